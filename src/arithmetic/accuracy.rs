@@ -1,0 +1,161 @@
+//! One table of error bounds: (readout, family) → bound. The tests read it, the documentation quotes it.
+//!
+//! A bound is an allowance on |result − truth|, the truth being computed from the input *as the family holds it*:
+//! what was lost in bringing a value into the family is not the readout's error.
+//!
+//! | readout | `Fixed32` | `f32` | `f64` |
+//! | --- | --- | --- | --- |
+//! | \|Γ\| | 6e-10 | 2e-7 relative | 4e-16 relative |
+//! | SWR | ½ ulp (7.7e-6) + 3e-9 relative, to the rim | (3e-7 + 1.2e-7/(1 − \|Γ\|²)) relative | (6e-16 + 2.4e-16/(1 − \|Γ\|²)) relative |
+//! | return loss | 9.5e-6 dB | 4e-7 dB + 4e-7 relative | 8e-16 dB + 8e-16 relative |
+//! | mismatch loss | 9.5e-6 dB | (3e-7 + 1.2e-7/(1 − \|Γ\|²)) relative | (6e-16 + 2.4e-16/(1 − \|Γ\|²)) relative |
+//! | phase | 1.2e-5° | 3e-5° | 6e-14° |
+//! | R, X, \|Z\| | ½ ulp (1.3e-4 Ω) + 1.7e-9·\|Z\| | 8e-7·\|Z\| | 1.6e-15·\|Z\| |
+//! | Q | ½ ulp (7.7e-6) + 1.4e-9 relative | (2e-7 + 1.2e-7/\|1 − \|Γ\|²\|) relative | (4e-16 + 2.4e-16/\|1 − \|Γ\|²\|) relative |
+//! | share of power | 1e-9 | 2e-7 relative | 4e-16 relative |
+//! | Γ from Z | 4e-9 | 4e-7 + 3e-7·\|Γ\| | 8e-16 + 6e-16·\|Γ\| |
+//! | G, B | ½ ulp (3e-8 S) + 1e-9·\|Y\| | 1.6e-7·\|Y\| | 3.2e-16·\|Y\| |
+//!
+//! The angle is compared on the circle: a hair below the negative axis it may round to 180°. Where a result is so small
+//! that a floating family underflows, its smallest normal number comes on top.
+//!
+//! The fixed family beats `f32` near total reflection because it forms 1 − |Γ|² exactly.
+
+/// A family of numbers, as a value.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
+pub enum Family {
+    /// Single-precision floating point.
+    F32,
+    /// Double-precision floating point.
+    F64,
+    /// The 32-bit fixed-point family, [`Fixed32`](crate::arithmetic::Fixed32).
+    Fixed32,
+}
+
+/// What is read off a reflection coefficient or an impedance.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
+pub enum Readout {
+    /// |Γ|.
+    Magnitude,
+    /// The standing wave ratio.
+    Swr,
+    /// Return loss, dB.
+    ReturnLoss,
+    /// Mismatch loss, dB.
+    MismatchLoss,
+    /// The angle of Γ, degrees.
+    Phase,
+    /// Resistance, ohms; the bound scales with |Z|.
+    Resistance,
+    /// Reactance, ohms; the bound scales with |Z|.
+    Reactance,
+    /// |Z|, ohms.
+    ImpedanceMagnitude,
+    /// |X|/|R|.
+    Q,
+    /// |Γ|².
+    ReflectedShare,
+    /// A component of Γ computed from an impedance; the bound scales with |Γ|.
+    Reflection,
+    /// Conductance, siemens; the bound scales with |Y|.
+    Conductance,
+    /// Susceptance, siemens; the bound scales with |Y|.
+    Susceptance,
+}
+
+/// An allowance: `absolute + relative · scale + rim · scale / |1 − |Γ|²|`.
+///
+/// The scale is the size of the true value, or of the impedance or admittance a component belongs to.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Bound {
+    /// In the readout's own unit.
+    pub absolute: f64,
+    /// Times the scale.
+    pub relative: f64,
+    /// What a family loses near total reflection, because it cannot hold 1 − |Γ|² exactly. Where |1 − |Γ|²| is below
+    /// this, the family no longer knows the side of the rim, and nothing is promised.
+    pub rim: f64,
+}
+
+impl Bound {
+    /// How far a result may lie from the truth; `passive` is 1 − |Γ|² (give 1 where it plays no part).
+    ///
+    /// Infinite where the family says nothing any more, at the rim itself.
+    pub fn allowance(&self, scale: f64, passive: f64) -> f64 {
+        let distance = libm::fabs(passive);
+        if self.rim > 0.0 && distance <= self.rim {
+            return f64::INFINITY;
+        }
+        let rim = if self.rim == 0.0 {
+            0.0
+        } else {
+            self.rim * scale / distance
+        };
+        self.absolute + self.relative * scale + rim
+    }
+}
+
+const fn flat(absolute: f64, relative: f64) -> Bound {
+    Bound {
+        absolute,
+        relative,
+        rim: 0.0,
+    }
+}
+
+/// Half of the last place of a word with this many binary digits after the point.
+const fn half_ulp(fraction: u32) -> f64 {
+    0.5 / (1u64 << fraction) as f64
+}
+
+/// The bound of a readout in a family.
+///
+/// ```
+/// use ohmwright::arithmetic::accuracy::{Family, Readout, bound};
+///
+/// // The SWR of a matched load in fixed point is right to half of its last place.
+/// assert!(bound(Readout::Swr, Family::Fixed32).allowance(1.0, 1.0) < 8e-6);
+/// ```
+pub const fn bound(readout: Readout, family: Family) -> Bound {
+    match family {
+        Family::Fixed32 => match readout {
+            Readout::Magnitude => flat(6e-10, 0.0),
+            Readout::ReflectedShare => flat(1e-9, 0.0),
+            Readout::Swr => flat(half_ulp(16), 3e-9),
+            Readout::ReturnLoss | Readout::MismatchLoss => flat(9.5e-6, 0.0),
+            Readout::Phase => flat(1.2e-5, 0.0),
+            Readout::Resistance | Readout::Reactance | Readout::ImpedanceMagnitude => {
+                flat(half_ulp(12), 1.7e-9)
+            }
+            Readout::Q => flat(half_ulp(16), 1.4e-9),
+            Readout::Reflection => flat(4e-9, 0.0),
+            Readout::Conductance | Readout::Susceptance => flat(half_ulp(24), 1e-9),
+        },
+        Family::F32 => float(readout, 1.0, f32::MIN_POSITIVE as f64),
+        Family::F64 => float(readout, 2e-9, f64::MIN_POSITIVE),
+    }
+}
+
+/// The bounds of single precision, times what another precision is worth, and the smallest normal number.
+const fn float(readout: Readout, unit: f64, smallest: f64) -> Bound {
+    let (absolute, relative, rim) = match readout {
+        Readout::Magnitude | Readout::ReflectedShare => (0.0, 2e-7, 0.0),
+        Readout::Swr => (0.0, 3e-7, 1.2e-7),
+        Readout::ReturnLoss => (4e-7, 4e-7, 0.0),
+        Readout::MismatchLoss => (0.0, 3e-7, 1.2e-7),
+        Readout::Phase => (3e-5, 0.0, 0.0),
+        Readout::Resistance | Readout::Reactance | Readout::ImpedanceMagnitude => (0.0, 8e-7, 0.0),
+        Readout::Q => (0.0, 2e-7, 1.2e-7),
+        Readout::Reflection => (4e-7, 3e-7, 0.0),
+        Readout::Conductance | Readout::Susceptance => (0.0, 1.6e-7, 0.0),
+    };
+    Bound {
+        absolute: absolute * unit + smallest,
+        relative: relative * unit,
+        rim: rim * unit,
+    }
+}

@@ -1,0 +1,321 @@
+//! The floating families: `f32` and `f64` are their own words and their own working number.
+//!
+//! 1 − |Γ|² is formed as (1 − M)(1 + M) − m², with M the larger and m the smaller component: near the rim this loses
+//! far less than squaring first.
+
+use super::accuracy::Family;
+use super::{Arithmetic, Quantity, Real, Sealed};
+use crate::quantity::QuantityError;
+
+macro_rules! floating {
+    ($f:ident, $family:expr, $sqrt:path, $log10:path, $log1p:path, $atan2:path, $round:path, $exp10:path) => {
+        impl Sealed for $f {}
+
+        impl Real for $f {
+            const ZERO: Self = 0.0;
+            const ONE: Self = 1.0;
+            const TWO: Self = 2.0;
+            const HALF: Self = 0.5;
+            const TAU: Self = core::$f::consts::TAU;
+            const LARGEST: Self = $f::INFINITY;
+            const EPSILON: Self = 4.0 * $f::EPSILON;
+
+            #[inline]
+            fn from_i32(value: i32) -> Self {
+                value as $f
+            }
+            #[inline]
+            fn from_u64(value: u64) -> Self {
+                value as $f
+            }
+            #[inline]
+            fn to_i64(self) -> i64 {
+                $round(self) as i64
+            }
+            #[inline]
+            fn from_f64(value: f64) -> Self {
+                value as $f
+            }
+            #[inline]
+            fn to_f64(self) -> f64 {
+                self as f64
+            }
+            #[inline]
+            fn square_root(self) -> Self {
+                if self > 0.0 { $sqrt(self) } else { 0.0 }
+            }
+            #[inline]
+            fn is_finite(self) -> bool {
+                $f::is_finite(self)
+            }
+            fn decibels(self) -> Self {
+                if self > 0.0 {
+                    10.0 * $log10(self)
+                } else {
+                    $f::NEG_INFINITY
+                }
+            }
+            fn ratio_of_decibels(self) -> Self {
+                $exp10(self / 10.0)
+            }
+        }
+
+        impl Quantity for $f {
+            type Working = $f;
+            const ZERO: Self = 0.0;
+            const MAX: Self = $f::INFINITY;
+            const MIN: Self = $f::NEG_INFINITY;
+
+            fn try_from_f64(value: f64) -> Result<Self, QuantityError> {
+                if !value.is_finite() {
+                    return Err(QuantityError::NotFinite("value"));
+                }
+                let word = value as $f;
+                if word.is_finite() {
+                    Ok(word)
+                } else {
+                    Err(QuantityError::OutOfRange("value"))
+                }
+            }
+            #[inline]
+            fn to_f64(self) -> f64 {
+                self as f64
+            }
+            #[inline]
+            fn is_finite(self) -> bool {
+                $f::is_finite(self)
+            }
+            #[inline]
+            fn from_working(value: Self) -> Self {
+                value
+            }
+            #[inline]
+            fn to_working(self) -> Self {
+                self
+            }
+            #[cfg(feature = "defmt")]
+            fn log(self, f: defmt::Formatter<'_>) {
+                defmt::Format::format(&self, f);
+            }
+        }
+
+        impl Arithmetic for $f {
+            const FAMILY: Family = $family;
+            type Working = $f;
+            type Component = $f;
+            type Ohms = $f;
+            type Siemens = $f;
+            type Ratio = $f;
+            type Decibels = $f;
+            type Degrees = $f;
+            type InductanceWord = $f;
+            type CapacitanceWord = $f;
+            const HENRIES_PER_UNIT: $f = 1.0;
+            const FARADS_PER_UNIT: $f = 1.0;
+            const REFLECTION_LIMIT: $f = 1_048_576.0;
+
+            const UNIT: $f = 1.0;
+            const MINUS_UNIT: $f = -1.0;
+
+            fn from_picohenries(count: u32) -> $f {
+                count as $f * 1e-12
+            }
+            fn from_femtofarads(count: u32) -> $f {
+                count as $f * 1e-15
+            }
+
+            #[inline]
+            fn power(re: $f, im: $f) -> $f {
+                re * re + im * im
+            }
+
+            #[inline]
+            fn magnitude(re: $f, im: $f) -> $f {
+                // Scaled by the larger part, so that a small Γ does not underflow.
+                let (large, small) = by_size(re, im);
+                if large == 0.0 {
+                    return 0.0;
+                }
+                let ratio = small / large;
+                large * $sqrt(1.0 + ratio * ratio)
+            }
+
+            #[inline]
+            fn is_total(re: $f, im: $f) -> bool {
+                passive_part(re, im) <= 0.0
+            }
+
+            #[inline]
+            fn is_active(re: $f, im: $f) -> bool {
+                passive_part(re, im) < 0.0
+            }
+
+            fn standing_wave(re: $f, im: $f) -> $f {
+                let passive = passive_part(re, im);
+                if passive <= 0.0 {
+                    return $f::INFINITY;
+                }
+                let sum = 1.0 + Self::magnitude(re, im);
+                let swr = sum * sum / passive;
+                if swr < 1.0 { 1.0 } else { swr }
+            }
+
+            fn return_loss(re: $f, im: $f) -> $f {
+                let magnitude = Self::magnitude(re, im);
+                if magnitude == 0.0 {
+                    return $f::INFINITY;
+                }
+                let power = re * re + im * im;
+                // Near the rim lg |Γ|² = lg(1 − (1 − |Γ|²)) keeps its digits.
+                if power > 0.5 && power < 2.0 {
+                    -LG * $log1p(-passive_part(re, im))
+                } else {
+                    -20.0 * $log10(magnitude)
+                }
+            }
+
+            fn mismatch_loss(re: $f, im: $f) -> $f {
+                let passive = passive_part(re, im);
+                if passive <= 0.0 {
+                    $f::INFINITY
+                } else if passive > 0.5 {
+                    -LG * $log1p(-(re * re + im * im))
+                } else {
+                    -10.0 * $log10(passive)
+                }
+            }
+
+            fn phase(re: $f, im: $f) -> $f {
+                if re == 0.0 && im == 0.0 {
+                    return 0.0;
+                }
+                let degrees = $atan2(im, re) * (180.0 / core::$f::consts::PI);
+                // The half turn is counted as positive, also when it comes from −0 or from rounding.
+                if degrees <= -180.0 { 180.0 } else { degrees }
+            }
+
+            fn terminate(re: $f, im: $f, reference: $f) -> ($f, $f) {
+                // Γ may be so close to the open that the square of the distance underflows: scaled by its larger part.
+                let (large, small) = by_size(1.0 - re, im);
+                if large == 0.0 {
+                    return ($f::INFINITY, 0.0);
+                }
+                let ratio = small / large;
+                let scale = reference / (1.0 + ratio * ratio);
+                let resistance = passive_part(re, im) / large * scale / large;
+                let reactance = 2.0 * (im / large) * scale / large;
+                if resistance.is_finite() && reactance.is_finite() {
+                    (resistance, reactance)
+                } else {
+                    ($f::INFINITY, 0.0)
+                }
+            }
+
+            fn impedance_magnitude(re: $f, im: $f, reference: $f) -> $f {
+                let away = Self::magnitude(1.0 - re, im);
+                if away == 0.0 {
+                    return $f::INFINITY;
+                }
+                reference * (Self::magnitude(1.0 + re, im) / away)
+            }
+
+            fn quality(re: $f, im: $f) -> $f {
+                if im == 0.0 {
+                    return 0.0;
+                }
+                let passive = passive_part(re, im);
+                (2.0 * im / passive).abs()
+            }
+
+            fn reflect(resistance: $f, reactance: $f, reference: $f) -> ($f, $f) {
+                if resistance.is_infinite() || reactance.is_infinite() {
+                    return (1.0, 0.0);
+                }
+                // In units of the largest of the three where a square might leave the range. Elsewhere as they are:
+                // R + Z0 of a negative resistance then cancels without a rounding before it.
+                let (unit, _) = by_size(resistance, reactance);
+                let unit = if unit > reference { unit } else { reference };
+                let (r, x, z) = if (1e-9..1e15).contains(&unit) {
+                    (resistance, reactance, reference)
+                } else {
+                    (resistance / unit, reactance / unit, reference / unit)
+                };
+                let below = (r + z) * (r + z) + x * x;
+                let re = (r - z) * (r + z) + x * x;
+                let im = 2.0 * x * z;
+                if below == 0.0 {
+                    return (-Self::REFLECTION_LIMIT, 0.0);
+                }
+                (limited(re / below), limited(im / below))
+            }
+        }
+    };
+}
+
+mod single {
+    use super::*;
+    /// 10/ln 10.
+    const LG: f32 = 10.0 / core::f32::consts::LN_10;
+
+    #[inline]
+    fn by_size(a: f32, b: f32) -> (f32, f32) {
+        let (a, b) = (a.abs(), b.abs());
+        if a < b { (b, a) } else { (a, b) }
+    }
+
+    #[inline]
+    fn passive_part(re: f32, im: f32) -> f32 {
+        let (large, small) = by_size(re, im);
+        (1.0 - large) * (1.0 + large) - small * small
+    }
+
+    #[inline]
+    fn limited(component: f32) -> f32 {
+        component.clamp(-f32::REFLECTION_LIMIT, f32::REFLECTION_LIMIT)
+    }
+
+    floating!(
+        f32,
+        Family::F32,
+        libm::sqrtf,
+        libm::log10f,
+        libm::log1pf,
+        libm::atan2f,
+        libm::roundf,
+        libm::exp10f
+    );
+}
+
+mod double {
+    use super::*;
+    /// 10/ln 10.
+    const LG: f64 = 10.0 / core::f64::consts::LN_10;
+
+    #[inline]
+    fn by_size(a: f64, b: f64) -> (f64, f64) {
+        let (a, b) = (a.abs(), b.abs());
+        if a < b { (b, a) } else { (a, b) }
+    }
+
+    #[inline]
+    fn passive_part(re: f64, im: f64) -> f64 {
+        let (large, small) = by_size(re, im);
+        (1.0 - large) * (1.0 + large) - small * small
+    }
+
+    #[inline]
+    fn limited(component: f64) -> f64 {
+        component.clamp(-f64::REFLECTION_LIMIT, f64::REFLECTION_LIMIT)
+    }
+
+    floating!(
+        f64,
+        Family::F64,
+        libm::sqrt,
+        libm::log10,
+        libm::log1p,
+        libm::atan2,
+        libm::round,
+        libm::exp10
+    );
+}

@@ -1,0 +1,311 @@
+//! The working number of the fixed-point families: a 31-bit mantissa and an exponent, integers only.
+//!
+//! The fixed-point words hold what is read and shown. Between them, where a fit or a network multiplies quantities
+//! whose sizes nobody knows beforehand, the fixed families use this number. It has no infinity and no NaN: it
+//! saturates, and dividing by zero gives the largest value.
+
+use core::cmp::Ordering;
+use core::ops::{Add, Div, Mul, Neg, Sub};
+
+use super::normalise::{Normal, shift_rounded};
+use super::reciprocal::reciprocal;
+use super::root::integer_root;
+
+/// `mantissa · 2^exponent`; the size of the mantissa lies in `[2³⁰, 2³¹)`, or is 0 for zero.
+///
+/// Sum, product and root are within one unit of the mantissa's last place, a relative error of at most 2⁻³⁰; a
+/// quotient within 2⁻²⁹.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Scaled {
+    mantissa: i32,
+    exponent: i32,
+}
+
+/// Exponents stay within this, so that sums of a few of them cannot overflow.
+const EXPONENT_LIMIT: i32 = 1 << 20;
+
+impl Scaled {
+    pub(crate) const ZERO: Self = Self {
+        mantissa: 0,
+        exponent: 0,
+    };
+    pub(crate) const ONE: Self = Self {
+        mantissa: 1 << 30,
+        exponent: -30,
+    };
+    pub(crate) const LARGEST: Self = Self {
+        mantissa: i32::MAX,
+        exponent: EXPONENT_LIMIT,
+    };
+
+    /// A constant from its parts: `mantissa` must be normalised (checked when the constant is made).
+    pub(crate) const fn constant(mantissa: i32, exponent: i32) -> Self {
+        assert!(mantissa >= 1 << 30, "a mantissa has its 31st bit set");
+        Self { mantissa, exponent }
+    }
+
+    /// `value · 2^exponent`, rounded to 31 bits.
+    pub(crate) fn from_parts(value: i64, exponent: i32) -> Self {
+        Self::from_magnitude(value < 0, value.unsigned_abs(), exponent)
+    }
+
+    /// `±value · 2^exponent`, rounded to 31 bits.
+    pub(crate) fn from_magnitude(negative: bool, value: u64, exponent: i32) -> Self {
+        if value == 0 {
+            return Self::ZERO;
+        }
+        let down = 33 - value.leading_zeros() as i32;
+        let mut mantissa = shift_rounded(value, -down);
+        let mut exponent = exponent.saturating_add(down);
+        if mantissa >> 31 != 0 {
+            mantissa >>= 1;
+            exponent = exponent.saturating_add(1);
+        }
+        if exponent > EXPONENT_LIMIT {
+            return if negative { -Self::LARGEST } else { Self::LARGEST };
+        }
+        if exponent < -EXPONENT_LIMIT {
+            return Self::ZERO;
+        }
+        let mantissa = mantissa as i32;
+        Self {
+            mantissa: if negative { -mantissa } else { mantissa },
+            exponent,
+        }
+    }
+
+    /// The value times `2^fraction` as the nearest integer (halves away from zero), saturating.
+    pub(crate) fn to_bits(self, fraction: i32) -> i64 {
+        let shift = self.exponent.saturating_add(fraction);
+        let size = shift_rounded(self.mantissa.unsigned_abs() as u64, shift).min(i64::MAX as u64) as i64;
+        if self.mantissa < 0 { -size } else { size }
+    }
+
+    /// Mantissa and exponent, for the readouts that start from a working number; `None` for zero or less.
+    pub(crate) fn normal(self) -> Option<Normal> {
+        if self.mantissa <= 0 {
+            return None;
+        }
+        Some(Normal {
+            mantissa: (self.mantissa as u32) << 1,
+            exponent: self.exponent - 1,
+        })
+    }
+
+    pub(crate) fn is_zero(self) -> bool {
+        self.mantissa == 0
+    }
+
+    pub(crate) fn root(self) -> Self {
+        if self.mantissa <= 0 {
+            return Self::ZERO;
+        }
+        // An even exponent with as many digits under the root as fit.
+        let odd = self.exponent & 1;
+        let shift = 32 + odd;
+        let root = integer_root((self.mantissa as u64) << shift);
+        Self::from_magnitude(false, root as u64, (self.exponent - shift) >> 1)
+    }
+
+    pub(crate) fn to_f64(self) -> f64 {
+        // Two steps, since one power of two may leave the range on its own.
+        let half = self.exponent / 2;
+        libm::ldexp(libm::ldexp(self.mantissa as f64, half), self.exponent - half)
+    }
+
+    pub(crate) fn from_f64(value: f64) -> Self {
+        if value == 0.0 || value.is_nan() {
+            return Self::ZERO;
+        }
+        if value.is_infinite() {
+            return if value < 0.0 {
+                -Self::LARGEST
+            } else {
+                Self::LARGEST
+            };
+        }
+        let (fraction, exponent) = libm::frexp(value);
+        Self::from_parts(libm::ldexp(fraction, 53) as i64, exponent - 53)
+    }
+}
+
+impl Neg for Scaled {
+    type Output = Self;
+    fn neg(self) -> Self {
+        Self {
+            mantissa: -self.mantissa,
+            exponent: self.exponent,
+        }
+    }
+}
+
+impl Add for Scaled {
+    type Output = Self;
+    fn add(self, other: Self) -> Self {
+        if self.mantissa == 0 {
+            return other;
+        }
+        if other.mantissa == 0 {
+            return self;
+        }
+        let (large, small) = if self.exponent >= other.exponent {
+            (self, other)
+        } else {
+            (other, self)
+        };
+        let distance = (large.exponent - small.exponent) as u32;
+        if distance > 40 {
+            return large;
+        }
+        // Thirty guard digits below the larger mantissa.
+        let sum = ((large.mantissa as i64) << 30) + (((small.mantissa as i64) << 30) >> distance);
+        Self::from_parts(sum, large.exponent - 30)
+    }
+}
+
+impl Sub for Scaled {
+    type Output = Self;
+    fn sub(self, other: Self) -> Self {
+        self + -other
+    }
+}
+
+impl Mul for Scaled {
+    type Output = Self;
+    fn mul(self, other: Self) -> Self {
+        Self::from_parts(
+            self.mantissa as i64 * other.mantissa as i64,
+            self.exponent + other.exponent,
+        )
+    }
+}
+
+impl Div for Scaled {
+    type Output = Self;
+    fn div(self, other: Self) -> Self {
+        if self.mantissa == 0 {
+            return Self::ZERO;
+        }
+        let negative = (self.mantissa < 0) != (other.mantissa < 0);
+        if other.mantissa == 0 {
+            return if self.mantissa < 0 {
+                -Self::LARGEST
+            } else {
+                Self::LARGEST
+            };
+        }
+        let inverse = reciprocal(other.mantissa.unsigned_abs() << 1);
+        // 1/(2m) = inverse/2⁶², so 1/m = inverse/2⁶¹.
+        Self::from_magnitude(
+            negative,
+            self.mantissa.unsigned_abs() as u64 * inverse as u64,
+            self.exponent - other.exponent - 61,
+        )
+    }
+}
+
+impl PartialOrd for Scaled {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Scaled {
+    fn cmp(&self, other: &Self) -> Ordering {
+        let sign = |m: i32| m.signum();
+        match sign(self.mantissa).cmp(&sign(other.mantissa)) {
+            Ordering::Equal => {
+                let by_size = self
+                    .exponent
+                    .cmp(&other.exponent)
+                    .then(self.mantissa.unsigned_abs().cmp(&other.mantissa.unsigned_abs()));
+                match self.mantissa.signum() {
+                    0 => Ordering::Equal,
+                    1 => by_size,
+                    _ => by_size.reverse(),
+                }
+            }
+            unequal => unequal,
+        }
+    }
+}
+
+#[cfg(feature = "defmt")]
+impl defmt::Format for Scaled {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{=i32}*2^{=i32}", self.mantissa, self.exponent);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn numbers() -> impl Iterator<Item = f64> {
+        let mut state = 0x1234_5678_9abc_def1u64;
+        core::iter::repeat_with(move || {
+            state ^= state << 13;
+            state ^= state >> 7;
+            state ^= state << 17;
+            let mantissa = (state as i32) as f64;
+            mantissa * 2f64.powi((state >> 40) as i32 % 60)
+        })
+    }
+
+    fn close(got: Scaled, want: f64, scale: f64) {
+        assert!(
+            (got.to_f64() - want).abs() <= scale.abs() * 2f64.powi(-30),
+            "{} {want}",
+            got.to_f64()
+        );
+    }
+
+    #[test]
+    fn the_four_operations_and_the_root() {
+        let mut source = numbers();
+        for _ in 0..200_000 {
+            let a = Scaled::from_f64(source.next().unwrap());
+            let b = Scaled::from_f64(source.next().unwrap());
+            let (x, y) = (a.to_f64(), b.to_f64());
+            // A sum is within the last place of the larger operand, not of a small result.
+            close(a + b, x + y, x.abs().max(y.abs()));
+            close(a - b, x - y, x.abs().max(y.abs()));
+            close(a * b, x * y, x * y);
+            if y != 0.0 {
+                close(a / b, x / y, 2.0 * x / y);
+            }
+            let square = x.abs().sqrt();
+            close(if x < 0.0 { -a } else { a }.root(), square, square);
+            assert_eq!(a.partial_cmp(&b), x.partial_cmp(&y));
+        }
+    }
+
+    #[test]
+    fn nearby_numbers_subtract_exactly() {
+        let a = Scaled::from_parts(0x4000_0001, -30);
+        assert_eq!((a - Scaled::ONE), Scaled::from_parts(1, -30));
+        assert_eq!(a - a, Scaled::ZERO);
+    }
+
+    #[test]
+    fn the_ends_saturate() {
+        assert_eq!(Scaled::ONE / Scaled::ZERO, Scaled::LARGEST);
+        assert_eq!(-Scaled::ONE / Scaled::ZERO, -Scaled::LARGEST);
+        assert_eq!(Scaled::ZERO / Scaled::ZERO, Scaled::ZERO);
+        assert_eq!(Scaled::LARGEST * Scaled::LARGEST, Scaled::LARGEST);
+        assert_eq!(Scaled::LARGEST + Scaled::LARGEST, Scaled::LARGEST);
+        assert_eq!(Scaled::LARGEST.to_bits(16), i64::MAX);
+        assert_eq!((-Scaled::LARGEST).to_bits(16), -i64::MAX);
+        assert_eq!((Scaled::ONE / Scaled::LARGEST) / Scaled::LARGEST, Scaled::ZERO);
+        assert_eq!(Scaled::from_f64(f64::INFINITY), Scaled::LARGEST);
+        assert_eq!((-Scaled::ONE).root(), Scaled::ZERO);
+    }
+
+    #[test]
+    fn bits_round_to_nearest() {
+        assert_eq!(Scaled::from_f64(1.5).to_bits(0), 2);
+        assert_eq!(Scaled::from_f64(-1.5).to_bits(0), -2);
+        assert_eq!(Scaled::from_f64(1.25).to_bits(1), 3);
+        assert_eq!(Scaled::from_f64(0.49999).to_bits(0), 0);
+    }
+}

@@ -1,0 +1,240 @@
+//! The numbers: which families there are, and what each must be able to do.
+//!
+//! A *family* says in which numbers a quantity is held and by which kernels the readouts are computed. The domain
+//! types ([`Reflection`](crate::quantity::Reflection), [`Impedance`](crate::quantity::Impedance), …) are written once
+//! over [`Arithmetic`] and take the family as their only type parameter:
+//!
+//! | family | a component of Γ | ohms | SWR, Q | dB, degrees | for |
+//! | --- | --- | --- | --- | --- | --- |
+//! | `f64` | `f64` | `f64` | `f64` | `f64` | hosts, and as the reference in tests |
+//! | `f32` | `f32` | `f32` | `f32` | `f32` | cores with a floating-point unit |
+//! | [`Fixed32`] | `I2F30` | `I20F12` | `U16F16` | `I16F16` | every core, bit for bit the same |
+//!
+//! Both traits are sealed: a new family is added in this folder, together with its row in [`accuracy`].
+
+use core::fmt::Debug;
+use core::ops::{Add, Div, Mul, Neg, Sub};
+
+pub mod accuracy;
+mod fixed32;
+mod float;
+pub(crate) mod kernel;
+
+pub use fixed32::Fixed32;
+#[doc(hidden)]
+pub use kernel::scaled::Scaled;
+
+use crate::quantity::QuantityError;
+use accuracy::Family;
+
+mod sealed {
+    pub trait Sealed {}
+}
+pub(crate) use sealed::Sealed;
+
+/// A word in which a family holds one kind of quantity: `f32`, `f64`, or a type of the [`fixed`] crate.
+///
+/// The unit belongs to the place where the word stands (ohms, decibels, …), not to the word.
+pub trait Quantity: Sealed + Copy + Debug + Default + PartialEq + PartialOrd + 'static {
+    /// The number in which the family computes between words.
+    #[doc(hidden)]
+    type Working: Real;
+
+    /// Nothing.
+    const ZERO: Self;
+    /// The largest value of the word, or +∞; where a result saturates upwards, this is what it gives.
+    const MAX: Self;
+    /// The most negative value of the word (0 for an unsigned one), or −∞.
+    const MIN: Self;
+
+    /// The word nearest to `value`, in the unit of the place.
+    ///
+    /// # Errors
+    /// [`QuantityError::NotFinite`] for NaN and infinity, [`QuantityError::OutOfRange`] beyond the word's ends.
+    ///
+    /// This is a call for hosts and for constants. Firmware in fixed point uses the constructors of the `fixed` crate
+    /// and never links floating-point code.
+    fn try_from_f64(value: f64) -> Result<Self, QuantityError>;
+
+    /// The value as a double; exact for every family here.
+    fn to_f64(self) -> f64;
+
+    /// False for NaN and infinity; always true in fixed point.
+    fn is_finite(self) -> bool;
+
+    /// The nearest word, saturating at [`MAX`](Self::MAX) and [`MIN`](Self::MIN).
+    #[doc(hidden)]
+    fn from_working(value: Self::Working) -> Self;
+
+    #[doc(hidden)]
+    fn to_working(self) -> Self::Working;
+
+    /// True where the word stands at one of its ends: saturated, or infinite.
+    #[inline]
+    fn is_at_end(self) -> bool {
+        self == Self::MAX || self == Self::MIN
+    }
+
+    /// Writes the bare number for the log of a device.
+    #[cfg(feature = "defmt")]
+    #[doc(hidden)]
+    fn log(self, f: defmt::Formatter<'_>);
+}
+
+/// The working number of a family: where the sizes of intermediate results are not known beforehand.
+#[doc(hidden)]
+pub trait Real:
+    Sealed
+    + Copy
+    + Debug
+    + PartialEq
+    + PartialOrd
+    + 'static
+    + Add<Output = Self>
+    + Sub<Output = Self>
+    + Mul<Output = Self>
+    + Div<Output = Self>
+    + Neg<Output = Self>
+{
+    const ZERO: Self;
+    const ONE: Self;
+    const TWO: Self;
+    const HALF: Self;
+    /// 2π.
+    const TAU: Self;
+    /// The largest value, or infinity.
+    const LARGEST: Self;
+    /// Below this part of its operands, a difference is rounding.
+    const EPSILON: Self;
+
+    fn from_i32(value: i32) -> Self;
+    fn from_u64(value: u64) -> Self;
+    /// The nearest integer, halves away from zero, saturating; 0 for NaN.
+    fn to_i64(self) -> i64;
+    fn from_f64(value: f64) -> Self;
+    fn to_f64(self) -> f64;
+    /// The root; 0 below zero.
+    fn square_root(self) -> Self;
+    fn is_finite(self) -> bool;
+    /// 10·lg of a ratio of powers; the most negative value for zero and below.
+    fn decibels(self) -> Self;
+    /// 10^(self/10).
+    fn ratio_of_decibels(self) -> Self;
+
+    #[inline]
+    fn is_zero(self) -> bool {
+        self == Self::ZERO
+    }
+
+    #[inline]
+    fn absolute(self) -> Self {
+        if self < Self::ZERO { -self } else { self }
+    }
+
+    #[inline]
+    fn square(self) -> Self {
+        self * self
+    }
+
+    #[inline]
+    fn larger(self, other: Self) -> Self {
+        if self < other { other } else { self }
+    }
+
+    #[inline]
+    fn smaller(self, other: Self) -> Self {
+        if other < self { other } else { self }
+    }
+}
+
+/// A family of numbers: the words of each quantity, and the kernels that go from one to the other.
+///
+/// Users name a family (`f32`, `f64`, [`Fixed32`]) as the type parameter of the domain types and use *their* methods;
+/// the kernels here are plumbing and hidden.
+pub trait Arithmetic: Sealed + Copy + Debug + Default + PartialEq + 'static {
+    /// Which row of the [`accuracy`] table holds.
+    const FAMILY: Family;
+
+    /// The number between words.
+    #[doc(hidden)]
+    type Working: Real;
+    /// A real or imaginary part of a reflection coefficient, and its magnitude.
+    type Component: Quantity<Working = Self::Working>;
+    /// Resistance, reactance and the magnitude of an impedance.
+    type Ohms: Quantity<Working = Self::Working>;
+    /// Conductance and susceptance.
+    type Siemens: Quantity<Working = Self::Working>;
+    /// SWR, Q, and ratios of impedances: never negative.
+    type Ratio: Quantity<Working = Self::Working>;
+    /// Decibels.
+    type Decibels: Quantity<Working = Self::Working>;
+    /// Degrees.
+    type Degrees: Quantity<Working = Self::Working>;
+    /// Henries in the floating families, whole picohenries in fixed point.
+    type InductanceWord: Quantity<Working = Self::Working>;
+    /// Farads in the floating families, whole femtofarads in fixed point.
+    type CapacitanceWord: Quantity<Working = Self::Working>;
+
+    /// Henries in one unit of [`InductanceWord`](Self::InductanceWord).
+    #[doc(hidden)]
+    const HENRIES_PER_UNIT: Self::Working;
+    /// Farads in one unit of [`CapacitanceWord`](Self::CapacitanceWord).
+    #[doc(hidden)]
+    const FARADS_PER_UNIT: Self::Working;
+    /// Components of Γ are kept within ± this.
+    #[doc(hidden)]
+    const REFLECTION_LIMIT: Self::Component;
+
+    /// Γ of an open, and of a short with its sign turned.
+    #[doc(hidden)]
+    const UNIT: Self::Component;
+    #[doc(hidden)]
+    const MINUS_UNIT: Self::Component;
+
+    #[doc(hidden)]
+    fn from_picohenries(count: u32) -> Self::InductanceWord;
+    #[doc(hidden)]
+    fn from_femtofarads(count: u32) -> Self::CapacitanceWord;
+
+    /// |Γ|², saturating only where the component itself cannot.
+    #[doc(hidden)]
+    fn power(re: Self::Component, im: Self::Component) -> Self::Working;
+    /// |Γ|.
+    #[doc(hidden)]
+    fn magnitude(re: Self::Component, im: Self::Component) -> Self::Component;
+    /// True where 1 − |Γ|² is zero or negative.
+    #[doc(hidden)]
+    fn is_total(re: Self::Component, im: Self::Component) -> bool;
+    /// True where 1 − |Γ|² is negative.
+    #[doc(hidden)]
+    fn is_active(re: Self::Component, im: Self::Component) -> bool;
+    /// (1 + |Γ|)²/(1 − |Γ|²).
+    #[doc(hidden)]
+    fn standing_wave(re: Self::Component, im: Self::Component) -> Self::Ratio;
+    /// −10·lg |Γ|².
+    #[doc(hidden)]
+    fn return_loss(re: Self::Component, im: Self::Component) -> Self::Decibels;
+    /// −10·lg (1 − |Γ|²).
+    #[doc(hidden)]
+    fn mismatch_loss(re: Self::Component, im: Self::Component) -> Self::Decibels;
+    /// The angle of Γ.
+    #[doc(hidden)]
+    fn phase(re: Self::Component, im: Self::Component) -> Self::Degrees;
+    /// Z0·(1 − |Γ|² + j·2·Im Γ)/|1 − Γ|²; an open as (MAX, 0).
+    #[doc(hidden)]
+    fn terminate(re: Self::Component, im: Self::Component, reference: Self::Ohms)
+    -> (Self::Ohms, Self::Ohms);
+    /// Z0·|1 + Γ|/|1 − Γ|.
+    #[doc(hidden)]
+    fn impedance_magnitude(re: Self::Component, im: Self::Component, reference: Self::Ohms) -> Self::Ohms;
+    /// 2·|Im Γ|/|1 − |Γ|²|.
+    #[doc(hidden)]
+    fn quality(re: Self::Component, im: Self::Component) -> Self::Ratio;
+    /// (Z − Z0)/(Z + Z0).
+    #[doc(hidden)]
+    fn reflect(
+        resistance: Self::Ohms,
+        reactance: Self::Ohms,
+        reference: Self::Ohms,
+    ) -> (Self::Component, Self::Component);
+}

@@ -1,0 +1,212 @@
+//! Inductance, capacitance and their reactance at a frequency.
+
+use super::{Hertz, QuantityError};
+use crate::arithmetic::{Arithmetic, Quantity, Real};
+
+macro_rules! part {
+    ($name:ident, $word:ident, $unit:ident, $what:literal, $base:literal, $small:literal, $from_small:ident) => {
+        #[doc = concat!("An ", $what, ": ", $base, " in the floating families, whole ", $small, " (a `u32`) in fixed point.")]
+        ///
+        #[doc = concat!("Zero and above; negative values are refused. A computed ", $what, " too large for the word saturates at its")]
+        /// largest value.
+        #[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd)]
+        pub struct $name<A: Arithmetic>(A::$word);
+
+        impl<A: Arithmetic> $name<A> {
+            #[doc = concat!("From the family's own word (", $base, ", or whole ", $small, ").")]
+            ///
+            /// # Errors
+            /// Not finite, or negative.
+            pub fn new(word: A::$word) -> Result<Self, QuantityError> {
+                if !word.is_finite() {
+                    Err(QuantityError::NotFinite($what))
+                } else if word < A::$word::ZERO {
+                    Err(QuantityError::Negative($what))
+                } else {
+                    Ok(Self(word))
+                }
+            }
+
+            #[doc = concat!("So many ", $small, ", in every family.")]
+            pub fn $from_small(count: u32) -> Self {
+                Self(A::$from_small(count))
+            }
+
+            /// The family's own word.
+            pub fn get(self) -> A::$word {
+                self.0
+            }
+
+            pub(crate) fn from_base(value: A::Working) -> Self {
+                let word = A::$word::from_working(value / A::$unit);
+                Self(if word < A::$word::ZERO { A::$word::ZERO } else { word })
+            }
+
+            pub(crate) fn to_base(self) -> A::Working {
+                self.0.to_working() * A::$unit
+            }
+        }
+    };
+}
+
+part!(
+    Inductance,
+    InductanceWord,
+    HENRIES_PER_UNIT,
+    "inductance",
+    "henries",
+    "picohenries",
+    from_picohenries
+);
+part!(
+    Capacitance,
+    CapacitanceWord,
+    FARADS_PER_UNIT,
+    "capacitance",
+    "farads",
+    "femtofarads",
+    from_femtofarads
+);
+
+impl<A: Arithmetic> Inductance<A> {
+    /// X = 2πfL in ohms, never negative; saturates at the largest word. Error: a rounding of the word plus 3e-9
+    /// relative in fixed point.
+    ///
+    /// ```
+    /// use ohmwright::quantity::{Hertz, Inductance};
+    ///
+    /// let coil = Inductance::<f64>::from_picohenries(100_000); // 100 nH
+    /// let reactance = coil.reactance(Hertz::from_megahertz(71));
+    /// assert!((reactance - 44.61).abs() < 0.005);
+    /// ```
+    pub fn reactance(self, frequency: Hertz) -> A::Ohms {
+        if frequency.get() == 0 {
+            return A::Ohms::ZERO; // also where the inductance has saturated
+        }
+        A::Ohms::from_working(frequency.angular::<A::Working>() * self.to_base())
+    }
+
+    /// The inductance that has this reactance: L = X/(2πf).
+    ///
+    /// # Errors
+    /// A frequency of 0; a reactance that is negative or not finite.
+    pub fn with_reactance(reactance: A::Ohms, frequency: Hertz) -> Result<Self, QuantityError> {
+        let omega = positive_omega::<A>(frequency)?;
+        check_reactance::<A>(reactance)?;
+        Ok(Self::from_base(reactance.to_working() / omega))
+    }
+
+    /// The inductance that resonates with `capacitance` at `frequency`: L = 1/(ω²C) (Thomson's formula).
+    ///
+    /// # Errors
+    /// A frequency or a capacitance of 0.
+    pub fn resonant_with(capacitance: Capacitance<A>, frequency: Hertz) -> Result<Self, QuantityError> {
+        let omega = positive_omega::<A>(frequency)?;
+        let susceptance = omega * capacitance.to_base();
+        if susceptance.is_zero() {
+            return Err(QuantityError::NotPositive("capacitance"));
+        }
+        Ok(Self::from_base(A::Working::ONE / susceptance / omega))
+    }
+}
+
+impl<A: Arithmetic> Capacitance<A> {
+    /// X = −1/(2πfC) in ohms, never positive; an open (the most negative word) at 0 Hz or without capacitance.
+    pub fn reactance(self, frequency: Hertz) -> A::Ohms {
+        if frequency.get() == 0 {
+            return A::Ohms::MIN; // also where the capacitance has saturated
+        }
+        let susceptance = frequency.angular::<A::Working>() * self.to_base();
+        if susceptance.is_zero() {
+            return A::Ohms::MIN;
+        }
+        A::Ohms::from_working(-(A::Working::ONE / susceptance))
+    }
+
+    /// The capacitance that has this reactance, given as its size |X|: C = 1/(2πf|X|).
+    ///
+    /// # Errors
+    /// A frequency of 0; a reactance that is zero, negative or not finite.
+    pub fn with_reactance(reactance: A::Ohms, frequency: Hertz) -> Result<Self, QuantityError> {
+        let omega = positive_omega::<A>(frequency)?;
+        check_reactance::<A>(reactance)?;
+        if reactance == A::Ohms::ZERO {
+            return Err(QuantityError::NotPositive("reactance"));
+        }
+        Ok(Self::from_base(
+            A::Working::ONE / (omega * reactance.to_working()),
+        ))
+    }
+
+    /// The capacitance that resonates with `inductance` at `frequency`: C = 1/(ω²L) (Thomson's formula).
+    ///
+    /// # Errors
+    /// A frequency or an inductance of 0.
+    pub fn resonant_with(inductance: Inductance<A>, frequency: Hertz) -> Result<Self, QuantityError> {
+        let omega = positive_omega::<A>(frequency)?;
+        let reactance = omega * inductance.to_base();
+        if reactance.is_zero() {
+            return Err(QuantityError::NotPositive("inductance"));
+        }
+        Ok(Self::from_base(A::Working::ONE / reactance / omega))
+    }
+}
+
+fn positive_omega<A: Arithmetic>(frequency: Hertz) -> Result<A::Working, QuantityError> {
+    if frequency.get() == 0 {
+        Err(QuantityError::NotPositive("frequency"))
+    } else {
+        Ok(frequency.angular())
+    }
+}
+
+fn check_reactance<A: Arithmetic>(reactance: A::Ohms) -> Result<(), QuantityError> {
+    if !reactance.is_finite() {
+        Err(QuantityError::NotFinite("reactance"))
+    } else if reactance < A::Ohms::ZERO {
+        Err(QuantityError::Negative("reactance"))
+    } else {
+        Ok(())
+    }
+}
+
+/// A coil or a capacitor: what a reactance asks for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Reactor<A: Arithmetic> {
+    /// A coil.
+    Inductor(Inductance<A>),
+    /// A capacitor.
+    Capacitor(Capacitance<A>),
+}
+
+impl<A: Arithmetic> Reactor<A> {
+    /// The part whose reactance is `reactance` at `frequency`: a coil for a positive one, a capacitor for a negative
+    /// one; `None` where nothing is needed (zero), where no part would do it (an open) or at 0 Hz.
+    pub fn with_reactance(reactance: A::Ohms, frequency: Hertz) -> Option<Self> {
+        if reactance.is_at_end() {
+            return None;
+        }
+        Self::with_working_reactance(reactance.to_working(), frequency)
+    }
+
+    pub(crate) fn with_working_reactance(x: A::Working, frequency: Hertz) -> Option<Self> {
+        let omega = positive_omega::<A>(frequency).ok()?;
+        if x.is_zero() || !x.is_finite() {
+            None
+        } else if x > A::Working::ZERO {
+            Some(Self::Inductor(Inductance::from_base(x / omega)))
+        } else {
+            Some(Self::Capacitor(Capacitance::from_base(
+                -(A::Working::ONE / (x * omega)),
+            )))
+        }
+    }
+
+    /// The reactance of the part at `frequency`, ohms.
+    pub fn reactance(self, frequency: Hertz) -> A::Ohms {
+        match self {
+            Self::Inductor(inductance) => inductance.reactance(frequency),
+            Self::Capacitor(capacitance) => capacitance.reactance(frequency),
+        }
+    }
+}

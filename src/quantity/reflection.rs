@@ -1,0 +1,263 @@
+//! The reflection coefficient, and everything that is read off it.
+
+use fixed::types::I2F30;
+
+use super::{Complex, Impedance, QuantityError, Reference};
+use crate::arithmetic::{Arithmetic, Fixed32, Quantity, Real};
+
+/// The voltage reflection coefficient Γ of a one-port.
+///
+/// Every readout is total: it has a documented value for every Γ that can be constructed, at and beyond the rim too,
+/// and never NaN. Error bounds: [`arithmetic::accuracy`](crate::arithmetic::accuracy).
+///
+/// ```
+/// use ohmwright::quantity::{Reference, Reflection};
+///
+/// let gamma = Reflection::<f64>::new(0.2, 0.0)?;
+/// assert!((gamma.swr() - 1.5).abs() < 1e-12);
+/// assert!((gamma.return_loss() - 13.979).abs() < 1e-3);
+/// assert!((gamma.impedance(Reference::fifty()).resistance() - 75.0).abs() < 1e-9);
+/// # Ok::<(), ohmwright::quantity::QuantityError>(())
+/// ```
+///
+/// The same in fixed point, without a single floating-point instruction:
+///
+/// ```
+/// use ohmwright::fixed::types::{I2F30, U16F16};
+/// use ohmwright::fixed_point::Reflection;
+///
+/// let gamma = Reflection::from_bits(214_748_365, 0); // 0.2 · 2³⁰, as a converter or a filter delivers it
+/// assert_eq!(gamma.swr(), U16F16::lit("1.5"));
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Reflection<A: Arithmetic> {
+    re: A::Component,
+    im: A::Component,
+}
+
+impl<A: Arithmetic> Reflection<A> {
+    /// Γ = 0: the load equals the reference.
+    pub const MATCHED: Self = Self {
+        re: A::Component::ZERO,
+        im: A::Component::ZERO,
+    };
+    /// Γ = 1: nothing connected.
+    pub const OPEN: Self = Self {
+        re: A::UNIT,
+        im: A::Component::ZERO,
+    };
+    /// Γ = −1.
+    pub const SHORT: Self = Self {
+        re: A::MINUS_UNIT,
+        im: A::Component::ZERO,
+    };
+
+    /// From real and imaginary part.
+    ///
+    /// # Errors
+    /// NaN or infinity; beyond ±2²⁰ in the floating families, which keeps every readout from overflowing. In fixed
+    /// point it cannot fail.
+    pub fn new(real: A::Component, imaginary: A::Component) -> Result<Self, QuantityError> {
+        Ok(Self {
+            re: Self::checked(real, "real part of Γ")?,
+            im: Self::checked(imaginary, "imaginary part of Γ")?,
+        })
+    }
+
+    /// From real and imaginary part in double precision, rounded to the family: for hosts.
+    ///
+    /// # Errors
+    /// As [`new`](Self::new), and a value beyond the word (±2 in fixed point).
+    pub fn try_from_f64(real: f64, imaginary: f64) -> Result<Self, QuantityError> {
+        Self::new(
+            A::Component::try_from_f64(real).map_err(|error| error.of("real part of Γ"))?,
+            A::Component::try_from_f64(imaginary).map_err(|error| error.of("imaginary part of Γ"))?,
+        )
+    }
+
+    fn checked(component: A::Component, name: &'static str) -> Result<A::Component, QuantityError> {
+        if !component.is_finite() {
+            return Err(QuantityError::NotFinite(name));
+        }
+        // In fixed point the limit is the word itself, whose negative end is one unit further out.
+        let beyond = component > A::REFLECTION_LIMIT
+            || (A::Component::MIN < component && component.to_working() < -A::REFLECTION_LIMIT.to_working());
+        if beyond {
+            Err(QuantityError::OutOfRange(name))
+        } else {
+            Ok(component)
+        }
+    }
+
+    /// Re Γ.
+    pub fn real(self) -> A::Component {
+        self.re
+    }
+
+    /// Im Γ.
+    pub fn imaginary(self) -> A::Component {
+        self.im
+    }
+
+    /// |Γ|: 0 at the match, 1 at total reflection, above 1 with gain (in fixed point saturating just below 2).
+    pub fn magnitude(self) -> A::Component {
+        A::magnitude(self.re, self.im)
+    }
+
+    /// The standing wave ratio (1 + |Γ|)/(1 − |Γ|), at least 1.
+    ///
+    /// At |Γ| ≥ 1 the family's largest value (floating: infinity); ask [`is_total`](Self::is_total). In fixed point
+    /// values above 65 535.99 saturate there too.
+    pub fn swr(self) -> A::Ratio {
+        A::standing_wave(self.re, self.im)
+    }
+
+    /// Return loss −20·lg |Γ| in dB, positive for a passive load (IEC 60050-702-07-25; T. S. Bird, "Definition and
+    /// Misuse of Return Loss", IEEE Antennas and Propagation Magazine 51(2), 2009).
+    ///
+    /// Γ = 0 gives the largest value (floating: infinity). Negative where more comes back than was sent.
+    pub fn return_loss(self) -> A::Decibels {
+        A::return_loss(self.re, self.im)
+    }
+
+    /// Mismatch loss −10·lg(1 − |Γ|²) in dB: what a matched load would take more than this one.
+    ///
+    /// At |Γ| ≥ 1 nothing is taken, and the family's largest value stands for it (floating: infinity).
+    pub fn mismatch_loss(self) -> A::Decibels {
+        A::mismatch_loss(self.re, self.im)
+    }
+
+    /// The share of the incident power that comes back, |Γ|² (in fixed point saturating just below 2).
+    pub fn reflected_share(self) -> A::Component {
+        A::Component::from_working(A::power(self.re, self.im))
+    }
+
+    /// The angle of Γ in degrees, in (−180°, 180°]; 0 for Γ = 0.
+    pub fn phase(self) -> A::Degrees {
+        A::phase(self.re, self.im)
+    }
+
+    /// The impedance Z = Z0·(1 + Γ)/(1 − Γ) that reflects so.
+    ///
+    /// Γ = 1 is [`Impedance::OPEN`]. In fixed point a component beyond ±524 kΩ saturates, and the impedance then
+    /// counts as open.
+    pub fn impedance(self, reference: Reference<A>) -> Impedance<A> {
+        let (resistance, reactance) = A::terminate(self.re, self.im, reference.ohms());
+        Impedance::from_words(resistance, reactance)
+    }
+
+    /// |Z| in ohms, without going through R and X; the largest value at Γ = 1.
+    ///
+    /// |Z| alone does not tell a match: 30 + j40 Ω is 50 Ω too, at SWR 3.
+    pub fn impedance_magnitude(self, reference: Reference<A>) -> A::Ohms {
+        A::impedance_magnitude(self.re, self.im, reference.ohms())
+    }
+
+    /// Q = |X|/|R| = 2·|Im Γ|/|1 − |Γ|²|, never negative.
+    ///
+    /// 0 without reactance (open, short and match included); the family's largest value for a pure reactance.
+    pub fn q(self) -> A::Ratio {
+        A::quality(self.re, self.im)
+    }
+
+    /// True at |Γ| ≥ 1: everything comes back, or more. SWR and mismatch loss are then at their largest value.
+    pub fn is_total(self) -> bool {
+        A::is_total(self.re, self.im)
+    }
+
+    /// True at |Γ| > 1: more comes back than was sent, the resistance is negative.
+    pub fn is_active(self) -> bool {
+        A::is_active(self.re, self.im)
+    }
+
+    /// Γ*.
+    #[must_use]
+    pub fn conjugate(self) -> Self {
+        Self {
+            re: self.re,
+            im: A::Component::from_working(-self.im.to_working()),
+        }
+    }
+
+    /// The same load as seen against another reference:
+    /// ((1 + Γ)·Z1 − (1 − Γ)·Z2)/((1 + Γ)·Z1 + (1 − Γ)·Z2).
+    ///
+    /// Exactly Γ where the two are equal; an open stays an open and a short a short. Error in fixed point: 4e-9 times
+    /// |Γ'| (or 1, where that is larger).
+    /// Saturates like [`Impedance::reflection`].
+    #[must_use]
+    pub fn change_reference(self, from: Reference<A>, to: Reference<A>) -> Self {
+        if from == to {
+            return self;
+        }
+        let gamma = self.complex();
+        let mut voltage = Complex::ONE + gamma;
+        let mut current = Complex::ONE - gamma;
+        if voltage.is_zero() || current.is_zero() {
+            return self;
+        }
+        // A factor below 1, so that the ratio of the references cannot overflow.
+        if from.ohms() < to.ohms() {
+            voltage = voltage.scale(from.working() / to.working());
+        } else {
+            current = current.scale(to.working() / from.working());
+        }
+        Self::from_quotient(voltage - current, voltage + current)
+    }
+
+    /// The nearest reflection in another family; components saturate at the other word's ends.
+    ///
+    /// Goes through double precision: for hosts.
+    pub fn convert<B: Arithmetic>(self) -> Reflection<B> {
+        let component = |value: A::Component| {
+            let value = value.to_f64();
+            let limit = B::REFLECTION_LIMIT.to_f64();
+            // Not by way of the working number, which would round twice; within the limit it cannot fail.
+            B::Component::try_from_f64(value.clamp(-limit, limit)).unwrap_or(B::Component::ZERO)
+        };
+        Reflection {
+            re: component(self.re),
+            im: component(self.im),
+        }
+    }
+
+    pub(crate) fn power(self) -> A::Working {
+        A::power(self.re, self.im)
+    }
+
+    pub(crate) fn complex(self) -> Complex<A::Working> {
+        Complex::new(self.re.to_working(), self.im.to_working())
+    }
+
+    /// Saturating at the limit of the family.
+    pub(crate) fn from_complex(gamma: Complex<A::Working>) -> Self {
+        let limit = A::REFLECTION_LIMIT.to_working();
+        let component = |value: A::Working| A::Component::from_working(value.smaller(limit).larger(-limit));
+        Self {
+            re: component(gamma.re),
+            im: component(gamma.im),
+        }
+    }
+
+    /// above/below; where `below` is zero, the negative end of the family's range.
+    pub(crate) fn from_quotient(above: Complex<A::Working>, below: Complex<A::Working>) -> Self {
+        match above.checked_div(below) {
+            Some(gamma) => Self::from_complex(gamma),
+            None => Self::from_complex(Complex::real(-A::REFLECTION_LIMIT.to_working())),
+        }
+    }
+
+    pub(crate) fn from_words(re: A::Component, im: A::Component) -> Self {
+        Self { re, im }
+    }
+}
+
+impl Reflection<Fixed32> {
+    /// From raw bits, in units of 2⁻³⁰: what an integer signal chain delivers. Every pair of bits is a reflection.
+    pub const fn from_bits(real: i32, imaginary: i32) -> Self {
+        Self {
+            re: I2F30::from_bits(real),
+            im: I2F30::from_bits(imaginary),
+        }
+    }
+}
