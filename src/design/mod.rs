@@ -1,0 +1,3 @@
+//! Before anything is wound: what to build so that a load matches.
+
+pub mod transformer;

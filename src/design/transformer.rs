@@ -1,0 +1,410 @@
+//! Transformers: so far the ideal one. What turns to wind, and what the load then really shows.
+//!
+//! Turns are written primary : secondary, with the primary towards the source and the secondary at the load. An
+//! impedance goes by the square of the turns ratio (J. D. Irwin and other circuit textbooks; from memory).
+
+use core::fmt;
+
+use heapless::Vec;
+
+use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::quantity::{Complex, Hertz, Impedance, Reactor, Reference, Reflection};
+
+/// Why no transformer can be given.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
+pub enum TransformerError {
+    /// A winding needs at least one turn.
+    NoTurns,
+    /// The load is open or a short, or its resistance is not positive: no transformer matches it.
+    LoadWithoutResistance,
+}
+
+impl fmt::Display for TransformerError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::NoTurns => "a winding needs at least one turn",
+            Self::LoadWithoutResistance => "the load has no positive resistance: no transformer matches it",
+        })
+    }
+}
+
+impl core::error::Error for TransformerError {}
+
+/// A pair of windings, primary : secondary, in whole turns from 1 to 255.
+///
+/// Each pass of the wire through the core's hole is one turn (common practice, no source).
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Turns {
+    primary: u8,
+    secondary: u8,
+}
+
+impl Turns {
+    /// So many turns towards the source, and so many at the load.
+    ///
+    /// # Errors
+    /// [`TransformerError::NoTurns`] if either is 0.
+    pub const fn new(primary: u8, secondary: u8) -> Result<Self, TransformerError> {
+        if primary == 0 || secondary == 0 {
+            Err(TransformerError::NoTurns)
+        } else {
+            Ok(Self { primary, secondary })
+        }
+    }
+
+    /// Turns towards the source.
+    pub const fn primary(self) -> u8 {
+        self.primary
+    }
+
+    /// Turns at the load.
+    pub const fn secondary(self) -> u8 {
+        self.secondary
+    }
+
+    /// The impedance ratio (primary/secondary)².
+    pub fn impedance_ratio<A: Arithmetic>(self) -> A::Ratio {
+        A::Ratio::from_working(self.ratio_squared::<A>())
+    }
+
+    fn ratio_squared<A: Arithmetic>(self) -> A::Working {
+        (A::Working::from_i32(self.primary as i32) / A::Working::from_i32(self.secondary as i32)).square()
+    }
+
+    /// What an impedance on the secondary looks like from the primary: Z·(primary/secondary)².
+    ///
+    /// ```
+    /// use ohmwright::design::transformer::Turns;
+    /// use ohmwright::quantity::Impedance;
+    ///
+    /// let seen = Turns::new(3, 1)?.seen_from_primary(Impedance::<f64>::new(1.6, 5.0)?);
+    /// assert!((seen.resistance() - 14.4).abs() < 1e-12 && (seen.reactance() - 45.0).abs() < 1e-12);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn seen_from_primary<A: Arithmetic>(self, impedance: Impedance<A>) -> Impedance<A> {
+        if impedance.is_open() {
+            return Impedance::OPEN;
+        }
+        Impedance::from_complex(impedance.complex().scale(self.ratio_squared::<A>()))
+    }
+
+    /// What an impedance on the primary looks like from the secondary: Z·(secondary/primary)².
+    pub fn seen_from_secondary<A: Arithmetic>(self, impedance: Impedance<A>) -> Impedance<A> {
+        Self {
+            primary: self.secondary,
+            secondary: self.primary,
+        }
+        .seen_from_primary(impedance)
+    }
+
+    /// The two ends of a centre-tapped secondary against its tap: the share of the primary's voltage, and its phase.
+    ///
+    /// An ideal balanced winding gives half of the secondary's voltage at each end, 180° apart (common practice, no
+    /// source).
+    pub fn balanced_halves<A: Arithmetic>(self) -> [(A::Ratio, A::Degrees); 2] {
+        let half =
+            A::Working::from_i32(self.secondary as i32) / A::Working::from_i32(2 * self.primary as i32);
+        let share = A::Ratio::from_working(half);
+        let opposite = A::Degrees::from_working(A::Working::from_i32(180));
+        [(share, A::Degrees::ZERO), (share, opposite)]
+    }
+}
+
+impl fmt::Display for Turns {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} : {}", self.primary, self.secondary)
+    }
+}
+
+/// The square of the turns ratio that would bring the *size* of the load to the source: Z0/|Z|.
+///
+/// For a resistance this is the ratio of a perfect match. For a complex load it is the ratio of the lowest SWR that a
+/// transformer alone can reach, which may still be a poor one: |Γ| is least where the transformed |Z| equals Z0.
+///
+/// # Errors
+/// A load that is open, a short, or without positive resistance.
+pub fn wanted_impedance_ratio<A: Arithmetic>(
+    load: Impedance<A>,
+    source: Reference<A>,
+) -> Result<A::Ratio, TransformerError> {
+    let z = resistive_part(load)?;
+    Ok(A::Ratio::from_working(source.working() / z.magnitude()))
+}
+
+/// The load in working numbers, if a transformer can do anything for it.
+fn resistive_part<A: Arithmetic>(load: Impedance<A>) -> Result<Complex<A::Working>, TransformerError> {
+    if load.is_open() || load.resistance() <= A::Ohms::ZERO {
+        Err(TransformerError::LoadWithoutResistance)
+    } else {
+        Ok(load.complex())
+    }
+}
+
+/// Γ on `source` of an impedance in working numbers, without rounding it to words first.
+fn reflection<A: Arithmetic>(z: Complex<A::Working>, source: Reference<A>) -> Reflection<A> {
+    let z0 = Complex::real(source.working());
+    Reflection::from_quotient(z - z0, z + z0)
+}
+
+/// The magnitude rule of the trade, and what it hides.
+///
+/// The rule takes √(R² + X²) as if it were a resistance, asks for the ratio Z0/|Z| and promises the SWR that such a
+/// resistance would have. The load's reactance goes through the transformer all the same; the true SWR stands beside
+/// the promised one.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct MagnitudeRule<A: Arithmetic> {
+    /// |Z| of the load, ohms.
+    pub magnitude: A::Ohms,
+    /// The impedance ratio the rule asks for.
+    pub impedance_ratio: A::Ratio,
+    /// The pair of turns nearest to it.
+    pub turns: Turns,
+    /// The SWR if the load were a resistance of that magnitude.
+    pub swr_promised: A::Ratio,
+    /// What the load really shows through those turns.
+    pub seen: Impedance<A>,
+    /// Γ of that.
+    pub reflection: Reflection<A>,
+}
+
+impl<A: Arithmetic> MagnitudeRule<A> {
+    /// Applies the rule with windings of at most `most_turns` turns each.
+    ///
+    /// ```
+    /// use ohmwright::design::transformer::MagnitudeRule;
+    /// use ohmwright::quantity::{Impedance, Reference};
+    ///
+    /// let rule = MagnitudeRule::<f64>::apply(Impedance::new(1.6, 5.0)?, Reference::fifty(), 12)?;
+    /// assert_eq!((rule.turns.primary(), rule.turns.secondary()), (3, 1));
+    /// assert!((rule.swr_promised - 1.06).abs() < 0.005); // what the rule says
+    /// assert!((rule.reflection.swr() - 6.4).abs() < 0.05); // what is so
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    ///
+    /// # Errors
+    /// A load without positive resistance, or no turns at all.
+    pub fn apply(load: Impedance<A>, source: Reference<A>, most_turns: u8) -> Result<Self, TransformerError> {
+        Self::of(resistive_part(load)?, source, most_turns)
+    }
+
+    pub(crate) fn of(
+        z: Complex<A::Working>,
+        source: Reference<A>,
+        most_turns: u8,
+    ) -> Result<Self, TransformerError> {
+        let magnitude = z.magnitude();
+        let mut best: Option<(Turns, Reflection<A>, A::Working)> = None;
+        for turns in pairs(most_turns) {
+            let taken = reflection(Complex::real(magnitude * turns.ratio_squared::<A>()), source);
+            let power = taken.power();
+            if best.is_none_or(|(_, _, least)| power < least) {
+                best = Some((turns, taken, power));
+            }
+        }
+        let (turns, promised, _) = best.ok_or(TransformerError::NoTurns)?;
+        let seen = z.scale(turns.ratio_squared::<A>());
+        Ok(Self {
+            magnitude: A::Ohms::from_working(magnitude),
+            impedance_ratio: A::Ratio::from_working(source.working() / magnitude),
+            turns,
+            swr_promised: promised.swr(),
+            seen: Impedance::from_complex(seen),
+            reflection: reflection(seen, source),
+        })
+    }
+}
+
+/// Every pair of turns up to `most` in lowest terms: 2 : 6 is left out, since 1 : 3 has the same ratio.
+fn pairs(most: u8) -> impl Iterator<Item = Turns> {
+    (1..=most).flat_map(move |secondary| {
+        (1..=most)
+            .filter(move |primary| coprime(*primary, secondary))
+            .map(move |primary| Turns { primary, secondary })
+    })
+}
+
+/// By repeated subtraction: no division.
+fn coprime(mut a: u8, mut b: u8) -> bool {
+    while a != b {
+        if a > b {
+            a = a.wrapping_sub(b);
+        } else {
+            b = b.wrapping_sub(a);
+        }
+    }
+    a == 1
+}
+
+/// What goes with the transformer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Remedy {
+    /// Nothing: the turns alone.
+    TurnsAlone,
+    /// One element in series that cancels the load's reactance, so that R is left.
+    SeriesElement,
+    /// One element across the load that cancels its susceptance, so that (R² + X²)/R is left.
+    ShuntElement,
+}
+
+/// The element that cancels a load's reactance, on either side of the transformer; the two do the same.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CancellingPart<A: Arithmetic> {
+    /// Its reactance on the load's side, ohms.
+    pub load_side_reactance: A::Ohms,
+    /// The part for it; `None` where the load has no reactance, or no frequency was given.
+    pub load_side: Option<Reactor<A>>,
+    /// Its reactance on the source's side, ohms.
+    pub source_side_reactance: A::Ohms,
+    /// The part for it.
+    pub source_side: Option<Reactor<A>>,
+    /// The SWR that is left with it, by the turns ratio alone.
+    pub swr: A::Ratio,
+}
+
+/// A pair of turns, what the load shows through it, and what would cancel the reactance that is left.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TurnsChoice<A: Arithmetic> {
+    /// The windings. Multiples of both have the same ratio: choose the one with enough magnetising inductance.
+    pub turns: Turns,
+    /// The load seen from the primary.
+    pub seen: Impedance<A>,
+    /// Γ of that on the source.
+    pub reflection: Reflection<A>,
+    /// With the reactance cancelled by an element in series.
+    pub series: CancellingPart<A>,
+    /// With the susceptance cancelled by an element across.
+    pub shunt: CancellingPart<A>,
+}
+
+impl<A: Arithmetic> TurnsChoice<A> {
+    /// Works out one pair of turns for a load on a source; with a frequency, the parts as well.
+    ///
+    /// # Errors
+    /// A load without positive resistance.
+    pub fn new(
+        turns: Turns,
+        load: Impedance<A>,
+        source: Reference<A>,
+        frequency: Option<Hertz>,
+    ) -> Result<Self, TransformerError> {
+        Ok(Self::of(turns, resistive_part(load)?, source, frequency))
+    }
+
+    pub(crate) fn of(
+        turns: Turns,
+        z: Complex<A::Working>,
+        source: Reference<A>,
+        frequency: Option<Hertz>,
+    ) -> Self {
+        let ratio = turns.ratio_squared::<A>();
+        let seen = z.scale(ratio);
+        // The parallel form: Rp = R·(1 + (X/R)²), and Xp = X·(1 + (R/X)²).
+        let steep = z.im / z.re;
+        let shunt_resistance = z.re + z.im * steep;
+        let shunt_reactance = if z.im.is_zero() {
+            A::Working::ZERO
+        } else {
+            z.im + z.re * (z.re / z.im)
+        };
+        let part = |reactance: A::Working, resistance: A::Working| {
+            let moved = reactance * ratio;
+            let reactor = |x| frequency.and_then(|f| Reactor::with_working_reactance(x, f));
+            CancellingPart {
+                load_side_reactance: A::Ohms::from_working(reactance),
+                load_side: reactor(reactance),
+                source_side_reactance: A::Ohms::from_working(moved),
+                source_side: reactor(moved),
+                swr: reflection(Complex::real(resistance * ratio), source).swr(),
+            }
+        };
+        Self {
+            turns,
+            seen: Impedance::from_complex(seen),
+            reflection: reflection(seen, source),
+            series: part(-z.im, z.re),
+            shunt: part(-shunt_reactance, shunt_resistance),
+        }
+    }
+
+    /// The SWR with the given remedy.
+    pub fn swr(&self, remedy: Remedy) -> A::Ratio {
+        match remedy {
+            Remedy::TurnsAlone => self.reflection.swr(),
+            Remedy::SeriesElement => self.series.swr,
+            Remedy::ShuntElement => self.shunt.swr,
+        }
+    }
+}
+
+/// The best `K` pairs of turns for a load, best first.
+#[derive(Clone, Debug)]
+pub struct TurnsRanking<A: Arithmetic, const K: usize> {
+    choices: Vec<TurnsChoice<A>, K>,
+    remedy: Remedy,
+}
+
+impl<A: Arithmetic, const K: usize> TurnsRanking<A, K> {
+    /// Tries every pair up to `most_turns` turns a winding and keeps the `K` with the lowest SWR under `remedy`; among
+    /// equals, the one with fewer turns.
+    ///
+    /// Takes about 0.6·`most_turns`² reflections.
+    ///
+    /// # Errors
+    /// A load without positive resistance, or no turns at all.
+    pub fn new(
+        load: Impedance<A>,
+        source: Reference<A>,
+        frequency: Option<Hertz>,
+        most_turns: u8,
+        remedy: Remedy,
+    ) -> Result<Self, TransformerError> {
+        Self::of(resistive_part(load)?, source, frequency, most_turns, remedy)
+    }
+
+    pub(crate) fn of(
+        z: Complex<A::Working>,
+        source: Reference<A>,
+        frequency: Option<Hertz>,
+        most_turns: u8,
+        remedy: Remedy,
+    ) -> Result<Self, TransformerError> {
+        if most_turns == 0 {
+            return Err(TransformerError::NoTurns);
+        }
+        let mut choices: Vec<TurnsChoice<A>, K> = Vec::new();
+        for turns in pairs(most_turns) {
+            let choice = TurnsChoice::of(turns, z, source, frequency);
+            let swr = choice.swr(remedy);
+            let size = |turns: Turns| turns.primary as u16 + turns.secondary as u16;
+            let place = choices
+                .iter()
+                .position(|held| {
+                    let other = held.swr(remedy);
+                    swr < other || (swr == other && size(turns) < size(held.turns))
+                })
+                .unwrap_or(choices.len());
+            if place < K {
+                if choices.is_full() {
+                    choices.pop();
+                }
+                // There is room, and the place is within what is held.
+                let _ = choices.insert(place, choice);
+            }
+        }
+        Ok(Self { choices, remedy })
+    }
+
+    /// The choices, best first.
+    pub fn as_slice(&self) -> &[TurnsChoice<A>] {
+        &self.choices
+    }
+
+    /// The remedy they are ranked by.
+    pub fn remedy(&self) -> Remedy {
+        self.remedy
+    }
+}

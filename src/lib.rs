@@ -1,0 +1,120 @@
+//! RF impedance matching on a microcontroller: from a reflection coefficient to SWR, return loss and impedance, from a
+//! running sweep to what should be changed and by how much, in floating and in fixed point.
+//!
+//! `no_std`, no allocation, no `unsafe`, and no panic: bad input gets a typed error or a documented end of range.
+//!
+//! # The layers, from the bottom up
+//!
+//! 1. [`arithmetic`]: *numbers*. Which families there are (`f32`, `f64`, [`Fixed32`](arithmetic::Fixed32)), in which
+//!    word each keeps a quantity, and how exact it is ([`arithmetic::accuracy`]: one table, which the tests read).
+//! 2. [`quantity`]: *what is talked about*. [`Reflection`](quantity::Reflection), [`Impedance`](quantity::Impedance),
+//!    [`Hertz`](quantity::Hertz) and their relatives, written once for all families. The conventions (signs, branches,
+//!    open and short) are stated there, in one place.
+//! 3. [`design`]: *before anything is wound*. Ideal transformers so far: turns, the magnitude rule of the trade, and
+//!    what a complex load really shows.
+//! 4. [`measure`]: *readings in, answers out*. One-port Touchstone files ([`measure::touchstone`]), the streaming
+//!    [`SweepAnalyser`](measure::SweepAnalyser) and its report, masks, and advice: what to change, which way, how much
+//!    ([`Retune`](measure::Retune)); ratio or reactance ([`Diagnosis`](measure::Diagnosis)); do these readings agree
+//!    ([`agreement`](measure::agreement()))?
+//!
+//! A layer uses those above it in this list, and none below.
+//!
+//! # One point
+//!
+//! ```
+//! use ohmwright::fixed::types::I2F30;
+//! use ohmwright::fixed_point::{Reference, Reflection};
+//!
+//! // Γ as an integer signal chain delivers it: 0.0588 + j0.2353, in units of 2⁻³⁰.
+//! let gamma = Reflection::from_bits(63_161_284, 252_645_135);
+//! let load = gamma.impedance(Reference::fifty());
+//! assert_eq!(load.resistance().to_num::<i32>(), 50);
+//! assert_eq!(load.reactance().round().to_num::<i32>(), 25);
+//! assert_eq!(gamma.swr().to_bits() * 100 >> 16, 164); // SWR 1.64
+//! assert!(gamma.magnitude() < I2F30::lit("0.2426"));
+//! ```
+//!
+//! # A sweep
+//!
+//! See [`SweepAnalyser`](measure::SweepAnalyser): push one point at a time, ask for a report at any moment.
+//!
+//! # Which family?
+//!
+//! With a floating-point unit, `f32` is the fastest. Without one, [`Fixed32`](arithmetic::Fixed32) avoids every
+//! floating-point routine, gives the same bits on every core, and is the more exact of the two near total reflection.
+//! Hosts use `f64`. The alias modules [`fixed_point`], [`floating`] (`f32`) and [`double`] (`f64`) fix the family once.
+//!
+//! # Care
+//!
+//! What these numbers are used for can hurt: RF burns, high voltage in a mismatched network, stored charge, toxic
+//! ceramics in some power devices. Transmit only where you are licensed to. Local rules and licensed practice come
+//! first.
+
+#![no_std]
+#![forbid(unsafe_code)]
+#![deny(missing_docs)]
+#![cfg_attr(docsrs, feature(doc_cfg))]
+
+#[cfg(test)]
+extern crate std;
+
+pub use fixed;
+
+pub mod arithmetic;
+pub mod design;
+pub mod measure;
+pub mod quantity;
+
+/// One alias for each domain type of a family, so that the compiler need not be told the family again and again.
+macro_rules! aliases {
+    ($(#[$doc:meta])* $module:ident, $family:ty) => {
+        $(#[$doc])*
+        pub mod $module {
+            /// The family itself.
+            pub type Family = $family;
+            /// See [`quantity::Reflection`](crate::quantity::Reflection).
+            pub type Reflection = crate::quantity::Reflection<$family>;
+            /// See [`quantity::Impedance`](crate::quantity::Impedance).
+            pub type Impedance = crate::quantity::Impedance<$family>;
+            /// See [`quantity::Admittance`](crate::quantity::Admittance).
+            pub type Admittance = crate::quantity::Admittance<$family>;
+            /// See [`quantity::ParallelForm`](crate::quantity::ParallelForm).
+            pub type ParallelForm = crate::quantity::ParallelForm<$family>;
+            /// See [`quantity::Reference`](crate::quantity::Reference).
+            pub type Reference = crate::quantity::Reference<$family>;
+            /// See [`quantity::Inductance`](crate::quantity::Inductance).
+            pub type Inductance = crate::quantity::Inductance<$family>;
+            /// See [`quantity::Capacitance`](crate::quantity::Capacitance).
+            pub type Capacitance = crate::quantity::Capacitance<$family>;
+            /// See [`quantity::Reactor`](crate::quantity::Reactor).
+            pub type Reactor = crate::quantity::Reactor<$family>;
+            /// See [`measure::SweepAnalyser`](crate::measure::SweepAnalyser).
+            pub type SweepAnalyser<const N: usize> = crate::measure::SweepAnalyser<$family, N>;
+            /// See [`measure::SweepSettings`](crate::measure::SweepSettings).
+            pub type SweepSettings = crate::measure::SweepSettings<$family>;
+            /// See [`measure::SweepReport`](crate::measure::SweepReport).
+            pub type SweepReport<const N: usize> = crate::measure::SweepReport<$family, N>;
+            /// See [`measure::MaskCheck`](crate::measure::MaskCheck).
+            pub type MaskCheck<const M: usize> = crate::measure::MaskCheck<$family, M>;
+            /// See [`measure::Retune`](crate::measure::Retune).
+            pub type Retune = crate::measure::Retune<$family>;
+            /// See [`measure::Diagnosis`](crate::measure::Diagnosis).
+            pub type Diagnosis = crate::measure::Diagnosis<$family>;
+            /// See [`design::transformer::MagnitudeRule`](crate::design::transformer::MagnitudeRule).
+            pub type MagnitudeRule = crate::design::transformer::MagnitudeRule<$family>;
+        }
+    };
+}
+
+aliases! {
+    /// The domain types in 32-bit fixed point ([`Fixed32`](crate::arithmetic::Fixed32)): any core, the same bits on each.
+    fixed_point, crate::arithmetic::Fixed32
+}
+aliases! {
+    /// The domain types in `f32`: for cores with a floating-point unit.
+    floating, f32
+}
+aliases! {
+    /// The domain types in `f64`: for hosts.
+    double, f64
+}

@@ -1,0 +1,206 @@
+//! What to change, which way, by how much, and what is left afterwards.
+
+use core::fmt;
+
+use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::design::transformer::{MagnitudeRule, Remedy, TransformerError, Turns, TurnsChoice, TurnsRanking};
+use crate::quantity::{Complex, Hertz, Impedance, Reference, Reflection};
+
+/// What the builder can move.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
+pub enum TuningElement {
+    /// The inductance that resonates: a coil that is squeezed or spread. The dip goes as 1/√L.
+    Inductance,
+    /// The capacitance that resonates: a trimmer. The dip goes as 1/√C.
+    Capacitance,
+    /// The turns of a coil of fixed length and diameter, L ∝ n². The dip goes as 1/n.
+    Turns,
+    /// The length of a wire antenna. The dip goes as 1/length (common practice, no source).
+    Length,
+}
+
+impl fmt::Display for TuningElement {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Inductance => "inductance",
+            Self::Capacitance => "capacitance",
+            Self::Turns => "turns",
+            Self::Length => "length",
+        })
+    }
+}
+
+/// Which way to move the tuning element.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Direction {
+    /// The dip is below the wanted frequency: less inductance, capacitance, turns or length.
+    Less,
+    /// The dip is at the wanted frequency.
+    Keep,
+    /// The dip is above the wanted frequency: more of it.
+    More,
+}
+
+/// How to bring a dip to the wanted frequency.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Retune<A: Arithmetic> {
+    /// What is moved.
+    pub element: TuningElement,
+    /// Which way.
+    pub direction: Direction,
+    /// New value over old value: (f_dip/f_wanted)² for an inductance or a capacitance, f_dip/f_wanted for turns or
+    /// length.
+    ///
+    /// Holds for the *whole* resonating inductance, capacitance or length. What is fixed (strays, leads, the cable)
+    /// takes its share of the change: expect to go a second time.
+    pub factor: A::Ratio,
+}
+
+impl<A: Arithmetic> Retune<A> {
+    /// How to move `element` so that a dip at `dip` comes to `wanted`; `None` if either is 0 Hz.
+    ///
+    /// From Thomson's formula f = 1/(2π√(LC)). Error of the factor: one rounding of its word, plus 4e-9 relative in
+    /// fixed point.
+    ///
+    /// ```
+    /// use ohmwright::measure::{Direction, Retune, TuningElement};
+    /// use ohmwright::quantity::Hertz;
+    ///
+    /// let (dip, wanted) = (Hertz::from_kilohertz(69_500), Hertz::from_megahertz(71));
+    /// let coil = Retune::<f64>::new(TuningElement::Inductance, dip, wanted).unwrap();
+    /// assert_eq!(coil.direction, Direction::Less);
+    /// assert!((coil.factor - 0.958).abs() < 5e-4); // spread it until L has come down by 4.2 %
+    /// ```
+    pub fn new(element: TuningElement, dip: Hertz, wanted: Hertz) -> Option<Self> {
+        if dip.get() == 0 || wanted.get() == 0 {
+            return None;
+        }
+        let ratio = A::Working::from_u64(dip.get()) / A::Working::from_u64(wanted.get());
+        let factor = match element {
+            TuningElement::Inductance | TuningElement::Capacitance => ratio.square(),
+            TuningElement::Turns | TuningElement::Length => ratio,
+        };
+        Some(Self {
+            element,
+            direction: match dip.cmp(&wanted) {
+                core::cmp::Ordering::Less => Direction::Less,
+                core::cmp::Ordering::Equal => Direction::Keep,
+                core::cmp::Ordering::Greater => Direction::More,
+            },
+            factor: A::Ratio::from_working(factor),
+        })
+    }
+}
+
+/// What keeps a load from matching.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Cause {
+    /// Nothing: the SWR is at or under the limit.
+    Matched,
+    /// The turns ratio: another one alone brings the SWR under the limit.
+    Ratio,
+    /// The reactance: cancelling it alone brings the SWR under the limit.
+    Reactance,
+    /// Both: neither remedy is enough without the other.
+    RatioAndReactance,
+}
+
+/// Ratio or reactance? What each remedy would leave at one frequency, and the turns and parts for it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Diagnosis<A: Arithmetic> {
+    /// The load as it is.
+    pub load: Impedance<A>,
+    /// Γ as it is.
+    pub reflection: Reflection<A>,
+    /// What keeps it from matching.
+    pub cause: Cause,
+    /// As it is, with the parts that would cancel its reactance in series or across, and the SWR each would leave.
+    pub as_it_is: TurnsChoice<A>,
+    /// |Γ|² that is left if only the reactance is cancelled, by the better of the two parts.
+    pub share_left_without_reactance: A::Component,
+    /// |Γ|² that is left if only the ratio is mended, with turns of any fineness.
+    pub share_left_with_ratio: A::Component,
+    /// The further transformer that leaves the least by itself.
+    pub turns_alone: TurnsChoice<A>,
+    /// The further transformer that leaves the least together with its part in series.
+    pub turns_and_series: TurnsChoice<A>,
+    /// The further transformer that leaves the least together with its part across.
+    pub turns_and_shunt: TurnsChoice<A>,
+    /// The magnitude rule of the trade for this load, beside what it really does.
+    pub magnitude_rule: MagnitudeRule<A>,
+}
+
+impl<A: Arithmetic> Diagnosis<A> {
+    /// Looks at a load at one frequency, with windings of at most `most_turns` turns to choose from.
+    ///
+    /// The transformers stand between this port (primary) and what was measured (secondary): a stage that already
+    /// has one needs the product of the two ratios.
+    ///
+    /// # Errors
+    /// A load without positive resistance, which no transformer and no part can match; no turns.
+    pub fn new(
+        reflection: Reflection<A>,
+        reference: Reference<A>,
+        swr_limit: A::Ratio,
+        frequency: Hertz,
+        most_turns: u8,
+    ) -> Result<Self, TransformerError> {
+        let load = reflection.impedance(reference);
+        let frequency = Some(frequency);
+        // Z in working numbers: a part across the load may need digits that the word of ohms has rounded off.
+        let gamma = reflection.complex();
+        if load.is_open() || load.resistance() <= A::Ohms::ZERO {
+            return Err(TransformerError::LoadWithoutResistance);
+        }
+        let z = ((Complex::ONE + gamma) / (Complex::ONE - gamma)).scale(reference.working());
+        let as_it_is = TurnsChoice::of(Turns::new(1, 1)?, z, reference, frequency);
+        let best = |remedy| -> Result<TurnsChoice<A>, TransformerError> {
+            let ranking = TurnsRanking::<A, 1>::of(z, reference, frequency, most_turns, remedy)?;
+            ranking
+                .as_slice()
+                .first()
+                .copied()
+                .ok_or(TransformerError::NoTurns)
+        };
+        let turns_alone = best(Remedy::TurnsAlone)?;
+        // |Γ|² where |Z| has become the reference: with z on the unit circle, ((1 − r)² + x²)/((1 + r)² + x²).
+        let unit = z.scale(A::Working::ONE / z.magnitude());
+        let ratio_mended = Reflection::<A>::from_quotient(unit - Complex::ONE, unit + Complex::ONE);
+        let left_by = |swr: A::Ratio| {
+            let swr = swr.to_working();
+            ((swr - A::Working::ONE) / (swr + A::Working::ONE)).square()
+        };
+        let cancelled = smaller(as_it_is.series.swr, as_it_is.shunt.swr);
+        let swr = reflection.swr();
+        let cause = if swr <= swr_limit {
+            Cause::Matched
+        } else {
+            match (cancelled <= swr_limit, ratio_mended.swr() <= swr_limit) {
+                (true, true) if ratio_mended.swr() < cancelled => Cause::Ratio,
+                (true, _) => Cause::Reactance,
+                (false, true) => Cause::Ratio,
+                (false, false) => Cause::RatioAndReactance,
+            }
+        };
+        Ok(Self {
+            load,
+            reflection,
+            cause,
+            share_left_without_reactance: A::Component::from_working(left_by(cancelled)),
+            share_left_with_ratio: ratio_mended.reflected_share(),
+            as_it_is,
+            turns_alone,
+            turns_and_series: best(Remedy::SeriesElement)?,
+            turns_and_shunt: best(Remedy::ShuntElement)?,
+            magnitude_rule: MagnitudeRule::of(z, reference, most_turns)?,
+        })
+    }
+}
+
+fn smaller<T: PartialOrd>(a: T, b: T) -> T {
+    if b < a { b } else { a }
+}

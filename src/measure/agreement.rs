@@ -1,0 +1,399 @@
+//! Do readings that were taken off several scales belong to one load?
+//!
+//! A printed value stands for everything that rounds to it: half a unit of its last digit to both sides. Each reading
+//! is turned into the interval of SWR it allows; where two intervals do not meet, the readings cannot both be right.
+
+use core::fmt;
+
+use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::quantity::Reference;
+
+/// A number as it was printed or read: whole `digits` with the last `decimals` of them behind the point.
+///
+/// `1.50` is not `1.5`: it claims to be ten times as sharp.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Printed {
+    digits: i32,
+    decimals: u8,
+}
+
+/// Why a reading makes no sense.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
+pub enum ReadingError {
+    /// Not a decimal number of at most nine digits, such as `-12.50`.
+    NotANumber,
+    /// An SWR below 1.
+    SwrBelowOne,
+    /// A loss, a share, a magnitude or a power below zero, or more reflected than sent: that is no passive load.
+    NotPassive,
+    /// A forward power of zero.
+    NoForwardPower,
+    /// A resistance or |Z| that is not positive.
+    NoResistance,
+}
+
+impl fmt::Display for ReadingError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::NotANumber => "not a decimal number of at most nine digits",
+            Self::SwrBelowOne => "an SWR below 1 does not exist",
+            Self::NotPassive => "the reading belongs to no passive load",
+            Self::NoForwardPower => "there is no forward power",
+            Self::NoResistance => "a resistance or |Z| must be greater than zero",
+        })
+    }
+}
+
+impl core::error::Error for ReadingError {}
+
+impl Printed {
+    /// `digits · 10^−decimals`, at most nine decimals.
+    ///
+    /// # Errors
+    /// More than nine decimals.
+    pub const fn new(digits: i32, decimals: u8) -> Result<Self, ReadingError> {
+        if decimals > 9 {
+            Err(ReadingError::NotANumber)
+        } else {
+            Ok(Self { digits, decimals })
+        }
+    }
+
+    /// From text such as `34`, `1.50` or `-3.2`: the digits that are written are the ones that count.
+    ///
+    /// # Errors
+    /// Anything else, exponents included, and more than nine digits.
+    pub fn parse(text: &str) -> Result<Self, ReadingError> {
+        let (negative, body) = match text.as_bytes() {
+            [b'-', body @ ..] => (true, body),
+            [b'+', body @ ..] => (false, body),
+            body => (false, body),
+        };
+        let (mut digits, mut count, mut decimals, mut after_point) = (0i32, 0u8, 0u8, false);
+        for byte in body {
+            match byte {
+                b'.' if !after_point => after_point = true,
+                b'0'..=b'9' if count < 9 => {
+                    digits = digits.wrapping_mul(10).wrapping_add((byte - b'0') as i32);
+                    count = count.wrapping_add(1);
+                    decimals = decimals.wrapping_add(after_point as u8);
+                }
+                _ => return Err(ReadingError::NotANumber),
+            }
+        }
+        if count == 0 {
+            return Err(ReadingError::NotANumber);
+        }
+        Self::new(if negative { -digits } else { digits }, decimals)
+    }
+
+    /// The lowest and the highest value that is printed so.
+    fn interval<W: Real>(self) -> (W, W) {
+        let mut unit = W::ONE;
+        for _ in 0..self.decimals {
+            unit = unit / W::from_i32(10);
+        }
+        // In halves of the last digit, which are whole numbers.
+        let half = unit * W::HALF;
+        let twice = (self.digits as i64).saturating_mul(2);
+        let at = |halves: i64| {
+            let size = W::from_u64(halves.unsigned_abs()) * half;
+            if halves < 0 { -size } else { size }
+        };
+        (at(twice.saturating_sub(1)), at(twice.saturating_add(1)))
+    }
+}
+
+impl fmt::Display for Printed {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let mut scale = 1u32;
+        for _ in 0..self.decimals {
+            scale = scale.saturating_mul(10);
+        }
+        let size = self.digits.unsigned_abs();
+        let sign = if self.digits < 0 { "-" } else { "" };
+        let whole = size.checked_div(scale).unwrap_or(0);
+        let rest = size.checked_rem(scale).unwrap_or(0);
+        if self.decimals == 0 {
+            write!(f, "{sign}{whole}")
+        } else {
+            write!(f, "{sign}{whole}.{rest:0width$}", width = self.decimals as usize)
+        }
+    }
+}
+
+/// One reading, as it was read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
+pub enum Reading {
+    /// The standing wave ratio.
+    Swr(Printed),
+    /// Return loss in dB, positive.
+    ReturnLoss(Printed),
+    /// Mismatch loss in dB.
+    MismatchLoss(Printed),
+    /// Reflected power in per cent of the forward power.
+    ReflectedPercent(Printed),
+    /// |Γ|.
+    Magnitude(Printed),
+    /// |Z| in ohms. It does not tell a match by itself, and only excludes what it can.
+    ImpedanceMagnitude(Printed),
+    /// R and X in ohms.
+    Impedance {
+        /// The resistance.
+        resistance: Printed,
+        /// The reactance; its sign does not matter here.
+        reactance: Printed,
+    },
+    /// A pure resistance in ohms.
+    Resistive(Printed),
+    /// Forward and reflected power, in the same unit.
+    Powers {
+        /// The forward power.
+        forward: Printed,
+        /// The reflected power.
+        reflected: Printed,
+    },
+}
+
+/// What a set of readings comes to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Agreement {
+    /// All may belong to one load.
+    Consistent,
+    /// Two of them, by their places in the list, cannot both be right.
+    Contradictory {
+        /// The place of the first.
+        first: usize,
+        /// The place of the second.
+        second: usize,
+    },
+    /// Nothing speaks against it, but nothing was compared either: fewer than two readings, or |Z| against the rest.
+    Undecided,
+}
+
+/// What one reading allows: an interval of SWR, one of |Z| where it says something about it, and whether it decides.
+#[derive(Clone, Copy)]
+struct Allowed<W> {
+    swr: (W, W),
+    magnitude: Option<(W, W)>,
+    decides: bool,
+}
+
+/// Compares readings of one load at one frequency, on the reference that the SWR refers to.
+///
+/// ```
+/// use ohmwright::measure::{Agreement, Printed, Reading, agreement};
+/// use ohmwright::double::Reference;
+///
+/// let readings = [
+///     Reading::Swr(Printed::parse("1.2")?),
+///     Reading::ReturnLoss(Printed::parse("16")?), // that is SWR 1.38
+///     Reading::Resistive(Printed::parse("52")?),  // and that is 34 dB
+/// ];
+/// let verdict = agreement(&readings, Reference::fifty())?;
+/// assert_eq!(verdict, Agreement::Contradictory { first: 0, second: 1 });
+/// # Ok::<(), ohmwright::measure::ReadingError>(())
+/// ```
+///
+/// # Errors
+/// A reading that makes no sense by itself.
+pub fn agreement<A: Arithmetic>(
+    readings: &[Reading],
+    reference: Reference<A>,
+) -> Result<Agreement, ReadingError> {
+    let mut deciding = 0u32;
+    for (second, reading) in readings.iter().enumerate() {
+        let this = allowed(reading, reference)?;
+        deciding = deciding.saturating_add(this.decides as u32);
+        for (first, other) in readings.iter().take(second).enumerate() {
+            let other = allowed(other, reference)?;
+            let apart = |(low, high): (A::Working, A::Working), (from, to): (A::Working, A::Working)| {
+                high < from || to < low
+            };
+            let magnitudes_apart = match (this.magnitude, other.magnitude) {
+                (Some(one), Some(other)) => apart(one, other),
+                _ => false,
+            };
+            if apart(this.swr, other.swr) || magnitudes_apart {
+                return Ok(Agreement::Contradictory { first, second });
+            }
+        }
+    }
+    Ok(if deciding >= 2 {
+        Agreement::Consistent
+    } else {
+        Agreement::Undecided
+    })
+}
+
+/// The SWRs that a reading allows, lowest and highest (the family's largest where there is no upper end).
+///
+/// # Errors
+/// A reading that makes no sense by itself.
+pub fn swr_interval<A: Arithmetic>(
+    reading: &Reading,
+    reference: Reference<A>,
+) -> Result<(A::Ratio, A::Ratio), ReadingError> {
+    let (low, high) = allowed(reading, reference)?.swr;
+    Ok((A::Ratio::from_working(low), A::Ratio::from_working(high)))
+}
+
+fn allowed<A: Arithmetic>(
+    reading: &Reading,
+    reference: Reference<A>,
+) -> Result<Allowed<A::Working>, ReadingError> {
+    let zero = A::Working::ZERO;
+    let one = A::Working::ONE;
+    let scalar = |swr| {
+        Ok(Allowed {
+            swr,
+            magnitude: None,
+            decides: true,
+        })
+    };
+    let of_shares = |low: A::Working, high: A::Working| (swr_of_share(low), swr_of_share(high));
+    match *reading {
+        Reading::Swr(printed) => {
+            let (low, high): (A::Working, A::Working) = printed.interval();
+            if high < one {
+                return Err(ReadingError::SwrBelowOne);
+            }
+            scalar((low.larger(one), high))
+        }
+        Reading::ReturnLoss(printed) => {
+            let (low, high) = passive::<A::Working>(printed.interval())?;
+            scalar(of_shares((-high).ratio_of_decibels(), (-low).ratio_of_decibels()))
+        }
+        Reading::MismatchLoss(printed) => {
+            let (low, high) = passive::<A::Working>(printed.interval())?;
+            let share = |loss: A::Working| one - (-loss).ratio_of_decibels();
+            scalar(of_shares(share(low), share(high)))
+        }
+        Reading::ReflectedPercent(printed) => {
+            let (low, high) = passive::<A::Working>(printed.interval())?;
+            let hundred = A::Working::from_i32(100);
+            if low > hundred {
+                return Err(ReadingError::NotPassive);
+            }
+            scalar(of_shares(low / hundred, high / hundred))
+        }
+        Reading::Magnitude(printed) => {
+            let (low, high) = passive::<A::Working>(printed.interval())?;
+            if low > one {
+                return Err(ReadingError::NotPassive);
+            }
+            scalar(of_shares(low.square(), high.square()))
+        }
+        Reading::Powers { forward, reflected } => {
+            let (sent_low, sent_high): (A::Working, A::Working) = forward.interval();
+            let (back_low, back_high) = passive::<A::Working>(reflected.interval())?;
+            if sent_high <= zero || forward.digits <= 0 {
+                return Err(ReadingError::NoForwardPower);
+            }
+            if back_low > sent_high {
+                return Err(ReadingError::NotPassive);
+            }
+            let highest = if sent_low > zero {
+                back_high / sent_low
+            } else {
+                one
+            };
+            scalar(of_shares(back_low / sent_high, highest))
+        }
+        Reading::ImpedanceMagnitude(printed) => {
+            let (low, high) = positive(printed)?;
+            // The least SWR of a load of this size is that of a pure resistance, and there is no highest.
+            let z0 = reference.working();
+            let least = if low > z0 {
+                low / z0
+            } else if high < z0 {
+                z0 / high
+            } else {
+                one
+            };
+            Ok(Allowed {
+                swr: (least, A::Working::LARGEST),
+                magnitude: Some((low, high)),
+                decides: false,
+            })
+        }
+        Reading::Impedance {
+            resistance,
+            reactance,
+        } => {
+            let (from, to) = reactance.interval();
+            Ok(box_of::<A>(positive(resistance)?, (from, to), reference))
+        }
+        Reading::Resistive(printed) => Ok(box_of::<A>(positive(printed)?, (zero, zero), reference)),
+    }
+}
+
+/// What every impedance in a rectangle of R and X allows.
+fn box_of<A: Arithmetic>(
+    (r_low, r_high): (A::Working, A::Working),
+    (x_from, x_to): (A::Working, A::Working),
+    reference: Reference<A>,
+) -> Allowed<A::Working> {
+    let one = A::Working::ONE;
+    let z0 = reference.working();
+    let nearest_x = if x_from > A::Working::ZERO {
+        x_from
+    } else if x_to < A::Working::ZERO {
+        -x_to
+    } else {
+        A::Working::ZERO
+    };
+    let farthest_x = x_from.absolute().larger(x_to.absolute());
+    let share = |r: A::Working, x: A::Working| {
+        let (r, square) = (r / z0, (x / z0).square());
+        ((r - one).square() + square) / ((r + one).square() + square)
+    };
+    // Circles of equal |Γ| are convex: the farthest point is a corner. The nearest has the least |X|, and on that line
+    // the R that is as near to √(Z0² + X²) as the rectangle allows.
+    let nearest_r = (z0.square() + nearest_x.square())
+        .square_root()
+        .larger(r_low)
+        .smaller(r_high);
+    let size = |r: A::Working, x: A::Working| (r.square() + x.square()).square_root();
+    Allowed {
+        swr: (
+            swr_of_share(share(nearest_r, nearest_x)),
+            swr_of_share(share(r_low, farthest_x).larger(share(r_high, farthest_x))),
+        ),
+        magnitude: Some((size(r_low, nearest_x), size(r_high, farthest_x))),
+        decides: true,
+    }
+}
+
+/// The SWR at |Γ|² = share; the largest value from 1 upwards.
+fn swr_of_share<W: Real>(share: W) -> W {
+    let rho = share.square_root();
+    if rho >= W::ONE {
+        W::LARGEST
+    } else {
+        (W::ONE + rho) / (W::ONE - rho)
+    }
+}
+
+/// An interval that reaches up from zero at least.
+fn passive<W: Real>((low, high): (W, W)) -> Result<(W, W), ReadingError> {
+    if high < W::ZERO {
+        Err(ReadingError::NotPassive)
+    } else {
+        Ok((low.larger(W::ZERO), high))
+    }
+}
+
+fn positive<W: Real>(printed: Printed) -> Result<(W, W), ReadingError> {
+    if printed.digits <= 0 {
+        return Err(ReadingError::NoResistance);
+    }
+    let (low, high): (W, W) = printed.interval();
+    Ok((low.larger(W::ZERO), high))
+}

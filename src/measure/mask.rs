@@ -1,0 +1,204 @@
+//! A sweep against a mask: an SWR limit for each of several stretches of frequency.
+
+use heapless::Vec;
+
+use super::analyser::{Order, SweepError};
+use super::local_map::WIDEST;
+use super::window::{Point, Window};
+use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::quantity::{Hertz, QuantityError, Reflection};
+
+/// One stretch of a mask.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct MaskSegment<A: Arithmetic> {
+    /// Where it begins.
+    pub low: Hertz,
+    /// Where it ends; not below `low`.
+    pub high: Hertz,
+    /// The highest SWR allowed there, at least 1.
+    pub swr_limit: A::Ratio,
+}
+
+/// What became of one stretch.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum MaskVerdict<A: Arithmetic> {
+    /// The sweep does not reach over all of it; nothing is extrapolated.
+    NotCovered,
+    /// Every point and both ends are at or under the limit; the highest SWR stands here.
+    Pass(WorstPoint<A>),
+    /// Over the limit, at the highest SWR here.
+    Fail(WorstPoint<A>),
+}
+
+/// The point of a stretch with the highest SWR.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct WorstPoint<A: Arithmetic> {
+    /// Where.
+    pub frequency: Hertz,
+    /// Γ there.
+    pub reflection: Reflection<A>,
+}
+
+/// Holds a sweep against a mask of up to `M` stretches while it is running.
+///
+/// Looked at are the measured points of each stretch and Γ at its two ends, found between the points as the
+/// [`SweepAnalyser`](super::SweepAnalyser) does. A rise that lies wholly between two points is not seen.
+///
+/// ```
+/// use ohmwright::measure::{MaskCheck, MaskSegment, MaskVerdict};
+/// use ohmwright::quantity::{Hertz, Reflection};
+///
+/// let band = MaskSegment { low: Hertz::new(10), high: Hertz::new(25), swr_limit: 1.5 };
+/// let mut check = MaskCheck::<f64, 2>::new(&[band])?;
+/// for (hertz, gamma) in [(0, 0.5), (10, 0.1), (20, 0.15), (30, 0.3)] {
+///     check.push(Hertz::new(hertz), Reflection::new(gamma, 0.0)?)?;
+/// }
+/// let [MaskVerdict::Fail(worst)] = check.report().verdicts()[..] else { panic!() };
+/// assert_eq!(worst.frequency, Hertz::new(25)); // |Γ| has passed 0.2 there
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[derive(Clone, Debug)]
+pub struct MaskCheck<A: Arithmetic, const M: usize> {
+    stretches: Vec<Stretch<A>, M>,
+    window: Window<A>,
+    order: Order,
+}
+
+/// The verdicts on the stretches of a mask, in the order they were given.
+#[derive(Clone, Debug)]
+pub struct MaskReport<A: Arithmetic, const M: usize> {
+    verdicts: Vec<MaskVerdict<A>, M>,
+}
+
+impl<A: Arithmetic, const M: usize> MaskReport<A, M> {
+    /// One verdict for each stretch.
+    pub fn verdicts(&self) -> &[MaskVerdict<A>] {
+        &self.verdicts
+    }
+
+    /// True where every stretch is covered and passes; false for a mask without stretches.
+    pub fn passes(&self) -> bool {
+        !self.verdicts.is_empty()
+            && self
+                .verdicts
+                .iter()
+                .all(|verdict| matches!(verdict, MaskVerdict::Pass(_)))
+    }
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Stretch<A: Arithmetic> {
+    segment: MaskSegment<A>,
+    limit: A::Working,
+    low_seen: bool,
+    high_seen: bool,
+    worst: Option<WorstPoint<A>>,
+}
+
+impl<A: Arithmetic, const M: usize> MaskCheck<A, M> {
+    /// A check of these stretches, which may overlap.
+    ///
+    /// # Errors
+    /// A limit below 1 or not finite; an end below its beginning; more stretches than there is room for.
+    pub fn new(segments: &[MaskSegment<A>]) -> Result<Self, QuantityError> {
+        let mut stretches = Vec::new();
+        for segment in segments {
+            if !segment.swr_limit.is_finite() {
+                return Err(QuantityError::NotFinite("SWR limit"));
+            }
+            let swr = segment.swr_limit.to_working();
+            if swr < A::Working::ONE {
+                return Err(QuantityError::BelowOne("SWR limit"));
+            }
+            if segment.high < segment.low {
+                return Err(QuantityError::OutOfRange("end of the stretch"));
+            }
+            let stretch = Stretch {
+                segment: *segment,
+                limit: ((swr - A::Working::ONE) / (swr + A::Working::ONE)).square(),
+                low_seen: false,
+                high_seen: false,
+                worst: None,
+            };
+            if stretches.push(stretch).is_err() {
+                return Err(QuantityError::OutOfRange("number of stretches"));
+            }
+        }
+        Ok(Self {
+            stretches,
+            window: Window::new(),
+            order: Order::default(),
+        })
+    }
+
+    /// Takes the next point of the sweep.
+    ///
+    /// # Errors
+    /// A frequency that repeats the last one or turns back; nothing changes then.
+    pub fn push(&mut self, frequency: Hertz, reflection: Reflection<A>) -> Result<(), SweepError> {
+        self.order.check(frequency)?;
+        self.advance(Some(Point::new(frequency, reflection)));
+        Ok(())
+    }
+
+    /// The verdict on each stretch, as if the sweep had ended here.
+    pub fn report(&self) -> MaskReport<A, M> {
+        let mut end = self.clone();
+        for _ in 0..WIDEST / 2 {
+            end.advance(None);
+        }
+        let verdicts = end
+            .stretches
+            .iter()
+            .map(|stretch| match stretch.worst {
+                Some(worst) if stretch.low_seen && stretch.high_seen => {
+                    if worst.reflection.power() <= stretch.limit {
+                        MaskVerdict::Pass(worst)
+                    } else {
+                        MaskVerdict::Fail(worst)
+                    }
+                }
+                _ => MaskVerdict::NotCovered,
+            })
+            .collect();
+        MaskReport { verdicts }
+    }
+
+    fn advance(&mut self, next: Option<Point<A>>) {
+        self.window.shift(next);
+        let window = &self.window;
+        let Some(centre) = window.centre() else { return };
+        for stretch in &mut self.stretches {
+            let MaskSegment { low, high, .. } = stretch.segment;
+            if (low..=high).contains(&centre.frequency) {
+                stretch.note(centre.frequency, centre.reflection);
+            }
+            if !stretch.low_seen
+                && let Some((reflection, _)) = window.value_at(low)
+            {
+                stretch.low_seen = true;
+                stretch.note(low, reflection);
+            }
+            if !stretch.high_seen
+                && let Some((reflection, _)) = window.value_at(high)
+            {
+                stretch.high_seen = true;
+                stretch.note(high, reflection);
+            }
+        }
+    }
+}
+
+impl<A: Arithmetic> Stretch<A> {
+    fn note(&mut self, frequency: Hertz, reflection: Reflection<A>) {
+        let worse = self
+            .worst
+            .is_none_or(|worst| reflection.power() > worst.reflection.power());
+        if worse {
+            self.worst = Some(WorstPoint {
+                frequency,
+                reflection,
+            });
+        }
+    }
+}

@@ -1,0 +1,17 @@
+//! From readings to answers.
+
+pub mod advice;
+pub mod agreement;
+mod analyser;
+mod local_map;
+mod mask;
+mod report;
+pub mod touchstone;
+mod window;
+
+pub use advice::{Cause, Diagnosis, Direction, Retune, TuningElement};
+pub use agreement::{Agreement, Printed, Reading, ReadingError, agreement, swr_interval};
+pub use analyser::{SweepAnalyser, SweepError, SweepSettings};
+pub use mask::{MaskCheck, MaskReport, MaskSegment, MaskVerdict, WorstPoint};
+pub use report::{Band, Dip, Resonance, SweepReport, Target, TargetReading};
+pub use window::Method;

@@ -1,0 +1,237 @@
+//! The reader that the caller feeds with lines.
+
+use super::error::{Cause, TouchstoneError};
+use super::keyword::Keyword;
+use super::options::{Format, FrequencyUnit, Parameter, Version};
+use super::state::State;
+use crate::quantity::{Hertz, Reflection};
+
+/// One data line: a frequency and what was found there.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Record {
+    /// Frequency, rounded to the nearest whole hertz.
+    pub frequency: Hertz,
+    /// Reflection coefficient with respect to [`Reader::reference_ohm`].
+    pub reflection: Reflection<f64>,
+}
+
+#[cfg(feature = "defmt")]
+impl defmt::Format for Record {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(
+            f,
+            "{=u64} Hz {=f64} {=f64}",
+            self.frequency.get(),
+            self.reflection.real(),
+            self.reflection.imaginary()
+        );
+    }
+}
+
+/// Things that are not quite right in a file that was accepted.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
+pub struct Warnings {
+    /// A version 2 file ends without `[End]`. It may have been cut off after a whole line.
+    pub missing_end: bool,
+    /// Something other than comments follows `[End]`. It was ignored.
+    pub text_after_end: bool,
+    /// There was a further option line. It was ignored.
+    pub further_option_line: bool,
+    /// The keywords between `[Number of Ports]` and `[Network Data]` do not follow the order of
+    /// the specification.
+    pub keyword_order: bool,
+    /// The file begins with a byte order mark, which is not plain ASCII.
+    pub byte_order_mark: bool,
+}
+
+impl Warnings {
+    /// Whether there is any.
+    #[must_use]
+    pub const fn any(self) -> bool {
+        self.missing_end
+            || self.text_after_end
+            || self.further_option_line
+            || self.keyword_order
+            || self.byte_order_mark
+    }
+}
+
+/// What a whole file turned out to be.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
+pub struct Summary {
+    /// Number of data lines.
+    pub records: u64,
+    /// Reference resistance in ohms.
+    pub reference_ohm: f64,
+    /// Version of the file.
+    pub version: Version,
+    /// What its data described before they became reflection coefficients.
+    pub parameter: Parameter,
+    /// How its numbers were written.
+    pub format: Format,
+    /// Unit of its frequencies.
+    pub unit: FrequencyUnit,
+    /// What is not quite right.
+    pub warnings: Warnings,
+}
+
+/// Reads a one-port Touchstone file line by line, in constant memory.
+///
+/// Feed every line in order with [`line`](Self::line), then ask for the
+/// [`finish`](Self::finish). `Z` and `Y` data come out as reflection coefficients too.
+///
+/// After an error the reader is as it was, only the line count has moved on: the bad line counts as
+/// a comment. So the caller may stop, or go on with the next line and lose one record. A reader that
+/// went on may find that later lines no longer make sense, for instance after a bad option line.
+///
+/// ```
+/// use ohmwright::measure::touchstone::{Reader, Version};
+/// use ohmwright::quantity::{Hertz, Reflection};
+///
+/// let file = "! invented: a whip antenna on a test mast\n# MHz Z RI R 50\n7.1 1 0\n7.2 1 2\n";
+/// let mut reader = Reader::new();
+/// let mut last = None;
+/// for line in file.lines() {
+///     if let Some(record) = reader.line(line.as_bytes())? {
+///         last = Some(record);
+///     }
+/// }
+/// let last = last.unwrap();
+/// assert_eq!(last.frequency, Hertz::new(7_200_000));
+/// // 50 + j100 ohm on 50 ohm: 2j / (2 + 2j) = 0.5 + j0.5
+/// assert_eq!(Reflection::<f64>::new(0.5, 0.5), Ok(last.reflection));
+///
+/// let summary = reader.finish()?;
+/// assert_eq!(summary.records, 2);
+/// assert_eq!(summary.version, Version::One);
+/// assert_eq!(summary.reference_ohm, 50.0);
+/// assert!(!summary.warnings.any());
+/// # Ok::<(), ohmwright::measure::touchstone::TouchstoneError>(())
+/// ```
+#[derive(Clone, Debug, PartialEq)]
+pub struct Reader {
+    lines: u32,
+    state: State,
+}
+
+impl Reader {
+    /// A reader before its first line.
+    #[must_use]
+    pub const fn new() -> Self {
+        Self {
+            lines: 0,
+            state: State::NEW,
+        }
+    }
+
+    /// Takes one line, with or without its LF, CR or CR LF.
+    ///
+    /// Gives a record for a data line, nothing for any other. A byte order mark (UTF-8) before the
+    /// first line is taken, with a warning. Lines after `[End]` are not looked into.
+    ///
+    /// # Errors
+    /// Every [`Cause`] that concerns a line, with the number of the line. The reader then goes on as
+    /// if the line had been a comment.
+    pub fn line(&mut self, line: &[u8]) -> Result<Option<Record>, TouchstoneError> {
+        let first = self.lines == 0;
+        self.skip_line();
+        // Works on a copy, so that an error cannot leave a half-done change behind.
+        let mut next = self.state;
+        match next.line(line, first) {
+            Ok(record) => {
+                self.state = next;
+                Ok(record)
+            }
+            Err(cause) => Err(self.error(cause)),
+        }
+    }
+
+    /// Counts a line that could not be fed, such as one that was too long for its
+    /// [`LineBuffer`](super::LineBuffer), so that the line numbers stay right.
+    ///
+    /// The count stays at its top beyond `u32`.
+    pub const fn skip_line(&mut self) {
+        self.lines = self.lines.saturating_add(1);
+    }
+
+    /// Checks at the end of the file that it is complete, and sums it up.
+    ///
+    /// Does not change the reader: asked earlier, it answers for a file that ends here.
+    ///
+    /// # Errors
+    /// [`Cause::NoData`] for a file without data. For version 2 also a missing keyword or option
+    /// line, a missing value of `[Reference]`, and a number of data lines other than the file
+    /// announced. A missing `[End]` is a warning only: older files lack it.
+    pub fn finish(&self) -> Result<Summary, TouchstoneError> {
+        self.state.finish().map_err(|cause| self.error(cause))
+    }
+
+    /// Number of lines so far.
+    #[must_use]
+    pub const fn lines(&self) -> u32 {
+        self.lines
+    }
+
+    /// Number of records so far.
+    #[must_use]
+    pub const fn records(&self) -> u64 {
+        self.state.records
+    }
+
+    /// Version, known after the option line (version 1) or `[Version]`.
+    #[must_use]
+    pub const fn version(&self) -> Option<Version> {
+        self.state.version
+    }
+
+    /// What the data describe, known after the option line.
+    #[must_use]
+    pub fn parameter(&self) -> Option<Parameter> {
+        self.state.options.map(|options| options.parameter)
+    }
+
+    /// How the numbers are written, known after the option line.
+    #[must_use]
+    pub fn format(&self) -> Option<Format> {
+        self.state.options.map(|options| options.format)
+    }
+
+    /// Unit of the frequencies, known after the option line.
+    #[must_use]
+    pub fn unit(&self) -> Option<FrequencyUnit> {
+        self.state.options.map(|options| options.unit)
+    }
+
+    /// Reference resistance in ohms, known after the option line (version 1) or `[Network Data]`
+    /// (version 2, where `[Reference]` goes before `R`).
+    #[must_use]
+    pub fn reference_ohm(&self) -> Option<f64> {
+        self.state.reference_ohm()
+    }
+
+    /// Number of data lines that the file announces. Version 2 only, known after
+    /// [`Keyword::NumberOfFrequencies`].
+    #[must_use]
+    pub fn announced_records(&self) -> Option<u64> {
+        self.state
+            .has(Keyword::NumberOfFrequencies)
+            .then_some(self.state.announced)
+    }
+
+    const fn error(&self, cause: Cause) -> TouchstoneError {
+        TouchstoneError {
+            line: self.lines,
+            cause,
+        }
+    }
+}
+
+impl Default for Reader {
+    fn default() -> Self {
+        Self::new()
+    }
+}

@@ -1,0 +1,371 @@
+//! Where in the file the reader is, and what each line does to that.
+
+use super::error::{Cause, Excerpt};
+use super::keyword::{self, Keyword};
+use super::number::{parse_count, parse_frequency};
+use super::options::{OptionLine, Version, parse_reference};
+use super::pair::Meaning;
+use super::reader::{Record, Summary, Warnings};
+use super::scan;
+use crate::quantity::Hertz;
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Stage {
+    /// Before the data. In version 1 only comments stand here.
+    Header,
+    /// `[Reference]` came without a value, which must follow on the next line.
+    ReferenceValue,
+    /// Between `[Begin Information]` and `[End Information]`.
+    Information,
+    Data,
+    Ended,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct State {
+    stage: Stage,
+    pub(super) version: Option<Version>,
+    pub(super) options: Option<OptionLine>,
+    /// The keywords so far, one bit each, and the last of them.
+    seen: u16,
+    last: Option<Keyword>,
+    /// Value of `[Reference]`.
+    reference_ohm: Option<f64>,
+    /// Value of `[Number of Frequencies]`.
+    pub(super) announced: u64,
+    pub(super) records: u64,
+    previous: Option<Hertz>,
+    warnings: Warnings,
+}
+
+impl State {
+    /// Before the first line.
+    pub(super) const NEW: Self = Self {
+        stage: Stage::Header,
+        version: None,
+        options: None,
+        seen: 0,
+        last: None,
+        reference_ohm: None,
+        announced: 0,
+        records: 0,
+        previous: None,
+        warnings: Warnings {
+            missing_end: false,
+            text_after_end: false,
+            further_option_line: false,
+            keyword_order: false,
+            byte_order_mark: false,
+        },
+    };
+
+    pub(super) const fn has(&self, keyword: Keyword) -> bool {
+        self.seen & bit(keyword) != 0
+    }
+
+    pub(super) fn reference_ohm(&self) -> Option<f64> {
+        let known = matches!(self.stage, Stage::Data | Stage::Ended);
+        let options = self.options.filter(|_| known)?;
+        Some(self.reference_ohm.unwrap_or(options.reference_ohm))
+    }
+
+    /// Takes one line. After an error the state is to be thrown away.
+    pub(super) fn line(&mut self, line: &[u8], first: bool) -> Result<Option<Record>, Cause> {
+        let mut line = scan::without_line_end(line);
+        if first {
+            (line, self.warnings.byte_order_mark) = scan::without_byte_order_mark(line);
+        }
+        let text = scan::without_comment(line);
+        if self.stage == Stage::Ended {
+            self.warnings.text_after_end |= !text.is_empty();
+            return Ok(None);
+        }
+        scan::check_characters(line)?;
+        match text {
+            [] => Ok(None),
+            [b'[', ..] => self.keyword_line(text).map(|()| None),
+            _ if self.stage == Stage::Information => Ok(None),
+            [b'#', options @ ..] => self.option_line(options).map(|()| None),
+            _ => self.values(text),
+        }
+    }
+
+    fn option_line(&mut self, text: &[u8]) -> Result<(), Cause> {
+        if self.stage == Stage::ReferenceValue {
+            return Err(Cause::MissingValue(Keyword::Reference));
+        }
+        if self.options.is_some() {
+            self.warnings.further_option_line = true;
+            return Ok(());
+        }
+        self.options = Some(OptionLine::parse(text)?);
+        if self.version.is_none() {
+            self.version = Some(Version::One);
+            self.stage = Stage::Data;
+        }
+        Ok(())
+    }
+
+    fn keyword_line(&mut self, text: &[u8]) -> Result<(), Cause> {
+        let parts = keyword::split(text);
+        let keyword = parts.and_then(|(words, _)| Keyword::from_words(words));
+        if self.stage == Stage::Information && keyword != Some(Keyword::EndInformation) {
+            return Ok(()); // the block holds keywords of its own, which do not concern the data
+        }
+        let Some((_, value)) = parts else {
+            return Err(Cause::UnterminatedKeyword(Excerpt::new(text)));
+        };
+        let Some(keyword) = keyword else {
+            let length = text.len().saturating_sub(value.len());
+            return Err(Cause::UnknownKeyword(Excerpt::new(
+                text.get(..length).unwrap_or_default(),
+            )));
+        };
+        if !matches!(value, [] | [b' ' | b'\t', ..]) {
+            return Err(Cause::MissingSpace(keyword));
+        }
+        self.check_place(keyword)?;
+        self.apply(keyword, value)?;
+        self.warnings.keyword_order |= self.last > Some(keyword);
+        self.last = Some(keyword);
+        self.seen |= bit(keyword);
+        Ok(())
+    }
+
+    /// Whether the keyword may stand here.
+    ///
+    /// The fixed points are `[Version]`, the option line, `[Number of Ports]`, then the other
+    /// keywords in any order (a warning if it is not that of the specification), `[Network Data]`,
+    /// `[End]`.
+    fn check_place(&self, keyword: Keyword) -> Result<(), Cause> {
+        let needs = |missing: Keyword| {
+            if self.has(missing) {
+                Ok(())
+            } else {
+                Err(Cause::MissingBefore {
+                    missing,
+                    found: keyword,
+                })
+            }
+        };
+        if self.has(keyword) {
+            return Err(Cause::RepeatedKeyword(keyword));
+        }
+        if keyword == Keyword::Version {
+            return match self.version {
+                None => Ok(()),
+                Some(_) => Err(Cause::OutOfPlace(keyword)),
+            };
+        }
+        needs(Keyword::Version)?;
+        if keyword.needs_two_ports() {
+            return Err(Cause::NotForOnePort(keyword));
+        }
+        if self.options.is_none() {
+            return Err(Cause::MissingOptionLine);
+        }
+        if self.stage == Stage::ReferenceValue {
+            return Err(Cause::MissingValue(Keyword::Reference));
+        }
+        if keyword != Keyword::NumberOfPorts {
+            needs(Keyword::NumberOfPorts)?;
+        }
+        match keyword {
+            Keyword::EndInformation => needs(Keyword::BeginInformation)?,
+            Keyword::NetworkData => needs(Keyword::NumberOfFrequencies)?,
+            Keyword::End => needs(Keyword::NetworkData)?,
+            _ => {}
+        }
+        if self.stage == Stage::Data && keyword != Keyword::End {
+            return Err(Cause::OutOfPlace(keyword));
+        }
+        Ok(())
+    }
+
+    /// Does what the keyword asks for.
+    fn apply(&mut self, keyword: Keyword, text: &[u8]) -> Result<(), Cause> {
+        let mut values = scan::tokens(text);
+        match keyword {
+            Keyword::Reference => return self.reference(text),
+            Keyword::Version
+            | Keyword::NumberOfPorts
+            | Keyword::NumberOfFrequencies
+            | Keyword::MatrixFormat => {
+                let value = values.next().ok_or(Cause::MissingValue(keyword))?;
+                self.set(keyword, value)?;
+            }
+            Keyword::BeginInformation => self.stage = Stage::Information,
+            Keyword::EndInformation => self.stage = Stage::Header,
+            Keyword::NetworkData => self.stage = Stage::Data,
+            Keyword::End => {
+                self.check_count(self.records)?;
+                self.stage = Stage::Ended;
+            }
+            Keyword::TwoPortDataOrder
+            | Keyword::NumberOfNoiseFrequencies
+            | Keyword::MixedModeOrder
+            | Keyword::NoiseData => return Err(Cause::NotForOnePort(keyword)),
+        }
+        match values.next() {
+            None => Ok(()),
+            Some(text) => Err(Cause::UnexpectedText {
+                keyword,
+                found: Excerpt::new(text),
+            }),
+        }
+    }
+
+    /// Takes the one value of a keyword.
+    fn set(&mut self, keyword: Keyword, value: &[u8]) -> Result<(), Cause> {
+        let unsuitable = Cause::UnsuitableValue {
+            keyword,
+            found: Excerpt::new(value),
+        };
+        match keyword {
+            Keyword::Version => {
+                self.version = Some(match value {
+                    b"2.0" => Version::TwoPointZero,
+                    b"2.1" => Version::TwoPointOne,
+                    _ => return Err(Cause::UnsupportedVersion(Excerpt::new(value))),
+                });
+            }
+            Keyword::NumberOfPorts => match parse_count(value) {
+                Some(1) => {}
+                None | Some(0) => return Err(unsuitable),
+                Some(ports) => return Err(Cause::PortCount(ports)),
+            },
+            Keyword::NumberOfFrequencies => {
+                self.announced = parse_count(value).filter(|&count| count > 0).ok_or(unsuitable)?;
+            }
+            // A single element is its own lower and upper triangle.
+            Keyword::MatrixFormat => {
+                let known: [&[u8]; 3] = [b"full", b"lower", b"upper"];
+                if !known.iter().any(|word| value.eq_ignore_ascii_case(word)) {
+                    return Err(unsuitable);
+                }
+            }
+            _ => {}
+        }
+        Ok(())
+    }
+
+    /// Takes the value of `[Reference]`, from its own line or from the next.
+    fn reference(&mut self, text: &[u8]) -> Result<(), Cause> {
+        let mut values = scan::tokens(text);
+        let Some(value) = values.next() else {
+            self.stage = Stage::ReferenceValue;
+            return Ok(());
+        };
+        if values.next().is_some() {
+            return Err(Cause::SeveralReferences);
+        }
+        self.reference_ohm = Some(parse_reference(value)?);
+        self.stage = Stage::Header;
+        Ok(())
+    }
+
+    /// A line that is neither option line nor keyword.
+    fn values(&mut self, text: &[u8]) -> Result<Option<Record>, Cause> {
+        match self.stage {
+            Stage::Data => self.record(text).map(Some),
+            Stage::ReferenceValue => self.reference(text).map(|()| None),
+            _ if self.options.is_none() => Err(Cause::MissingOptionLine),
+            _ => Err(Cause::DataBeforeNetworkData),
+        }
+    }
+
+    fn record(&mut self, text: &[u8]) -> Result<Record, Cause> {
+        let (Some(version), Some(options)) = (self.version, self.options) else {
+            return Err(Cause::MissingOptionLine);
+        };
+        let reference_ohm = self.reference_ohm.unwrap_or(options.reference_ohm);
+        let mut values = scan::tokens(text);
+        let (Some(frequency), Some(first), Some(second), None) =
+            (values.next(), values.next(), values.next(), values.next())
+        else {
+            return Err(match scan::tokens(text).count() {
+                9 => Cause::TwoPortData,
+                found => Cause::Columns { found },
+            });
+        };
+
+        let found = Hertz::new(parse_frequency(frequency, options.unit.decimals())?);
+        if let Some(previous) = self.previous.filter(|&previous| previous >= found) {
+            return Err(Cause::NotIncreasing { previous, found });
+        }
+        let meaning = Meaning {
+            parameter: options.parameter,
+            format: options.format,
+            unit_ohm: if version == Version::One {
+                reference_ohm
+            } else {
+                1.0
+            },
+            reference_ohm,
+        };
+        let reflection = meaning.reflection(first, second)?;
+        let records = self.records.saturating_add(1);
+        if records > self.announced {
+            self.check_count(records)?;
+        }
+        self.records = records;
+        self.previous = Some(found);
+        Ok(Record {
+            frequency: found,
+            reflection,
+        })
+    }
+
+    /// Compares a number of records with the announced one, if the version has such a thing.
+    fn check_count(&self, found: u64) -> Result<(), Cause> {
+        if self.has(Keyword::NumberOfFrequencies) && found != self.announced {
+            return Err(Cause::FrequencyCount {
+                declared: self.announced,
+                found,
+            });
+        }
+        Ok(())
+    }
+
+    pub(super) fn finish(&self) -> Result<Summary, Cause> {
+        let version = self.version.ok_or(Cause::NoData)?;
+        let options = self.options.ok_or(Cause::MissingOptionLine)?;
+        match self.stage {
+            Stage::ReferenceValue => return Err(Cause::MissingValue(Keyword::Reference)),
+            Stage::Information => return Err(Cause::MissingKeyword(Keyword::EndInformation)),
+            _ => {}
+        }
+        if version != Version::One {
+            let required = [
+                Keyword::NumberOfPorts,
+                Keyword::NumberOfFrequencies,
+                Keyword::NetworkData,
+            ];
+            if let Some(missing) = required.into_iter().find(|&keyword| !self.has(keyword)) {
+                return Err(Cause::MissingKeyword(missing));
+            }
+        }
+        self.check_count(self.records)?;
+        if self.records == 0 {
+            return Err(Cause::NoData);
+        }
+        let missing_end = version != Version::One && self.stage != Stage::Ended;
+        Ok(Summary {
+            records: self.records,
+            reference_ohm: self.reference_ohm.unwrap_or(options.reference_ohm),
+            version,
+            parameter: options.parameter,
+            format: options.format,
+            unit: options.unit,
+            warnings: Warnings {
+                missing_end,
+                ..self.warnings
+            },
+        })
+    }
+}
+
+/// The place of a keyword in the set of those seen. There are 13, so a `u16` holds them all.
+const fn bit(keyword: Keyword) -> u16 {
+    1_u16.wrapping_shl(keyword as u32)
+}
