@@ -1,0 +1,95 @@
+//! The main job on a host: a measured one-port sweep, and what to make of it.
+//!
+//! Everything that is computed here is computed by the library, in the family of numbers chosen at run time: by
+//! default in fixed point, by the same code that runs in a handheld instrument.
+
+#[path = "sweep_report/figures.rs"]
+mod figures;
+#[path = "sweep_report/json.rs"]
+mod json;
+#[path = "sweep_report/options.rs"]
+mod options;
+#[path = "sweep_report/prose.rs"]
+mod prose;
+#[path = "sweep_report/sweep.rs"]
+mod sweep;
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use figures::Figures;
+use ohmwright::measure::TuningElement;
+use options::{Options, Request};
+use sweep::Sweep;
+
+/// The demo scenario: a file, the frequency that matters for it, and what can be moved.
+const DEMO: [(&str, u64, TuningElement); 4] = [
+    ("relay_input_before.s1p", 71_000_000, TuningElement::Inductance),
+    ("relay_input_after.s1p", 71_000_000, TuningElement::Inductance),
+    ("relay_antenna_75.s1p", 71_000_000, TuningElement::Length),
+    ("field_whip.s1p", 5_300_000, TuningElement::Inductance),
+];
+
+/// A file to read, and what is wanted of it.
+struct Source {
+    path: PathBuf,
+    /// What the report calls it.
+    name: String,
+    target_hz: Option<u64>,
+    tuning: TuningElement,
+}
+
+fn main() -> ExitCode {
+    match run() {
+        Ok(text) => {
+            // A closed pipe is the reader's choice and no error.
+            let _ = std::io::stdout().write_all(text.as_bytes());
+            ExitCode::SUCCESS
+        }
+        Err(message) => {
+            eprintln!("{message}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn run() -> Result<String, String> {
+    let options = match options::parse(std::env::args_os())? {
+        Request::Help => return Ok(options::HELP.to_string()),
+        Request::Report(options) => options,
+    };
+    let is_demo = options.files.is_empty();
+    let mut reports = Vec::new();
+    for source in sources(&options) {
+        let sweep = Sweep::read(&source.path, &source.name)?;
+        reports.push(Figures::work_out(&sweep, &options, &source)?);
+    }
+    let readings = options.agreement()?;
+    Ok(if options.json {
+        json::document(&reports, readings)
+    } else {
+        prose::report(&reports, readings, is_demo)
+    })
+}
+
+/// The files given, or those of the demo scenario.
+fn sources(options: &Options) -> Vec<Source> {
+    if options.files.is_empty() {
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-data");
+        let demo = |(file, target, tuning): &(&str, u64, TuningElement)| Source {
+            path: folder.join(file),
+            name: format!("demo-data/{file}"),
+            target_hz: options.target_hz.or(Some(*target)),
+            tuning: options.tuning.unwrap_or(*tuning),
+        };
+        return DEMO.iter().map(demo).collect();
+    }
+    let given = |path: &PathBuf| Source {
+        path: path.clone(),
+        name: path.display().to_string(),
+        target_hz: options.target_hz,
+        tuning: options.tuning.unwrap_or(TuningElement::Inductance),
+    };
+    options.files.iter().map(given).collect()
+}

@@ -1,0 +1,348 @@
+//! The figures of one sweep, computed in the family asked for and carried on in double precision for printing.
+
+use ohmwright::arithmetic::{Arithmetic, Fixed32, Quantity};
+use ohmwright::design::transformer::{CancellingPart, TurnsChoice};
+use ohmwright::measure::{
+    Band, Cause, Diagnosis, Dip, Direction, MaskCheck, MaskSegment, MaskVerdict, Method, Retune,
+    SweepAnalyser, SweepReport, SweepSettings, Target, TuningElement,
+};
+use ohmwright::quantity::{Hertz, Reactor, Reference, Reflection};
+
+use super::Source;
+use super::options::{Numbers, Options};
+use super::sweep::Sweep;
+
+/// Room for dips, bands and crossings: a host has it.
+const ROOM: usize = 64;
+/// Room for stretches of a mask.
+const STRETCHES: usize = 32;
+
+/// Γ at one frequency, and what is read off it.
+#[derive(Clone, Copy, Debug)]
+pub struct Point {
+    pub frequency_hz: u64,
+    pub swr: f64,
+    pub return_loss_db: f64,
+    pub resistance_ohm: f64,
+    pub reactance_ohm: f64,
+    /// |Γ|².
+    pub reflected_share: f64,
+    pub at_edge: bool,
+    pub method: Method,
+}
+
+pub struct Crossing {
+    pub frequency_hz: u64,
+    pub resistance_ohm: f64,
+    pub rising: bool,
+    pub q: f64,
+}
+
+/// What was found at the target.
+pub enum AtTarget {
+    NotAsked,
+    /// The sweep does not reach it.
+    NotCovered(u64),
+    Reading(Point, bool),
+}
+
+pub struct RetuneFigures {
+    pub element: TuningElement,
+    pub direction: Direction,
+    pub factor: f64,
+    pub dip: Point,
+}
+
+/// A part, or its absence.
+#[derive(Clone, Copy, Debug)]
+pub struct Part {
+    pub reactance_ohm: f64,
+    /// Henries.
+    pub inductance_h: Option<f64>,
+    /// Farads.
+    pub capacitance_f: Option<f64>,
+    pub swr: f64,
+}
+
+/// A transformer, and the parts that go with it, on the source's side.
+#[derive(Clone, Copy, Debug)]
+pub struct Choice {
+    pub primary: u8,
+    pub secondary: u8,
+    pub swr: f64,
+    pub series: Part,
+    pub shunt: Part,
+}
+
+pub struct DiagnosisFigures {
+    pub at_hz: u64,
+    pub cause: Cause,
+    pub share_now: f64,
+    pub share_left_without_reactance: f64,
+    pub share_left_with_ratio: f64,
+    pub as_it_is: Choice,
+    pub turns_alone: Choice,
+    pub turns_and_series: Choice,
+    pub turns_and_shunt: Choice,
+    pub rule: RuleFigures,
+}
+
+pub struct RuleFigures {
+    pub magnitude_ohm: f64,
+    pub ratio: f64,
+    pub primary: u8,
+    pub secondary: u8,
+    pub swr_promised: f64,
+    pub swr_true: f64,
+}
+
+pub struct MaskFigures {
+    pub low_hz: u64,
+    pub high_hz: u64,
+    pub swr_limit: f64,
+    pub covered: bool,
+    pub pass: bool,
+    pub worst: Option<(u64, f64)>,
+}
+
+/// All that the report says of one sweep.
+pub struct Figures {
+    pub name: String,
+    pub numbers: Numbers,
+    pub points: u32,
+    pub start_hz: u64,
+    pub stop_hz: u64,
+    pub reference_ohm: f64,
+    pub swr_limit: f64,
+    pub missing_end: bool,
+    pub best: Point,
+    pub dips: Vec<Point>,
+    pub bands: Vec<Band>,
+    pub resonances: Vec<Crossing>,
+    pub left_out: u32,
+    pub target: AtTarget,
+    pub retune: Option<RetuneFigures>,
+    /// `Err` where the load has no positive resistance.
+    pub diagnosis: Result<DiagnosisFigures, String>,
+    pub mask: Vec<MaskFigures>,
+}
+
+impl Figures {
+    pub fn work_out(sweep: &Sweep, options: &Options, source: &Source) -> Result<Self, String> {
+        match options.numbers {
+            Numbers::Fixed32 => analyse::<Fixed32>(sweep, options, source),
+            Numbers::F32 => analyse::<f32>(sweep, options, source),
+            Numbers::F64 => analyse::<f64>(sweep, options, source),
+        }
+    }
+}
+
+fn analyse<A: Arithmetic>(sweep: &Sweep, options: &Options, source: &Source) -> Result<Figures, String> {
+    let name = &sweep.name;
+    let numbers = options.numbers.name();
+    let unfit = |error: &dyn std::fmt::Display| format!("{name}: {error} in {numbers}");
+    let own = Reference::<A>::try_from_f64(sweep.reference_ohm).map_err(|error| unfit(&error))?;
+    let reference = match options.reference_ohm {
+        Some(ohms) => Reference::try_from_f64(ohms).map_err(|error| unfit(&error))?,
+        None => own,
+    };
+    let settings = SweepSettings::<A> {
+        reference,
+        swr_limit: A::Ratio::try_from_f64(options.swr_limit)
+            .map_err(|error| unfit(&error.of("SWR limit")))?,
+        target: source.target_hz.map(Hertz::new),
+        prominence: A::Component::try_from_f64(options.prominence).map_err(|error| unfit(&error))?,
+    };
+    let mut analyser = SweepAnalyser::<A, ROOM>::new(settings).map_err(|error| unfit(&error))?;
+    let mut segments = Vec::new();
+    for stretch in &options.mask {
+        segments.push(MaskSegment::<A> {
+            low: Hertz::new(stretch.low_hz),
+            high: Hertz::new(stretch.high_hz),
+            swr_limit: A::Ratio::try_from_f64(stretch.swr_limit).map_err(|error| unfit(&error.of("mask")))?,
+        });
+    }
+    let mut mask = MaskCheck::<A, STRETCHES>::new(&segments).map_err(|error| unfit(&error))?;
+    for (line, record) in &sweep.points {
+        let at = |error: &dyn std::fmt::Display| format!("{name}: line {line}: {error}");
+        let gamma = record.reflection;
+        let gamma = Reflection::<A>::try_from_f64(gamma.real(), gamma.imaginary())
+            .map_err(|error| at(&format!("{error} in {numbers}")))?
+            .change_reference(own, reference);
+        analyser
+            .push(record.frequency, gamma)
+            .map_err(|error| at(&error))?;
+        mask.push(record.frequency, gamma).map_err(|error| at(&error))?;
+    }
+    let report = analyser.report();
+    let best = report.best().ok_or_else(|| unfit(&"no points"))?;
+    let point = |dip: &Dip<A>| point(&report, dip.frequency, dip.reflection, dip.at_edge, dip.method);
+    let target = match report.target() {
+        Target::NotAsked => AtTarget::NotAsked,
+        Target::NotCovered(frequency) => AtTarget::NotCovered(frequency.get()),
+        Target::Reading(reading) => AtTarget::Reading(
+            self::point(
+                &report,
+                reading.frequency,
+                reading.reflection,
+                false,
+                reading.method,
+            ),
+            reading.pass,
+        ),
+    };
+    // What is looked into: the load at the target, or at the best point where there is no target.
+    let (at, gamma) = match report.target() {
+        Target::Reading(reading) => (reading.frequency, reading.reflection),
+        _ => (best.frequency, best.reflection),
+    };
+    let diagnosis = Diagnosis::new(gamma, reference, settings.swr_limit, at, options.most_turns)
+        .map(|diagnosis| diagnosis_figures(&diagnosis, at))
+        .map_err(|error| error.to_string());
+    let retune = source.target_hz.and_then(|wanted| {
+        // The dip to move is the nearest that is a true minimum.
+        let dip = report
+            .dips()
+            .iter()
+            .filter(|dip| !dip.at_edge)
+            .min_by_key(|dip| dip.frequency.get().abs_diff(wanted))?;
+        let retune = Retune::<A>::new(source.tuning, dip.frequency, Hertz::new(wanted))?;
+        Some(RetuneFigures {
+            element: retune.element,
+            direction: retune.direction,
+            factor: retune.factor.to_f64(),
+            dip: point(dip),
+        })
+    });
+    Ok(Figures {
+        name: name.to_string(),
+        numbers: options.numbers,
+        points: report.points(),
+        start_hz: report.start().get(),
+        stop_hz: report.stop().get(),
+        reference_ohm: reference.ohms().to_f64(),
+        swr_limit: settings.swr_limit.to_f64(),
+        missing_end: sweep.missing_end,
+        best: point(&best),
+        dips: report.dips().iter().map(point).collect(),
+        bands: report.bands().to_vec(),
+        resonances: report
+            .resonances()
+            .iter()
+            .map(|resonance| Crossing {
+                frequency_hz: resonance.frequency.get(),
+                resistance_ohm: value(resonance.resistance),
+                rising: resonance.rising,
+                q: value(resonance.q),
+            })
+            .collect(),
+        left_out: report.dips_left_out() + report.bands_left_out() + report.resonances_left_out(),
+        target,
+        retune,
+        diagnosis,
+        mask: mask_figures(&segments, mask.report().verdicts()),
+    })
+}
+
+/// Where a word stands at its end, the value is infinite or unknown.
+fn value<Q: Quantity>(word: Q) -> f64 {
+    if word == Q::MAX {
+        f64::INFINITY
+    } else if word == Q::MIN && Q::MIN < Q::ZERO {
+        f64::NEG_INFINITY
+    } else {
+        word.to_f64()
+    }
+}
+
+fn point<A: Arithmetic, const N: usize>(
+    report: &SweepReport<A, N>,
+    frequency: Hertz,
+    reflection: Reflection<A>,
+    at_edge: bool,
+    method: Method,
+) -> Point {
+    let impedance = report.impedance(reflection);
+    Point {
+        frequency_hz: frequency.get(),
+        swr: value(reflection.swr()),
+        return_loss_db: value(reflection.return_loss()),
+        resistance_ohm: value(impedance.resistance()),
+        reactance_ohm: value(impedance.reactance()),
+        reflected_share: reflection.reflected_share().to_f64(),
+        at_edge,
+        method,
+    }
+}
+
+fn part<A: Arithmetic>(part: &CancellingPart<A>) -> Part {
+    // Fixed point counts picohenries and femtofarads; the floating families hold henries and farads.
+    let is_fixed = A::FAMILY == <Fixed32 as Arithmetic>::FAMILY;
+    let (henry, farad) = if is_fixed { (1e-12, 1e-15) } else { (1.0, 1.0) };
+    let (inductance_h, capacitance_f) = match part.source_side {
+        Some(Reactor::Inductor(inductance)) => (Some(inductance.get().to_f64() * henry), None),
+        Some(Reactor::Capacitor(capacitance)) => (None, Some(capacitance.get().to_f64() * farad)),
+        None => (None, None),
+    };
+    Part {
+        reactance_ohm: value(part.source_side_reactance),
+        inductance_h,
+        capacitance_f,
+        swr: value(part.swr),
+    }
+}
+
+fn choice<A: Arithmetic>(choice: &TurnsChoice<A>) -> Choice {
+    Choice {
+        primary: choice.turns.primary(),
+        secondary: choice.turns.secondary(),
+        swr: value(choice.reflection.swr()),
+        series: part(&choice.series),
+        shunt: part(&choice.shunt),
+    }
+}
+
+fn diagnosis_figures<A: Arithmetic>(diagnosis: &Diagnosis<A>, at: Hertz) -> DiagnosisFigures {
+    let rule = &diagnosis.magnitude_rule;
+    DiagnosisFigures {
+        at_hz: at.get(),
+        cause: diagnosis.cause,
+        share_now: diagnosis.reflection.reflected_share().to_f64(),
+        share_left_without_reactance: diagnosis.share_left_without_reactance.to_f64(),
+        share_left_with_ratio: diagnosis.share_left_with_ratio.to_f64(),
+        as_it_is: choice(&diagnosis.as_it_is),
+        turns_alone: choice(&diagnosis.turns_alone),
+        turns_and_series: choice(&diagnosis.turns_and_series),
+        turns_and_shunt: choice(&diagnosis.turns_and_shunt),
+        rule: RuleFigures {
+            magnitude_ohm: value(rule.magnitude),
+            ratio: value(rule.impedance_ratio),
+            primary: rule.turns.primary(),
+            secondary: rule.turns.secondary(),
+            swr_promised: value(rule.swr_promised),
+            swr_true: value(rule.reflection.swr()),
+        },
+    }
+}
+
+fn mask_figures<A: Arithmetic>(segments: &[MaskSegment<A>], verdicts: &[MaskVerdict<A>]) -> Vec<MaskFigures> {
+    segments
+        .iter()
+        .zip(verdicts)
+        .map(|(segment, verdict)| {
+            let (covered, pass, worst) = match verdict {
+                MaskVerdict::Pass(worst) => (true, true, Some(worst)),
+                MaskVerdict::Fail(worst) => (true, false, Some(worst)),
+                _ => (false, false, None),
+            };
+            MaskFigures {
+                low_hz: segment.low.get(),
+                high_hz: segment.high.get(),
+                swr_limit: segment.swr_limit.to_f64(),
+                covered,
+                pass,
+                worst: worst.map(|worst| (worst.frequency.get(), value(worst.reflection.swr()))),
+            }
+        })
+        .collect()
+}

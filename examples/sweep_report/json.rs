@@ -1,0 +1,220 @@
+//! The report as one JSON object.
+
+use ohmwright::measure::{Agreement, Cause, Direction, Method};
+use serde_json::{Map, Value, json};
+
+use super::figures::{AtTarget, Choice, DiagnosisFigures, Figures, Part, Point};
+use super::options::Readings;
+
+/// The object for one sweep; for several, that of the last with all of them under `sweeps`.
+pub fn document(reports: &[Figures], readings: Option<Readings>) -> String {
+    let sweeps: Vec<Value> = reports.iter().map(sweep).collect();
+    let mut document = match sweeps.last() {
+        Some(Value::Object(last)) => last.clone(),
+        _ => Map::new(),
+    };
+    if sweeps.len() > 1 {
+        document.insert("comparison".into(), comparison(reports));
+        document.insert("sweeps".into(), Value::Array(sweeps));
+    }
+    if let Some(readings) = readings {
+        document.insert("readings".into(), agreement(&readings));
+    }
+    format!("{:#}\n", Value::Object(document))
+}
+
+/// A number, or null where it is infinite.
+fn number(value: f64) -> Value {
+    serde_json::Number::from_f64(value).map_or(Value::Null, Value::Number)
+}
+
+fn sweep(figures: &Figures) -> Value {
+    json!({
+        "file": figures.name,
+        "points": figures.points,
+        "start_hz": figures.start_hz,
+        "stop_hz": figures.stop_hz,
+        "reference_ohm": number(figures.reference_ohm),
+        "arithmetic": figures.numbers.name(),
+        "swr_limit": number(figures.swr_limit),
+        "best": point(&figures.best),
+        "dips": figures.dips.iter().map(point).collect::<Vec<_>>(),
+        "bands": figures.bands.iter().map(|band| json!({
+            "low_hz": band.low.get(),
+            "high_hz": band.high.get(),
+            "low_open": band.low_open,
+            "high_open": band.high_open,
+        })).collect::<Vec<_>>(),
+        "resonances": figures.resonances.iter().map(|crossing| json!({
+            "frequency_hz": crossing.frequency_hz,
+            "resistance_ohm": number(crossing.resistance_ohm),
+            "slope": if crossing.rising { 1 } else { -1 },
+            "q": number(crossing.q),
+        })).collect::<Vec<_>>(),
+        "left_out": figures.left_out,
+        "target": target(&figures.target),
+        "mask": figures.mask.iter().map(|stretch| json!({
+            "low_hz": stretch.low_hz,
+            "high_hz": stretch.high_hz,
+            "swr_limit": number(stretch.swr_limit),
+            "covered": stretch.covered,
+            "pass": stretch.pass,
+            "worst_hz": stretch.worst.map(|(hertz, _)| hertz),
+            "worst_swr": stretch.worst.map(|(_, swr)| number(swr)),
+        })).collect::<Vec<_>>(),
+        "advice": advice(figures),
+    })
+}
+
+fn point(point: &Point) -> Value {
+    json!({
+        "frequency_hz": point.frequency_hz,
+        "swr": number(point.swr),
+        "return_loss_db": number(point.return_loss_db),
+        "resistance_ohm": number(point.resistance_ohm),
+        "reactance_ohm": number(point.reactance_ohm),
+        "at_edge": point.at_edge,
+        "method": method(point.method),
+    })
+}
+
+fn method(method: Method) -> &'static str {
+    match method {
+        Method::NearestPoints => "nearest points",
+        Method::ManyPoints => "many points",
+        Method::Parabola => "parabola",
+        Method::Line => "line",
+        Method::Measured => "measured",
+        Method::Flat => "flat",
+        _ => "other",
+    }
+}
+
+fn target(target: &AtTarget) -> Value {
+    match target {
+        AtTarget::NotAsked => Value::Null,
+        AtTarget::NotCovered(hertz) => json!({
+            "frequency_hz": hertz,
+            "covered": false,
+            "swr": null,
+            "return_loss_db": null,
+            "resistance_ohm": null,
+            "reactance_ohm": null,
+            "pass": false,
+        }),
+        AtTarget::Reading(point, pass) => json!({
+            "frequency_hz": point.frequency_hz,
+            "covered": true,
+            "swr": number(point.swr),
+            "return_loss_db": number(point.return_loss_db),
+            "resistance_ohm": number(point.resistance_ohm),
+            "reactance_ohm": number(point.reactance_ohm),
+            "pass": pass,
+            "method": method(point.method),
+        }),
+    }
+}
+
+fn advice(figures: &Figures) -> Value {
+    let retune = figures.retune.as_ref().map(|retune| {
+        json!({
+            "element": retune.element.to_string(),
+            "direction": match retune.direction {
+                Direction::Less => "less",
+                Direction::Keep => "keep",
+                Direction::More => "more",
+            },
+            "factor": number(retune.factor),
+            "dip_hz": retune.dip.frequency_hz,
+            "swr_left": number(retune.dip.swr),
+        })
+    });
+    match &figures.diagnosis {
+        Ok(diagnosis) => {
+            json!({ "retune": retune, "diagnosis": diagnose(diagnosis), "magnitude_rule": rule(diagnosis) })
+        }
+        Err(cause) => {
+            json!({ "retune": retune, "diagnosis": null, "magnitude_rule": null, "no_remedy": cause })
+        }
+    }
+}
+
+fn diagnose(diagnosis: &DiagnosisFigures) -> Value {
+    json!({
+        "frequency_hz": diagnosis.at_hz,
+        "cause": match diagnosis.cause {
+            Cause::Matched => "matched",
+            Cause::Ratio => "ratio",
+            Cause::Reactance => "reactance",
+            Cause::RatioAndReactance => "ratio and reactance",
+        },
+        "reflected_share": number(diagnosis.share_now),
+        "reflected_share_without_reactance": number(diagnosis.share_left_without_reactance),
+        "reflected_share_with_ratio": number(diagnosis.share_left_with_ratio),
+        "series_part": part(&diagnosis.as_it_is.series),
+        "shunt_part": part(&diagnosis.as_it_is.shunt),
+        "turns": choice(&diagnosis.turns_alone, None),
+        "turns_and_series_part": choice(&diagnosis.turns_and_series, Some(&diagnosis.turns_and_series.series)),
+        "turns_and_shunt_part": choice(&diagnosis.turns_and_shunt, Some(&diagnosis.turns_and_shunt.shunt)),
+    })
+}
+
+fn part(part: &Part) -> Value {
+    json!({
+        "kind": if part.inductance_h.is_some() { "inductor" } else if part.capacitance_f.is_some() { "capacitor" } else { "none" },
+        "value": part.inductance_h.or(part.capacitance_f),
+        "reactance_ohm": number(part.reactance_ohm),
+        "swr": number(part.swr),
+    })
+}
+
+fn choice(choice: &Choice, with: Option<&Part>) -> Value {
+    let mut object = json!({
+        "primary_turns": choice.primary,
+        "secondary_turns": choice.secondary,
+        "swr": number(with.map_or(choice.swr, |part| part.swr)),
+    });
+    if let Some(with) = with {
+        object["part"] = part(with);
+    }
+    object
+}
+
+fn rule(diagnosis: &DiagnosisFigures) -> Value {
+    let rule = &diagnosis.rule;
+    json!({
+        "magnitude_ohm": number(rule.magnitude_ohm),
+        "ratio": number(rule.ratio),
+        "primary_turns": rule.primary,
+        "secondary_turns": rule.secondary,
+        "swr_promised": number(rule.swr_promised),
+        "swr_true": number(rule.swr_true),
+    })
+}
+
+fn comparison(reports: &[Figures]) -> Value {
+    let row = |figures: &Figures| {
+        let at_target = match &figures.target {
+            AtTarget::Reading(point, _) => number(point.swr),
+            _ => Value::Null,
+        };
+        json!({
+            "file": figures.name,
+            "best_hz": figures.best.frequency_hz,
+            "best_swr": number(figures.best.swr),
+            "target_swr": at_target,
+        })
+    };
+    Value::Array(reports.iter().map(row).collect())
+}
+
+fn agreement(readings: &Readings) -> Value {
+    let name = |place: usize| readings.names.get(place).cloned();
+    match readings.agreement {
+        Agreement::Consistent => json!({ "agreement": "consistent" }),
+        Agreement::Undecided => json!({ "agreement": "undecided" }),
+        Agreement::Contradictory { first, second } => {
+            json!({ "agreement": "contradictory", "first": name(first), "second": name(second) })
+        }
+    }
+}

@@ -1,0 +1,280 @@
+//! What the command line may say.
+
+use std::ffi::OsString;
+use std::path::PathBuf;
+
+use lexopt::prelude::*;
+use ohmwright::measure::{Agreement, Printed, Reading, TuningElement, agreement};
+use ohmwright::quantity::Reference;
+
+pub const HELP: &str = "\
+Reads measured one-port sweeps (Touchstone .s1p) and says where each matches, how well, over what band, what is left
+to cancel, and which way to move the tuning element. Without a file it tells the demo scenario's story.
+
+    sweep_report [options] [FILE.s1p ...]
+
+Several files are compared in the order given, before and after.
+
+  --target HERTZ      the frequency that matters; suffixes k, M and G are understood (71M, 5.3M, 433.92M)
+  --swr-limit S       a match is good enough at this SWR (2 unless given)
+  --reference OHMS    the resistance to match; the file's own reference unless given
+  --arithmetic NAME   fixed32, f32 or f64: the numbers to compute in (fixed32 unless given)
+  --tuning NAME       what can be moved: inductance, capacitance, turns or length (inductance unless given)
+  --most-turns N      the largest winding to consider for a transformer, 1 to 255 (12 unless given)
+  --prominence P      how far |reflection coefficient| must rise beside a dip for it to count (0.01 unless given)
+  --mask LOW,HIGH,S   an SWR limit for a stretch of frequency; may be given several times
+  --reading NAME=VALUE  something read by eye elsewhere, to be held against the other readings; several times. Names:
+                      swr, return-loss, mismatch-loss, reflected-percent, magnitude, impedance-magnitude,
+                      resistance (a pure one), impedance (as R,X), powers (as FORWARD,REFLECTED)
+  --json              one JSON object: frequencies in hertz, impedances in ohms, losses in positive dB, null where a
+                      value is infinite or does not exist; for several files the object describes the last one,
+                      and holds all of them under `sweeps`
+  --help              this text
+
+Exit status 0, or 1 with one line on standard error that names file, line and cause.
+";
+
+/// What was asked for.
+pub enum Request {
+    Help,
+    Report(Options),
+}
+
+/// The families of numbers that can be chosen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Numbers {
+    Fixed32,
+    F32,
+    F64,
+}
+
+impl Numbers {
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Fixed32 => "fixed32",
+            Self::F32 => "f32",
+            Self::F64 => "f64",
+        }
+    }
+}
+
+/// One stretch of a mask.
+#[derive(Clone, Copy, Debug)]
+pub struct MaskStretch {
+    pub low_hz: u64,
+    pub high_hz: u64,
+    pub swr_limit: f64,
+}
+
+/// Everything the command line says.
+pub struct Options {
+    pub files: Vec<PathBuf>,
+    pub json: bool,
+    pub target_hz: Option<u64>,
+    pub swr_limit: f64,
+    pub reference_ohm: Option<f64>,
+    pub numbers: Numbers,
+    pub tuning: Option<TuningElement>,
+    pub most_turns: u8,
+    pub prominence: f64,
+    pub mask: Vec<MaskStretch>,
+    readings: Vec<(String, Reading)>,
+}
+
+/// The readings given, as written, and what they come to.
+pub struct Readings {
+    pub names: Vec<String>,
+    pub agreement: Agreement,
+}
+
+pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, String> {
+    let mut options = Options {
+        files: Vec::new(),
+        json: false,
+        target_hz: None,
+        swr_limit: 2.0,
+        reference_ohm: None,
+        numbers: Numbers::Fixed32,
+        tuning: None,
+        most_turns: 12,
+        prominence: 0.01,
+        mask: Vec::new(),
+        readings: Vec::new(),
+    };
+    let mut parser = lexopt::Parser::from_iter(arguments);
+    while let Some(argument) = parser.next().map_err(plain)? {
+        match argument {
+            Short('h') | Long("help") => return Ok(Request::Help),
+            Long("json") => options.json = true,
+            Long("target") => options.target_hz = Some(frequency("--target", &text(&mut parser)?)?),
+            Long("swr-limit") => options.swr_limit = at_least_one("--swr-limit", &text(&mut parser)?)?,
+            Long("reference") => options.reference_ohm = Some(positive("--reference", &text(&mut parser)?)?),
+            Long("arithmetic") => {
+                options.numbers = match text(&mut parser)?.as_str() {
+                    "fixed32" => Numbers::Fixed32,
+                    "f32" => Numbers::F32,
+                    "f64" => Numbers::F64,
+                    other => return Err(format!("--arithmetic: {other:?} is none of fixed32, f32, f64")),
+                }
+            }
+            Long("tuning") => {
+                options.tuning = Some(match text(&mut parser)?.as_str() {
+                    "inductance" => TuningElement::Inductance,
+                    "capacitance" => TuningElement::Capacitance,
+                    "turns" => TuningElement::Turns,
+                    "length" => TuningElement::Length,
+                    other => {
+                        return Err(format!(
+                            "--tuning: {other:?} is none of inductance, capacitance, turns, length"
+                        ));
+                    }
+                })
+            }
+            Long("most-turns") => {
+                let given = text(&mut parser)?;
+                options.most_turns = match given.parse() {
+                    Ok(turns) if turns > 0 => turns,
+                    _ => {
+                        return Err(format!(
+                            "--most-turns: {given:?} is no whole number from 1 to 255"
+                        ));
+                    }
+                };
+            }
+            Long("prominence") => {
+                let given = text(&mut parser)?;
+                options.prominence = match number("--prominence", &given)? {
+                    value if (0.0..1.0).contains(&value) => value,
+                    _ => return Err(format!("--prominence: {given} is not between 0 and 1")),
+                };
+            }
+            Long("mask") => options.mask.push(stretch(&text(&mut parser)?)?),
+            Long("reading") => {
+                let given = text(&mut parser)?;
+                let reading = reading(&given)?;
+                options.readings.push((given, reading));
+            }
+            Value(file) => options.files.push(file.into()),
+            other => return Err(plain(other.unexpected())),
+        }
+    }
+    Ok(Request::Report(options))
+}
+
+impl Options {
+    /// Whether the readings given belong together; `None` where there are none.
+    pub fn agreement(&self) -> Result<Option<Readings>, String> {
+        if self.readings.is_empty() {
+            return Ok(None);
+        }
+        let reference = Reference::<f64>::new(self.reference_ohm.unwrap_or(50.0))
+            .map_err(|error| format!("--reference: {error}"))?;
+        let readings: Vec<Reading> = self.readings.iter().map(|(_, reading)| *reading).collect();
+        let agreement = agreement(&readings, reference).map_err(|error| format!("--reading: {error}"))?;
+        Ok(Some(Readings {
+            names: self.readings.iter().map(|(name, _)| name.clone()).collect(),
+            agreement,
+        }))
+    }
+}
+
+fn plain(error: lexopt::Error) -> String {
+    format!("{error}; --help tells what there is")
+}
+
+fn text(parser: &mut lexopt::Parser) -> Result<String, String> {
+    let value = parser.value().map_err(plain)?;
+    value
+        .into_string()
+        .map_err(|value| format!("{value:?} is not plain text"))
+}
+
+fn number(name: &str, given: &str) -> Result<f64, String> {
+    match given.parse::<f64>() {
+        Ok(value) if value.is_finite() => Ok(value),
+        _ => Err(format!("{name}: {given:?} is not a number")),
+    }
+}
+
+fn positive(name: &str, given: &str) -> Result<f64, String> {
+    match number(name, given)? {
+        value if value > 0.0 => Ok(value),
+        _ => Err(format!("{name}: {given} must be greater than zero")),
+    }
+}
+
+fn at_least_one(name: &str, given: &str) -> Result<f64, String> {
+    match number(name, given)? {
+        value if value >= 1.0 => Ok(value),
+        _ => Err(format!(
+            "{name}: an SWR of {given} does not exist, 1 is the least"
+        )),
+    }
+}
+
+/// Hertz with an optional k, M or G, to the nearest hertz.
+fn frequency(name: &str, given: &str) -> Result<u64, String> {
+    let (digits, scale) = match given.char_indices().last() {
+        Some((end, 'k')) => (&given[..end], 1e3),
+        Some((end, 'M')) => (&given[..end], 1e6),
+        Some((end, 'G')) => (&given[..end], 1e9),
+        _ => (given, 1.0),
+    };
+    let hertz = number(name, digits)
+        .map_err(|_| format!("{name}: {given:?} is not a frequency (hertz, with k, M or G behind it)"))?
+        * scale;
+    if (0.0..1e18).contains(&hertz) {
+        Ok(hertz.round() as u64)
+    } else {
+        Err(format!("{name}: {given} is out of range"))
+    }
+}
+
+fn stretch(given: &str) -> Result<MaskStretch, String> {
+    let parts: Vec<&str> = given.split(',').collect();
+    let [low, high, limit] = parts[..] else {
+        return Err(format!("--mask: {given:?} is not LOW,HIGH,S"));
+    };
+    let stretch = MaskStretch {
+        low_hz: frequency("--mask", low)?,
+        high_hz: frequency("--mask", high)?,
+        swr_limit: at_least_one("--mask", limit)?,
+    };
+    if stretch.low_hz > stretch.high_hz {
+        return Err(format!("--mask: {given} ends below its beginning"));
+    }
+    Ok(stretch)
+}
+
+fn reading(given: &str) -> Result<Reading, String> {
+    let wrong = |cause: &dyn std::fmt::Display| format!("--reading: {given:?}: {cause}");
+    let (name, value) = given.split_once('=').ok_or_else(|| wrong(&"is not NAME=VALUE"))?;
+    let printed = |text: &str| Printed::parse(text.trim()).map_err(|error| wrong(&error));
+    let pair = || -> Result<(Printed, Printed), String> {
+        let (first, second) = value
+            .split_once(',')
+            .ok_or_else(|| wrong(&"needs two values, A,B"))?;
+        Ok((printed(first)?, printed(second)?))
+    };
+    Ok(match name {
+        "swr" => Reading::Swr(printed(value)?),
+        "return-loss" => Reading::ReturnLoss(printed(value)?),
+        "mismatch-loss" => Reading::MismatchLoss(printed(value)?),
+        "reflected-percent" => Reading::ReflectedPercent(printed(value)?),
+        "magnitude" => Reading::Magnitude(printed(value)?),
+        "impedance-magnitude" => Reading::ImpedanceMagnitude(printed(value)?),
+        "resistance" => Reading::Resistive(printed(value)?),
+        "impedance" => {
+            let (resistance, reactance) = pair()?;
+            Reading::Impedance {
+                resistance,
+                reactance,
+            }
+        }
+        "powers" => {
+            let (forward, reflected) = pair()?;
+            Reading::Powers { forward, reflected }
+        }
+        _ => return Err(wrong(&"is no reading; --help lists them")),
+    })
+}

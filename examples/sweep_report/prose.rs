@@ -1,0 +1,552 @@
+//! The report for the bench, in plain sentences. Each term is explained where it first appears.
+
+use std::collections::BTreeSet;
+use std::fmt::Write;
+
+use ohmwright::measure::{Agreement, Band, Cause, Direction, Method, TuningElement};
+
+use super::figures::{AtTarget, Choice, DiagnosisFigures, Figures, Part, Point, RetuneFigures};
+use super::options::Readings;
+
+/// Text is broken at this column.
+const WIDTH: usize = 100;
+/// Where the sentences begin, behind the label.
+const INDENT: usize = 16;
+
+/// The page so far, and the terms that were explained on it.
+struct Page {
+    text: String,
+    explained: BTreeSet<&'static str>,
+}
+
+pub fn report(reports: &[Figures], readings: Option<Readings>, is_demo: bool) -> String {
+    let mut page = Page {
+        text: String::new(),
+        explained: BTreeSet::new(),
+    };
+    if is_demo {
+        page.paragraph(
+            "",
+            "The demo scenario: a river-gauge telemetry network and its 71 MHz relay station, with the crew's short-wave \
+             whip. All data are invented; see demo-data/README.md. Give your own .s1p files to have them read; --help \
+             tells how.",
+        );
+        page.text.push('\n');
+    }
+    for figures in reports {
+        page.sweep(figures);
+    }
+    if reports.len() > 1 {
+        page.comparison(reports);
+    }
+    if let Some(readings) = readings {
+        page.readings(&readings);
+    }
+    page.paragraph(
+        "Caution",
+        "transmit only where you are licensed to, into a load, at low power first. RF burns, and a mismatched network \
+         carries high voltage: switch off before you touch or change anything, and discharge the supply. Some RF power \
+         devices contain toxic ceramics. Local rules and licensed practice come first.",
+    );
+    page.text
+}
+
+impl Page {
+    /// A labelled paragraph, broken at the width.
+    fn paragraph(&mut self, label: &str, text: &str) {
+        let indent = if label.is_empty() { 0 } else { INDENT };
+        let mut line = format!("{label:<indent$}");
+        let mut empty = true;
+        for word in text.split(' ').filter(|word| !word.is_empty()) {
+            if !empty && line.chars().count() + 1 + word.chars().count() > WIDTH {
+                self.text.push_str(line.trim_end());
+                self.text.push('\n');
+                line = " ".repeat(indent);
+                empty = true;
+            }
+            if !empty {
+                line.push(' ');
+            }
+            line.push_str(word);
+            empty = false;
+        }
+        self.text.push_str(line.trim_end());
+        self.text.push('\n');
+    }
+
+    /// The explanation of a term the first time, nothing afterwards.
+    fn explain(&mut self, term: &'static str, meaning: &str) -> String {
+        if self.explained.insert(term) {
+            format!(" ({meaning})")
+        } else {
+            String::new()
+        }
+    }
+
+    fn sweep(&mut self, figures: &Figures) {
+        self.text.push_str(&figures.name);
+        self.text.push('\n');
+        self.paragraph(
+            "Measured",
+            &format!(
+                "{} points from {} to {}, against {}; computed in {}.{}",
+                figures.points,
+                hertz(figures.start_hz),
+                hertz(figures.stop_hz),
+                ohm(figures.reference_ohm),
+                figures.numbers.name(),
+                if figures.missing_end {
+                    " The file lacks its [End]: it may have been cut off."
+                } else {
+                    ""
+                }
+            ),
+        );
+        self.verdict(figures);
+        self.best(figures);
+        self.bands(figures);
+        self.crossings(figures);
+        for stretch in &figures.mask {
+            let span = format!("{} to {}", hertz(stretch.low_hz), hertz(stretch.high_hz));
+            let text = match stretch.worst {
+                _ if !stretch.covered => format!("{span}: the sweep does not cover it."),
+                Some((at, value)) => format!(
+                    "{span}, SWR {} allowed: {}, at most {} (at {}).",
+                    swr(stretch.swr_limit),
+                    if stretch.pass { "passes" } else { "FAILS" },
+                    swr(value),
+                    hertz(at)
+                ),
+                None => continue,
+            };
+            self.paragraph("Mask", &text);
+        }
+        if figures.left_out > 0 {
+            let text = format!("{} more findings had no room in the lists.", figures.left_out);
+            self.paragraph("Left out", &text);
+        }
+        self.advice(figures);
+        self.text.push('\n');
+    }
+
+    fn verdict(&mut self, figures: &Figures) {
+        let limit = swr(figures.swr_limit);
+        let meaning = self.explain(
+            "SWR",
+            "SWR, the standing wave ratio, says how far the load is from the reference: 1 is a perfect match, 2 sends a \
+             ninth of the power back",
+        );
+        let text = match &figures.target {
+            AtTarget::Reading(point, pass) => format!(
+                "{} at {}: SWR {}, the limit is {limit}{meaning}.",
+                if *pass { "MATCHED" } else { "NOT MATCHED" },
+                hertz(point.frequency_hz),
+                swr(point.swr)
+            ),
+            AtTarget::NotCovered(frequency) => format!(
+                "UNKNOWN at {}: the sweep does not reach it, and nothing is guessed beyond its ends.",
+                hertz(*frequency)
+            ),
+            AtTarget::NotAsked if figures.bands.is_empty() => {
+                format!("NOT MATCHED anywhere in the sweep: the SWR never comes down to {limit}{meaning}.")
+            }
+            AtTarget::NotAsked => format!(
+                "MATCHED in part of the sweep, at SWR {limit} or less{meaning}. Give --target for a verdict at one \
+                 frequency."
+            ),
+        };
+        self.paragraph("Verdict", &text);
+        if let AtTarget::Reading(point, _) = &figures.target {
+            let share = 100.0 * point.reflected_share;
+            let text = format!(
+                "{}, return loss {}{}; {share:.1} % of the power comes back.",
+                impedance(point),
+                decibels(point.return_loss_db),
+                self.return_loss_meaning()
+            );
+            self.paragraph("At the target", &text);
+        }
+    }
+
+    fn return_loss_meaning(&mut self) -> String {
+        self.explain(
+            "return loss",
+            "how far the reflected wave lies below the one sent; more is better",
+        )
+    }
+
+    fn best(&mut self, figures: &Figures) {
+        let best = &figures.best;
+        let mut text = format!(
+            "{}: SWR {}, return loss {}{}, {}",
+            hertz(best.frequency_hz),
+            swr(best.swr),
+            decibels(best.return_loss_db),
+            self.return_loss_meaning(),
+            impedance(best)
+        );
+        text.push_str(&match best.method {
+            Method::NearestPoints => self.explain(
+                "between",
+                "found between the measured points, from the nearest of them",
+            ),
+            Method::ManyPoints => self.explain("fitted", "fitted to many points, since noise shows"),
+            _ => String::new(),
+        });
+        text.push('.');
+        if best.at_edge {
+            text.push_str(" This is the end of the sweep: the real minimum lies outside. Sweep further.");
+        } else if best.method == Method::Flat {
+            text.push_str(" Several points are exactly alike; their middle is given.");
+        }
+        self.paragraph("Best match", &text);
+        let others: Vec<String> = figures
+            .dips
+            .iter()
+            .filter(|dip| dip.frequency_hz != best.frequency_hz)
+            .map(|dip| {
+                let edge = if dip.at_edge {
+                    ", at the end of the sweep"
+                } else {
+                    ""
+                };
+                format!("{} (SWR {}{edge})", hertz(dip.frequency_hz), swr(dip.swr))
+            })
+            .collect();
+        if !others.is_empty() {
+            self.paragraph("Other dips", &format!("{}.", others.join(", ")));
+        }
+    }
+
+    fn bands(&mut self, figures: &Figures) {
+        let limit = swr(figures.swr_limit);
+        if figures.bands.is_empty() {
+            self.paragraph("Band", &format!("nowhere at SWR {limit} or less."));
+        }
+        for band in &figures.bands {
+            let text = format!("SWR {limit} or less {}.", stretch(band));
+            self.paragraph("Band", &text);
+        }
+    }
+
+    fn crossings(&mut self, figures: &Figures) {
+        /// More would hide the rest.
+        const SHOWN: usize = 6;
+        for crossing in figures.resonances.iter().take(SHOWN) {
+            let meaning = self.explain(
+                "X = 0",
+                "the reactance vanishes: a resonance. Rising means that X grows with frequency, as of a coil and a \
+                 capacitor in series; falling, as of the two side by side. Q is the sharpness of the load by itself",
+            );
+            let text = format!(
+                "{}: {} left, X {}, Q {:.1}{meaning}.",
+                hertz(crossing.frequency_hz),
+                ohm(crossing.resistance_ohm),
+                if crossing.rising { "rising" } else { "falling" },
+                crossing.q
+            );
+            self.paragraph("X = 0", &text);
+        }
+        if figures.resonances.len() > SHOWN {
+            let text = format!("and {} more; --json lists all.", figures.resonances.len() - SHOWN);
+            self.paragraph("X = 0", &text);
+        }
+    }
+
+    fn advice(&mut self, figures: &Figures) {
+        if let Some(retune) = &figures.retune {
+            self.retune(retune, figures);
+        } else if !matches!(figures.target, AtTarget::NotAsked | AtTarget::Reading(_, true)) {
+            self.paragraph(
+                "To do",
+                "there is no dip inside the sweep to move: sweep wider to find it.",
+            );
+        }
+        match &figures.diagnosis {
+            Ok(diagnosis) => self.diagnosis(diagnosis, figures),
+            Err(cause) => self.paragraph("Remedy", &format!("{cause}.")),
+        }
+    }
+
+    fn retune(&mut self, retune: &RetuneFigures, figures: &Figures) {
+        let wanted = match &figures.target {
+            AtTarget::Reading(point, _) => point.frequency_hz,
+            AtTarget::NotCovered(frequency) => *frequency,
+            AtTarget::NotAsked => return,
+        };
+        let change = 100.0 * (retune.factor - 1.0);
+        let how = match (retune.element, retune.direction) {
+            (_, Direction::Keep) => {
+                self.paragraph(
+                    "To do",
+                    "the dip stands where it should: leave the tuning element alone.",
+                );
+                return;
+            }
+            (TuningElement::Inductance, Direction::Less) => "Less inductance: spread the turns of the coil",
+            (TuningElement::Inductance, Direction::More) => {
+                "More inductance: squeeze the turns of the coil together"
+            }
+            (TuningElement::Capacitance, Direction::Less) => "Less capacitance: open the trimmer",
+            (TuningElement::Capacitance, Direction::More) => "More capacitance: close the trimmer",
+            (TuningElement::Turns, Direction::Less) => "Fewer turns on the coil",
+            (TuningElement::Turns, Direction::More) => "More turns on the coil",
+            (TuningElement::Length, Direction::Less) => "Resonance is low: shorten the wire",
+            (TuningElement::Length, Direction::More) => "Resonance is high: lengthen the wire",
+            _ => "Change the tuning element",
+        };
+        let passes = matches!(figures.target, AtTarget::Reading(_, true));
+        let mut text = format!(
+            "{}bring the dip from {} to {}. {how}, until the whole {} is {:.3} of what it is ({change:+.1} %).",
+            if passes {
+                "nothing need be done. To centre it, "
+            } else {
+                ""
+            },
+            hertz(retune.dip.frequency_hz),
+            hertz(wanted),
+            retune.element,
+            retune.factor
+        );
+        let _ = write!(
+            text,
+            " If the dip keeps its depth, SWR {} is left there; what is fixed takes its share, so sweep again.",
+            swr(retune.dip.swr)
+        );
+        self.paragraph("To do", &text);
+    }
+
+    fn diagnosis(&mut self, diagnosis: &DiagnosisFigures, figures: &Figures) {
+        let at = hertz(diagnosis.at_hz);
+        let share = |value: f64| format!("{:.1} %", 100.0 * value);
+        let what = match diagnosis.cause {
+            Cause::Matched => {
+                if figures.retune.is_none() && matches!(figures.target, AtTarget::Reading(..)) {
+                    self.paragraph("To do", &format!("nothing need be done at {at}."));
+                }
+                return;
+            }
+            Cause::Ratio => "the ratio is wrong",
+            Cause::Reactance => "reactance is left",
+            Cause::RatioAndReactance => {
+                "the ratio is wrong and reactance is left; neither remedy is enough alone"
+            }
+        };
+        // Where a good dip stands elsewhere, moving it is the way; the rest is for those who cannot.
+        let moving_helps = figures.retune.as_ref().is_some_and(|retune| {
+            retune.dip.swr <= figures.swr_limit && retune.dip.frequency_hz != diagnosis.at_hz
+        });
+        let unless = if moving_helps {
+            "if the dip is to stay where it is: "
+        } else {
+            ""
+        };
+        let text = format!(
+            "{unless}at {at} {what}. Of the power {} comes back; {} would with the reactance cancelled, {} with the best ratio \
+             but the reactance left.",
+            share(diagnosis.share_now),
+            share(diagnosis.share_left_without_reactance),
+            share(diagnosis.share_left_with_ratio)
+        );
+        self.paragraph("What is wrong", &text);
+        let same = &diagnosis.as_it_is;
+        let text = format!(
+            "{} in series leaves SWR {}; {} across leaves SWR {}.",
+            part(&same.series),
+            swr(same.series.swr),
+            part(&same.shunt),
+            swr(same.shunt.swr)
+        );
+        self.paragraph("Parts alone", &text);
+        let alone = &diagnosis.turns_alone;
+        let text = format!(
+            "a further transformer of {} turns by itself leaves SWR {}; {} with {} in series, SWR {}; {} with {} across, \
+             SWR {}. (Turns towards the source : towards the load; parts on the source's side.)",
+            turns(alone),
+            swr(alone.swr),
+            turns(&diagnosis.turns_and_series),
+            part(&diagnosis.turns_and_series.series),
+            swr(diagnosis.turns_and_series.series.swr),
+            turns(&diagnosis.turns_and_shunt),
+            part(&diagnosis.turns_and_shunt.shunt),
+            swr(diagnosis.turns_and_shunt.shunt.swr)
+        );
+        self.paragraph("With turns", &text);
+        let rule = &diagnosis.rule;
+        let text = format!(
+            "taken as a resistance, |Z| = {} asks for an impedance ratio of {:.2}, {} : {} turns, and promises SWR {}. \
+             The reactance goes through the transformer too: it would be SWR {}.",
+            ohm(rule.magnitude_ohm),
+            rule.ratio,
+            rule.primary,
+            rule.secondary,
+            swr(rule.swr_promised),
+            swr(rule.swr_true)
+        );
+        self.paragraph("Magnitude rule", &text);
+    }
+
+    fn comparison(&mut self, reports: &[Figures]) {
+        self.text.push_str("Side by side\n");
+        let widest = reports
+            .iter()
+            .map(|figures| short(&figures.name).chars().count())
+            .max();
+        let widest = widest.unwrap_or(0).max(4);
+        let _ = writeln!(
+            self.text,
+            "  {:<widest$}  {:>14}  {:>9}  {:>14}  {:>9}",
+            "file", "best at", "SWR", "target", "SWR"
+        );
+        for figures in reports {
+            let (target, at_target) = match &figures.target {
+                AtTarget::Reading(point, _) => (hertz(point.frequency_hz), swr(point.swr)),
+                AtTarget::NotCovered(frequency) => (hertz(*frequency), "unknown".into()),
+                AtTarget::NotAsked => ("-".into(), "-".into()),
+            };
+            let _ = writeln!(
+                self.text,
+                "  {:<widest$}  {:>14}  {:>9}  {:>14}  {:>9}",
+                short(&figures.name),
+                hertz(figures.best.frequency_hz),
+                swr(figures.best.swr),
+                target,
+                at_target
+            );
+        }
+        self.text.push('\n');
+    }
+
+    fn readings(&mut self, readings: &Readings) {
+        let name = |place: usize| readings.names.get(place).map_or("", String::as_str);
+        let text = match readings.agreement {
+            Agreement::Consistent => "they may all belong to one load.".to_string(),
+            Agreement::Undecided => {
+                "nothing speaks against them, but nothing confirms them either; |Z| alone does not tell an SWR.".to_string()
+            }
+            Agreement::Contradictory { first, second } => format!(
+                "THEY DISAGREE: {} and {} cannot both be right, however they were rounded.",
+                name(first),
+                name(second)
+            ),
+        };
+        self.paragraph("Readings", &format!("{}: {text}", readings.names.join(", ")));
+        self.text.push('\n');
+    }
+}
+
+/// The file's name without its folder.
+fn short(path: &str) -> &str {
+    path.rsplit(['/', '\\']).next().unwrap_or(path)
+}
+
+fn stretch(band: &Band) -> String {
+    let from = if band.low_open {
+        format!("already at the start, {}", hertz(band.low.get()))
+    } else {
+        format!("from {}", hertz(band.low.get()))
+    };
+    let to = if band.high_open {
+        format!("still at the end, {}", hertz(band.high.get()))
+    } else {
+        format!("to {}", hertz(band.high.get()))
+    };
+    let joint = if band.high_open { ", and " } else { " " };
+    format!("{from}{joint}{to} ({} wide)", hertz(band.width()))
+}
+
+/// A frequency with the unit that suits its size, at most four decimals.
+fn hertz(value: u64) -> String {
+    let (scale, unit) = match value {
+        0..=999 => (1.0, "Hz"),
+        1_000..=999_999 => (1e3, "kHz"),
+        1_000_000..=999_999_999 => (1e6, "MHz"),
+        _ => (1e9, "GHz"),
+    };
+    let decimals = if scale == 1e9 { 6 } else { 4 };
+    let text = format!("{:.decimals$}", value as f64 / scale);
+    let text = if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.')
+    } else {
+        &text
+    };
+    format!("{text} {unit}")
+}
+
+fn swr(value: f64) -> String {
+    if value.is_infinite() {
+        "without limit".into()
+    } else if value < 100.0 {
+        format!("{value:.2}")
+    } else {
+        format!("{value:.0}")
+    }
+}
+
+fn decibels(value: f64) -> String {
+    if value == f64::INFINITY {
+        "without limit".into()
+    } else if value < 0.0 {
+        format!("{value:.1} dB, which is gain: more comes back than was sent")
+    } else {
+        format!("{value:.1} dB")
+    }
+}
+
+fn ohm(value: f64) -> String {
+    if value.is_infinite() {
+        "an open".into()
+    } else if value.abs() < 9.995 {
+        format!("{value:.2} Ω")
+    } else if value.abs() < 9999.5 {
+        format!("{value:.1} Ω")
+    } else {
+        format!("{:.1} kΩ", value / 1e3)
+    }
+}
+
+fn impedance(point: &Point) -> String {
+    let (r, x) = (point.resistance_ohm, point.reactance_ohm);
+    if r.is_infinite() || x.is_infinite() {
+        return "an open".into();
+    }
+    let decimals = if r.abs().max(x.abs()) < 9.995 { 2 } else { 1 };
+    let sign = if x < 0.0 { '−' } else { '+' };
+    format!("{r:.decimals$} {sign} j{:.decimals$} Ω", x.abs())
+}
+
+fn turns(choice: &Choice) -> String {
+    format!("{} : {}", choice.primary, choice.secondary)
+}
+
+fn part(part: &Part) -> String {
+    match (part.inductance_h, part.capacitance_f) {
+        (Some(henries), _) => scaled(henries, "H"),
+        (_, Some(farads)) => scaled(farads, "F"),
+        _ => "nothing".into(),
+    }
+}
+
+/// Three digits and a prefix.
+fn scaled(value: f64, unit: &str) -> String {
+    let prefixes = [
+        (1e-15, "f"),
+        (1e-12, "p"),
+        (1e-9, "n"),
+        (1e-6, "µ"),
+        (1e-3, "m"),
+        (1.0, ""),
+    ];
+    let (scale, prefix) = prefixes
+        .into_iter()
+        .rev()
+        .find(|(scale, _)| value >= 0.9995 * scale)
+        .unwrap_or((1e-15, "f"));
+    let number = value / scale;
+    let decimals = match number {
+        n if n < 9.995 => 2,
+        n if n < 99.95 => 1,
+        _ => 0,
+    };
+    format!("{number:.decimals$} {prefix}{unit}")
+}
