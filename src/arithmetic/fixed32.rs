@@ -15,8 +15,7 @@ use super::kernel::reciprocal::reciprocal;
 use super::kernel::root::integer_root;
 use super::kernel::scaled::Scaled;
 use super::kernel::{angle, exponential, logarithm};
-use super::{Arithmetic, Quantity, Real, Sealed};
-use crate::quantity::QuantityError;
+use super::{Arithmetic, Quantity, QuantityError, Real, Sealed};
 
 /// The 32-bit fixed-point family; see [`arithmetic`](crate::arithmetic) for its words.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -381,6 +380,33 @@ impl Arithmetic for Fixed32 {
         let (mantissa, exponent) = quotient(above, below);
         let bits = shift_rounded(mantissa, exponent + 16);
         U16F16::from_bits(bits.min(u32::MAX as u64) as u32)
+    }
+
+    fn correct(raw: (I2F30, I2F30), terms: &[(I2F30, I2F30); 3]) -> (I2F30, I2F30) {
+        let [directivity, source_match, tracking] = terms;
+        // m − directivity, in units of 2⁻³⁰: 33 bits at most.
+        let bits = |word: I2F30| word.to_bits() as i64;
+        let (a, b) = (
+            bits(raw.0) - bits(directivity.0),
+            bits(raw.1) - bits(directivity.1),
+        );
+        // tracking + source match·(m − directivity), at 2⁻³⁰ again, rounded once: below 2³⁵.
+        let (e, f) = (bits(source_match.0), bits(source_match.1));
+        let half = 1 << 29;
+        let c = bits(tracking.0) + ((e * a - f * b + half) >> 30);
+        let d = bits(tracking.1) + ((e * b + f * a + half) >> 30);
+        // Common digits are dropped so that the products fit.
+        let size = (a.unsigned_abs() | b.unsigned_abs()).max(c.unsigned_abs() | d.unsigned_abs());
+        let shift = (33u32.saturating_sub(size.leading_zeros())).min(8);
+        let (a, b, c, d) = (a >> shift, b >> shift, c >> shift, d >> shift);
+        let Some(below) = normalise((c * c + d * d) as u64) else {
+            return (I2F30::MIN, I2F30::ZERO);
+        };
+        let (re, im) = (a * c + b * d, b * c - a * d);
+        (
+            component(re < 0, re.unsigned_abs(), below),
+            component(im < 0, im.unsigned_abs(), below),
+        )
     }
 
     fn reflect(resistance: I20F12, reactance: I20F12, reference: I20F12) -> (I2F30, I2F30) {

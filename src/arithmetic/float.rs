@@ -4,8 +4,7 @@
 //! far less than squaring first.
 
 use super::accuracy::Family;
-use super::{Arithmetic, Quantity, Real, Sealed};
-use crate::quantity::QuantityError;
+use super::{Arithmetic, Quantity, QuantityError, Real, Sealed};
 
 macro_rules! floating {
     ($f:ident, $family:expr, $sqrt:path, $log10:path, $log1p:path, $atan2:path, $round:path, $exp10:path) => {
@@ -225,6 +224,21 @@ macro_rules! floating {
                 }
                 let passive = passive_part(re, im);
                 (2.0 * im / passive).abs()
+            }
+
+            fn correct(raw: ($f, $f), terms: &[($f, $f); 3]) -> ($f, $f) {
+                let [directivity, source_match, tracking] = *terms;
+                let (a, b) = (raw.0 - directivity.0, raw.1 - directivity.1);
+                let c = tracking.0 + source_match.0 * a - source_match.1 * b;
+                let d = tracking.1 + source_match.0 * b + source_match.1 * a;
+                let below = c * c + d * d;
+                if below == 0.0 {
+                    return (-Self::REFLECTION_LIMIT, 0.0);
+                }
+                (
+                    limited((a * c + b * d) / below),
+                    limited((b * c - a * d) / below),
+                )
             }
 
             fn reflect(resistance: $f, reactance: $f, reference: $f) -> ($f, $f) {

@@ -16,15 +16,18 @@ use core::fmt::Debug;
 use core::ops::{Add, Div, Mul, Neg, Sub};
 
 pub mod accuracy;
+mod error;
 mod fixed32;
 mod float;
 pub(crate) mod kernel;
+mod readouts;
 
+pub use error::QuantityError;
 pub use fixed32::Fixed32;
 #[doc(hidden)]
 pub use kernel::scaled::Scaled;
+pub use readouts::Readouts;
 
-use crate::quantity::QuantityError;
 use accuracy::Family;
 
 mod sealed {
@@ -230,6 +233,28 @@ pub trait Arithmetic: Sealed + Copy + Debug + Default + PartialEq + 'static {
     /// 2·|Im Γ|/|1 − |Γ|²|.
     #[doc(hidden)]
     fn quality(re: Self::Component, im: Self::Component) -> Self::Ratio;
+    /// All readouts of one Γ, sharing what they have in common; the same bits as each by itself.
+    #[doc(hidden)]
+    fn readouts(re: Self::Component, im: Self::Component, reference: Self::Ohms) -> Readouts<Self> {
+        let (resistance, reactance) = Self::terminate(re, im, reference);
+        Readouts {
+            magnitude: Self::magnitude(re, im),
+            swr: Self::standing_wave(re, im),
+            return_loss: Self::return_loss(re, im),
+            mismatch_loss: Self::mismatch_loss(re, im),
+            resistance,
+            reactance,
+            impedance_magnitude: Self::impedance_magnitude(re, im, reference),
+            phase: Self::phase(re, im),
+            q: Self::quality(re, im),
+        }
+    }
+    /// (m − directivity)/(tracking + source match·(m − directivity)), in that order of the terms.
+    #[doc(hidden)]
+    fn correct(
+        raw: (Self::Component, Self::Component),
+        terms: &[(Self::Component, Self::Component); 3],
+    ) -> (Self::Component, Self::Component);
     /// (Z − Z0)/(Z + Z0).
     #[doc(hidden)]
     fn reflect(

@@ -146,7 +146,11 @@ fn resistive_part<A: Arithmetic>(load: Impedance<A>) -> Result<Complex<A::Workin
 /// Γ on `source` of an impedance in working numbers, without rounding it to words first.
 fn reflection<A: Arithmetic>(z: Complex<A::Working>, source: Reference<A>) -> Reflection<A> {
     let z0 = Complex::real(source.working());
-    Reflection::from_quotient(z - z0, z + z0)
+    // Z + Z0 is not zero where R is positive: only what leaves the range has no quotient.
+    match (z - z0).checked_div(z + z0) {
+        Some(gamma) => Reflection::from_complex(gamma),
+        None => Reflection::OPEN,
+    }
 }
 
 /// The magnitude rule of the trade, and what it hides.
@@ -253,7 +257,8 @@ pub enum Remedy {
 /// The element that cancels a load's reactance, on either side of the transformer; the two do the same.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct CancellingPart<A: Arithmetic> {
-    /// Its reactance on the load's side, ohms.
+    /// Its reactance on the load's side, ohms. Where the load has no reactance nothing is needed: 0 in series, and an
+    /// open (the largest value of the word) across.
     pub load_side_reactance: A::Ohms,
     /// The part for it; `None` where the load has no reactance, or no frequency was given.
     pub load_side: Option<Reactor<A>>,
@@ -305,14 +310,15 @@ impl<A: Arithmetic> TurnsChoice<A> {
         // The parallel form: Rp = R·(1 + (X/R)²), and Xp = X·(1 + (R/X)²).
         let steep = z.im / z.re;
         let shunt_resistance = z.re + z.im * steep;
-        let shunt_reactance = if z.im.is_zero() {
-            A::Working::ZERO
+        let shunt_part = if z.im.is_zero() {
+            A::Working::LARGEST
         } else {
-            z.im + z.re * (z.re / z.im)
+            -(z.im + z.re * (z.re / z.im))
         };
+        let needed = frequency.filter(|_| !z.im.is_zero());
         let part = |reactance: A::Working, resistance: A::Working| {
             let moved = reactance * ratio;
-            let reactor = |x| frequency.and_then(|f| Reactor::with_working_reactance(x, f));
+            let reactor = |x| needed.and_then(|f| Reactor::with_working_reactance(x, f));
             CancellingPart {
                 load_side_reactance: A::Ohms::from_working(reactance),
                 load_side: reactor(reactance),
@@ -326,7 +332,7 @@ impl<A: Arithmetic> TurnsChoice<A> {
             seen: Impedance::from_complex(seen),
             reflection: reflection(seen, source),
             series: part(-z.im, z.re),
-            shunt: part(-shunt_reactance, shunt_resistance),
+            shunt: part(shunt_part, shunt_resistance),
         }
     }
 

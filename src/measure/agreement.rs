@@ -72,19 +72,22 @@ impl Printed {
             [b'+', body @ ..] => (false, body),
             body => (false, body),
         };
-        let (mut digits, mut count, mut decimals, mut after_point) = (0i32, 0u8, 0u8, false);
+        let (mut digits, mut count, mut decimals) = (0i32, 0u8, 0u8);
+        let (mut after_point, mut any) = (false, false);
         for byte in body {
             match byte {
                 b'.' if !after_point => after_point = true,
                 b'0'..=b'9' if count < 9 => {
                     digits = digits.wrapping_mul(10).wrapping_add((byte - b'0') as i32);
-                    count = count.wrapping_add(1);
+                    any = true;
+                    // The zeros in front of the point of 0.123456789 and 007 are no digits of the reading.
+                    count = count.wrapping_add((after_point || digits != 0) as u8);
                     decimals = decimals.wrapping_add(after_point as u8);
                 }
                 _ => return Err(ReadingError::NotANumber),
             }
         }
-        if count == 0 {
+        if !any {
             return Err(ReadingError::NotANumber);
         }
         Self::new(if negative { -digits } else { digits }, decimals)
@@ -208,28 +211,35 @@ pub fn agreement<A: Arithmetic>(
     reference: Reference<A>,
 ) -> Result<Agreement, ReadingError> {
     let mut deciding = 0u32;
+    let mut contradiction = None;
     for (second, reading) in readings.iter().enumerate() {
         let this = allowed(reading, reference)?;
         deciding = deciding.saturating_add(this.decides as u32);
         for (first, other) in readings.iter().take(second).enumerate() {
             let other = allowed(other, reference)?;
-            let apart = |(low, high): (A::Working, A::Working), (from, to): (A::Working, A::Working)| {
-                high < from || to < low
-            };
             let magnitudes_apart = match (this.magnitude, other.magnitude) {
-                (Some(one), Some(other)) => apart(one, other),
+                (Some(one), Some(other)) => apart(one, other, |size| size),
                 _ => false,
             };
-            if apart(this.swr, other.swr) || magnitudes_apart {
-                return Ok(Agreement::Contradictory { first, second });
+            // dSWR/d|Γ| = (SWR + 1)²/2 is what a rounding of |Γ| does to the SWR.
+            if apart(this.swr, other.swr, |swr| (swr + A::Working::ONE).square()) || magnitudes_apart {
+                // Not returned yet: a later reading may make no sense.
+                contradiction = contradiction.or(Some(Agreement::Contradictory { first, second }));
             }
         }
     }
-    Ok(if deciding >= 2 {
+    Ok(contradiction.unwrap_or(if deciding >= 2 {
         Agreement::Consistent
     } else {
         Agreement::Undecided
-    })
+    }))
+}
+
+/// True where one interval ends before the other begins, and by more than the rounding of the family: intervals that
+/// touch share a value.
+fn apart<W: Real>((low, high): (W, W), (from, to): (W, W), steepness: impl Fn(W) -> W) -> bool {
+    let before = |end: W, start: W| end < start && start - end > W::EPSILON * steepness(end);
+    before(high, from) || before(to, low)
 }
 
 /// The SWRs that a reading allows, lowest and highest (the family's largest where there is no upper end).

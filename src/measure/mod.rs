@@ -3,6 +3,7 @@
 pub mod advice;
 pub mod agreement;
 mod analyser;
+pub mod calibration;
 mod local_map;
 mod mask;
 mod report;
@@ -12,6 +13,7 @@ mod window;
 pub use advice::{Cause, Diagnosis, Direction, Retune, TuningElement};
 pub use agreement::{Agreement, Printed, Reading, ReadingError, agreement, swr_interval};
 pub use analyser::{SweepAnalyser, SweepError, SweepSettings};
+pub use calibration::ErrorTerms;
 pub use mask::{MaskCheck, MaskReport, MaskSegment, MaskVerdict, WorstPoint};
 pub use report::{Band, Dip, Resonance, SweepReport, Target, TargetReading};
 pub use window::Method;

@@ -2,7 +2,7 @@
 
 use fixed::types::I2F30;
 
-use super::{Complex, Impedance, QuantityError, Reference};
+use super::{Complex, Impedance, QuantityError, Readouts, Reference};
 use crate::arithmetic::{Arithmetic, Fixed32, Quantity, Real};
 
 /// The voltage reflection coefficient Γ of a one-port.
@@ -158,6 +158,11 @@ impl<A: Arithmetic> Reflection<A> {
     /// 0 without reactance (open, short and match included); the family's largest value for a pure reactance.
     pub fn q(self) -> A::Ratio {
         A::quality(self.re, self.im)
+    }
+
+    /// All nine readouts at once: what a display shows for one point, for much less than one by one.
+    pub fn readouts(self, reference: Reference<A>) -> Readouts<A> {
+        A::readouts(self.re, self.im, reference.ohms())
     }
 
     /// True at |Γ| ≥ 1: everything comes back, or more. SWR and mismatch loss are then at their largest value.

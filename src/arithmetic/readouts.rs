@@ -1,0 +1,29 @@
+//! All readouts of one reflection coefficient at once.
+
+use super::Arithmetic;
+
+/// The nine readouts of one Γ, as [`Reflection::readouts`](crate::quantity::Reflection::readouts) gives them.
+///
+/// Each is what the method of its name gives, to the bit; together they cost much less than one by one, since they
+/// share squares, reciprocals and roots.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Readouts<A: Arithmetic> {
+    /// |Γ|.
+    pub magnitude: A::Component,
+    /// The standing wave ratio.
+    pub swr: A::Ratio,
+    /// Return loss, dB.
+    pub return_loss: A::Decibels,
+    /// Mismatch loss, dB.
+    pub mismatch_loss: A::Decibels,
+    /// R, ohms.
+    pub resistance: A::Ohms,
+    /// X, ohms.
+    pub reactance: A::Ohms,
+    /// |Z|, ohms.
+    pub impedance_magnitude: A::Ohms,
+    /// The angle of Γ, degrees.
+    pub phase: A::Degrees,
+    /// |X|/|R|.
+    pub q: A::Ratio,
+}
