@@ -62,6 +62,8 @@ pub use fixed;
 
 pub mod arithmetic;
 pub mod design;
+#[cfg(any(feature = "defmt", test))]
+mod loggable;
 pub mod measure;
 pub mod quantity;
 

@@ -5,13 +5,14 @@
 //!
 //! | readout | `Fixed32` | `f32` | `f64` |
 //! | --- | --- | --- | --- |
-//! | \|Γ\| | 6e-10 | 2e-7 relative | 4e-16 relative |
-//! | SWR | ½ ulp (7.7e-6) + 3e-9 relative, to the rim | (3e-7 + 1.2e-7/(1 − \|Γ\|²)) relative | (6e-16 + 2.4e-16/(1 − \|Γ\|²)) relative |
-//! | return loss | 9.5e-6 dB | 4e-7 dB + 4e-7 relative | 8e-16 dB + 8e-16 relative |
-//! | mismatch loss | 9.5e-6 dB | (3e-7 + 1.2e-7/(1 − \|Γ\|²)) relative | (6e-16 + 2.4e-16/(1 − \|Γ\|²)) relative |
-//! | phase | 1.2e-5° | 3e-5° | 6e-14° |
-//! | R, X, \|Z\| | ½ ulp (1.3e-4 Ω) + 1.7e-9·\|Z\| | 8e-7·\|Z\| | 1.6e-15·\|Z\| |
-//! | Q | ½ ulp (7.7e-6) + 1.4e-9 relative | (2e-7 + 1.2e-7/\|1 − \|Γ\|²\|) relative | (4e-16 + 2.4e-16/\|1 − \|Γ\|²\|) relative |
+//! | \|Γ\| | 1.25e-9 | 2e-7 relative | 4e-16 relative |
+//! | SWR | ½ ulp (7.7e-6) + 5e-9 relative, to the rim | (3e-7 + 1.2e-7/(1 − \|Γ\|²)) relative | (6e-16 + 2.4e-16/(1 − \|Γ\|²)) relative |
+//! | return loss | 5e-5 dB | 4e-7 dB + 4e-7 relative | 8e-16 dB + 8e-16 relative |
+//! | mismatch loss | 5e-5 dB | (3e-7 + 1.2e-7/(1 − \|Γ\|²)) relative | (6e-16 + 2.4e-16/(1 − \|Γ\|²)) relative |
+//! | phase | 2.4e-4° | 3e-5° | 6e-14° |
+//! | R, X | ½ ulp (1.3e-4 Ω) + 2.4e-9·\|Z\| | 8e-7·\|Z\| | 1.6e-15·\|Z\| |
+//! | \|Z\| | ½ ulp (1.3e-4 Ω) + 1.7e-8·\|Z\| | 8e-7·\|Z\| | 1.6e-15·\|Z\| |
+//! | Q | ½ ulp (7.7e-6) + 3.5e-9 relative | (2e-7 + 1.2e-7/\|1 − \|Γ\|²\|) relative | (4e-16 + 2.4e-16/\|1 − \|Γ\|²\|) relative |
 //! | share of power | 1e-9 | 2e-7 relative | 4e-16 relative |
 //! | Γ from Z | 4e-9 | 4e-7 + 3e-7·\|Γ\| | 8e-16 + 6e-16·\|Γ\| |
 //! | G, B | ½ ulp (3e-8 S) + 1e-9·\|Y\| | 1.6e-7·\|Y\| | 3.2e-16·\|Y\| |
@@ -71,6 +72,7 @@ pub enum Readout {
 ///
 /// The scale is the size of the true value, or of the impedance or admittance a component belongs to.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Bound {
     /// In the readout's own unit.
     pub absolute: f64,
@@ -123,15 +125,14 @@ const fn half_ulp(fraction: u32) -> f64 {
 pub const fn bound(readout: Readout, family: Family) -> Bound {
     match family {
         Family::Fixed32 => match readout {
-            Readout::Magnitude => flat(6e-10, 0.0),
+            Readout::Magnitude => flat(1.25e-9, 0.0),
             Readout::ReflectedShare => flat(1e-9, 0.0),
-            Readout::Swr => flat(half_ulp(16), 3e-9),
-            Readout::ReturnLoss | Readout::MismatchLoss => flat(9.5e-6, 0.0),
-            Readout::Phase => flat(1.2e-5, 0.0),
-            Readout::Resistance | Readout::Reactance | Readout::ImpedanceMagnitude => {
-                flat(half_ulp(12), 1.7e-9)
-            }
-            Readout::Q => flat(half_ulp(16), 1.4e-9),
+            Readout::Swr => flat(half_ulp(16), 5e-9),
+            Readout::ReturnLoss | Readout::MismatchLoss => flat(5e-5, 0.0),
+            Readout::Phase => flat(2.4e-4, 0.0),
+            Readout::Resistance | Readout::Reactance => flat(half_ulp(12), 2.4e-9),
+            Readout::ImpedanceMagnitude => flat(half_ulp(12), 1.7e-8),
+            Readout::Q => flat(half_ulp(16), 3.5e-9),
             Readout::Reflection => flat(4e-9, 0.0),
             Readout::Conductance | Readout::Susceptance => flat(half_ulp(24), 1e-9),
         },

@@ -10,12 +10,12 @@ use fixed::types::extra::{U12, U16, U24, U30};
 use fixed::types::{I2F30, I8F24, I16F16, I20F12, U16F16};
 
 use super::accuracy::Family;
-use super::kernel::normalise::{Normal, normalise, shift_rounded};
-use super::kernel::reciprocal::reciprocal;
-use super::kernel::root::integer_root;
+use super::kernel::normalise::{Normal, normalise, normalise_short};
+use super::kernel::point::{Point, Size, Unit, correct, reflect};
+use super::kernel::root::{root, root_and_inverse};
 use super::kernel::scaled::Scaled;
-use super::kernel::{angle, exponential, logarithm};
-use super::{Arithmetic, Quantity, QuantityError, Real, Sealed};
+use super::kernel::{exponential, logarithm};
+use super::{Arithmetic, Quantity, QuantityError, Readouts, Real, Sealed};
 
 /// The 32-bit fixed-point family; see [`arithmetic`](crate::arithmetic) for its words.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -59,7 +59,9 @@ impl Real for Scaled {
     fn decibels(self) -> Self {
         match self.normal() {
             None => -Scaled::LARGEST,
-            Some(value) => Scaled::from_parts(logarithm::decibels(value), -(logarithm::FRACTION as i32)),
+            Some(value) => {
+                Scaled::from_parts(logarithm::decibels(value) as i64, -(logarithm::FRACTION as i32))
+            }
         }
     }
     fn ratio_of_decibels(self) -> Self {
@@ -154,87 +156,69 @@ impl Quantity for u32 {
     }
 }
 
-/// Writes a fixed-point number with six decimals, by integers alone.
+/// Writes a fixed-point number with six decimals, rounded, by integers alone.
 #[cfg(feature = "defmt")]
 fn log_decimal(f: defmt::Formatter<'_>, bits: i64, fraction: u32) {
     let size = bits.unsigned_abs();
     let whole = (size >> fraction) as u32;
     let rest = size & ((1 << fraction) - 1);
-    let millionths = ((rest * 1_000_000) >> fraction) as u32;
+    let millionths = ((rest * 1_000_000 + (1 << (fraction - 1))) >> fraction) as u32;
+    let carry = millionths / 1_000_000;
     defmt::write!(
         f,
         "{=str}{=u32}.{=u32:06}",
         if bits < 0 { "-" } else { "" },
-        whole,
-        millionths
+        whole + carry,
+        millionths - carry * 1_000_000
     );
 }
 
-/// 1 in the unit of a square, 2⁻⁶⁰.
-const ONE_SQUARED: u64 = 1 << 60;
-
-/// |Γ|² in units of 2⁻⁶⁰, exact: at most 2⁶³.
-#[inline]
-fn square(re: I2F30, im: I2F30) -> u64 {
-    let (a, b) = (re.to_bits().unsigned_abs(), im.to_bits().unsigned_abs());
-    a as u64 * a as u64 + b as u64 * b as u64
-}
-
-/// 1 − |Γ|² in units of 2⁻⁶⁰, exact.
-#[inline]
-fn passive_part(re: I2F30, im: I2F30) -> i64 {
-    (ONE_SQUARED as i64).wrapping_sub_unsigned(square(re, im))
-}
-
-/// |1 − Γ|² in units of 2⁻⁶⁰, exact: below 2⁶⁴. With the sign of `re` turned, |1 + Γ|².
-#[inline]
-fn distance_squared(re: i64, square: u64) -> u64 {
-    (ONE_SQUARED + square).wrapping_add_signed(-(re << 31))
-}
-
-/// above/below as a mantissa of 63 bits (at least 2⁶¹) and its exponent.
-#[inline]
-fn quotient(above: Normal, below: Normal) -> (u64, i32) {
-    (
-        above.mantissa as u64 * reciprocal(below.mantissa) as u64,
-        above.exponent - below.exponent - 62,
-    )
-}
-
-/// The larger word with the sign, from a magnitude that may not fit.
-#[inline]
-fn signed_word(negative: bool, size: u64) -> i32 {
+/// The word with the sign, from a magnitude that may not fit.
+#[inline(always)]
+fn signed(negative: bool, size: u32) -> i32 {
     if negative {
-        (size.min(1 << 31) as i64).wrapping_neg() as i32
+        size.min(1 << 31).wrapping_neg() as i32
     } else {
-        size.min(i32::MAX as u64) as i32
+        size.min(i32::MAX as u32) as i32
     }
 }
 
-/// reference · above/below as a word of ohms.
-#[inline]
-fn ohms(negative: bool, above: Normal, below: Normal, reference: I20F12) -> I20F12 {
-    let (mantissa, exponent) = quotient(above, below);
-    // Half of the digits suffice: 32 of them, rounded.
-    let short = (mantissa + (1 << 30)) >> 31;
-    let product = short * reference.to_bits().unsigned_abs() as u64;
-    I20F12::from_bits(signed_word(negative, shift_rounded(product, exponent + 31)))
+/// −10·lg of a number in units of 2⁻⁶⁰ that is not zero, as a word, rounded to nearest.
+#[inline(always)]
+fn loss(value: Normal) -> I16F16 {
+    let half = 1 << (logarithm::FRACTION - 17);
+    I16F16::from_bits((half - logarithm::decibels(value.shifted(-60))) >> (logarithm::FRACTION - 16))
 }
 
-/// above/below as a component of Γ.
-#[inline]
-fn component(negative: bool, above: u64, below: Normal) -> I2F30 {
-    let Some(above) = normalise(above) else {
-        return I2F30::ZERO;
-    };
-    let (mantissa, exponent) = quotient(above, below);
-    I2F30::from_bits(signed_word(negative, shift_rounded(mantissa, exponent + 30)))
+/// The same, and the largest word for zero.
+#[inline(always)]
+fn decibels(value: Normal) -> I16F16 {
+    if value.mantissa == 0 {
+        I16F16::MAX
+    } else {
+        loss(value)
+    }
 }
 
-/// A logarithm of [`logarithm::FRACTION`] digits as a word, rounded to nearest.
-#[inline]
-fn decibels_word(value: i64) -> I16F16 {
-    I16F16::from_bits(((value + 128) >> (logarithm::FRACTION - 16)) as i32)
+#[inline(always)]
+fn ratio(size: Size) -> U16F16 {
+    U16F16::from_bits(size.to_bits(16))
+}
+
+#[inline(always)]
+// The reference was taken in units of its word, so the digits after the point are counted already.
+fn ohms(negative: bool, size: Size) -> I20F12 {
+    I20F12::from_bits(size.to_signed(negative))
+}
+
+/// The standing wave ratio from |Γ| in units of 2⁻³⁰, below 1.
+#[inline(always)]
+fn swr(point: &Point, rho: u32, passive: Normal, inverse: u32) -> U16F16 {
+    if point.is_total() {
+        return U16F16::MAX;
+    }
+    // Right to 5e-9, so that rounding to the word brings what should be 1 to 1.
+    ratio(Point::standing_wave(rho, passive, inverse))
 }
 
 impl Arithmetic for Fixed32 {
@@ -253,6 +237,11 @@ impl Arithmetic for Fixed32 {
     const FARADS_PER_UNIT: Scaled = Scaled::constant(1_208_925_820, -80);
     const REFLECTION_LIMIT: I2F30 = I2F30::MAX;
 
+    type Scale = Normal;
+    fn prepare(reference: I20F12) -> Normal {
+        normalise_short(reference.to_bits().unsigned_abs())
+    }
+
     const UNIT: I2F30 = I2F30::ONE;
     const MINUS_UNIT: I2F30 = I2F30::NEG_ONE;
 
@@ -264,174 +253,160 @@ impl Arithmetic for Fixed32 {
     }
 
     fn power(re: I2F30, im: I2F30) -> Scaled {
-        Scaled::from_magnitude(false, square(re, im), -60)
+        Scaled::from_magnitude(false, Point::new(re.to_bits(), im.to_bits()).square(), -60)
     }
 
     fn magnitude(re: I2F30, im: I2F30) -> I2F30 {
-        let square = square(re, im);
-        let floor = integer_root(square) as u64;
-        // The next integer is nearer when the square lies beyond floor² + floor.
-        let root = floor + u64::from(square - floor * floor > floor);
-        I2F30::from_bits(signed_word(false, root))
+        let point = Point::new(re.to_bits(), im.to_bits());
+        I2F30::from_bits(signed(false, Point::magnitude(root(normalise(point.square())))))
     }
 
     fn is_total(re: I2F30, im: I2F30) -> bool {
-        square(re, im) >= ONE_SQUARED
+        Point::new(re.to_bits(), im.to_bits()).is_total()
     }
 
     fn is_active(re: I2F30, im: I2F30) -> bool {
-        square(re, im) > ONE_SQUARED
+        Point::new(re.to_bits(), im.to_bits()).is_active()
     }
 
     fn standing_wave(re: I2F30, im: I2F30) -> U16F16 {
-        let square = square(re, im);
-        if square >= ONE_SQUARED {
-            return U16F16::MAX;
-        }
-        let sum = (1u64 << 30) + integer_root(square) as u64;
-        match (normalise(sum * sum), normalise(ONE_SQUARED - square)) {
-            (Some(above), Some(below)) => {
-                let (mantissa, exponent) = quotient(above, below);
-                let bits = shift_rounded(mantissa, exponent + 16);
-                U16F16::from_bits(bits.clamp(1 << 16, u32::MAX as u64) as u32)
-            }
-            _ => U16F16::MAX,
-        }
+        let point = Point::new(re.to_bits(), im.to_bits());
+        let passive = normalise(point.passive());
+        let rho = Point::magnitude(root(normalise(point.square())));
+        swr(&point, rho, passive, passive.inverse())
     }
 
     fn return_loss(re: I2F30, im: I2F30) -> I16F16 {
-        match normalise(square(re, im)) {
-            None => I16F16::MAX,
-            Some(value) => decibels_word(-logarithm::decibels(Normal {
-                mantissa: value.mantissa,
-                exponent: value.exponent - 60,
-            })),
-        }
+        decibels(normalise(Point::new(re.to_bits(), im.to_bits()).square()))
     }
 
     fn mismatch_loss(re: I2F30, im: I2F30) -> I16F16 {
-        let square = square(re, im);
-        if square >= ONE_SQUARED {
+        let point = Point::new(re.to_bits(), im.to_bits());
+        if point.is_total() {
             return I16F16::MAX;
         }
-        match normalise(ONE_SQUARED - square) {
-            None => I16F16::MAX,
-            Some(value) => decibels_word(-logarithm::decibels(Normal {
-                mantissa: value.mantissa,
-                exponent: value.exponent - 60,
-            })),
-        }
+        decibels(normalise(point.passive()))
     }
 
     fn phase(re: I2F30, im: I2F30) -> I16F16 {
-        let degrees = angle::degrees(re.to_bits(), im.to_bits());
-        // The size is rounded, so that Γ and Γ* have opposite angles bit for bit.
-        let bits = ((degrees.unsigned_abs() + 32) >> (angle::FRACTION - 16)) as i32;
-        let half_turn = 180 << 16;
-        // Rounding may reach −180°, which is the half turn and counted as positive.
-        I16F16::from_bits(if degrees < 0 && bits < half_turn {
-            -bits
-        } else {
-            bits
-        })
+        let point = Point::new(re.to_bits(), im.to_bits());
+        let (root, inverse) = root_and_inverse(normalise(point.square()));
+        I16F16::from_bits(point.degrees(root, inverse))
     }
 
-    fn terminate(re: I2F30, im: I2F30, reference: I20F12) -> (I20F12, I20F12) {
-        let square = square(re, im);
-        let Some(below) = normalise(distance_squared(re.to_bits() as i64, square)) else {
+    fn terminate(re: I2F30, im: I2F30, reference: Normal) -> (I20F12, I20F12) {
+        let point = Point::new(re.to_bits(), im.to_bits());
+        let away = normalise(point.away());
+        if away.mantissa == 0 {
             return (I20F12::MAX, I20F12::ZERO);
-        };
-        let passive = (ONE_SQUARED as i64).wrapping_sub_unsigned(square);
-        let resistance = match normalise(passive.unsigned_abs()) {
-            None => I20F12::ZERO,
-            Some(above) => ohms(passive < 0, above, below, reference),
-        };
-        let reactance = match normalise((im.to_bits().unsigned_abs() as u64) << 31) {
-            None => I20F12::ZERO,
-            Some(above) => ohms(im.to_bits() < 0, above, below, reference),
-        };
-        (resistance, reactance)
+        }
+        let unit = Unit::new(reference, away);
+        (
+            ohms(point.is_active(), unit.times(normalise(point.passive()))),
+            ohms(
+                point.is_below(),
+                unit.times(normalise_short(point.up()).shifted(31)),
+            ),
+        )
     }
 
-    fn impedance_magnitude(re: I2F30, im: I2F30, reference: I20F12) -> I20F12 {
-        let square = square(re, im);
-        let re = re.to_bits() as i64;
-        let Some(below) = normalise(distance_squared(re, square)) else {
+    fn impedance_magnitude(re: I2F30, im: I2F30, reference: Normal) -> I20F12 {
+        let point = Point::new(re.to_bits(), im.to_bits());
+        let away = normalise(point.away());
+        if away.mantissa == 0 {
             return I20F12::MAX;
-        };
-        let Some(above) = normalise(distance_squared(-re, square)) else {
-            return I20F12::ZERO;
-        };
-        let (mantissa, exponent) = quotient(above, below);
-        // Under the root the exponent must be even; the mantissa has a digit to spare above.
-        let odd = exponent & 1;
-        let root = integer_root(mantissa << odd) as u64;
-        let product = root * reference.to_bits().unsigned_abs() as u64;
-        I20F12::from_bits(signed_word(false, shift_rounded(product, (exponent - odd) >> 1)))
+        }
+        let unit = Unit::new(reference, away);
+        ohms(false, unit.times_root(normalise(point.towards()), away))
     }
 
     fn quality(re: I2F30, im: I2F30) -> U16F16 {
-        let Some(above) = normalise((im.to_bits().unsigned_abs() as u64) << 31) else {
-            return U16F16::ZERO;
+        let point = Point::new(re.to_bits(), im.to_bits());
+        let passive = normalise(point.passive());
+        quality(normalise_short(point.up()), passive, passive.inverse())
+    }
+
+    fn readouts(re: I2F30, im: I2F30, reference: Normal) -> Readouts<Self> {
+        let point = Point::new(re.to_bits(), im.to_bits());
+        // Each result is put in its place at once: the fewer wait, the fewer registers are spilled.
+        let mut out = Readouts::<Self> {
+            magnitude: I2F30::ZERO,
+            swr: U16F16::ZERO,
+            return_loss: I16F16::ZERO,
+            mismatch_loss: I16F16::ZERO,
+            resistance: I20F12::ZERO,
+            reactance: I20F12::ZERO,
+            impedance_magnitude: I20F12::ZERO,
+            phase: I16F16::ZERO,
+            q: U16F16::ZERO,
         };
-        let Some(below) = normalise(passive_part(re, im).unsigned_abs()) else {
-            return U16F16::MAX;
-        };
-        let (mantissa, exponent) = quotient(above, below);
-        let bits = shift_rounded(mantissa, exponent + 16);
-        U16F16::from_bits(bits.min(u32::MAX as u64) as u32)
+        let away = normalise(point.away());
+        let unit = Unit::new(reference, away);
+        out.impedance_magnitude = ohms(false, unit.times_root(normalise(point.towards()), away));
+        let passive = normalise(point.passive());
+        out.resistance = ohms(false, unit.times(passive));
+        let up = normalise_short(point.up()).shifted(31);
+        out.reactance = ohms(point.is_below(), unit.times(up));
+        out.mismatch_loss = loss(passive);
+        let inverse = passive.inverse();
+        out.q = ratio(Size::quotient(up, passive, inverse));
+        let square = normalise(point.square());
+        out.return_loss = loss(square);
+        let (root, root_inverse) = root_and_inverse(square);
+        out.phase = I16F16::from_bits(point.degrees(root, root_inverse));
+        let rho = Point::magnitude(root);
+        out.magnitude = I2F30::from_bits(rho as i32);
+        out.swr = ratio(Point::standing_wave(rho, passive, inverse));
+        if square.mantissa == 0 {
+            out.return_loss = I16F16::MAX;
+        }
+        if point.is_total() {
+            // Nothing is taken, or less than nothing.
+            out.magnitude = I2F30::from_bits(rho.min(i32::MAX as u32) as i32);
+            out.swr = U16F16::MAX;
+            out.mismatch_loss = I16F16::MAX;
+            out.resistance = if out.resistance == I20F12::MAX {
+                I20F12::MIN
+            } else {
+                I20F12::from_bits(out.resistance.to_bits().wrapping_neg())
+            };
+            if passive.mantissa == 0 {
+                out.q = if up.mantissa == 0 {
+                    U16F16::ZERO
+                } else {
+                    U16F16::MAX
+                };
+            }
+            if away.mantissa == 0 {
+                (out.resistance, out.reactance) = (I20F12::MAX, I20F12::ZERO);
+                out.impedance_magnitude = I20F12::MAX;
+            }
+        }
+        out
     }
 
     fn correct(raw: (I2F30, I2F30), terms: &[(I2F30, I2F30); 3]) -> (I2F30, I2F30) {
-        let [directivity, source_match, tracking] = terms;
-        // m − directivity, in units of 2⁻³⁰: 33 bits at most.
-        let bits = |word: I2F30| word.to_bits() as i64;
-        let (a, b) = (
-            bits(raw.0) - bits(directivity.0),
-            bits(raw.1) - bits(directivity.1),
-        );
-        // tracking + source match·(m − directivity), at 2⁻³⁰ again, rounded once: below 2³⁵.
-        let (e, f) = (bits(source_match.0), bits(source_match.1));
-        let half = 1 << 29;
-        let c = bits(tracking.0) + ((e * a - f * b + half) >> 30);
-        let d = bits(tracking.1) + ((e * b + f * a + half) >> 30);
-        // Common digits are dropped so that the products fit.
-        let size = (a.unsigned_abs() | b.unsigned_abs()).max(c.unsigned_abs() | d.unsigned_abs());
-        let shift = (33u32.saturating_sub(size.leading_zeros())).min(8);
-        let (a, b, c, d) = (a >> shift, b >> shift, c >> shift, d >> shift);
-        let Some(below) = normalise((c * c + d * d) as u64) else {
-            return (I2F30::MIN, I2F30::ZERO);
-        };
-        let (re, im) = (a * c + b * d, b * c - a * d);
-        (
-            component(re < 0, re.unsigned_abs(), below),
-            component(im < 0, im.unsigned_abs(), below),
-        )
+        let bits = |(re, im): (I2F30, I2F30)| (re.to_bits(), im.to_bits());
+        let (re, im) = correct(bits(raw), terms.map(bits));
+        (I2F30::from_bits(re), I2F30::from_bits(im))
     }
 
     fn reflect(resistance: I20F12, reactance: I20F12, reference: I20F12) -> (I2F30, I2F30) {
         if resistance.is_at_end() || reactance.is_at_end() {
             return (I2F30::ONE, I2F30::ZERO);
         }
-        let (mut r, mut x, mut z) = (
-            resistance.to_bits() as i64,
-            reactance.to_bits() as i64,
-            reference.to_bits() as i64,
-        );
-        // The last digit of a quarter of a megohm makes room for the squares.
-        if r.abs().max(x.abs()).max(z) >= 1 << 30 {
-            (r, x, z) = ((r + 1) >> 1, (x + 1) >> 1, (z + 1) >> 1);
-        }
-        let x_squared = x * x;
-        let sum = r + z;
-        let Some(below) = normalise((sum * sum + x_squared) as u64) else {
-            return (I2F30::MIN, I2F30::ZERO);
-        };
-        let re = (r - z) * sum + x_squared;
-        let im = 2 * x * z;
-        (
-            component(re < 0, re.unsigned_abs(), below),
-            component(im < 0, im.unsigned_abs(), below),
-        )
+        let (re, im) = reflect(resistance.to_bits(), reactance.to_bits(), reference.to_bits());
+        (I2F30::from_bits(re), I2F30::from_bits(im))
+    }
+}
+
+#[inline(always)]
+fn quality(up: Normal, passive: Normal, inverse: u32) -> U16F16 {
+    if up.mantissa == 0 {
+        U16F16::ZERO
+    } else if passive.mantissa == 0 {
+        U16F16::MAX
+    } else {
+        ratio(Size::quotient(up.shifted(31), passive, inverse))
     }
 }

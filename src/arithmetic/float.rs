@@ -113,6 +113,12 @@ macro_rules! floating {
             const FARADS_PER_UNIT: $f = 1.0;
             const REFLECTION_LIMIT: $f = 1_048_576.0;
 
+            type Scale = $f;
+            #[inline]
+            fn prepare(reference: $f) -> $f {
+                reference
+            }
+
             const UNIT: $f = 1.0;
             const MINUS_UNIT: $f = -1.0;
 

@@ -20,6 +20,8 @@ mod error;
 mod fixed32;
 mod float;
 pub(crate) mod kernel;
+#[cfg(feature = "defmt")]
+pub(crate) mod log;
 mod readouts;
 
 pub use error::QuantityError;
@@ -188,6 +190,12 @@ pub trait Arithmetic: Sealed + Copy + Debug + Default + PartialEq + 'static {
     #[doc(hidden)]
     const REFLECTION_LIMIT: Self::Component;
 
+    /// A reference resistance, prepared for the kernels that divide and multiply by it.
+    #[doc(hidden)]
+    type Scale: Copy + Debug + PartialEq;
+    #[doc(hidden)]
+    fn prepare(reference: Self::Ohms) -> Self::Scale;
+
     /// Γ of an open, and of a short with its sign turned.
     #[doc(hidden)]
     const UNIT: Self::Component;
@@ -225,17 +233,20 @@ pub trait Arithmetic: Sealed + Copy + Debug + Default + PartialEq + 'static {
     fn phase(re: Self::Component, im: Self::Component) -> Self::Degrees;
     /// Z0·(1 − |Γ|² + j·2·Im Γ)/|1 − Γ|²; an open as (MAX, 0).
     #[doc(hidden)]
-    fn terminate(re: Self::Component, im: Self::Component, reference: Self::Ohms)
-    -> (Self::Ohms, Self::Ohms);
+    fn terminate(
+        re: Self::Component,
+        im: Self::Component,
+        reference: Self::Scale,
+    ) -> (Self::Ohms, Self::Ohms);
     /// Z0·|1 + Γ|/|1 − Γ|.
     #[doc(hidden)]
-    fn impedance_magnitude(re: Self::Component, im: Self::Component, reference: Self::Ohms) -> Self::Ohms;
+    fn impedance_magnitude(re: Self::Component, im: Self::Component, reference: Self::Scale) -> Self::Ohms;
     /// 2·|Im Γ|/|1 − |Γ|²|.
     #[doc(hidden)]
     fn quality(re: Self::Component, im: Self::Component) -> Self::Ratio;
     /// All readouts of one Γ, sharing what they have in common; the same bits as each by itself.
     #[doc(hidden)]
-    fn readouts(re: Self::Component, im: Self::Component, reference: Self::Ohms) -> Readouts<Self> {
+    fn readouts(re: Self::Component, im: Self::Component, reference: Self::Scale) -> Readouts<Self> {
         let (resistance, reactance) = Self::terminate(re, im, reference);
         Readouts {
             magnitude: Self::magnitude(re, im),

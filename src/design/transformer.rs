@@ -36,7 +36,6 @@ impl core::error::Error for TransformerError {}
 ///
 /// Each pass of the wire through the core's hole is one turn (common practice, no source).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Turns {
     primary: u8,
     secondary: u8,
@@ -394,11 +393,11 @@ impl<A: Arithmetic, const K: usize> TurnsRanking<A, K> {
                 })
                 .unwrap_or(choices.len());
             if place < K {
-                if choices.is_full() {
-                    choices.pop();
+                choices.truncate(K.saturating_sub(1));
+                // There is room, and the place is within what is held; the optimiser does not see the latter by itself.
+                if place <= choices.len() {
+                    let _ = choices.insert(place, choice);
                 }
-                // There is room, and the place is within what is held.
-                let _ = choices.insert(place, choice);
             }
         }
         Ok(Self { choices, remedy })

@@ -90,7 +90,8 @@ impl Printed {
         if !any {
             return Err(ReadingError::NotANumber);
         }
-        Self::new(if negative { -digits } else { digits }, decimals)
+        // Nine digits are far from the ends of the word: nothing wraps, here or above.
+        Self::new(if negative { digits.wrapping_neg() } else { digits }, decimals)
     }
 
     /// The lowest and the highest value that is printed so.
@@ -371,12 +372,15 @@ fn box_of<A: Arithmetic>(
         .larger(r_low)
         .smaller(r_high);
     let size = |r: A::Working, x: A::Working| (r.square() + x.square()).square_root();
+    // Far out, both ends round to nearly the same: the upper one must not come out below the lower.
+    let (least, most) = (
+        swr_of_share(share(nearest_r, nearest_x)),
+        swr_of_share(share(r_low, farthest_x).larger(share(r_high, farthest_x))),
+    );
+    let (near, far) = (size(r_low, nearest_x), size(r_high, farthest_x));
     Allowed {
-        swr: (
-            swr_of_share(share(nearest_r, nearest_x)),
-            swr_of_share(share(r_low, farthest_x).larger(share(r_high, farthest_x))),
-        ),
-        magnitude: Some((size(r_low, nearest_x), size(r_high, farthest_x))),
+        swr: (least, most.larger(least)),
+        magnitude: Some((near, far.larger(near))),
         decides: true,
     }
 }

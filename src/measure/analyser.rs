@@ -317,6 +317,11 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
         }
     }
 
+    /// The nearest frequency that was swept. (`clamp` would have a panic, which the optimiser cannot rule out.)
+    fn within_sweep(&self, frequency: Hertz) -> Hertz {
+        frequency.max(self.lowest).min(self.highest)
+    }
+
     // --- bands -------------------------------------------------------------------------------------------------
 
     fn look_for_band_edge(&mut self, window: &Window<A>, centre: &Point<A>) {
@@ -361,7 +366,7 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
         let (from, to) = (before.power() - self.limit, centre.power() - self.limit);
         let (frequency, method) = locate(window, before, centre, from, to, |map| map.at_level(self.limit));
         Edge {
-            frequency: frequency.clamp(self.lowest, self.highest),
+            frequency: self.within_sweep(frequency),
             open: false,
             method,
         }
@@ -391,7 +396,7 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
                             let from = before.reflection.complex().im;
                             let (frequency, method) =
                                 locate(window, before, centre, from, height, LocalMap::on_axis);
-                            let frequency = frequency.clamp(self.lowest, self.highest);
+                            let frequency = self.within_sweep(frequency);
                             self.resonance(window, frequency, method, rising)
                         }
                         (None, None) => return,

@@ -31,8 +31,8 @@ impl<A: Arithmetic> ErrorTerms<A> {
 
     /// The load behind a raw reading: Γ = (m − directivity)/(tracking + source match·(m − directivity)).
     ///
-    /// Error in fixed point: 3e-9/|tracking| for a passive load and a source match below 0.5. Where the denominator
-    /// vanishes, or the result leaves the range of the family, it saturates like
+    /// Error in fixed point: 2.5e-8 over the size of that denominator, which is near |tracking| for a passive load and
+    /// a good fixture (found: 1.6e-8 in 200 000 random fixtures, `tests/correction.rs`). Where the denominator vanishes, or the result leaves the range of the family, it saturates like
     /// [`Impedance::reflection`](crate::quantity::Impedance::reflection).
     pub fn correct(&self, raw: Reflection<A>) -> Reflection<A> {
         let parts = |gamma: Reflection<A>| (gamma.real(), gamma.imaginary());

@@ -266,7 +266,7 @@ impl<W: Real> LocalMap<W> {
                 c,
                 curve: (degree > 1).then_some(curve),
             };
-            *slot = Some((map, left / W::from_i32((count - 2 - degree) as i32)));
+            *slot = Some((map, left / W::from_i32(count.saturating_sub(2 + degree) as i32)));
         }
         let [one, two, three] = fits;
         Some([one?, two?, three?])

@@ -5,6 +5,8 @@ pub mod agreement;
 mod analyser;
 pub mod calibration;
 mod local_map;
+#[cfg(feature = "defmt")]
+mod log;
 mod mask;
 mod report;
 pub mod touchstone;

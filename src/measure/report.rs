@@ -3,7 +3,7 @@
 use heapless::Vec;
 
 use super::window::Method;
-use crate::arithmetic::Arithmetic;
+use crate::arithmetic::{Arithmetic, Real};
 use crate::quantity::{Hertz, Impedance, Reference, Reflection};
 
 /// A minimum of |Γ|: where the load comes nearest to the reference.
@@ -28,7 +28,6 @@ impl<A: Arithmetic> Dip<A> {
 
 /// A stretch of frequencies at or under the SWR limit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Band {
     /// The lower edge.
     pub low: Hertz,
@@ -134,15 +133,12 @@ impl<A: Arithmetic, const N: usize> Found<A, N> {
         if self.dips.is_full() {
             self.dips_left_out = self.dips_left_out.saturating_add(1);
             // Make room by dropping the shallowest, if that is not the new one.
-            let mut shallowest: Option<(usize, A::Working)> = None;
-            for (place, held) in self.dips.iter().enumerate() {
-                let power = held.reflection.power();
-                if shallowest.is_none_or(|(_, most)| power > most) {
-                    shallowest = Some((place, power));
-                }
-            }
-            match shallowest {
-                Some((place, power)) if dip.reflection.power() < power => {
+            let most = self.dips.iter().fold(A::Working::ZERO, |most, held| {
+                most.larger(held.reflection.power())
+            });
+            match self.dips.iter().position(|held| held.reflection.power() >= most) {
+                // The length is asked once more so that the optimiser sees that nothing can panic.
+                Some(place) if dip.reflection.power() < most && place < self.dips.len() => {
                     self.dips.remove(place);
                 }
                 _ => return,
@@ -155,6 +151,9 @@ impl<A: Arithmetic, const N: usize> Found<A, N> {
         // Where noise crosses the limit several times, the smooth curve puts all those edges in one place: one band.
         let overlaps = |held: &Band, band: &Band| held.low <= band.high && band.low <= held.high;
         while let Some(place) = self.bands.iter().position(|held| overlaps(held, &band)) {
+            if place >= self.bands.len() {
+                break; // never; asked so that the optimiser sees that nothing can panic
+            }
             let held = self.bands.remove(place);
             if held.low < band.low {
                 (band.low, band.low_open, band.low_method) = (held.low, held.low_open, held.low_method);

@@ -73,12 +73,11 @@ impl<A: Arithmetic> Window<A> {
         let [_, b, c, d, e, f, g, h, i, j, k, l, m, n, o] = self.points;
         self.points = [b, c, d, e, f, g, h, i, j, k, l, m, n, o, next.unwrap_or(o)];
         match next {
-            Some(_) => self.held += usize::from(self.held < WIDEST),
+            // Neither count passes the width, which the optimiser does not see.
+            Some(_) => self.held = self.held.saturating_add(1).min(WIDEST),
             None => {
-                self.ended += 1;
-                if self.held + self.ended > WIDEST {
-                    self.held = WIDEST.saturating_sub(self.ended);
-                }
+                self.ended = self.ended.saturating_add(1);
+                self.held = self.held.min(WIDEST.saturating_sub(self.ended));
             }
         }
     }

@@ -14,7 +14,6 @@ use crate::arithmetic::Real;
 /// assert_eq!(carrier.get(), 71_000_000);
 /// ```
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Hertz(u64);
 
 impl Hertz {

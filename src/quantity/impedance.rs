@@ -5,7 +5,10 @@ use crate::arithmetic::{Arithmetic, Quantity, Real};
 
 /// The real, positive resistance Z0 to which a reflection coefficient refers: 50 Ω unless said otherwise.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Reference<A: Arithmetic>(A::Ohms);
+pub struct Reference<A: Arithmetic> {
+    ohms: A::Ohms,
+    scale: A::Scale,
+}
 
 impl<A: Arithmetic> Reference<A> {
     /// From the family's own word of ohms.
@@ -16,7 +19,7 @@ impl<A: Arithmetic> Reference<A> {
         if !resistance.is_finite() {
             Err(QuantityError::NotFinite("reference"))
         } else if resistance > A::Ohms::ZERO {
-            Ok(Self(resistance))
+            Ok(Self::of(resistance))
         } else {
             Err(QuantityError::NotPositive("reference"))
         }
@@ -32,16 +35,27 @@ impl<A: Arithmetic> Reference<A> {
 
     /// 50 Ω.
     pub fn fifty() -> Self {
-        Self(A::Ohms::from_working(A::Working::from_i32(50)))
+        Self::of(A::Ohms::from_working(A::Working::from_i32(50)))
     }
 
     /// The resistance in ohms.
     pub fn ohms(self) -> A::Ohms {
-        self.0
+        self.ohms
+    }
+
+    fn of(ohms: A::Ohms) -> Self {
+        Self {
+            ohms,
+            scale: A::prepare(ohms),
+        }
+    }
+
+    pub(crate) fn scale(self) -> A::Scale {
+        self.scale
     }
 
     pub(crate) fn working(self) -> A::Working {
-        self.0.to_working()
+        self.ohms.to_working()
     }
 }
 

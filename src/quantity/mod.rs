@@ -16,6 +16,8 @@
 mod complex;
 mod frequency;
 mod impedance;
+#[cfg(feature = "defmt")]
+mod log;
 mod reactive;
 mod reflection;
 

@@ -142,7 +142,7 @@ impl<A: Arithmetic> Reflection<A> {
     /// Γ = 1 is [`Impedance::OPEN`]. In fixed point a component beyond ±524 kΩ saturates, and the impedance then
     /// counts as open.
     pub fn impedance(self, reference: Reference<A>) -> Impedance<A> {
-        let (resistance, reactance) = A::terminate(self.re, self.im, reference.ohms());
+        let (resistance, reactance) = A::terminate(self.re, self.im, reference.scale());
         Impedance::from_words(resistance, reactance)
     }
 
@@ -150,7 +150,7 @@ impl<A: Arithmetic> Reflection<A> {
     ///
     /// |Z| alone does not tell a match: 30 + j40 Ω is 50 Ω too, at SWR 3.
     pub fn impedance_magnitude(self, reference: Reference<A>) -> A::Ohms {
-        A::impedance_magnitude(self.re, self.im, reference.ohms())
+        A::impedance_magnitude(self.re, self.im, reference.scale())
     }
 
     /// Q = |X|/|R| = 2·|Im Γ|/|1 − |Γ|²|, never negative.
@@ -162,7 +162,7 @@ impl<A: Arithmetic> Reflection<A> {
 
     /// All nine readouts at once: what a display shows for one point, for much less than one by one.
     pub fn readouts(self, reference: Reference<A>) -> Readouts<A> {
-        A::readouts(self.re, self.im, reference.ohms())
+        A::readouts(self.re, self.im, reference.scale())
     }
 
     /// True at |Γ| ≥ 1: everything comes back, or more. SWR and mismatch loss are then at their largest value.

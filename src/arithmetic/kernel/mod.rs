@@ -4,7 +4,9 @@
 pub(crate) mod angle;
 pub(crate) mod exponential;
 pub(crate) mod logarithm;
+pub(crate) mod multiply;
 pub(crate) mod normalise;
+pub(crate) mod point;
 pub(crate) mod reciprocal;
 pub(crate) mod root;
 pub(crate) mod scaled;

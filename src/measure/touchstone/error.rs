@@ -296,11 +296,9 @@ impl fmt::Debug for Excerpt {
 #[cfg(feature = "defmt")]
 impl defmt::Format for Excerpt {
     fn format(&self, f: defmt::Formatter<'_>) {
-        defmt::write!(
-            f,
-            "{=str}{=str}",
-            self.as_str(),
-            if self.cut { "..." } else { "" }
-        );
+        defmt::write!(f, "{=str}", self.as_str());
+        if self.cut {
+            defmt::write!(f, " (cut)");
+        }
     }
 }

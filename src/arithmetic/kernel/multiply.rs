@@ -1,0 +1,152 @@
+//! Products of two 31-bit numbers, with the same bits on every core.
+//!
+//! A core with a long multiply takes it in one instruction. ARMv6-M has none, and a compiler that sees a 64-bit product
+//! calls a general routine for it; there the product is put together from four short ones. Split at the fifteenth bit,
+//! the parts of 31-bit operands and the sum of the middle ones fit in 32 bits, so nothing is lost and nothing differs.
+
+/// `⌊a·b/2³⁰⌋`, for a and b below 2³¹.
+#[inline(always)]
+pub(crate) fn product(a: u32, b: u32) -> u32 {
+    if cfg!(ohmwright_no_long_multiply) {
+        product_from_short(a, b)
+    } else {
+        ((a.rotate_left(1) as u64 * b.rotate_left(1) as u64) >> 32) as u32
+    }
+}
+
+#[inline(always)]
+fn product_from_short(a: u32, b: u32) -> u32 {
+    const LOW: u32 = (1 << 15) - 1;
+    let (a_high, a_low, b_high, b_low) = (a >> 15, a & LOW, b >> 15, b & LOW);
+    // Each middle product is below 2³¹, and what comes up from the lowest below 2¹⁵.
+    let middle = a_high
+        .wrapping_mul(b_low)
+        .wrapping_add(a_low.wrapping_mul(b_high))
+        .wrapping_add(a_low.wrapping_mul(b_low) >> 15);
+    a_high.wrapping_mul(b_high).wrapping_add(middle >> 15)
+}
+
+/// `⌊a·b/2³⁰⌋` for signed a and b, both in `[−2³⁰, 2³⁰)`.
+#[inline(always)]
+pub(crate) fn signed_product(a: i32, b: i32) -> i32 {
+    if cfg!(ohmwright_no_long_multiply) {
+        signed_product_from_short(a, b)
+    } else {
+        (((a << 1) as i64 * (b << 1) as i64) >> 32) as i32
+    }
+}
+
+#[inline(always)]
+fn signed_product_from_short(a: i32, b: i32) -> i32 {
+    const LOW: i32 = (1 << 15) - 1;
+    let (a_high, a_low, b_high, b_low) = (a >> 15, a & LOW, b >> 15, b & LOW);
+    // Each middle product lies within ±2³⁰, and what comes up from the lowest below 2¹⁵.
+    let middle = a_high
+        .wrapping_mul(b_low)
+        .wrapping_add(a_low.wrapping_mul(b_high))
+        .wrapping_add(a_low.wrapping_mul(b_low) >> 15);
+    a_high.wrapping_mul(b_high).wrapping_add(middle >> 15)
+}
+
+/// `a·b/2³⁰` to the nearest integer (halves upwards), for a and b below 2³¹.
+#[inline(always)]
+pub(crate) fn product_to_nearest(a: u32, b: u32) -> u32 {
+    if cfg!(ohmwright_no_long_multiply) {
+        product_to_nearest_from_short(a, b)
+    } else {
+        (((a << 1) as u64 * (b << 1) as u64 + (1 << 31)) >> 32) as u32
+    }
+}
+
+#[inline(always)]
+fn product_to_nearest_from_short(a: u32, b: u32) -> u32 {
+    const LOW: u32 = (1 << 15) - 1;
+    let (a_high, a_low, b_high, b_low) = (a >> 15, a & LOW, b >> 15, b & LOW);
+    // The half stands at the fifteenth bit of the middle, which has room for it.
+    let middle = a_high
+        .wrapping_mul(b_low)
+        .wrapping_add(a_low.wrapping_mul(b_high))
+        .wrapping_add(a_low.wrapping_mul(b_low) >> 15)
+        .wrapping_add(1 << 14);
+    a_high.wrapping_mul(b_high).wrapping_add(middle >> 15)
+}
+
+/// `a²`, for a up to 2³¹.
+#[inline(always)]
+pub(crate) fn square(a: u32) -> u64 {
+    if cfg!(ohmwright_no_long_multiply) {
+        square_from_short(a)
+    } else {
+        a as u64 * a as u64
+    }
+}
+
+#[inline(always)]
+fn square_from_short(a: u32) -> u64 {
+    let (high, low) = (a >> 16, a & 0xffff);
+    let middle = high.wrapping_mul(low);
+    let (bottom, carry) = low.wrapping_mul(low).overflowing_add(middle << 17);
+    let top = high
+        .wrapping_mul(high)
+        .wrapping_add(middle >> 15)
+        .wrapping_add(carry as u32);
+    ((top as u64) << 32) | bottom as u64
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_short_forms_give_the_same_bits() {
+        let mut state = 0x1234_5677u32;
+        let mut next = || {
+            state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            state >> 1
+        };
+        let ends = [
+            0u32,
+            1,
+            2,
+            0x7fff,
+            0x8000,
+            0xffff,
+            0x1_0000,
+            0x3fff_ffff,
+            0x4000_0000,
+            0x7fff_ffff,
+        ];
+        for a in ends {
+            for b in ends {
+                assert_eq!(product_from_short(a, b), product(a, b));
+                assert_eq!(product_to_nearest_from_short(a, b), product_to_nearest(a, b));
+            }
+            assert_eq!(square_from_short(a), square(a));
+        }
+        assert_eq!(square_from_short(1 << 31), 1 << 62);
+        let signed = [
+            -(1 << 30),
+            1 - (1 << 30),
+            -0x8000,
+            -1,
+            0,
+            1,
+            0x7fff,
+            0x8000,
+            (1 << 30) - 1,
+        ];
+        for a in signed {
+            for b in signed {
+                assert_eq!(signed_product_from_short(a, b), signed_product(a, b), "{a} {b}");
+            }
+        }
+        for _ in 0..3_000_000 {
+            let (a, b) = (next(), next());
+            assert_eq!(product_from_short(a, b), product(a, b));
+            assert_eq!(product_to_nearest_from_short(a, b), product_to_nearest(a, b));
+            assert_eq!(square_from_short(a), square(a));
+            let (c, d) = (a as i32 - (1 << 30), b as i32 - (1 << 30));
+            assert_eq!(signed_product_from_short(c, d), signed_product(c, d));
+        }
+    }
+}

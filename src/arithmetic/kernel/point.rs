@@ -1,0 +1,298 @@
+//! One Γ in units of 2⁻³⁰: the exact squares it starts from, and its readouts before they are put into words.
+
+use super::angle;
+use super::multiply::{product, signed_product, square};
+use super::normalise::{Normal, normalise, normalise_short, rounded};
+use super::root::coarse_root;
+use super::scaled::Scaled;
+
+/// 1 in the unit of a square, 2⁻⁶⁰.
+const ONE: u64 = 1 << 60;
+
+/// Γ = (re + j·im)·2⁻³⁰ and |Γ|², which is exact: at most 2⁶³ in units of 2⁻⁶⁰.
+pub(crate) struct Point {
+    re: i32,
+    im: i32,
+    square: u64,
+}
+
+impl Point {
+    #[inline(always)]
+    pub(crate) fn new(re: i32, im: i32) -> Self {
+        Self {
+            re,
+            im,
+            square: square(re.unsigned_abs()) + square(im.unsigned_abs()),
+        }
+    }
+
+    /// |Γ|².
+    #[inline(always)]
+    pub(crate) fn square(&self) -> u64 {
+        self.square
+    }
+
+    /// |Γ| ≥ 1.
+    #[inline(always)]
+    pub(crate) fn is_total(&self) -> bool {
+        self.square >= ONE
+    }
+
+    /// |Γ| > 1.
+    #[inline(always)]
+    pub(crate) fn is_active(&self) -> bool {
+        self.square > ONE
+    }
+
+    /// Im Γ < 0.
+    #[inline(always)]
+    pub(crate) fn is_below(&self) -> bool {
+        self.im < 0
+    }
+
+    /// |1 − |Γ|²|, exact.
+    #[inline(always)]
+    pub(crate) fn passive(&self) -> u64 {
+        let passive = ONE.wrapping_sub(self.square);
+        if (passive as i64) < 0 {
+            passive.wrapping_neg()
+        } else {
+            passive
+        }
+    }
+
+    /// |1 − Γ|², exact: below 2⁶⁴.
+    #[inline(always)]
+    pub(crate) fn away(&self) -> u64 {
+        (ONE + self.square).wrapping_sub(((self.re as i64) << 31) as u64)
+    }
+
+    /// |1 + Γ|², exact: below 2⁶⁴.
+    #[inline(always)]
+    pub(crate) fn towards(&self) -> u64 {
+        (ONE + self.square).wrapping_add(((self.re as i64) << 31) as u64)
+    }
+
+    /// |Im Γ|.
+    #[inline(always)]
+    pub(crate) fn up(&self) -> u32 {
+        self.im.unsigned_abs()
+    }
+
+    /// |Γ| in units of 2⁻³⁰, from its root.
+    #[inline(always)]
+    pub(crate) fn magnitude(root: Normal) -> u32 {
+        rounded(root.mantissa, root.exponent)
+    }
+
+    /// (1 + |Γ|)²/(1 − |Γ|²), for |Γ| below 1.
+    #[inline(always)]
+    pub(crate) fn standing_wave(rho: u32, passive: Normal, inverse: u32) -> Size {
+        // 1 + |Γ| is a mantissa of 31 digits; rounding may have brought it to 32.
+        let sum = (1 << 30) + (rho - (rho >> 30));
+        Size {
+            // (sum²/2³¹)·(2⁶¹/mantissa)/2³⁰
+            value: product(product(sum, sum) >> 1, inverse),
+            exponent: passive.exponent.wrapping_neg(),
+        }
+    }
+
+    /// The angle, [`angle::FRACTION`] digits after the point, from |Γ| and the mantissa of 1/|Γ|.
+    #[inline(always)]
+    pub(crate) fn degrees(&self, root: Normal, inverse: u32) -> i32 {
+        angle::degrees(self.re, self.im, root, inverse)
+    }
+}
+
+/// `value · 2^exponent`, with 30 to 32 digits, or 0: a readout on its way to a word.
+#[derive(Clone, Copy)]
+pub(crate) struct Size {
+    value: u32,
+    exponent: i32,
+}
+
+impl Size {
+    /// above/below, with the mantissa of 1/below.
+    #[inline(always)]
+    pub(crate) fn quotient(above: Normal, below: Normal, inverse: u32) -> Self {
+        let (value, exponent) = above.over(inverse, below);
+        Self { value, exponent }
+    }
+
+    #[inline(always)]
+    fn shifted(self, places: i32) -> Self {
+        Self {
+            value: self.value,
+            exponent: self.exponent.wrapping_add(places),
+        }
+    }
+
+    /// As a signed integer, rounded and saturating.
+    #[inline(always)]
+    pub(crate) fn to_signed(self, negative: bool) -> i32 {
+        let down = !self.exponent as u32;
+        if down.wrapping_sub(1) < 31 {
+            // Below 2³⁰: no end is near.
+            let twice = self.value >> down;
+            let size = ((twice >> 1) + (twice & 1)) as i32;
+            if negative { -size } else { size }
+        } else {
+            signed(negative, rounded(self.value, self.exponent))
+        }
+    }
+
+    /// In units of 2^−fraction, rounded and saturating.
+    #[inline(always)]
+    pub(crate) fn to_bits(self, fraction: i32) -> u32 {
+        rounded(self.value, self.exponent.wrapping_add(fraction))
+    }
+}
+
+/// Z0/|1 − Γ|², which R, X and |Z| have in common.
+#[derive(Clone, Copy)]
+pub(crate) struct Unit(Normal);
+
+impl Unit {
+    /// From the reference and |1 − Γ|², which is not zero.
+    #[inline(always)]
+    pub(crate) fn new(reference: Normal, away: Normal) -> Self {
+        let value = product(reference.mantissa, away.inverse());
+        let over = value >> 31;
+        Self(Normal {
+            // The last digit set, since everything before and after was cut off: it halves the largest error.
+            mantissa: (value >> over) | 1,
+            exponent: reference.exponent - away.exponent - 31 + over as i32,
+        })
+    }
+
+    /// Times a number: R from 1 − |Γ|², X from 2·Im Γ.
+    #[inline(always)]
+    pub(crate) fn times(self, other: Normal) -> Size {
+        Size {
+            value: product(self.0.mantissa, other.mantissa),
+            exponent: self.0.exponent + other.exponent + 30,
+        }
+    }
+
+    /// Times √(towards·away): |Z| from |1 + Γ|² and |1 − Γ|².
+    #[inline(always)]
+    pub(crate) fn times_root(self, towards: Normal, away: Normal) -> Size {
+        let value = product(towards.mantissa, away.mantissa);
+        let over = value >> 31;
+        self.times(coarse_root(Normal {
+            mantissa: value >> over,
+            exponent: towards.exponent + away.exponent + 30 + over as i32,
+        }))
+    }
+}
+
+#[cold]
+#[inline(never)]
+fn signed(negative: bool, size: u32) -> i32 {
+    if negative {
+        size.min(1 << 31).wrapping_neg() as i32
+    } else {
+        size.min(i32::MAX as u32) as i32
+    }
+}
+
+/// (Z − Z0)/(Z + Z0), all in one unit; the negative end where the denominator vanishes.
+pub(crate) fn reflect(resistance: i32, reactance: i32, reference: i32) -> (i32, i32) {
+    let (mut r, mut x, mut z) = (resistance, reactance, reference);
+    // The last digit of a quarter of a megohm makes room for the squares.
+    if (r.unsigned_abs() | x.unsigned_abs() | z.unsigned_abs()) >> 30 != 0 {
+        (r, x, z) = ((r >> 1) + (r & 1), (x >> 1) + (x & 1), (z >> 1) + (z & 1));
+    }
+    let (x_square, sum) = (square(x.unsigned_abs()), r + z);
+    let below = normalise(square(sum.unsigned_abs()) + x_square);
+    if below.mantissa == 0 {
+        return (i32::MIN, 0);
+    }
+    let inverse = below.inverse();
+    // (R − Z0)(R + Z0) + X²
+    let above = (square(r.unsigned_abs()) + x_square).wrapping_sub(square(z.unsigned_abs())) as i64;
+    let real = Size::quotient(normalise(above.unsigned_abs()), below, inverse);
+    // 2·X·Z0
+    let (x_normal, z_normal) = (normalise_short(x.unsigned_abs()), normalise_short(z as u32));
+    let imaginary = Unit::new(z_normal, below).times(x_normal.shifted(1));
+    (
+        real.shifted(30).to_signed(above < 0),
+        imaginary.shifted(30).to_signed(x < 0),
+    )
+}
+
+/// (m − directivity)/(tracking + source match·(m − directivity)).
+#[inline(always)]
+pub(crate) fn correct(raw: (i32, i32), terms: [(i32, i32); 3]) -> (i32, i32) {
+    let [directivity, (e, f), tracking] = terms;
+    // m − directivity in units of 2⁻²⁹, so that it fits.
+    let (a, b) = (
+        (raw.0 >> 1) - (directivity.0 >> 1),
+        (raw.1 >> 1) - (directivity.1 >> 1),
+    );
+    // tracking + source match·(m − directivity) in the same unit.
+    let c = (tracking.0 >> 1)
+        .wrapping_add(signed_product(e, a))
+        .wrapping_sub(signed_product(f, b));
+    let d = (tracking.1 >> 1)
+        .wrapping_add(signed_product(e, b))
+        .wrapping_add(signed_product(f, a));
+    // Parts from −2³⁰ to 2³⁰, which are the usual ones, become non-negative when 2³⁰ is added.
+    let all = [a, b, c, d, e, f]
+        .iter()
+        .fold(0, |all, part| all | part.wrapping_add(1 << 30));
+    if all < 0 {
+        return correct_widely(raw, terms);
+    }
+    let below = normalise(square(c.unsigned_abs()) + square(d.unsigned_abs()));
+    if below.mantissa == 0 {
+        return (i32::MIN, 0);
+    }
+    let inverse = below.inverse();
+    // A short denominator is brought up, so that the products below keep its digits: its size is below
+    // 2^((exponent + 31)/2), and may come to 2³⁰.
+    let up = ((28 - below.exponent).max(0) >> 1) & 31;
+    let (c, d) = (c << up, d << up);
+    // (above·2³⁰)·2³⁰/below: as a rule a few places to the left.
+    let places = 29 - below.exponent - up;
+    let part = |one: i32, other: i32| {
+        let above = one.wrapping_add(other);
+        let size = above.unsigned_abs();
+        // It is below 2³¹, or just that.
+        let value = product(size - (size >> 31), inverse);
+        let shift = places as u32;
+        if shift < 8 && value >> (31 - shift) == 0 {
+            let size = (value << shift) as i32;
+            if above < 0 { -size } else { size }
+        } else {
+            signed(above < 0, rounded(value, places))
+        }
+    };
+    (
+        part(signed_product(a, c), signed_product(b, d)),
+        part(signed_product(b, c), -signed_product(a, d)),
+    )
+}
+
+/// The same where the parts do not fit: in working numbers.
+#[cold]
+#[inline(never)]
+fn correct_widely(raw: (i32, i32), terms: [(i32, i32); 3]) -> (i32, i32) {
+    let [directivity, source_match, tracking] = terms;
+    let number = |bits: i32| Scaled::from_parts(bits as i64, -30);
+    let difference = |m: i32, d: i32| Scaled::from_parts(m as i64 - d as i64, -30);
+    let (a, b) = (difference(raw.0, directivity.0), difference(raw.1, directivity.1));
+    let (e, f) = (number(source_match.0), number(source_match.1));
+    let c = number(tracking.0) + e * a - f * b;
+    let d = number(tracking.1) + e * b + f * a;
+    let below = c * c + d * d;
+    if below.is_zero() {
+        return (i32::MIN, 0);
+    }
+    let part = |above: Scaled| {
+        (above / below)
+            .to_bits(30)
+            .clamp(i32::MIN as i64, i32::MAX as i64) as i32
+    };
+    (part(a * c + b * d), part(b * c - a * d))
+}

@@ -1,0 +1,266 @@
+//! The types of this folder in the log of a device: one line each, in ASCII, with units.
+
+use defmt::{Format, Formatter, write};
+
+use super::touchstone::{LineBuffer, Lines, Reader, Writer};
+use super::{
+    Band, Diagnosis, Dip, ErrorTerms, MaskCheck, MaskReport, MaskSegment, MaskVerdict, Resonance, Retune,
+    SweepAnalyser, SweepReport, SweepSettings, Target, TargetReading, WorstPoint,
+};
+use crate::arithmetic::Arithmetic;
+use crate::arithmetic::log::{InRange, Number, Ohms, Swr};
+use crate::design::transformer::Remedy;
+
+impl<A: Arithmetic> Format for ErrorTerms<A> {
+    fn format(&self, f: Formatter<'_>) {
+        write!(
+            f,
+            "directivity {}, source match {}, tracking {}",
+            self.directivity, self.source_match, self.tracking,
+        );
+    }
+}
+
+// --- the analyser and its report ---------------------------------------------------------------------------------
+
+impl<A: Arithmetic> Format for SweepSettings<A> {
+    fn format(&self, f: Formatter<'_>) {
+        write!(f, "reference {}, limit {}, ", self.reference, Swr(self.swr_limit));
+        match self.target {
+            Some(target) => write!(f, "target {}", target),
+            None => write!(f, "no target"),
+        }
+        write!(f, ", prominence {}", Number(self.prominence));
+    }
+}
+
+impl<A: Arithmetic, const N: usize> Format for SweepAnalyser<A, N> {
+    fn format(&self, f: Formatter<'_>) {
+        write!(f, "sweep analyser after {=u32} points", self.points());
+    }
+}
+
+impl<A: Arithmetic> Format for Dip<A> {
+    fn format(&self, f: Formatter<'_>) {
+        let edge = if self.at_edge { ", at the edge" } else { "" };
+        write!(
+            f,
+            "{}, {}, {}, {}{=str}",
+            self.frequency,
+            Swr(self.swr()),
+            self.reflection,
+            self.method,
+            edge,
+        );
+    }
+}
+
+impl Format for Band {
+    fn format(&self, f: Formatter<'_>) {
+        let end = |open| if open { " (open)" } else { "" };
+        write!(
+            f,
+            "{}{=str} to {}{=str}, {} and {}",
+            self.low,
+            end(self.low_open),
+            self.high,
+            end(self.high_open),
+            self.low_method,
+            self.high_method,
+        );
+    }
+}
+
+impl<A: Arithmetic> Format for Resonance<A> {
+    fn format(&self, f: Formatter<'_>) {
+        write!(
+            f,
+            "{}, R {}, X {=str}, Q {}, {}",
+            self.frequency,
+            Ohms(self.resistance),
+            if self.rising { "rising" } else { "falling" },
+            InRange(self.q, ""),
+            self.method,
+        );
+    }
+}
+
+impl<A: Arithmetic> Format for TargetReading<A> {
+    fn format(&self, f: Formatter<'_>) {
+        write!(
+            f,
+            "{}, {}, {}, {=str}, {}",
+            self.frequency,
+            Swr(self.reflection.swr()),
+            self.reflection,
+            if self.pass { "pass" } else { "fail" },
+            self.method,
+        );
+    }
+}
+
+impl<A: Arithmetic> Format for Target<A> {
+    fn format(&self, f: Formatter<'_>) {
+        match self {
+            Self::NotAsked => write!(f, "not asked for"),
+            Self::NotCovered(frequency) => write!(f, "{}, not covered", frequency),
+            Self::Reading(reading) => reading.format(f),
+        }
+    }
+}
+
+impl<A: Arithmetic, const N: usize> Format for SweepReport<A, N> {
+    fn format(&self, f: Formatter<'_>) {
+        write!(
+            f,
+            "{=u32} points, {} to {}, reference {}, limit {}",
+            self.points(),
+            self.start(),
+            self.stop(),
+            self.reference(),
+            Swr(self.swr_limit()),
+        );
+        if let Some(best) = self.best() {
+            write!(f, "; best {}", best);
+        }
+        write!(f, "; target {}", self.target());
+        for dip in self.dips() {
+            write!(f, "; dip {}", dip);
+        }
+        for band in self.bands() {
+            write!(f, "; band {}", band);
+        }
+        for resonance in self.resonances() {
+            write!(f, "; X = 0 at {}", resonance);
+        }
+        let left_out = (
+            self.dips_left_out(),
+            self.bands_left_out(),
+            self.resonances_left_out(),
+        );
+        if left_out != (0, 0, 0) {
+            let (dips, bands, resonances) = left_out;
+            write!(
+                f,
+                "; left out {=u32} dips, {=u32} bands, {=u32} X = 0",
+                dips, bands, resonances
+            );
+        }
+    }
+}
+
+// --- masks ---------------------------------------------------------------------------------------------------------
+
+impl<A: Arithmetic> Format for MaskSegment<A> {
+    fn format(&self, f: Formatter<'_>) {
+        write!(f, "{} to {}, limit {}", self.low, self.high, Swr(self.swr_limit));
+    }
+}
+
+impl<A: Arithmetic> Format for WorstPoint<A> {
+    fn format(&self, f: Formatter<'_>) {
+        write!(
+            f,
+            "{}, {}, {}",
+            self.frequency,
+            Swr(self.reflection.swr()),
+            self.reflection
+        );
+    }
+}
+
+impl<A: Arithmetic> Format for MaskVerdict<A> {
+    fn format(&self, f: Formatter<'_>) {
+        match self {
+            Self::NotCovered => write!(f, "not covered"),
+            Self::Pass(worst) => write!(f, "pass, worst at {}", worst),
+            Self::Fail(worst) => write!(f, "fail, worst at {}", worst),
+        }
+    }
+}
+
+impl<A: Arithmetic, const M: usize> Format for MaskReport<A, M> {
+    fn format(&self, f: Formatter<'_>) {
+        write!(f, "mask");
+        for verdict in self.verdicts() {
+            write!(f, "; {}", verdict);
+        }
+    }
+}
+
+impl<A: Arithmetic, const M: usize> Format for MaskCheck<A, M> {
+    /// What the points so far say.
+    fn format(&self, f: Formatter<'_>) {
+        self.report().format(f);
+    }
+}
+
+// --- advice --------------------------------------------------------------------------------------------------------
+
+impl<A: Arithmetic> Format for Retune<A> {
+    fn format(&self, f: Formatter<'_>) {
+        write!(
+            f,
+            "{}: {}, to {} of what it is",
+            self.element,
+            self.direction,
+            InRange(self.factor, "")
+        );
+    }
+}
+
+impl<A: Arithmetic> Format for Diagnosis<A> {
+    /// The choices by their turns and the SWR only; each can be logged by itself.
+    fn format(&self, f: Formatter<'_>) {
+        write!(
+            f,
+            "cause {}, load {}, {}; comes back without reactance {}, with the right ratio {}",
+            self.cause,
+            self.load,
+            Swr(self.reflection.swr()),
+            Number(self.share_left_without_reactance),
+            Number(self.share_left_with_ratio),
+        );
+        write!(
+            f,
+            "; turns {} alone {}, {} and a series part {}, {} and a part across {}",
+            self.turns_alone.turns,
+            Swr(self.turns_alone.swr(Remedy::TurnsAlone)),
+            self.turns_and_series.turns,
+            Swr(self.turns_and_series.swr(Remedy::SeriesElement)),
+            self.turns_and_shunt.turns,
+            Swr(self.turns_and_shunt.swr(Remedy::ShuntElement)),
+        );
+    }
+}
+
+// --- Touchstone ------------------------------------------------------------------------------------------------------
+
+impl Format for Reader {
+    fn format(&self, f: Formatter<'_>) {
+        write!(
+            f,
+            "Touchstone reader after {=u32} lines, {=u64} records",
+            self.lines(),
+            self.records()
+        );
+    }
+}
+
+impl<W> Format for Writer<W> {
+    fn format(&self, f: Formatter<'_>) {
+        write!(f, "Touchstone writer");
+    }
+}
+
+impl Format for Lines<'_> {
+    fn format(&self, f: Formatter<'_>) {
+        write!(f, "lines of a slice");
+    }
+}
+
+impl<const N: usize> Format for LineBuffer<N> {
+    fn format(&self, f: Formatter<'_>) {
+        write!(f, "line of at most {=usize} bytes", N);
+    }
+}

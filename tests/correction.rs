@@ -1,0 +1,124 @@
+//! The correction of raw readings for an imperfect fixture: forward by the error model in f64, back by each family.
+
+use ohmwright::arithmetic::{Arithmetic, Fixed32, Quantity};
+use ohmwright::measure::ErrorTerms;
+use ohmwright::quantity::Reflection;
+
+mod common;
+use common::Random;
+
+type C = (f64, f64);
+
+fn times(a: C, b: C) -> C {
+    (a.0 * b.0 - a.1 * b.1, a.0 * b.1 + a.1 * b.0)
+}
+
+fn over(a: C, b: C) -> C {
+    let size = b.0 * b.0 + b.1 * b.1;
+    let c = times(a, (b.0, -b.1));
+    (c.0 / size, c.1 / size)
+}
+
+fn polar(size: f64, turn: f64) -> C {
+    (size * turn.cos(), size * turn.sin())
+}
+
+fn held<A: Arithmetic>(gamma: C) -> (Reflection<A>, C) {
+    let word = Reflection::<A>::try_from_f64(gamma.0, gamma.1).unwrap();
+    (word, (word.real().to_f64(), word.imaginary().to_f64()))
+}
+
+/// The largest error of a corrected reading times |tracking|, the truth being worked out from what the words hold.
+fn worst<A: Arithmetic>(spoil: f64) -> f64 {
+    let mut random = Random::new(41);
+    let mut worst = 0f64;
+    for _ in 0..200_000 {
+        let any =
+            |random: &mut Random, size: f64| polar(random.between(0.0, size), random.between(-3.2, 3.2));
+        let load = any(&mut random, 1.0);
+        let (directivity, source_match) = (any(&mut random, 0.2), any(&mut random, 0.5));
+        let tracking = polar(random.between(0.2, 1.1), random.between(-3.2, 3.2));
+        let bent = times(source_match, load);
+        let way = over(times(tracking, load), (1.0 - bent.0, -bent.1));
+        let raw = (directivity.0 + way.0, directivity.1 + way.1);
+        if raw.0.abs() > 1.9 || raw.1.abs() > 1.9 {
+            continue;
+        }
+        let (raw, m) = held::<A>(raw);
+        let (directivity, e0) = held(directivity);
+        let (source_match, e1) = held(source_match);
+        let (tracking, t) = held(tracking);
+        let terms = ErrorTerms {
+            directivity,
+            source_match,
+            tracking,
+        };
+        let got = terms.correct(raw);
+        let n = (m.0 - e0.0, m.1 - e0.1);
+        let bent = times(e1, n);
+        let below = (t.0 + bent.0, t.1 + bent.1);
+        let want = over(n, below);
+        let error = (got.real().to_f64() + spoil - want.0).hypot(got.imaginary().to_f64() - want.1);
+        worst = worst.max(error * below.0.hypot(below.1));
+    }
+    worst
+}
+
+#[test]
+fn a_corrected_reading_is_right() {
+    for (name, worst, bound) in [
+        ("f64", worst::<f64>(0.0), 2e-15),
+        ("f32", worst::<f32>(0.0), 1.5e-6),
+        ("Fixed32", worst::<Fixed32>(0.0), 2.5e-8),
+    ] {
+        println!("{name}: {worst:e}");
+        assert!(worst < bound, "{name}: {worst:e}");
+    }
+    // The law can fail.
+    assert!(worst::<Fixed32>(1e-7) > 2.5e-8);
+}
+
+#[test]
+fn a_perfect_fixture_changes_nothing_and_a_blind_one_saturates() {
+    let gamma = Reflection::from_bits(123_456_789, -987_654_321);
+    let same = ErrorTerms::<Fixed32>::PERFECT.correct(gamma);
+    assert!((same.real().to_bits() - gamma.real().to_bits()).abs() <= 8);
+    assert!((same.imaginary().to_bits() - gamma.imaginary().to_bits()).abs() <= 8);
+    // Nothing comes through: the load cannot be told.
+    let blind = ErrorTerms::<f64> {
+        tracking: Reflection::MATCHED,
+        ..ErrorTerms::PERFECT
+    };
+    let told = blind.correct(Reflection::new(0.5, 0.0).unwrap());
+    assert!(told.real().abs() >= 1e6, "{told:?}");
+    let blind = ErrorTerms::<Fixed32> {
+        tracking: Reflection::MATCHED,
+        ..ErrorTerms::PERFECT
+    };
+    assert_eq!(blind.correct(gamma).real().to_bits(), i32::MIN);
+}
+
+/// Every pattern of bits gives an answer: no panic with overflow checks on.
+#[test]
+fn any_words_at_all() {
+    let mut random = Random::new(42);
+    let mut word = || Reflection::from_bits(random.bits() as i32, random.bits() as i32);
+    for _ in 0..300_000 {
+        let terms = ErrorTerms::<Fixed32> {
+            directivity: word(),
+            source_match: word(),
+            tracking: word(),
+        };
+        let _ = terms.correct(word());
+    }
+    for ends in 0..256u32 {
+        let end = |bit: u32| if ends >> bit & 1 == 0 { i32::MIN } else { i32::MAX };
+        let gamma = |bit| Reflection::from_bits(end(bit), end(bit + 1));
+        let terms = ErrorTerms::<Fixed32> {
+            directivity: gamma(0),
+            source_match: gamma(2),
+            tracking: gamma(4),
+        };
+        let _ = terms.correct(gamma(6));
+    }
+}
