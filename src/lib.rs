@@ -5,8 +5,9 @@
 //!
 //! # The layers, from the bottom up
 //!
-//! 1. [`arithmetic`]: *numbers*. Which families there are (`f32`, `f64`, [`Fixed32`](arithmetic::Fixed32)), in which
-//!    word each keeps a quantity, and how exact it is ([`arithmetic::accuracy`]: one table, which the tests read).
+//! 1. [`arithmetic`]: *numbers*. Which families there are (`f32`, `f64`, [`Fixed32`](arithmetic::Fixed32),
+//!    [`Fixed16`](arithmetic::Fixed16)), in which word each keeps a quantity, and how exact it is
+//!    ([`arithmetic::accuracy`]: one table, which the tests read).
 //! 2. [`quantity`]: *what is talked about*. [`Reflection`](quantity::Reflection), [`Impedance`](quantity::Impedance),
 //!    [`Hertz`](quantity::Hertz) and their relatives, written once for all families. The conventions (signs, branches,
 //!    open and short) are stated there, in one place.
@@ -42,7 +43,9 @@
 //!
 //! With a floating-point unit, `f32` is the fastest. Without one, [`Fixed32`](arithmetic::Fixed32) avoids every
 //! floating-point routine, gives the same bits on every core, and is the more exact of the two near total reflection.
-//! Hosts use `f64`. The alias modules [`fixed_point`], [`floating`] (`f32`) and [`double`] (`f64`) fix the family once.
+//! Where Γ comes from a 12-bit converter, [`Fixed16`](arithmetic::Fixed16) takes fewer instructions still. Hosts use
+//! `f64`. The alias modules [`fixed_point`], [`small_fixed_point`], [`floating`] (`f32`) and [`double`] (`f64`) fix the
+//! family once.
 //!
 //! # Care
 //!
@@ -111,6 +114,11 @@ macro_rules! aliases {
 aliases! {
     /// The domain types in 32-bit fixed point ([`Fixed32`](crate::arithmetic::Fixed32)): any core, the same bits on each.
     fixed_point, crate::arithmetic::Fixed32
+}
+aliases! {
+    /// The domain types in 16-bit fixed point ([`Fixed16`](crate::arithmetic::Fixed16)): for 12-bit converters and the
+    /// smallest cores.
+    small_fixed_point, crate::arithmetic::Fixed16
 }
 aliases! {
     /// The domain types in `f32`: for cores with a floating-point unit.

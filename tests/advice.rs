@@ -36,7 +36,7 @@ fn near(what: &str, got: f64, want: f64, slack: f64) -> Result<(), String> {
 fn rounding<A: Arithmetic>() -> (f64, f64) {
     match A::FAMILY {
         Family::Fixed32 => (0.5 / 65536.0, 1e-8),
-        Family::F32 => (0.0, 1e-6),
+        Family::F32 | Family::SoftF32 => (0.0, 1e-6),
         _ => (0.0, 3e-15),
     }
 }

@@ -80,7 +80,7 @@ fn a_corrected_reading_is_right() {
 
 #[test]
 fn a_perfect_fixture_changes_nothing_and_a_blind_one_saturates() {
-    let gamma = Reflection::from_bits(123_456_789, -987_654_321);
+    let gamma = Reflection::<Fixed32>::from_bits(123_456_789, -987_654_321);
     let same = ErrorTerms::<Fixed32>::PERFECT.correct(gamma);
     assert!((same.real().to_bits() - gamma.real().to_bits()).abs() <= 8);
     assert!((same.imaginary().to_bits() - gamma.imaginary().to_bits()).abs() <= 8);
@@ -102,7 +102,7 @@ fn a_perfect_fixture_changes_nothing_and_a_blind_one_saturates() {
 #[test]
 fn any_words_at_all() {
     let mut random = Random::new(42);
-    let mut word = || Reflection::from_bits(random.bits() as i32, random.bits() as i32);
+    let mut word = || Reflection::<Fixed32>::from_bits(random.bits() as i32, random.bits() as i32);
     for _ in 0..300_000 {
         let terms = ErrorTerms::<Fixed32> {
             directivity: word(),
@@ -113,7 +113,7 @@ fn any_words_at_all() {
     }
     for ends in 0..256u32 {
         let end = |bit: u32| if ends >> bit & 1 == 0 { i32::MIN } else { i32::MAX };
-        let gamma = |bit| Reflection::from_bits(end(bit), end(bit + 1));
+        let gamma = |bit| Reflection::<Fixed32>::from_bits(end(bit), end(bit + 1));
         let terms = ErrorTerms::<Fixed32> {
             directivity: gamma(0),
             source_match: gamma(2),

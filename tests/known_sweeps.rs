@@ -261,7 +261,7 @@ fn bounds(family: Family, grid: Grid) -> Bounds {
             ..double
         },
         // |Γ| is flat round a dip: with 24 bits its place is soft.
-        Family::F32 => Bounds {
+        Family::F32 | Family::SoftF32 => Bounds {
             dip: [5e-5, 3e-3, 6e-3],
             dip_hz: [9.0, 500.0, 3000.0],
             swr: 2e-5,
@@ -458,7 +458,7 @@ fn value(text: &str, key: &str) -> f64 {
 fn by_family<A: Arithmetic>(double: f64, single: f64, fixed: f64) -> f64 {
     match A::FAMILY {
         Family::F64 => double,
-        Family::F32 => single,
+        Family::F32 | Family::SoftF32 => single,
         _ => fixed,
     }
 }

@@ -5,7 +5,7 @@ mod common;
 
 use common::{Row, Table, truth, within, word_within};
 use ohmwright::arithmetic::accuracy::Readout;
-use ohmwright::arithmetic::{Arithmetic, Fixed32, Quantity};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::quantity::{Impedance, Reference, Reflection};
 
 type Check = Result<(), String>;
@@ -13,14 +13,17 @@ type Check = Result<(), String>;
 const GAMMA: f64 = 1.0 / (1u64 << 30) as f64;
 const OHM: f64 = 1.0 / 4096.0;
 
-/// The families hold whole steps exactly, `f32` only its own rounding of them.
+/// These families hold whole steps exactly, the others only their own rounding of them.
 fn is_exact<A: Arithmetic>() -> bool {
-    A::FAMILY != f32::FAMILY
+    A::FAMILY == f64::FAMILY || A::FAMILY == Fixed32::FAMILY
 }
 
 fn gamma<A: Arithmetic>(row: Row) -> Reflection<A> {
     let (re, im) = (row.bits("re_bits"), row.bits("im_bits"));
-    Reflection::try_from_f64(re as f64 * GAMMA, im as f64 * GAMMA).unwrap()
+    // Held at the ends of a shorter word.
+    Reflection::<f64>::try_from_f64(re as f64 * GAMMA, im as f64 * GAMMA)
+        .unwrap()
+        .convert()
 }
 
 fn reference<A: Arithmetic>(row: Row, column: &str) -> Reference<A> {
@@ -135,7 +138,8 @@ fn check_reflection<A: Arithmetic>(gamma: Reflection<A>, z0: Reference<A>, want:
         passive,
     )?;
     // The side of the rim: fixed point knows it from the bits, floating point a few roundings away from it.
-    if family == Fixed32::FAMILY || passive == 0.0 || passive.abs() > 2e-7 {
+    let exact = family == Fixed32::FAMILY || family == Fixed16::FAMILY;
+    if exact || passive == 0.0 || passive.abs() > 2e-7 {
         if gamma.is_total() != (passive <= 0.0) {
             return Err(format!("{gamma:?}: is_total is {}", gamma.is_total()));
         }
@@ -166,6 +170,7 @@ fn reflection_rows<A: Arithmetic>() {
 fn reflection_vectors() {
     reflection_rows::<f64>();
     reflection_rows::<Fixed32>();
+    reflection_rows::<Fixed16>();
     reflection_rows::<f32>();
 }
 
@@ -248,6 +253,8 @@ fn check_impedance<A: Arithmetic>(z: Impedance<A>, z0: Reference<A>, want: &Load
         None => {
             let end = if family == Fixed32::FAMILY {
                 -2.0
+            } else if family == Fixed16::FAMILY {
+                -1.0
             } else {
                 -1_048_576.0
             };
@@ -356,6 +363,7 @@ fn check_reflected_impedance<A: Arithmetic>(row: Row, z: Impedance<A>, z0: Refer
 fn impedance_vectors() {
     impedance_rows::<f64>();
     impedance_rows::<Fixed32>();
+    impedance_rows::<Fixed16>();
     impedance_rows::<f32>();
 }
 

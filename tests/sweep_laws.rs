@@ -391,7 +391,7 @@ const CIRCUITS: usize = 200;
 fn grain<A: Arithmetic>() -> f64 {
     match A::FAMILY {
         Family::F64 => 1e-15,
-        Family::F32 => 3e-7,
+        Family::F32 | Family::SoftF32 => 3e-7,
         _ => 3e-9,
     }
 }
@@ -404,7 +404,11 @@ mod laws {
         // On an even grid both directions work with the same points. Without every third point they come to differing
         // maps, and what is left is the error of either.
         let step = STEP as f64;
-        let softest = if A::FAMILY == Family::F32 { 1e-2 } else { 1e-3 };
+        let softest = if matches!(A::FAMILY, Family::F32 | Family::SoftF32) {
+            1e-2
+        } else {
+            1e-3
+        };
         let even = Closeness {
             dip: softest * step,
             edge: 1e-3 * step,

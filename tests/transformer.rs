@@ -53,7 +53,7 @@ fn half_a_ratio<A: Arithmetic>() -> f64 {
 fn roundings<A: Arithmetic>() -> f64 {
     match A::FAMILY {
         Family::Fixed32 => 1e-8,
-        Family::F32 => 8e-7,
+        Family::F32 | Family::SoftF32 => 8e-7,
         _ => 2e-15,
     }
 }

@@ -6,8 +6,14 @@
 use super::accuracy::Family;
 use super::{Arithmetic, Quantity, QuantityError, Real, Sealed};
 
+pub(super) use single::Floating32;
+
+/// A float as word and working number, and the family `$name` that computes with it.
 macro_rules! floating {
-    ($f:ident, $family:expr, $sqrt:path, $log10:path, $log1p:path, $atan2:path, $round:path, $exp10:path) => {
+    (
+        $f:ident, $name:ident, $family:expr,
+        $sqrt:path, $log10:path, $log1p:path, $atan2:path, $round:path, $exp10:path
+    ) => {
         impl Sealed for $f {}
 
         impl Real for $f {
@@ -98,7 +104,7 @@ macro_rules! floating {
             }
         }
 
-        impl Arithmetic for $f {
+        impl Arithmetic for $name {
             const FAMILY: Family = $family;
             type Working = $f;
             type Component = $f;
@@ -294,8 +300,18 @@ mod single {
         component.clamp(-f32::REFLECTION_LIMIT, f32::REFLECTION_LIMIT)
     }
 
+    /// The family that computes in floating point: `f32` itself, or a name for it where integers serve better.
+    #[cfg(not(ohmwright_soft_float))]
+    pub(crate) type Floating32 = f32;
+    #[cfg(ohmwright_soft_float)]
+    #[derive(Clone, Copy, Debug, Default, PartialEq)]
+    pub(crate) struct Floating32;
+    #[cfg(ohmwright_soft_float)]
+    impl Sealed for Floating32 {}
+
     floating!(
         f32,
+        Floating32,
         Family::F32,
         libm::sqrtf,
         libm::log10f,
@@ -329,6 +345,7 @@ mod double {
     }
 
     floating!(
+        f64,
         f64,
         Family::F64,
         libm::sqrt,

@@ -70,7 +70,7 @@ impl<Q: Quantity> Format for InRange<Q> {
 /// The unit of a family's word of inductance or capacitance.
 pub(crate) fn unit<A: Arithmetic>(floating: &'static str, fixed: &'static str) -> &'static str {
     match A::FAMILY {
-        Family::F32 | Family::F64 => floating,
+        Family::F32 | Family::SoftF32 | Family::F64 => floating,
         _ => fixed,
     }
 }

@@ -9,6 +9,11 @@
 //! | `f64` | `f64` | `f64` | `f64` | `f64` | hosts, and as the reference in tests |
 //! | `f32` | `f32` | `f32` | `f32` | `f32` | cores with a floating-point unit |
 //! | [`Fixed32`] | `I2F30` | `I20F12` | `U16F16` | `I16F16` | every core, bit for bit the same |
+//! | [`Fixed16`] | `I1F15` | `I20F12` | `U16F16` | `I16F16` | 12-bit converters and the smallest cores, bit for bit the same |
+//!
+//! On a core without a floating-point unit the readouts of `f32` are computed by the integer kernels of the fixed
+//! families and put together as `f32`: some ten times as fast as floating-point routines, a little less exact in dB and
+//! degrees ([`accuracy::Family::SoftF32`]). `build.rs` decides by the name of the target.
 //!
 //! Both traits are sealed: a new family is added in this folder, together with its row in [`accuracy`].
 
@@ -17,18 +22,23 @@ use core::ops::{Add, Div, Mul, Neg, Sub};
 
 pub mod accuracy;
 mod error;
+mod fixed16;
 mod fixed32;
 mod float;
 pub(crate) mod kernel;
 #[cfg(feature = "defmt")]
 pub(crate) mod log;
 mod readouts;
+mod soft32;
 
 pub use error::QuantityError;
+pub use fixed16::Fixed16;
 pub use fixed32::Fixed32;
 #[doc(hidden)]
 pub use kernel::scaled::Scaled;
 pub use readouts::Readouts;
+#[doc(hidden)]
+pub use soft32::SoftF32;
 
 use accuracy::Family;
 
@@ -154,8 +164,8 @@ pub trait Real:
 
 /// A family of numbers: the words of each quantity, and the kernels that go from one to the other.
 ///
-/// Users name a family (`f32`, `f64`, [`Fixed32`]) as the type parameter of the domain types and use *their* methods;
-/// the kernels here are plumbing and hidden.
+/// Users name a family (`f32`, `f64`, [`Fixed32`], [`Fixed16`]) as the type parameter of the domain types and use
+/// *their* methods; the kernels here are plumbing and hidden.
 pub trait Arithmetic: Sealed + Copy + Debug + Default + PartialEq + 'static {
     /// Which row of the [`accuracy`] table holds.
     const FAMILY: Family;

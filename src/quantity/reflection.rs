@@ -1,9 +1,9 @@
 //! The reflection coefficient, and everything that is read off it.
 
-use fixed::types::I2F30;
+use fixed::types::{I1F15, I2F30};
 
 use super::{Complex, Impedance, QuantityError, Readouts, Reference};
-use crate::arithmetic::{Arithmetic, Fixed32, Quantity, Real};
+use crate::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity, Real};
 
 /// The voltage reflection coefficient Γ of a one-port.
 ///
@@ -41,7 +41,7 @@ impl<A: Arithmetic> Reflection<A> {
         re: A::Component::ZERO,
         im: A::Component::ZERO,
     };
-    /// Γ = 1: nothing connected.
+    /// Γ = 1: nothing connected. [`Fixed16`] has no 1; its largest component, 1 − 2⁻¹⁵, stands for it.
     pub const OPEN: Self = Self {
         re: A::UNIT,
         im: A::Component::ZERO,
@@ -67,7 +67,7 @@ impl<A: Arithmetic> Reflection<A> {
     /// From real and imaginary part in double precision, rounded to the family: for hosts.
     ///
     /// # Errors
-    /// As [`new`](Self::new), and a value beyond the word (±2 in fixed point).
+    /// As [`new`](Self::new), and a value beyond the word (±2 in 32-bit fixed point, ±1 in 16-bit).
     pub fn try_from_f64(real: f64, imaginary: f64) -> Result<Self, QuantityError> {
         Self::new(
             A::Component::try_from_f64(real).map_err(|error| error.of("real part of Γ"))?,
@@ -99,7 +99,8 @@ impl<A: Arithmetic> Reflection<A> {
         self.im
     }
 
-    /// |Γ|: 0 at the match, 1 at total reflection, above 1 with gain (in fixed point saturating just below 2).
+    /// |Γ|: 0 at the match, 1 at total reflection, above 1 with gain (in fixed point saturating at
+    /// the end of the word: just below 2, or just below 1 in 16 bits).
     pub fn magnitude(self) -> A::Component {
         A::magnitude(self.re, self.im)
     }
@@ -127,7 +128,8 @@ impl<A: Arithmetic> Reflection<A> {
         A::mismatch_loss(self.re, self.im)
     }
 
-    /// The share of the incident power that comes back, |Γ|² (in fixed point saturating just below 2).
+    /// The share of the incident power that comes back, |Γ|² (in fixed point saturating at the end of the
+    /// word: just below 2, or just below 1 in 16 bits).
     pub fn reflected_share(self) -> A::Component {
         A::Component::from_working(A::power(self.re, self.im))
     }
@@ -198,7 +200,8 @@ impl<A: Arithmetic> Reflection<A> {
         let gamma = self.complex();
         let mut voltage = Complex::ONE + gamma;
         let mut current = Complex::ONE - gamma;
-        if voltage.is_zero() || current.is_zero() {
+        // An open may lie beyond the word; its largest component then stands for it.
+        if voltage.is_zero() || current.is_zero() || self == Self::OPEN {
             return self;
         }
         // A factor below 1, so that the ratio of the references cannot overflow.
@@ -217,8 +220,9 @@ impl<A: Arithmetic> Reflection<A> {
         let component = |value: A::Component| {
             let value = value.to_f64();
             let limit = B::REFLECTION_LIMIT.to_f64();
+            let lowest = (-limit).min(B::MINUS_UNIT.to_f64());
             // Not by way of the working number, which would round twice; within the limit it cannot fail.
-            B::Component::try_from_f64(value.clamp(-limit, limit)).unwrap_or(B::Component::ZERO)
+            B::Component::try_from_f64(value.clamp(lowest, limit)).unwrap_or(B::Component::ZERO)
         };
         Reflection {
             re: component(self.re),
@@ -237,7 +241,9 @@ impl<A: Arithmetic> Reflection<A> {
     /// Saturating at the limit of the family.
     pub(crate) fn from_complex(gamma: Complex<A::Working>) -> Self {
         let limit = A::REFLECTION_LIMIT.to_working();
-        let component = |value: A::Working| A::Component::from_working(value.smaller(limit).larger(-limit));
+        // A short is within the word also where an open is not.
+        let lowest = (-limit).smaller(A::MINUS_UNIT.to_working());
+        let component = |value: A::Working| A::Component::from_working(value.smaller(limit).larger(lowest));
         Self {
             re: component(gamma.re),
             im: component(gamma.im),
@@ -263,6 +269,17 @@ impl Reflection<Fixed32> {
         Self {
             re: I2F30::from_bits(real),
             im: I2F30::from_bits(imaginary),
+        }
+    }
+}
+
+impl Reflection<Fixed16> {
+    /// From raw bits, in units of 2⁻¹⁵: what a 12-bit converter or a 16-bit filter delivers. Every pair of bits is a
+    /// reflection.
+    pub const fn from_bits(real: i16, imaginary: i16) -> Self {
+        Self {
+            re: I1F15::from_bits(real),
+            im: I1F15::from_bits(imaginary),
         }
     }
 }

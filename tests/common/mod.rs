@@ -395,8 +395,9 @@ pub fn within(
     let allowance = bound.allowance(scale, passive);
     // Exactly on the rim the side is known.
     let blind = passive != 0.0 && passive.abs() <= bound.rim;
-    let overflows =
-        family == Family::F32 && want.abs() > f32::MAX as f64 && got == f64::INFINITY.copysign(want);
+    let overflows = matches!(family, Family::F32 | Family::SoftF32)
+        && want.abs() > f32::MAX as f64
+        && got == f64::INFINITY.copysign(want);
     if got == want || blind || overflows {
         return Ok(());
     }
@@ -517,7 +518,8 @@ pub fn allowance<A: Arithmetic>(readout: Readout, scale: f64) -> f64 {
 pub fn share_allowance<A: Arithmetic>() -> f64 {
     match A::FAMILY {
         Family::Fixed32 => 5e-9,
-        Family::F32 => 6e-7,
+        Family::Fixed16 => 3.1e-5,
+        Family::F32 | Family::SoftF32 => 6e-7,
         _ => 1.2e-15,
     }
 }
@@ -550,7 +552,8 @@ pub fn moved_within<A: Arithmetic>(moved: Reflection<A>, want: (f64, f64)) -> Re
     let slack = allowance::<A>(Readout::Reflection, 1.0) * (size * size).max(1.0);
     let limit = A::Component::MAX.to_f64().min(1_048_576.0);
     for (got, want) in [(moved.real(), want.0), (moved.imaginary(), want.1)] {
-        let (got, want) = (got.to_f64(), want.clamp(-limit, limit));
+        // −1 is within the 16-bit word.
+        let (got, want) = (got.to_f64(), want.clamp((-limit).min(-1.0), limit));
         if got.is_nan() || (got - want).abs() > slack {
             return Err(format!("{moved:?}: {got:e}, want {want:e}, allowed {slack:e}"));
         }

@@ -21,7 +21,7 @@ static TABLE: [u32; 184] = {
 };
 
 /// `2¹⁸ · asin(i/256)` in degrees by its series, asin x = Σ (2n)!/(4ⁿ(n!)²(2n + 1)) · x^(2n+1), at 2⁸⁰.
-const fn degrees_of_node(i: i128) -> u32 {
+pub(super) const fn degrees_of_node(i: i128) -> u32 {
     let mut power = i << 72;
     let mut sum = 0;
     let mut n = 0;

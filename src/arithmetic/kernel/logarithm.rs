@@ -21,7 +21,7 @@ static TABLE: [i32; 129] = {
 
 /// `2²⁰ · 10 · log10(1 + i/128)`, by the series of the inverse hyperbolic tangent:
 /// ln x = 2·(z + z³/3 + z⁵/5 + …) with z = (x − 1)/(x + 1) = i/(256 + i), at 2⁴⁰.
-const fn decibels_of_node(i: u64) -> i32 {
+pub(super) const fn decibels_of_node(i: u64) -> i32 {
     let z = (i << 40) / (256 + i);
     let square = ((z as u128 * z as u128) >> 40) as u64;
     let mut power = z;

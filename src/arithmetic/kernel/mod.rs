@@ -10,3 +10,4 @@ pub(crate) mod point;
 pub(crate) mod reciprocal;
 pub(crate) mod root;
 pub(crate) mod scaled;
+pub(crate) mod short;

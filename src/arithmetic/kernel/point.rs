@@ -141,6 +141,12 @@ impl Size {
         }
     }
 
+    /// Value and exponent.
+    #[inline(always)]
+    pub(crate) fn parts(self) -> (u32, i32) {
+        (self.value, self.exponent)
+    }
+
     /// In units of 2^−fraction, rounded and saturating.
     #[inline(always)]
     pub(crate) fn to_bits(self, fraction: i32) -> u32 {
@@ -190,7 +196,8 @@ impl Unit {
 #[inline(never)]
 fn signed(negative: bool, size: u32) -> i32 {
     if negative {
-        size.min(1 << 31).wrapping_neg() as i32
+        // At the end of the positive numbers the negative one is at its end as well: both saturate together.
+        if size >= i32::MAX as u32 { i32::MIN } else { -(size as i32) }
     } else {
         size.min(i32::MAX as u32) as i32
     }

@@ -46,11 +46,13 @@ impl Scaled {
     }
 
     /// `value · 2^exponent`, rounded to 31 bits.
+    #[inline(never)]
     pub(crate) fn from_parts(value: i64, exponent: i32) -> Self {
         Self::from_magnitude(value < 0, value.unsigned_abs(), exponent)
     }
 
     /// `±value · 2^exponent`, rounded to 31 bits.
+    #[inline(never)]
     pub(crate) fn from_magnitude(negative: bool, value: u64, exponent: i32) -> Self {
         let normal = normalise(value);
         // The digit below the last one kept, if any was cut off.
@@ -95,6 +97,7 @@ impl Scaled {
     }
 
     /// The value times `2^fraction` as the nearest integer (halves away from zero), saturating.
+    #[inline(never)]
     pub(crate) fn to_bits(self, fraction: i32) -> i64 {
         let shift = self.exponent.saturating_add(fraction);
         let size = shift_rounded(self.mantissa.unsigned_abs() as u64, shift).min(i64::MAX as u64) as i64;
@@ -116,6 +119,7 @@ impl Scaled {
         self.mantissa == 0
     }
 
+    #[inline(never)]
     pub(crate) fn root(self) -> Self {
         if self.mantissa <= 0 {
             return Self::ZERO;
@@ -164,6 +168,7 @@ impl Neg for Scaled {
 
 impl Add for Scaled {
     type Output = Self;
+    #[inline(never)]
     fn add(self, other: Self) -> Self {
         if self.mantissa == 0 {
             return other;
@@ -195,6 +200,7 @@ impl Sub for Scaled {
 
 impl Mul for Scaled {
     type Output = Self;
+    #[inline(never)]
     fn mul(self, other: Self) -> Self {
         if self.mantissa == 0 || other.mantissa == 0 {
             return Self::ZERO;
@@ -209,6 +215,7 @@ impl Mul for Scaled {
 
 impl Div for Scaled {
     type Output = Self;
+    #[inline(never)]
     fn div(self, other: Self) -> Self {
         if self.mantissa == 0 {
             return Self::ZERO;
@@ -238,6 +245,7 @@ impl PartialOrd for Scaled {
 }
 
 impl Ord for Scaled {
+    #[inline(never)]
     fn cmp(&self, other: &Self) -> Ordering {
         let sign = |m: i32| m.signum();
         match sign(self.mantissa).cmp(&sign(other.mantissa)) {

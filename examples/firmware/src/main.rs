@@ -1,0 +1,135 @@
+//! A firmware to start from: counts in, advice out, one point at a time.
+//!
+//! The data are invented (`counts.rs`); your converter's interrupt or DMA takes their place. This firmware only
+//! measures. Whoever transmits to measure needs a licence for it; RF burns, and a mismatched network carries high
+//! voltage: local rules and licensed practice come first.
+
+#![no_std]
+#![no_main]
+
+mod board;
+mod counts;
+mod detector;
+
+// The family of numbers for the whole firmware. `floating` is the better choice on a core with a floating-point unit.
+#[cfg(not(feature = "float"))]
+use ohmwright::fixed_point as family;
+#[cfg(feature = "float")]
+use ohmwright::floating as family;
+
+use defmt::{error, info, warn};
+use ohmwright::measure::{ErrorTerms, Target, TuningElement};
+use ohmwright::quantity::{Hertz, QuantityError};
+
+use board::entry;
+use family::{Diagnosis, Family, Reference, Retune, SweepAnalyser, SweepReport, SweepSettings};
+
+/// Where the relay station works.
+const TARGET: Hertz = Hertz::from_megahertz(71);
+/// Room for dips, for bands and for crossings X = 0.
+const ROOM: usize = 4;
+/// The longest winding that fits on the core.
+const MOST_TURNS: u8 = 6;
+
+#[entry]
+fn main() -> ! {
+    info!("relay input before tuning, 71 MHz; INVENTED DATA");
+    match sweep() {
+        Ok(report) => {
+            tell(&report);
+            advise(&report);
+            board::stop(true)
+        }
+        Err(error) => {
+            error!("{}", error);
+            board::stop(false)
+        }
+    }
+}
+
+/// The sweep: each point is corrected and handed on, and then forgotten.
+fn sweep() -> Result<SweepReport<ROOM>, QuantityError> {
+    let mut analyser = SweepAnalyser::<ROOM>::new(SweepSettings {
+        target: Some(TARGET),
+        ..Default::default()
+    })?;
+    let fixture = fixture()?;
+    info!("fixture: {}", fixture);
+    for (step, counts) in (0u32..).zip(&counts::SWEEP) {
+        let frequency = Hertz::from_kilohertz(counts::START_KHZ + step * counts::STEP_KHZ);
+        // A bad reading is left out; the analyser takes an uneven grid.
+        let raw = match counts.reflection() {
+            Ok(raw) => raw,
+            Err(error) => {
+                warn!("{}: {}", frequency, error);
+                continue;
+            }
+        };
+        let gamma = fixture.correct(raw);
+        if let Err(error) = analyser.push(frequency, gamma) {
+            warn!("{}", error);
+        }
+        // A display would show this of every point.
+        if step % 50 == 0 {
+            info!("{}: {}", frequency, gamma.readouts(Reference::fifty()));
+        }
+    }
+    Ok(analyser.report())
+}
+
+/// The error terms. A real fixture has other ones at each frequency, from a calibration.
+fn fixture() -> Result<ErrorTerms<Family>, QuantityError> {
+    let term = |(re, im)| detector::from_units(re, im).map_err(|_| QuantityError::OutOfRange("error term"));
+    Ok(ErrorTerms {
+        directivity: term(counts::DIRECTIVITY)?,
+        source_match: term(counts::SOURCE_MATCH)?,
+        tracking: term(counts::TRACKING)?,
+    })
+}
+
+/// What the sweep has shown.
+fn tell(report: &SweepReport<ROOM>) {
+    info!(
+        "{} points, {} to {}",
+        report.points(),
+        report.start(),
+        report.stop()
+    );
+    for dip in report.dips() {
+        info!("dip: {}; {}", dip, report.impedance(dip.reflection));
+    }
+    for band in report.bands() {
+        info!("SWR 2 or better: {}, {=u64} Hz wide", band, band.width());
+    }
+    for resonance in report.resonances() {
+        info!("X = 0 at {}", resonance);
+    }
+    info!("target: {}", report.target());
+}
+
+/// What to change.
+fn advise(report: &SweepReport<ROOM>) {
+    // The coil is squeezed or spread until the dip stands at the target.
+    let dip = report.best();
+    if let Some(advice) = dip.and_then(|dip| Retune::new(TuningElement::Inductance, dip.frequency, TARGET)) {
+        info!("advice: {}", advice);
+    }
+    // Is it the ratio or the reactance that keeps the load from matching at the target?
+    let Target::Reading(reading) = report.target() else {
+        return warn!("the sweep does not reach the target");
+    };
+    match Diagnosis::new(
+        reading.reflection,
+        report.reference(),
+        report.swr_limit(),
+        TARGET,
+        MOST_TURNS,
+    ) {
+        Ok(diagnosis) => {
+            info!("diagnosis: {}", diagnosis);
+            info!("as it is: {}", diagnosis.as_it_is);
+            info!("rule of the magnitude: {}", diagnosis.magnitude_rule);
+        }
+        Err(error) => warn!("no transformer helps: {}", error),
+    }
+}

@@ -1,0 +1,240 @@
+//! `Fixed16`: Γ as two `I1F15`, as a 12-bit converter or a 16-bit filter delivers it, and 16-bit mantissas inside.
+//!
+//! As in [`Fixed32`](super::Fixed32) everything starts from exact squares; here they fit in 32 bits. What follows needs
+//! no product wider than that.
+
+use fixed::FixedI32;
+use fixed::types::extra::U30;
+use fixed::types::{I1F15, I8F24, I16F16, I20F12, U16F16};
+
+use super::accuracy::Family;
+use super::kernel::point;
+use super::kernel::scaled::Scaled;
+use super::kernel::short::{
+    Length, Raised, ShortPoint, ShortReference, ShortUnit, inverse, loss, quality, raise, standing_wave,
+};
+use super::{Arithmetic, Fixed32, Quantity, QuantityError, Readouts, Sealed};
+
+/// The 16-bit fixed-point family; see [`arithmetic`](crate::arithmetic) for its words.
+///
+/// A component of Γ reaches from −1, which is exact, to 1 − 2⁻¹⁵. So +1 stands beyond the word: an open is the largest
+/// component, with SWR 65 535, and its resistance is 65 535 times the reference (or [`I20F12::MAX`], an open, from
+/// 8 Ω).
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Fixed16;
+
+impl Sealed for Fixed16 {}
+
+impl Sealed for I1F15 {}
+impl Quantity for I1F15 {
+    type Working = Scaled;
+    const ZERO: Self = I1F15::ZERO;
+    const MAX: Self = I1F15::MAX;
+    const MIN: Self = I1F15::MIN;
+
+    fn try_from_f64(value: f64) -> Result<Self, QuantityError> {
+        if !value.is_finite() {
+            return Err(QuantityError::NotFinite("value"));
+        }
+        let bits = libm::round(value * 32_768.0);
+        if bits < i16::MIN as f64 || bits > i16::MAX as f64 {
+            return Err(QuantityError::OutOfRange("value"));
+        }
+        Ok(I1F15::from_bits(bits as i16))
+    }
+    fn to_f64(self) -> f64 {
+        self.to_bits() as f64 / 32_768.0
+    }
+    #[inline]
+    fn is_finite(self) -> bool {
+        true
+    }
+    fn from_working(value: Scaled) -> Self {
+        I1F15::from_bits(value.to_bits(15).clamp(i16::MIN as i64, i16::MAX as i64) as i16)
+    }
+    fn to_working(self) -> Scaled {
+        Scaled::from_parts(self.to_bits() as i64, -15)
+    }
+    #[cfg(feature = "defmt")]
+    fn log(self, f: defmt::Formatter<'_>) {
+        FixedI32::<U30>::from_bits(wide(self)).log(f);
+    }
+}
+
+/// In units of 2⁻³⁰.
+#[inline(always)]
+fn wide(component: I1F15) -> i32 {
+    (component.to_bits() as i32) << 15
+}
+
+/// From units of 2⁻³⁰, to the nearest (halves away from zero), saturating.
+#[inline(always)]
+fn narrow(component: FixedI32<U30>) -> I1F15 {
+    let bits = component.to_bits();
+    let size = (bits.unsigned_abs() + (1 << 14)) >> 15;
+    let size = size.min(1 << 15) as i32;
+    let bits = if bits < 0 {
+        -size
+    } else {
+        size.min(i16::MAX as i32)
+    };
+    I1F15::from_bits(bits as i16)
+}
+
+#[inline(always)]
+fn point(re: I1F15, im: I1F15) -> ShortPoint {
+    ShortPoint::new(re.to_bits(), im.to_bits())
+}
+
+#[inline(always)]
+fn component(bits: u32) -> I1F15 {
+    I1F15::from_bits(bits as i16)
+}
+
+#[inline(always)]
+fn return_loss(square: Raised) -> I16F16 {
+    if square.mantissa == 0 {
+        I16F16::MAX
+    } else {
+        I16F16::from_bits(loss(square))
+    }
+}
+
+impl Arithmetic for Fixed16 {
+    const FAMILY: Family = Family::Fixed16;
+    type Working = Scaled;
+    type Component = I1F15;
+    type Ohms = I20F12;
+    type Siemens = I8F24;
+    type Ratio = U16F16;
+    type Decibels = I16F16;
+    type Degrees = I16F16;
+    type InductanceWord = u32;
+    type CapacitanceWord = u32;
+    const HENRIES_PER_UNIT: Scaled = Fixed32::HENRIES_PER_UNIT;
+    const FARADS_PER_UNIT: Scaled = Fixed32::FARADS_PER_UNIT;
+    const REFLECTION_LIMIT: I1F15 = I1F15::MAX;
+
+    type Scale = ShortReference;
+    fn prepare(reference: I20F12) -> ShortReference {
+        ShortReference::new(reference.to_bits().unsigned_abs())
+    }
+
+    const UNIT: I1F15 = I1F15::MAX;
+    const MINUS_UNIT: I1F15 = I1F15::MIN;
+
+    fn from_picohenries(count: u32) -> u32 {
+        count
+    }
+    fn from_femtofarads(count: u32) -> u32 {
+        count
+    }
+
+    fn power(re: I1F15, im: I1F15) -> Scaled {
+        Scaled::from_magnitude(false, point(re, im).square() as u64, -30)
+    }
+
+    fn magnitude(re: I1F15, im: I1F15) -> I1F15 {
+        component(Length::new(raise(point(re, im).square())).magnitude())
+    }
+
+    fn is_total(re: I1F15, im: I1F15) -> bool {
+        point(re, im).is_total()
+    }
+
+    fn is_active(re: I1F15, im: I1F15) -> bool {
+        point(re, im).is_active()
+    }
+
+    fn standing_wave(re: I1F15, im: I1F15) -> U16F16 {
+        let point = point(re, im);
+        if point.is_total() {
+            return U16F16::MAX;
+        }
+        let magnitude = Length::new(raise(point.square())).magnitude();
+        let passive = raise(point.passive());
+        U16F16::from_bits(standing_wave(magnitude, passive, inverse(passive)))
+    }
+
+    fn return_loss(re: I1F15, im: I1F15) -> I16F16 {
+        return_loss(raise(point(re, im).square()))
+    }
+
+    fn mismatch_loss(re: I1F15, im: I1F15) -> I16F16 {
+        let point = point(re, im);
+        if point.is_total() {
+            return I16F16::MAX;
+        }
+        I16F16::from_bits(loss(raise(point.passive())))
+    }
+
+    fn phase(re: I1F15, im: I1F15) -> I16F16 {
+        let point = point(re, im);
+        I16F16::from_bits(Length::new(raise(point.square())).degrees(point))
+    }
+
+    fn terminate(re: I1F15, im: I1F15, reference: ShortReference) -> (I20F12, I20F12) {
+        let point = point(re, im);
+        let unit = ShortUnit::new(reference, point.away_and_towards().0);
+        (
+            I20F12::from_bits(unit.resistance(point, raise(point.passive()))),
+            I20F12::from_bits(unit.reactance(point)),
+        )
+    }
+
+    fn impedance_magnitude(re: I1F15, im: I1F15, reference: ShortReference) -> I20F12 {
+        let (away, towards) = point(re, im).away_and_towards();
+        I20F12::from_bits(ShortUnit::new(reference, away).magnitude(away, towards))
+    }
+
+    fn quality(re: I1F15, im: I1F15) -> U16F16 {
+        let point = point(re, im);
+        let passive = raise(point.passive());
+        U16F16::from_bits(quality(point, passive, inverse(passive)))
+    }
+
+    fn readouts(re: I1F15, im: I1F15, reference: ShortReference) -> Readouts<Self> {
+        let point = point(re, im);
+        let square = raise(point.square());
+        let return_loss = return_loss(square);
+        let length = Length::new(square);
+        let phase = I16F16::from_bits(length.degrees(point));
+        let magnitude = length.magnitude();
+        let passive = raise(point.passive());
+        let passive_inverse = inverse(passive);
+        let q = U16F16::from_bits(quality(point, passive, passive_inverse));
+        let (swr, mismatch_loss) = if point.is_total() {
+            (U16F16::MAX, I16F16::MAX)
+        } else {
+            (
+                U16F16::from_bits(standing_wave(magnitude, passive, passive_inverse)),
+                I16F16::from_bits(loss(passive)),
+            )
+        };
+        let (away, towards) = point.away_and_towards();
+        let unit = ShortUnit::new(reference, away);
+        Readouts {
+            magnitude: component(magnitude),
+            swr,
+            return_loss,
+            mismatch_loss,
+            resistance: I20F12::from_bits(unit.resistance(point, passive)),
+            reactance: I20F12::from_bits(unit.reactance(point)),
+            impedance_magnitude: I20F12::from_bits(unit.magnitude(away, towards)),
+            phase,
+            q,
+        }
+    }
+
+    fn correct(raw: (I1F15, I1F15), terms: &[(I1F15, I1F15); 3]) -> (I1F15, I1F15) {
+        let bits = |(re, im): (I1F15, I1F15)| (wide(re), wide(im));
+        let (re, im) = point::correct(bits(raw), terms.map(bits));
+        (narrow(FixedI32::from_bits(re)), narrow(FixedI32::from_bits(im)))
+    }
+
+    fn reflect(resistance: I20F12, reactance: I20F12, reference: I20F12) -> (I1F15, I1F15) {
+        let (re, im) = Fixed32::reflect(resistance, reactance, reference);
+        (narrow(re), narrow(im))
+    }
+}

@@ -1,0 +1,772 @@
+//! `f32` for cores without a floating-point unit: single precision in and out, and nothing but integers between.
+//!
+//! A component of 2⁻⁷ to 2 is a whole number of steps of 2⁻³⁰, so the exact squares of the fixed-point families serve
+//! here too: 1 − |Γ|² has no cancellation, and each readout is put together from mantissa and exponent without being
+//! rounded to a word before. No routine for floating-point numbers is called on this path, not even for a comparison.
+//!
+//! A component below 2⁻⁷ may have digits below the last step. It is rounded to a step where that costs less than the
+//! readouts lose anyway ([`rarely`] knows where); X and Q take the imaginary part with all of its digits. The rest goes
+//! the floating way: no Γ at all, |Γ| below 2⁻⁷ with digits below the steps, a component of 2 and beyond, next to the
+//! open and the short with such digits. A reference below 2⁻⁶⁰ or from 2⁶¹ Ω costs a scaling of R, X and |Z| at the end.
+//!
+//! Largest errors found over 2.6 million points, apart from 2⁻³⁷/|1 − |Γ|²| where a component was rounded: |Γ| 1.2e-7,
+//! SWR and Q 6.3e-8, R 2.3e-7·|Z|, X 5.2e-7·|Z|, |Z| 2.9e-7 (all relative); return
+//! and mismatch loss 4e-5 dB, the angle 2.5e-4°.
+
+use super::accuracy::Family;
+use super::float::Floating32;
+use super::kernel::logarithm;
+use super::kernel::normalise::{Normal, normalise, normalise_short};
+use super::kernel::point::{Point, Size, Unit};
+use super::kernel::root::{root, root_and_inverse};
+use super::{Arithmetic, Readouts};
+
+/// `f32` with integers inside, by a name of its own where `f32` itself computes in floating point: for tests.
+#[cfg(not(ohmwright_soft_float))]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct SoftF32;
+#[cfg(not(ohmwright_soft_float))]
+impl super::Sealed for SoftF32 {}
+
+/// `f32` with integers inside: what `f32` is on this core.
+#[cfg(ohmwright_soft_float)]
+pub type SoftF32 = f32;
+
+const SIGN: u32 = 1 << 31;
+const ONE: u32 = f32::to_bits(1.0);
+/// The exponent field of a number from 1 to 2.
+const UNIT_EXPONENT: u32 = 127;
+/// So many places to the right a component may stand without losing a digit to the steps.
+const SPARE: u32 = 7;
+
+/// A reference resistance, and the same as `normal · 2^beyond`: the power of two is only there where R, X or |Z| might
+/// not be normal numbers without it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Scale {
+    ohms: f32,
+    normal: Normal,
+    beyond: i32,
+}
+
+/// R and X that were computed without the power of two; beyond the range an impedance is an open.
+#[cold]
+#[inline(never)]
+fn scaled(resistance: f32, reactance: f32, beyond: i32) -> (f32, f32) {
+    let z = (libm::ldexpf(resistance, beyond), libm::ldexpf(reactance, beyond));
+    if z.0.is_finite() && z.1.is_finite() {
+        z
+    } else {
+        (f32::INFINITY, 0.0)
+    }
+}
+
+/// |Z| that was computed without the power of two.
+#[cold]
+#[inline(never)]
+fn scaled_magnitude(magnitude: f32, beyond: i32) -> f32 {
+    libm::ldexpf(magnitude, beyond)
+}
+
+#[cold]
+#[inline(never)]
+fn scaled_readouts(all: &mut Readouts<SoftF32>, beyond: i32) {
+    (all.resistance, all.reactance) = scaled(all.resistance, all.reactance, beyond);
+    all.impedance_magnitude = scaled_magnitude(all.impedance_magnitude, beyond);
+}
+
+/// How many places a component stands to the right of a number from 1 to 2; wraps for 2 and beyond.
+#[inline(always)]
+fn places(bits: u32) -> u32 {
+    UNIT_EXPONENT.wrapping_sub((bits >> 23) & 0xff)
+}
+
+/// The digits of a normal number from 1 to 2, in steps.
+#[inline(always)]
+fn digits(bits: u32) -> u32 {
+    ((bits << 8) >> 1) | 1 << 30
+}
+
+#[inline(always)]
+fn signed(bits: u32, size: u32) -> i32 {
+    let sign = bits as i32 >> 31;
+    (size as i32 ^ sign).wrapping_sub(sign)
+}
+
+/// Γ in steps of 2⁻³⁰.
+struct Steps {
+    point: Point,
+    /// |Im Γ| in steps, with all of its digits.
+    up: Normal,
+    /// The sign of Im Γ, in its place.
+    below: u32,
+}
+
+impl Steps {
+    /// `None` where Γ has to go the floating way.
+    #[inline(always)]
+    fn new(re: f32, im: f32) -> Option<Self> {
+        let (a, b) = (re.to_bits(), im.to_bits());
+        let (a_places, b_places) = (places(a), places(b));
+        let (re, im, up) = if a_places | b_places <= SPARE {
+            let (re, im) = (digits(a) >> (a_places & 31), digits(b));
+            let up = Normal {
+                mantissa: im,
+                exponent: (b_places as i32).wrapping_neg(),
+            };
+            (signed(a, re), signed(b, im >> (b_places & 31)), up)
+        } else {
+            rarely(a, b)?
+        };
+        Some(Self {
+            point: Point::new(re, im),
+            up,
+            below: b & SIGN,
+        })
+    }
+}
+
+/// A component as the nearest number of steps, whether it is just that, and its digits; `None` from 2 on.
+fn nearest(bits: u32) -> Option<(u32, bool, Normal)> {
+    if bits << 1 == 0 {
+        let nothing = Normal {
+            mantissa: 0,
+            exponent: 0,
+        };
+        return Some((0, true, nothing));
+    }
+    let (places, digits) = (places(bits), digits(bits));
+    // From 2⁻⁶⁰, so that X stays a normal number.
+    if places > 60 {
+        return None;
+    }
+    let normal = Normal {
+        mantissa: digits,
+        exponent: (places as i32).wrapping_neg(),
+    };
+    let Some(cut) = places.checked_sub(1) else {
+        return Some((digits, true, normal));
+    };
+    let twice = digits.checked_shr(cut).unwrap_or(0);
+    let exact = digits.trailing_zeros() >= places;
+    Some(((twice >> 1) + (twice & 1), exact, normal))
+}
+
+/// [`Steps::new`] where a component is below 2⁻⁷, or from 2 on.
+///
+/// Rounding moves a component by half a step, 2⁻³¹. Where the other is at least 2⁻⁷, that is at most 2⁻²⁵ of |Γ|, 2⁻³⁷
+/// in 1 − |Γ|², and 2⁻²² of |1 − Γ| or |1 + Γ| where those are not too small.
+#[cold]
+#[inline(never)]
+fn rarely(a: u32, b: u32) -> Option<(i32, i32, Normal)> {
+    let ((re, re_exact, _), (im, im_exact, up)) = (nearest(a)?, nearest(b)?);
+    if !(re_exact && im_exact) {
+        let near_nothing = (re | im) < 1 << 23;
+        // Within 2⁻⁹ of the open or the short, either way.
+        let near_an_end = !im_exact && (re.abs_diff(1 << 30) | im) < 1 << 21;
+        if near_nothing || near_an_end {
+            return None;
+        }
+    }
+    let is_open = re == 1 << 30 && im == 0 && a & SIGN == 0;
+    if re | im == 0 || is_open {
+        return None;
+    }
+    Some((signed(a, re), signed(b, im), up))
+}
+
+/// `mantissa · 2^exponent` to the nearest `f32`, as bits; for a mantissa of 31 digits and normal results.
+#[inline(always)]
+fn pack(mantissa: u32, exponent: i32) -> u32 {
+    // The top digit of the mantissa adds one to the exponent, and so does a carry.
+    let exponent = exponent.wrapping_add(30 + UNIT_EXPONENT as i32 - 1) as u32;
+    (exponent << 23).wrapping_add((mantissa + (1 << 6)) >> 7)
+}
+
+/// The same for a size of 31 or 32 digits.
+#[inline(always)]
+fn pack_size(size: Size) -> u32 {
+    let (value, exponent) = size.parts();
+    let over = value >> 31;
+    pack(value >> over, exponent.wrapping_add(over as i32))
+}
+
+/// `±size · 2^−fraction`, for a size below 2³¹.
+#[inline(always)]
+fn pack_fraction(value: i32, fraction: u32) -> u32 {
+    let normal = normalise_short(value.unsigned_abs());
+    if normal.mantissa == 0 {
+        return 0;
+    }
+    pack(normal.mantissa, normal.exponent.wrapping_sub(fraction as i32)) | (value as u32 & SIGN)
+}
+
+#[inline(always)]
+fn number(bits: u32) -> f32 {
+    f32::from_bits(bits)
+}
+
+/// From |Γ|² in units of 2⁻⁶⁰.
+#[inline(always)]
+fn magnitude(root: Normal) -> f32 {
+    number(pack(root.mantissa, root.exponent.wrapping_sub(30)))
+}
+
+#[inline(always)]
+fn swr(point: &Point, root: Normal, passive: Normal, inverse: u32) -> f32 {
+    if point.is_total() {
+        return f32::INFINITY;
+    }
+    let (value, exponent) = Point::standing_wave(Point::magnitude(root), passive, inverse).parts();
+    // From 30 to 32 digits.
+    let short = (value >> 30 == 0) as u32;
+    let value = value << short;
+    let over = value >> 31;
+    let bits = pack(
+        value >> over,
+        exponent.wrapping_sub(short as i32).wrapping_add(over as i32),
+    );
+    number(if bits < ONE { ONE } else { bits })
+}
+
+/// From a power in units of 2⁻⁶⁰, above zero.
+#[inline(always)]
+fn decibels(power: Normal) -> f32 {
+    let gain = logarithm::decibels(power.shifted(-60));
+    number(pack_fraction(gain.wrapping_neg(), logarithm::FRACTION))
+}
+
+#[inline(always)]
+fn mismatch_loss(point: &Point, passive: Normal) -> f32 {
+    if point.is_total() {
+        f32::INFINITY
+    } else {
+        decibels(passive)
+    }
+}
+
+#[inline(always)]
+fn phase(point: &Point, root: Normal, inverse: u32) -> f32 {
+    // Sixteen digits after the point: an `f32` holds them all.
+    number(pack_fraction(point.degrees(root, inverse), 16))
+}
+
+#[inline(always)]
+fn quality(up: Normal, passive: Normal, inverse: u32) -> f32 {
+    if up.mantissa == 0 {
+        0.0
+    } else if passive.mantissa == 0 {
+        f32::INFINITY
+    } else {
+        number(pack_size(Size::quotient(up.shifted(31), passive, inverse)))
+    }
+}
+
+#[inline(always)]
+fn resistance(point: &Point, unit: Unit, passive: Normal) -> f32 {
+    if passive.mantissa == 0 {
+        return 0.0;
+    }
+    let sign = if point.is_active() { SIGN } else { 0 };
+    number(pack_size(unit.times(passive)) | sign)
+}
+
+#[inline(always)]
+fn reactance(steps: &Steps, unit: Unit) -> f32 {
+    if steps.up.mantissa == 0 {
+        return 0.0;
+    }
+    number(pack_size(unit.times(steps.up.shifted(31))) | steps.below)
+}
+
+#[inline(always)]
+fn impedance_magnitude(towards: Normal, unit: Unit, away: Normal) -> f32 {
+    if towards.mantissa == 0 {
+        return 0.0;
+    }
+    number(pack_size(unit.times_root(towards, away)))
+}
+
+/// Keeps the floating way out of the other's code.
+#[cold]
+#[inline(never)]
+fn floating<T>(way: impl FnOnce() -> T) -> T {
+    way()
+}
+
+impl Arithmetic for SoftF32 {
+    const FAMILY: Family = Family::SoftF32;
+    type Working = f32;
+    type Component = f32;
+    type Ohms = f32;
+    type Siemens = f32;
+    type Ratio = f32;
+    type Decibels = f32;
+    type Degrees = f32;
+    type InductanceWord = f32;
+    type CapacitanceWord = f32;
+    const HENRIES_PER_UNIT: f32 = Floating32::HENRIES_PER_UNIT;
+    const FARADS_PER_UNIT: f32 = Floating32::FARADS_PER_UNIT;
+    const REFLECTION_LIMIT: f32 = Floating32::REFLECTION_LIMIT;
+
+    type Scale = Scale;
+    fn prepare(reference: f32) -> Scale {
+        let bits = reference.to_bits();
+        let exponent = (places(bits) as i32).wrapping_neg();
+        let (bits, exponent, beyond) = if exponent.unsigned_abs() <= 60 {
+            (bits, exponent, 0)
+        } else {
+            // The fraction is from ½ to 1.
+            let (fraction, beyond) = libm::frexpf(reference);
+            (fraction.to_bits(), -1, beyond)
+        };
+        Scale {
+            ohms: reference,
+            normal: Normal {
+                mantissa: digits(bits),
+                exponent: exponent - 30,
+            },
+            beyond,
+        }
+    }
+
+    const UNIT: f32 = Floating32::UNIT;
+    const MINUS_UNIT: f32 = Floating32::MINUS_UNIT;
+
+    fn from_picohenries(count: u32) -> f32 {
+        Floating32::from_picohenries(count)
+    }
+    fn from_femtofarads(count: u32) -> f32 {
+        Floating32::from_femtofarads(count)
+    }
+
+    fn power(re: f32, im: f32) -> f32 {
+        match Steps::new(re, im) {
+            Some(steps) => {
+                let square = normalise(steps.point.square());
+                number(pack(square.mantissa, square.exponent.wrapping_sub(60)))
+            }
+            None => floating(|| Floating32::power(re, im)),
+        }
+    }
+
+    fn magnitude(re: f32, im: f32) -> f32 {
+        match Steps::new(re, im) {
+            Some(steps) => magnitude(root(normalise(steps.point.square()))),
+            None => floating(|| Floating32::magnitude(re, im)),
+        }
+    }
+
+    fn is_total(re: f32, im: f32) -> bool {
+        match Steps::new(re, im) {
+            Some(steps) => steps.point.is_total(),
+            None => floating(|| Floating32::is_total(re, im)),
+        }
+    }
+
+    fn is_active(re: f32, im: f32) -> bool {
+        match Steps::new(re, im) {
+            Some(steps) => steps.point.is_active(),
+            None => floating(|| Floating32::is_active(re, im)),
+        }
+    }
+
+    fn standing_wave(re: f32, im: f32) -> f32 {
+        match Steps::new(re, im) {
+            Some(Steps { point, .. }) => {
+                let passive = normalise(point.passive());
+                swr(
+                    &point,
+                    root(normalise(point.square())),
+                    passive,
+                    passive.inverse(),
+                )
+            }
+            None => floating(|| Floating32::standing_wave(re, im)),
+        }
+    }
+
+    fn return_loss(re: f32, im: f32) -> f32 {
+        match Steps::new(re, im) {
+            Some(steps) => decibels(normalise(steps.point.square())),
+            None => floating(|| Floating32::return_loss(re, im)),
+        }
+    }
+
+    fn mismatch_loss(re: f32, im: f32) -> f32 {
+        match Steps::new(re, im) {
+            Some(Steps { point, .. }) => mismatch_loss(&point, normalise(point.passive())),
+            None => floating(|| Floating32::mismatch_loss(re, im)),
+        }
+    }
+
+    fn phase(re: f32, im: f32) -> f32 {
+        match Steps::new(re, im) {
+            Some(Steps { point, .. }) => {
+                let (root, inverse) = root_and_inverse(normalise(point.square()));
+                phase(&point, root, inverse)
+            }
+            None => floating(|| Floating32::phase(re, im)),
+        }
+    }
+
+    fn terminate(re: f32, im: f32, reference: Scale) -> (f32, f32) {
+        let Some(steps) = Steps::new(re, im) else {
+            return floating(|| Floating32::terminate(re, im, reference.ohms));
+        };
+        let unit = Unit::new(reference.normal, normalise(steps.point.away()));
+        let passive = normalise(steps.point.passive());
+        let (resistance, reactance) = (resistance(&steps.point, unit, passive), reactance(&steps, unit));
+        if reference.beyond == 0 {
+            (resistance, reactance)
+        } else {
+            scaled(resistance, reactance, reference.beyond)
+        }
+    }
+
+    fn impedance_magnitude(re: f32, im: f32, reference: Scale) -> f32 {
+        let Some(Steps { point, .. }) = Steps::new(re, im) else {
+            return floating(|| Floating32::impedance_magnitude(re, im, reference.ohms));
+        };
+        let (away, towards) = (normalise(point.away()), normalise(point.towards()));
+        let magnitude = impedance_magnitude(towards, Unit::new(reference.normal, away), away);
+        if reference.beyond == 0 {
+            magnitude
+        } else {
+            scaled_magnitude(magnitude, reference.beyond)
+        }
+    }
+
+    fn quality(re: f32, im: f32) -> f32 {
+        match Steps::new(re, im) {
+            Some(Steps { point, up, .. }) => {
+                let passive = normalise(point.passive());
+                quality(up, passive, passive.inverse())
+            }
+            None => floating(|| Floating32::quality(re, im)),
+        }
+    }
+
+    fn readouts(re: f32, im: f32, reference: Scale) -> Readouts<Self> {
+        let Some(steps) = Steps::new(re, im) else {
+            return floating(|| otherwise(re, im, reference.ohms));
+        };
+        let point = &steps.point;
+        // In an order in which little has to be kept.
+        let square = normalise(point.square());
+        let return_loss = decibels(square);
+        let (root, root_inverse) = root_and_inverse(square);
+        let phase = phase(point, root, root_inverse);
+        let magnitude = magnitude(root);
+        let passive = normalise(point.passive());
+        let mismatch_loss = mismatch_loss(point, passive);
+        let passive_inverse = passive.inverse();
+        let swr = swr(point, root, passive, passive_inverse);
+        let q = quality(steps.up, passive, passive_inverse);
+        let away = normalise(point.away());
+        let unit = Unit::new(reference.normal, away);
+        let mut all = Readouts {
+            magnitude,
+            swr,
+            return_loss,
+            mismatch_loss,
+            resistance: resistance(point, unit, passive),
+            reactance: reactance(&steps, unit),
+            impedance_magnitude: impedance_magnitude(normalise(point.towards()), unit, away),
+            phase,
+            q,
+        };
+        if reference.beyond != 0 {
+            scaled_readouts(&mut all, reference.beyond);
+        }
+        all
+    }
+
+    fn correct(raw: (f32, f32), terms: &[(f32, f32); 3]) -> (f32, f32) {
+        Floating32::correct(raw, terms)
+    }
+
+    fn reflect(resistance: f32, reactance: f32, reference: f32) -> (f32, f32) {
+        Floating32::reflect(resistance, reactance, reference)
+    }
+}
+
+/// All readouts the floating way.
+fn otherwise(re: f32, im: f32, reference: f32) -> Readouts<SoftF32> {
+    let all = Floating32::readouts(re, im, <Floating32 as Arithmetic>::prepare(reference));
+    Readouts {
+        magnitude: all.magnitude,
+        swr: all.swr,
+        return_loss: all.return_loss,
+        mismatch_loss: all.mismatch_loss,
+        resistance: all.resistance,
+        reactance: all.reactance,
+        impedance_magnitude: all.impedance_magnitude,
+        phase: all.phase,
+        q: all.q,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::vec::Vec;
+
+    use super::super::accuracy::{Readout, bound};
+    use super::*;
+
+    const REFERENCE: f32 = 50.0;
+
+    /// Γ: evenly in the circle, close to the rim, next to the axes, small, beyond the rim, and any bits.
+    fn points(count: u32) -> Vec<(f32, f32)> {
+        let mut state = 0x1234_5678_9abc_def1u64;
+        let mut next = move || {
+            state ^= state << 13;
+            state ^= state >> 7;
+            state ^= state << 17;
+            (state >> 11) as f64 / (1u64 << 53) as f64
+        };
+        let mut list = Vec::new();
+        for turn in 0..count {
+            let decade = 10f64.powf(-9.0 * next());
+            let size = match turn % 5 {
+                0 => next().sqrt(),
+                1 => 1.0 - decade,
+                2 => decade,
+                3 => 1.0 + 0.8 * decade,
+                _ => next(),
+            };
+            let angle = match turn % 7 {
+                0 => (turn % 4) as f64 * core::f64::consts::FRAC_PI_2 + decade * (next() - 0.5),
+                _ => next() * core::f64::consts::TAU,
+            };
+            list.push(((size * angle.cos()) as f32, (size * angle.sin()) as f32));
+        }
+        let mut edges = Vec::from([0.0, 0.6, 0.8, 1.0, f32::MIN_POSITIVE, 1e-40, 3.0, 1_048_576.0]);
+        for k in 0..=45 {
+            let step = 2f32.powi(-k);
+            edges.extend([step, 1.999_999_9 * step, 1.5 * step, 1.0 - step, 1.0 + step]);
+        }
+        for a in &edges {
+            for b in &edges {
+                list.extend([(*a, *b), (-a, *b), (*a, -b)]);
+            }
+        }
+        list
+    }
+
+    /// The readouts in the order of [`READOUTS`].
+    fn nine<A: Arithmetic<Component = f32, Ohms = f32, Ratio = f32, Decibels = f32, Degrees = f32>>(
+        all: Readouts<A>,
+    ) -> [f32; 9] {
+        [
+            all.magnitude,
+            all.swr,
+            all.return_loss,
+            all.mismatch_loss,
+            all.resistance,
+            all.reactance,
+            all.impedance_magnitude,
+            all.phase,
+            all.q,
+        ]
+    }
+
+    const READOUTS: [Readout; 9] = [
+        Readout::Magnitude,
+        Readout::Swr,
+        Readout::ReturnLoss,
+        Readout::MismatchLoss,
+        Readout::Resistance,
+        Readout::Reactance,
+        Readout::ImpedanceMagnitude,
+        Readout::Phase,
+        Readout::Q,
+    ];
+
+    fn soft(re: f32, im: f32) -> [f32; 9] {
+        nine(SoftF32::readouts(re, im, SoftF32::prepare(REFERENCE)))
+    }
+
+    /// 1 − |Γ|² to the digits of a double.
+    fn passive(re: f32, im: f32) -> f64 {
+        let (a, b) = ((re as f64).abs(), (im as f64).abs());
+        (1.0 - a.max(b)) * (1.0 + a.max(b)) - a.min(b) * a.min(b)
+    }
+
+    /// The nine in double precision; the last of them is the scale of each.
+    fn truth(re: f32, im: f32) -> ([f64; 9], [f64; 9]) {
+        let passive = passive(re, im);
+        let (a, b) = (re as f64, im as f64);
+        let (size, away) = (a.hypot(b), (1.0 - a).hypot(b));
+        let z = REFERENCE as f64 * (1.0 + a).hypot(b) / away;
+        let lg = 10.0 / core::f64::consts::LN_10;
+        let near = (0.7..1.4).contains(&size);
+        let swr = (1.0 + size).powi(2) / passive;
+        let want = [
+            size,
+            if passive > 0.0 { swr } else { f64::INFINITY },
+            if near {
+                -lg * (-passive).ln_1p()
+            } else {
+                -20.0 * size.log10()
+            },
+            match passive {
+                0.5.. => -lg * (-size * size).ln_1p(),
+                p if p > 0.0 => -10.0 * p.log10(),
+                _ => f64::INFINITY,
+            },
+            REFERENCE as f64 * passive / away / away,
+            REFERENCE as f64 * 2.0 * b / away / away,
+            z,
+            b.atan2(a).to_degrees(),
+            2.0 * b.abs() / passive.abs(),
+        ];
+        let mut scale = want.map(f64::abs);
+        (scale[4], scale[5], scale[7]) = (z, z, 1.0);
+        (want, scale)
+    }
+
+    fn gap(readout: Readout, one: f64, other: f64) -> f64 {
+        let gap = (one - other).abs();
+        if readout == Readout::Phase {
+            gap.min(360.0 - gap)
+        } else {
+            gap
+        }
+    }
+
+    #[test]
+    fn errors_within_the_documented_figures() {
+        let mut worst = [0f64; 9];
+        let mut count = 0;
+        for (re, im) in points(3_000_000) {
+            if Steps::new(re, im).is_none() {
+                continue;
+            }
+            count += 1;
+            let (got, (want, scale)) = (soft(re, im), truth(re, im));
+            let rim = 2f64.powi(-37) / passive(re, im).abs();
+            for (i, readout) in READOUTS.into_iter().enumerate() {
+                // Closer to the rim than rounding the smaller component tells.
+                if !want[i].is_finite() || got[i] as f64 == want[i] || rim > 0.5 {
+                    continue;
+                }
+                let gap = gap(readout, got[i] as f64, want[i]);
+                let error = match readout {
+                    // A rounding of the result, and what a lost digit is worth in dB.
+                    Readout::ReturnLoss => gap - 6e-8 * scale[i],
+                    Readout::MismatchLoss => gap - 6e-8 * scale[i] - 4.4 * rim,
+                    Readout::Phase => gap,
+                    Readout::Swr | Readout::Q => gap / scale[i] - rim,
+                    _ => gap / scale[i],
+                };
+                if error > worst[i] {
+                    worst[i] = error;
+                }
+            }
+        }
+        // In the order of the readouts; |Γ|, SWR, R, X, |Z| and Q relative.
+        let most = [1.2e-7, 6.3e-8, 4e-5, 4e-5, 2.3e-7, 5.2e-7, 2.9e-7, 2.5e-4, 6.3e-8];
+        let least = most.map(|error| error / 4.0);
+        assert!(count > 2_000_000);
+        for (i, readout) in READOUTS.into_iter().enumerate() {
+            assert!(worst[i] < most[i], "{readout:?}: {:e}", worst[i]);
+            assert!(
+                worst[i] > least[i],
+                "{readout:?}: the search saw too little: {:e}",
+                worst[i]
+            );
+        }
+    }
+
+    /// The two ways agree within the sum of their bounds.
+    fn agreement(re: f32, im: f32, soft: [f32; 9], float: [f32; 9]) -> Result<(), Readout> {
+        let passive = passive(re, im);
+        let (_, scale) = truth(re, im);
+        for (i, readout) in READOUTS.into_iter().enumerate() {
+            let (a, b) = (bound(readout, Family::SoftF32), bound(readout, Family::F32));
+            let allowed = a.allowance(scale[i], passive) + b.allowance(scale[i], passive);
+            let blind = passive.abs() <= b.rim;
+            let same = soft[i] == float[i] || gap(readout, soft[i] as f64, float[i] as f64) <= allowed;
+            if !same && (!blind || soft[i].is_nan()) {
+                return Err(readout);
+            }
+        }
+        Ok(())
+    }
+
+    #[test]
+    fn both_ways_agree() {
+        for (re, im) in points(300_000) {
+            let scale = <Floating32 as Arithmetic>::prepare(REFERENCE);
+            let float = nine(Floating32::readouts(re, im, scale));
+            let soft = soft(re, im);
+            agreement(re, im, soft, float)
+                .unwrap_or_else(|readout| panic!("{readout:?} of {re:e} {im:+e}j: {soft:?} {float:?}"));
+        }
+        // Control: off by one part in 2¹⁰, each is refused.
+        let (re, im) = (0.3, -0.4);
+        for i in 0..9 {
+            let (right, mut wrong) = (soft(re, im), soft(re, im));
+            wrong[i] *= 1.001;
+            assert_eq!(agreement(re, im, right, right), Ok(()));
+            assert_eq!(agreement(re, im, wrong, right), Err(READOUTS[i]));
+        }
+    }
+
+    #[test]
+    fn one_by_one_gives_the_same_bits() {
+        for reference in [REFERENCE, 1e-30, 3e37, 1e-42, 0.25] {
+            let scale = SoftF32::prepare(reference);
+            for (re, im) in points(20_000) {
+                let together = nine(SoftF32::readouts(re, im, scale));
+                let (resistance, reactance) = SoftF32::terminate(re, im, scale);
+                let single = [
+                    SoftF32::magnitude(re, im),
+                    SoftF32::standing_wave(re, im),
+                    SoftF32::return_loss(re, im),
+                    SoftF32::mismatch_loss(re, im),
+                    resistance,
+                    reactance,
+                    SoftF32::impedance_magnitude(re, im, scale),
+                    SoftF32::phase(re, im),
+                    SoftF32::quality(re, im),
+                ];
+                assert_eq!(
+                    together.map(f32::to_bits),
+                    single.map(f32::to_bits),
+                    "{re:e} {im:+e}j"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn where_the_floating_way_serves() {
+        let whole = |re, im| Steps::new(re, im).is_some();
+        let step = 2f32.powi(-30);
+        assert!(whole(0.5, -0.25) && whole(1.999_999_9, 2f32.powi(-7)));
+        assert!(whole(-1.0, 0.0) && whole(0.0, 1.0) && whole(step, 0.0) && whole(step, -step));
+        // Digits below the steps.
+        assert!(whole(0.5, 1e-3) && whole(1.1e-3, -0.7) && whole(0.9, 1e-15));
+        assert!(whole(0.01, 1e-3) && !whole(0.006, 1e-3) && !whole(1e-3, 0.006));
+        assert!(
+            whole(1.0, 0.003) && !whole(1.0, 0.001) && !whole(-0.9999, 0.001) && whole(1.0, 1024.0 * step)
+        );
+        assert!(whole(1e-4, 1.0) && !whole(0.5, 1e-20));
+        for (re, im) in [
+            (0.0, 0.0),
+            (1.0, 0.0),
+            (2.0, 0.0),
+            (0.0, -2.0),
+            (1e6, 1.0),
+            (1e-40, 0.5),
+        ] {
+            assert!(!whole(re, im), "{re} {im}");
+        }
+        assert_eq!(soft(1.0, 0.0)[4..8], [f32::INFINITY, 0.0, f32::INFINITY, 0.0]);
+        assert_eq!(
+            soft(0.0, 0.0),
+            [0.0, 1.0, f32::INFINITY, 0.0, 50.0, 0.0, 50.0, 0.0, 0.0]
+        );
+    }
+}
