@@ -42,3 +42,14 @@ fn readouts() {
 fn readings() {
     replay("readings", drive::readings::run);
 }
+
+/// What is checked can fail.
+#[test]
+fn controls() {
+    let fails = |what: fn()| assert!(std::panic::catch_unwind(what).is_err());
+    fails(|| {
+        drive::number(f64::NAN);
+    });
+    fails(|| replay("no such target", |_| ()));
+    fails(|| replay("readings", |data| assert!(data.len() > 1 << 20)));
+}

@@ -1,10 +1,8 @@
 //! The tables in the README are the code's own.
 
-use ohmwright::arithmetic::Fixed32;
-use ohmwright::measure::{SweepAnalyser, SweepReport};
-
 const README: &str = include_str!("../README.md");
 const ACCURACY: &str = include_str!("../src/arithmetic/accuracy.rs");
+const COST: &str = include_str!("../benches/on_target.csv");
 
 fn between<'a>(text: &'a str, begin: &str, end: &str) -> &'a str {
     let from = text.find(begin).expect("the marker is there") + begin.len();
@@ -22,22 +20,47 @@ fn accuracy_table() -> String {
         .join("\n")
 }
 
+/// What `cargo bench --bench on_target` measured, for those who choose a family.
 fn cost_table() -> String {
-    let mut table = String::from("| what | bytes of memory (on a 64-bit host) |\n| --- | --- |\n");
-    for (name, bytes) in [
-        (
-            "`SweepAnalyser<Fixed32, 4>`",
-            size_of::<SweepAnalyser<Fixed32, 4>>(),
-        ),
-        (
-            "`SweepAnalyser<Fixed32, 8>`",
-            size_of::<SweepAnalyser<Fixed32, 8>>(),
-        ),
-        ("`SweepAnalyser<f32, 4>`", size_of::<SweepAnalyser<f32, 4>>()),
-        ("`SweepAnalyser<f64, 4>`", size_of::<SweepAnalyser<f64, 4>>()),
-        ("`SweepReport<Fixed32, 4>`", size_of::<SweepReport<Fixed32, 4>>()),
-    ] {
-        table.push_str(&format!("| {name} | {bytes} |\n"));
+    let cell = |core: &str, path: &str, kernel: &str| -> [String; 4] {
+        let start = format!("{core},{path},{kernel},");
+        let line = COST
+            .lines()
+            .find_map(|line| line.strip_prefix(&start))
+            .expect(&start);
+        let mut cells = line.split(',').map(str::to_string);
+        core::array::from_fn(|_| cells.next().unwrap())
+    };
+    let mut table = String::from(
+        "| core | path | nine readouts of a point | times fewer than tidy `f32` | flash | stack | correction of a point | a point of a sweep |\n\
+         | --- | --- | --- | --- | --- | --- | --- | --- |\n",
+    );
+    let cores = [
+        ("m0", "Cortex-M0"),
+        ("m3", "Cortex-M3"),
+        ("m4f", "Cortex-M4F"),
+        ("riscv32", "RV32IMC"),
+    ];
+    let paths = [
+        ("f32_baseline", "tidy `f32` with `libm`"),
+        ("f32", "`f32`"),
+        ("fixed32", "`Fixed32`"),
+        ("fixed16", "`Fixed16`"),
+    ];
+    for (core, name) in cores {
+        for (path, label) in paths {
+            let [instructions, flash, stack, ratio] = cell(core, path, "all_readouts");
+            let [correction, ..] = cell(core, path, "correction");
+            let point = if path == "f32_baseline" {
+                "".to_string()
+            } else {
+                let [point, ..] = cell(core, path, "sweep_point");
+                point
+            };
+            table.push_str(&format!(
+                "| {name} | {label} | {instructions} | {ratio} | {flash} | {stack} | {correction} | {point} |\n"
+            ));
+        }
     }
     table.trim().to_string()
 }

@@ -29,15 +29,16 @@ const READOUTS: [Readout; 10] = [
     Readout::ReflectedShare,
 ];
 
-/// What is read along the real axis, where there is neither angle nor reactance.
-const ON_AXIS: [Readout; 6] = [
+/// What depends on |Γ| alone.
+const OF_MAGNITUDE: [Readout; 4] = [
     Readout::Magnitude,
     Readout::Swr,
     Readout::ReturnLoss,
     Readout::MismatchLoss,
-    Readout::Resistance,
-    Readout::ImpedanceMagnitude,
 ];
+
+/// What else there is to read on the real axis, where there is neither angle nor reactance.
+const ON_AXIS: [Readout; 2] = [Readout::Resistance, Readout::ImpedanceMagnitude];
 
 /// What changes along a ring of equal |Γ|, and along the imaginary axis.
 const ON_RING: [Readout; 4] = [
@@ -212,12 +213,13 @@ fn grids_and_edges<A: Bits>() {
 fn the_real_axis<A: Bits>() {
     let (low, high) = (A::ENDS.0 as i64, A::ENDS.1 as i64);
     let stride = if deep() { 1 } else { ((high - low) >> 19).max(1) };
-    sweep::<A>(
-        "the real axis",
-        &ON_AXIS,
-        0..(high - low) / stride + 1,
-        |number| ((low + number * stride) as i32, 0),
-    );
+    let count = |from: i64| (high - from) / stride + 1;
+    sweep::<A>("the real axis", &ON_AXIS, 0..count(low), |number| {
+        ((low + number * stride) as i32, 0)
+    });
+    sweep::<A>("every |Γ|", &OF_MAGNITUDE, 0..count(0), |number| {
+        ((number * stride) as i32, 0)
+    });
 }
 
 /// Along rings of equal |Γ| (as equal as whole steps go), and along the upper imaginary axis.

@@ -37,7 +37,8 @@ impl<W: Real> Complex<W> {
     }
 
     /// re² + im².
-    #[inline]
+    #[cfg_attr(ohmwright_soft_float, inline(never))]
+    #[cfg_attr(not(ohmwright_soft_float), inline)]
     pub fn power(self) -> W {
         self.re.square() + self.im.square()
     }
@@ -53,7 +54,8 @@ impl<W: Real> Complex<W> {
         large * (W::ONE + ratio.square()).square_root()
     }
 
-    #[inline]
+    #[cfg_attr(ohmwright_soft_float, inline(never))]
+    #[cfg_attr(not(ohmwright_soft_float), inline)]
     pub fn scale(self, factor: W) -> Self {
         Self::new(self.re * factor, self.im * factor)
     }
@@ -72,6 +74,7 @@ impl<W: Real> Complex<W> {
     ///
     /// Divides by the larger part first (R. L. Smith, "Algorithm 116: Complex division", Communications of the ACM
     /// 5(8), 1962), so that no square overflows.
+    #[cfg_attr(ohmwright_soft_float, inline(never))]
     pub fn checked_div(self, other: Self) -> Option<Self> {
         if other.is_zero() {
             return None;
@@ -113,7 +116,9 @@ impl<W: Real> Sub for Complex<W> {
 
 impl<W: Real> Mul for Complex<W> {
     type Output = Self;
-    #[inline]
+    // Where each part is a call itself, one place for them all saves flash.
+    #[cfg_attr(ohmwright_soft_float, inline(never))]
+    #[cfg_attr(not(ohmwright_soft_float), inline)]
     fn mul(self, other: Self) -> Self {
         Self::new(
             self.re * other.re - self.im * other.im,

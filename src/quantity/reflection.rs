@@ -221,8 +221,10 @@ impl<A: Arithmetic> Reflection<A> {
             let value = value.to_f64();
             let limit = B::REFLECTION_LIMIT.to_f64();
             let lowest = (-limit).min(B::MINUS_UNIT.to_f64());
-            // Not by way of the working number, which would round twice; within the limit it cannot fail.
-            B::Component::try_from_f64(value.clamp(lowest, limit)).unwrap_or(B::Component::ZERO)
+            // Not by way of the working number, which would round twice; within the limit it cannot fail. (`clamp` would
+            // have a panic, which the optimiser cannot rule out.)
+            let value = value.max(lowest).min(limit);
+            B::Component::try_from_f64(value).unwrap_or(B::Component::ZERO)
         };
         Reflection {
             re: component(self.re),

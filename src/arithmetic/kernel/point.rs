@@ -197,7 +197,11 @@ impl Unit {
 fn signed(negative: bool, size: u32) -> i32 {
     if negative {
         // At the end of the positive numbers the negative one is at its end as well: both saturate together.
-        if size >= i32::MAX as u32 { i32::MIN } else { -(size as i32) }
+        if size >= i32::MAX as u32 {
+            i32::MIN
+        } else {
+            -(size as i32)
+        }
     } else {
         size.min(i32::MAX as u32) as i32
     }

@@ -1,0 +1,9 @@
+//! No call in `f32` can panic: the image links.
+
+#![no_std]
+#![no_main]
+
+use ohmwright_proofs::device;
+
+ohmwright_proofs::a_panic_breaks_the_link!();
+ohmwright_proofs::start!(device::everything::<f32>());

@@ -1,0 +1,435 @@
+//! The on-target benchmark: instructions, flash and stack of every kernel, on emulated cores.
+//!
+//! `cargo bench --bench on_target` builds one firmware image (`on_target/`) for each core, path and kernel, runs it
+//! under QEMU, checks its answers and prints the table as CSV; nothing else goes to standard output. Every figure of a
+//! row is of one and the same image. `benches/README.md` says how it is counted and what it means.
+//!
+//! It exits 1 with a message when a tool is missing, the counter is not exact, an image panics or hangs, an answer is
+//! wrong, or (`--check`) a figure is worse than the accepted one.
+
+#[path = "on_target/src/baseline.rs"]
+mod baseline;
+#[path = "on_target/host/cores.rs"]
+mod cores;
+#[path = "on_target/host/image.rs"]
+mod image;
+// The empty kernel is the firmware's alone.
+#[allow(dead_code)]
+#[path = "on_target/src/kernels.rs"]
+mod kernels;
+#[path = "on_target/host/paths.rs"]
+mod paths;
+#[path = "on_target/host/points.rs"]
+mod points;
+#[path = "on_target/host/run.rs"]
+mod run;
+#[path = "on_target/host/table.rs"]
+mod table;
+#[path = "on_target/host/truth.rs"]
+mod truth;
+
+use std::path::Path;
+use std::process::{Command, ExitCode};
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use ohmwright::arithmetic::accuracy::Family;
+use ohmwright::arithmetic::{Fixed16, Fixed32, SoftF32};
+
+use cores::{CORES, Core};
+use kernels::Library;
+use paths::{HostPath, Job};
+use table::{KERNELS, Row, Timed};
+use truth::Format;
+
+const HELP: &str = "\
+usage: cargo bench --bench on_target [-- OPTION...]
+
+  --core NAME    only this core (m0, m3, m4f, riscv32); may be given again
+  --kernel NAME  only this kernel; may be given again
+  --check        exit 1 when a figure is worse than in benches/on_target.csv by more than 3 % and two units
+  --accept       rewrite benches/on_target.csv
+  --goals        tell on standard error which goals are met, and what the fixed-point images hold
+  --help         this text";
+
+/// Builds the job of one kernel on a path, if it has it.
+type JobOf = fn(Timed) -> Option<Job>;
+
+/// A way to compute, by name.
+struct Way {
+    name: &'static str,
+    format: Format,
+    family: Option<Family>,
+    job: fn(Timed) -> Option<Job>,
+    /// What the path is on a core without a floating-point unit, where that is something else.
+    without_unit: Option<(Option<Family>, JobOf)>,
+}
+
+const fn way<P: HostPath>(name: &'static str, component: Option<u32>) -> Way {
+    Way {
+        name,
+        format: Format { component },
+        family: P::FAMILY,
+        job: paths::job::<P>,
+        without_unit: None,
+    }
+}
+
+/// The paths. The baseline stands first, since the others are compared with it.
+const WAYS: &[Way] = &[
+    way::<baseline::Baseline>("f32_baseline", None),
+    Way {
+        without_unit: Some((Library::<SoftF32>::FAMILY, paths::job::<Library<SoftF32>>)),
+        ..way::<Library<f32>>("f32", None)
+    },
+    way::<Library<Fixed32>>("fixed32", Some(30)),
+    way::<Library<Fixed16>>("fixed16", Some(15)),
+];
+
+struct Options {
+    cores: Vec<String>,
+    kernels: Vec<String>,
+    check: bool,
+    accept: bool,
+    goals: bool,
+}
+
+/// `None` when only the help was asked for.
+fn options() -> Result<Option<Options>, String> {
+    use lexopt::prelude::*;
+    let mut options = Options {
+        cores: Vec::new(),
+        kernels: Vec::new(),
+        check: false,
+        accept: false,
+        goals: false,
+    };
+    let name = |value: Result<std::ffi::OsString, lexopt::Error>| -> Result<String, String> {
+        let value = value.map_err(|error| error.to_string())?;
+        value
+            .into_string()
+            .map_err(|value| format!("not a name: {value:?}"))
+    };
+    let mut arguments = lexopt::Parser::from_env();
+    while let Some(argument) = arguments.next().map_err(|error| error.to_string())? {
+        match argument {
+            Long("core") => {
+                let name = name(arguments.value())?;
+                if !CORES.iter().any(|core| core.name == name) {
+                    return Err(format!("there is no core {name}"));
+                }
+                options.cores.push(name);
+            }
+            Long("kernel") => {
+                let name = name(arguments.value())?;
+                if !KERNELS.iter().any(|kernel| kernel.name() == name) {
+                    return Err(format!("there is no kernel {name}"));
+                }
+                options.kernels.push(name);
+            }
+            Long("check") => options.check = true,
+            Long("accept") => options.accept = true,
+            Long("goals") => options.goals = true,
+            // What cargo adds.
+            Long("bench") => {}
+            Long("help") | Short('h') => return Ok(None),
+            other => return Err(other.unexpected().to_string()),
+        }
+    }
+    if options.accept && (options.check || !options.kernels.is_empty()) {
+        return Err("--accept goes with neither --check nor --kernel".into());
+    }
+    Ok(Some(options))
+}
+
+/// Says which tool is missing, and how to get it.
+fn find_tools(core: &Core) -> Result<(), String> {
+    let emulator = Command::new(core.emulator).arg("--version").output();
+    if !emulator.is_ok_and(|done| done.status.success()) {
+        return Err(format!(
+            "{} is missing: install the package {} (Debian and its relatives: apt-get install {})",
+            core.emulator, core.package, core.package
+        ));
+    }
+    let rustc = std::env::var_os("RUSTC").unwrap_or_else(|| "rustc".into());
+    let library = Command::new(rustc)
+        .args(["--print", "target-libdir", "--target", core.target])
+        .output()
+        .map_err(|error| format!("rustc does not start: {error}"))?;
+    let folder = String::from_utf8_lossy(&library.stdout).trim().to_owned();
+    if !library.status.success() || !Path::new(&folder).is_dir() {
+        return Err(format!(
+            "the target {} is missing: rustup target add {}",
+            core.target, core.target
+        ));
+    }
+    Ok(())
+}
+
+/// What one core has given.
+#[derive(Default)]
+struct Findings {
+    rows: Vec<Row>,
+    /// What `--goals` tells of the images.
+    remarks: Vec<String>,
+    /// The first wrong answer of each kernel that gives one.
+    wrong: Vec<String>,
+}
+
+/// Measures everything on one core.
+fn measure(core: &Core, wanted: &[Timed]) -> Result<Findings, String> {
+    find_tools(core)?;
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR"))
+        .join("on_target")
+        .join(core.name);
+    std::fs::create_dir_all(&folder).map_err(|error| format!("{}: {error}", folder.display()))?;
+    let inputs = folder.join("inputs");
+    let run = |file: &Path, job: &[u8]| {
+        std::fs::write(&inputs, job).map_err(|error| format!("{}: {error}", inputs.display()))?;
+        run::run(core, file, &inputs)
+    };
+
+    let known = image::build(core, "calibration")?;
+    run::calibrate(core, &run(&known.file, &[])?)?;
+
+    let mut found = Findings::default();
+    for way in WAYS {
+        let (family, job) = match way.without_unit {
+            Some(other) if !core.has_float_unit => other,
+            _ => (way.family, way.job),
+        };
+        let empty = image::build(core, way.name)?;
+        let mut burdened = Vec::new();
+        for &kernel in wanted {
+            let Some(job) = job(kernel) else { continue };
+            let image = image::build(core, &format!("{},{}", way.name, kernel.name()))?;
+            let telling = run::understand(core, &run(&image.file, &job.bytes)?)?;
+            if let Err(error) = verify(way.format, family, kernel, &job, &telling) {
+                found
+                    .wrong
+                    .push(format!("{} {} {}: {error}", core.name, way.name, kernel.name()));
+            }
+            found.rows.push(Row {
+                core: core.name.into(),
+                path: way.name.into(),
+                kernel: kernel.name().into(),
+                instructions: instructions(kernel, &telling),
+                flash: image.flash.saturating_sub(empty.flash),
+                stack: stack(kernel, &telling),
+                baseline: None,
+            });
+            if way.format.component.is_some() {
+                let names = unwanted(image.symbols.difference(&empty.symbols));
+                if !names.is_empty() {
+                    burdened.push(format!("{} ({})", kernel.name(), names.join(", ")));
+                }
+            }
+        }
+        if way.format.component.is_some() {
+            let holds = if burdened.is_empty() {
+                "none".into()
+            } else {
+                burdened.join("; ")
+            };
+            found.remarks.push(format!(
+                "{} {}: soft float, long routines or panics in the image: {holds}",
+                core.name, way.name
+            ));
+        }
+    }
+    for place in 0..found.rows.len() {
+        let row = &found.rows[place];
+        found.rows[place].baseline = table::baseline_of(&found.rows, &row.core, &row.kernel);
+    }
+    Ok(found)
+}
+
+/// The mean of a point, to the nearest whole instruction; of a report, its call alone.
+fn instructions(kernel: Timed, telling: &run::Telling) -> u64 {
+    let points = telling.points.len() as u64;
+    let of_points: u64 = telling.points.iter().map(|(count, _)| count).sum();
+    let last = telling.last.as_ref().map_or(0, |(count, _)| *count);
+    match kernel {
+        Timed::SweepReport => last,
+        _ => (of_points + last + points / 2) / points.max(1),
+    }
+}
+
+fn stack(kernel: Timed, telling: &run::Telling) -> u64 {
+    let (of_point, of_last) = telling.stack;
+    match kernel {
+        Timed::SweepReport => of_last,
+        _ => of_point.max(of_last),
+    }
+}
+
+/// Every answer: the bits against the same kernel on the host, the figures against double precision.
+///
+/// The bits must be equal on the floating paths too: IEEE 754 leaves no choice in +, −, ·, / and the root, and the rest
+/// is made of these, or of integers. A NaN is a NaN, whatever its bits.
+fn verify(
+    format: Format,
+    family: Option<Family>,
+    kernel: Timed,
+    job: &Job,
+    telling: &run::Telling,
+) -> Result<(), String> {
+    let alike = |a: &[u32], b: &[u32]| {
+        let is_nan = |word: u32| format.component.is_none() && f32::from_bits(word).is_nan();
+        let equal = |(&a, &b): (&u32, &u32)| a == b || is_nan(a) && is_nan(b);
+        a.len() == b.len() && a.iter().zip(b).all(equal)
+    };
+    let different = |what: String, core: &[u32], host: &[u32]| {
+        format!("{what}: {core:08x?} on the core, {host:08x?} on the host")
+    };
+    if telling.points.len() != job.points.len() {
+        return Err(format!(
+            "{} points came for {}",
+            telling.points.len(),
+            job.points.len()
+        ));
+    }
+    for (place, ((_, core), host)) in telling.points.iter().zip(&job.points).enumerate() {
+        if !alike(core, host) {
+            return Err(different(format!("point {place}"), core, host));
+        }
+        if !matches!(kernel, Timed::SweepPoint | Timed::SweepJob | Timed::SweepReport) {
+            truth::check(kernel, format, family, &job.inputs[place], core)
+                .map_err(|error| format!("point {place}: {error}"))?;
+        }
+    }
+    match (&telling.last, &job.last) {
+        (None, None) => Ok(()),
+        (Some((_, core)), Some(host)) if alike(core, host) => truth::check_report(format, core),
+        (Some((_, core)), Some(host)) => Err(different("the report".into(), core, host)),
+        _ => Err("one of core and host has no report".into()),
+    }
+}
+
+/// What a fixed-point image should not hold: soft floats, long multiplies and divisions by a routine, panics.
+fn unwanted<'a>(symbols: impl Iterator<Item = &'a String>) -> Vec<&'a str> {
+    let is_unwanted = |name: &&String| {
+        let routine = |start: &str| name.starts_with(start);
+        routine("__aeabi_f")
+            || routine("__aeabi_d")
+            || ["__aeabi_lmul", "__aeabi_uldivmod", "__aeabi_ldivmod"].contains(&name.as_str())
+            || ["__muldi3", "__udivdi3", "__divdi3", "__umoddi3"].contains(&name.as_str())
+            || (routine("__") && (name.ends_with("sf3") || name.ends_with("df3")))
+            || name.contains("panic")
+    };
+    symbols.filter(is_unwanted).map(String::as_str).collect()
+}
+
+/// Measures several cores at once: the images of one do not disturb the counts of another.
+fn measure_all(cores: &[&Core], wanted: &[Timed]) -> Result<Findings, String> {
+    let threads = std::thread::available_parallelism().map_or(1, |count| count.get());
+    let next = AtomicUsize::new(0);
+    let results: Vec<Mutex<Option<Result<Findings, String>>>> =
+        cores.iter().map(|_| Mutex::new(None)).collect();
+    std::thread::scope(|scope| {
+        for _ in 0..threads.min(cores.len()) {
+            scope.spawn(|| {
+                while let Some((core, result)) = {
+                    let place = next.fetch_add(1, Ordering::Relaxed);
+                    cores.get(place).zip(results.get(place))
+                } {
+                    let found = measure(core, wanted);
+                    if let Ok(mut result) = result.lock() {
+                        *result = Some(found);
+                    }
+                }
+            });
+        }
+    });
+    let mut all = Findings::default();
+    for (core, result) in cores.iter().zip(results) {
+        let found = result.into_inner().ok().flatten();
+        let found = found.ok_or_else(|| format!("{}: the measurement broke off", core.name))??;
+        all.rows.extend(found.rows);
+        all.remarks.extend(found.remarks);
+        all.wrong.extend(found.wrong);
+    }
+    Ok(all)
+}
+
+fn go(options: &Options) -> Result<(), String> {
+    let chosen = |names: &[String], name: &str| names.is_empty() || names.iter().any(|other| other == name);
+    let cores: Vec<&Core> = CORES
+        .iter()
+        .filter(|core| chosen(&options.cores, core.name))
+        .collect();
+    let wanted: Vec<Timed> = KERNELS
+        .iter()
+        .copied()
+        .filter(|kernel| chosen(&options.kernels, kernel.name()))
+        .collect();
+    let found = measure_all(&cores, &wanted)?;
+    print!("{}", table::write(&found.rows));
+
+    if options.goals {
+        for line in table::goals(&found.rows).iter().chain(&found.remarks) {
+            eprintln!("{line}");
+        }
+    }
+    if !found.wrong.is_empty() {
+        // How fast a wrong answer comes is of no interest: such a table is not accepted.
+        return Err(format!("wrong answers:\n{}", found.wrong.join("\n")));
+    }
+    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("benches/on_target.csv");
+    let name = file.display();
+    if options.check {
+        let text = std::fs::read_to_string(&file).map_err(|error| format!("{name}: {error}"))?;
+        let accepted = table::read(&text).map_err(|error| format!("{name}: {error}"))?;
+        let mut worse = table::worse(&accepted, &found.rows);
+        // A kernel that is no longer measured would otherwise go unnoticed.
+        for row in &accepted {
+            let is_due = chosen(&options.cores, &row.core) && chosen(&options.kernels, &row.kernel);
+            if is_due && table::find(&found.rows, &row.core, &row.path, &row.kernel).is_none() {
+                worse.push(format!(
+                    "{} {} {}: no longer measured",
+                    row.core, row.path, row.kernel
+                ));
+            }
+        }
+        if !worse.is_empty() {
+            return Err(format!(
+                "worse than {name}:\n{}\nif that is meant: cargo bench --bench on_target -- --accept",
+                worse.join("\n")
+            ));
+        }
+    }
+    if options.accept {
+        // The rows of cores that were left out stay.
+        let before = std::fs::read_to_string(&file).map_or(Ok(Vec::new()), |text| table::read(&text));
+        let before = before.map_err(|error| format!("{name}: {error}"))?;
+        let mut rows = Vec::new();
+        for core in &CORES {
+            let source = if chosen(&options.cores, core.name) {
+                &found.rows
+            } else {
+                &before
+            };
+            rows.extend(source.iter().filter(|row| row.core == core.name).cloned());
+        }
+        std::fs::write(&file, table::write(&rows)).map_err(|error| format!("{name}: {error}"))?;
+    }
+    Ok(())
+}
+
+fn main() -> ExitCode {
+    let done = match options() {
+        Ok(None) => {
+            println!("{HELP}");
+            Ok(())
+        }
+        Ok(Some(options)) => go(&options),
+        Err(error) => Err(format!("{error}; see --help")),
+    };
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("on_target: {error}");
+            ExitCode::FAILURE
+        }
+    }
+}

@@ -1,0 +1,228 @@
+//! The paths on the host: the same kernels on the same inputs, for comparison bit for bit.
+
+use ohmwright::arithmetic::Arithmetic;
+use ohmwright::arithmetic::accuracy::Family as Name;
+use ohmwright::measure::ErrorTerms;
+use ohmwright::quantity::{Hertz, Impedance, Reference, Reflection};
+
+use crate::baseline::{self, Baseline};
+use crate::kernels::{self, Answer, Family, Kernel, Library, Path, Raw, Swept, Word};
+use crate::points::{self, Complex, Terms, Z0};
+use crate::table::Timed;
+
+/// Inputs as the core gets them, and what must come out.
+pub struct Job {
+    /// Header and records.
+    pub bytes: Vec<u8>,
+    /// The words of every record.
+    pub inputs: Vec<Vec<u32>>,
+    pub points: Vec<Vec<u32>>,
+    pub last: Option<Vec<u32>>,
+}
+
+/// A path as the host sees it.
+pub trait HostPath: Path {
+    /// Which row of the accuracy table holds; none for the baseline.
+    const FAMILY: Option<Name>;
+    /// 50 Ω.
+    fn fifty_ohms() -> Self::Ohms;
+    fn gamma(value: Complex) -> Self::Gamma;
+    fn load(value: Complex) -> Self::Load;
+    fn load_words(load: &Self::Load) -> Vec<u32>;
+    fn terms(value: &Terms) -> Self::Terms;
+    /// The kernels that only this crate has.
+    fn sweep(kernel: Timed) -> Option<Job>;
+}
+
+pub fn words(answer: &impl Answer) -> Vec<u32> {
+    let mut words = Vec::new();
+    answer.words(&mut |word| words.push(word));
+    words
+}
+
+/// One input, and how the core gets it.
+struct Record<I> {
+    input: I,
+    words: Vec<u32>,
+    bytes: Vec<u8>,
+}
+
+impl<I> Record<I> {
+    /// Words of which the core keeps the low `size` bytes.
+    fn new(input: I, words: Vec<u32>, size: usize) -> Self {
+        let bytes = words
+            .iter()
+            .flat_map(|word| word.to_le_bytes().into_iter().take(size))
+            .collect();
+        Self { input, words, bytes }
+    }
+}
+
+/// Runs a kernel as the core will.
+fn replay<K: Kernel<Ohms: Word>>(reference: K::Ohms, records: &[Record<K::Input>]) -> Job {
+    let stride = records.first().map_or(0, |record| record.bytes.len());
+    let header = [records.len() as u32, stride as u32, words(&reference)[0], 0];
+    let mut job = Job {
+        bytes: header.into_iter().flat_map(u32::to_le_bytes).collect(),
+        inputs: Vec::new(),
+        points: Vec::new(),
+        last: None,
+    };
+    let mut context = K::context(reference);
+    for record in records {
+        job.bytes.extend_from_slice(&record.bytes);
+        job.inputs.push(record.words.clone());
+        job.points.push(words(&K::run(&record.input, &mut context)));
+    }
+    job.last = K::ENDS.then(|| words(&K::end(&context)));
+    job
+}
+
+/// The words of a raw reading and its terms, in the order of the structures.
+fn reading<P: HostPath>(raw: Complex, terms: &Terms) -> Vec<u32> {
+    let Terms([directivity, source_match, tracking]) = *terms;
+    let values = [raw, directivity, source_match, tracking];
+    values.iter().flat_map(|value| words(&P::gamma(*value))).collect()
+}
+
+/// What a kernel of the path `P` is fed with, and what it gives.
+pub fn job<P: HostPath>(kernel: Timed) -> Option<Job> {
+    let reference = P::fifty_ohms();
+    let component = size_of::<P::Component>();
+    let gamma = || -> Vec<_> {
+        let record = |value: &Complex| {
+            let gamma = P::gamma(*value);
+            Record::new(gamma, words(&gamma), component)
+        };
+        points::reflections().iter().map(record).collect()
+    };
+    let load = || -> Vec<_> {
+        let record = |value: &Complex| {
+            let load = P::load(*value);
+            Record::new(load, P::load_words(&load), 4)
+        };
+        points::loads().iter().map(record).collect()
+    };
+    let raw = || -> Vec<_> {
+        let record = |(value, terms): &(Complex, Terms)| {
+            let raw = Raw::<P> {
+                raw: P::gamma(*value),
+                terms: P::terms(terms),
+            };
+            Record::new(raw, reading::<P>(*value, terms), component)
+        };
+        points::readings().iter().map(record).collect()
+    };
+    Some(match kernel {
+        Timed::Magnitude => replay::<kernels::Magnitude<P>>(reference, &gamma()),
+        Timed::Swr => replay::<kernels::Swr<P>>(reference, &gamma()),
+        Timed::ReturnLoss => replay::<kernels::ReturnLoss<P>>(reference, &gamma()),
+        Timed::MismatchLoss => replay::<kernels::MismatchLoss<P>>(reference, &gamma()),
+        Timed::Impedance => replay::<kernels::ImpedanceOf<P>>(reference, &gamma()),
+        Timed::ImpedanceMagnitude => replay::<kernels::ImpedanceMagnitude<P>>(reference, &gamma()),
+        Timed::Phase => replay::<kernels::Phase<P>>(reference, &gamma()),
+        Timed::Q => replay::<kernels::Q<P>>(reference, &gamma()),
+        Timed::AllReadouts => replay::<kernels::AllReadouts<P>>(reference, &gamma()),
+        Timed::AllReadoutsFifty => replay::<kernels::AllReadoutsFifty<P>>(reference, &gamma()),
+        Timed::Reflection => replay::<kernels::ReflectionOf<P>>(reference, &load()),
+        Timed::Correction => replay::<kernels::Correction<P>>(reference, &raw()),
+        Timed::SweepPoint | Timed::SweepJob | Timed::SweepReport => return P::sweep(kernel),
+    })
+}
+
+impl HostPath for Baseline {
+    const FAMILY: Option<Name> = None;
+    fn fifty_ohms() -> f32 {
+        Z0 as f32
+    }
+    fn gamma(value: Complex) -> baseline::Complex {
+        baseline::Complex {
+            re: value.re as f32,
+            im: value.im as f32,
+        }
+    }
+    fn load(value: Complex) -> baseline::Complex {
+        Self::gamma(value)
+    }
+    fn load_words(load: &baseline::Complex) -> Vec<u32> {
+        words(load)
+    }
+    fn terms(value: &Terms) -> baseline::Terms {
+        let [directivity, source_match, tracking] = value.0.map(Self::gamma);
+        baseline::Terms {
+            directivity,
+            source_match,
+            tracking,
+        }
+    }
+    fn sweep(_: Timed) -> Option<Job> {
+        None
+    }
+}
+
+/// The nearest reflection of a family; what a component cannot hold stands at its end.
+fn nearest<A: Arithmetic>(value: Complex) -> Reflection<A> {
+    // Every input is well inside ±2; for one beyond the family's word `convert` saturates.
+    Reflection::<f64>::try_from_f64(value.re, value.im).map_or(Reflection::MATCHED, Reflection::convert)
+}
+
+impl<A: Family> HostPath for Library<A> {
+    const FAMILY: Option<Name> = Some(A::FAMILY);
+    fn fifty_ohms() -> A::Ohms {
+        Reference::<A>::fifty().ohms()
+    }
+    fn gamma(value: Complex) -> Reflection<A> {
+        nearest(value)
+    }
+    fn load(value: Complex) -> Impedance<A> {
+        // The inputs are within ±500 kΩ.
+        Impedance::try_from_f64(value.re, value.im).unwrap_or(Impedance::OPEN)
+    }
+    fn load_words(load: &Impedance<A>) -> Vec<u32> {
+        words(&(load.resistance(), load.reactance()))
+    }
+    fn terms(value: &Terms) -> ErrorTerms<A> {
+        let [directivity, source_match, tracking] = value.0.map(nearest);
+        ErrorTerms {
+            directivity,
+            source_match,
+            tracking,
+        }
+    }
+    fn sweep(kernel: Timed) -> Option<Job> {
+        let reference = Self::fifty_ohms();
+        let record = |frequency: u64, raw: Complex, terms: &Terms| {
+            let swept = Swept::<A> {
+                frequency: Hertz::new(frequency),
+                raw: nearest(raw),
+                terms: Self::terms(terms),
+            };
+            let words = reading::<Self>(raw, terms);
+            let mut record = Record::new(swept, words, size_of::<A::Component>());
+            record.bytes.splice(0..0, frequency.to_le_bytes());
+            record
+        };
+        // Only the whole job corrects; the others are pushed what has been corrected.
+        let pushed =
+            |(frequency, raw, terms): &(u64, Complex, Terms)| record(*frequency, terms.correct(*raw), terms);
+        let readings = points::sweep::readings();
+        Some(match kernel {
+            Timed::SweepJob => {
+                let read: Vec<_> = readings
+                    .iter()
+                    .map(|(f, raw, terms)| record(*f, *raw, terms))
+                    .collect();
+                replay::<kernels::SweepJob<Self>>(reference, &read)
+            }
+            Timed::SweepPoint => replay::<kernels::SweepPoint<Self>>(
+                reference,
+                &readings.iter().map(pushed).collect::<Vec<_>>(),
+            ),
+            Timed::SweepReport => replay::<kernels::SweepReport<Self>>(
+                reference,
+                &readings.iter().map(pushed).collect::<Vec<_>>(),
+            ),
+            _ => return None,
+        })
+    }
+}

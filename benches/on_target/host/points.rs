@@ -1,0 +1,187 @@
+//! What the kernels are fed with, in double precision. All of it is invented.
+
+use std::f64::consts::{PI, TAU};
+use std::ops::{Add, Div, Mul, Sub};
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Complex {
+    pub re: f64,
+    pub im: f64,
+}
+
+pub const ONE: Complex = Complex { re: 1.0, im: 0.0 };
+pub const Z0: f64 = 50.0;
+
+impl Complex {
+    pub fn new(re: f64, im: f64) -> Self {
+        Self { re, im }
+    }
+    pub fn polar(size: f64, angle: f64) -> Self {
+        Self::new(size * angle.cos(), size * angle.sin())
+    }
+    pub fn square(self) -> f64 {
+        self.re * self.re + self.im * self.im
+    }
+    pub fn size(self) -> f64 {
+        self.re.hypot(self.im)
+    }
+    pub fn scale(self, factor: f64) -> Self {
+        Self::new(self.re * factor, self.im * factor)
+    }
+}
+
+impl Add for Complex {
+    type Output = Self;
+    fn add(self, other: Self) -> Self {
+        Self::new(self.re + other.re, self.im + other.im)
+    }
+}
+impl Sub for Complex {
+    type Output = Self;
+    fn sub(self, other: Self) -> Self {
+        Self::new(self.re - other.re, self.im - other.im)
+    }
+}
+impl Mul for Complex {
+    type Output = Self;
+    fn mul(self, other: Self) -> Self {
+        Self::new(
+            self.re * other.re - self.im * other.im,
+            self.re * other.im + self.im * other.re,
+        )
+    }
+}
+impl Div for Complex {
+    type Output = Self;
+    fn div(self, other: Self) -> Self {
+        let above = self * Self::new(other.re, -other.im);
+        above.scale(1.0 / other.square())
+    }
+}
+
+/// 1,001 reflections: 900 spread evenly over the disc, 84 ever nearer to the rim (down to 1e-6 of it), 12 beyond it, and
+/// match, open, short, coil and capacitor.
+pub fn reflections() -> Vec<Complex> {
+    // The golden angle, which never comes round to where it was.
+    let angle = |k: i32| f64::from(k) * PI * (3.0 - 5f64.sqrt());
+    let mut points = Vec::new();
+    for k in 0..900 {
+        points.push(Complex::polar(
+            0.999 * ((f64::from(k) + 0.5) / 900.0).sqrt(),
+            angle(k),
+        ));
+    }
+    for k in 0..84 {
+        points.push(Complex::polar(
+            1.0 - 10f64.powf(-1.0 - 5.0 * f64::from(k) / 83.0),
+            angle(k),
+        ));
+    }
+    for k in 0..12 {
+        points.push(Complex::polar(
+            1.0 + 10f64.powf(-4.0 + 3.2 * f64::from(k) / 11.0),
+            angle(k),
+        ));
+    }
+    for (re, im) in [(0.0, 0.0), (1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)] {
+        points.push(Complex::new(re, im));
+    }
+    points
+}
+
+/// The impedances of these reflections, an open being 500 kΩ: the largest that every word holds.
+pub fn loads() -> Vec<Complex> {
+    let most = 500e3;
+    let load = |gamma: Complex| {
+        if gamma == ONE {
+            return Complex::new(most, 0.0);
+        }
+        let z = ((ONE + gamma) / (ONE - gamma)).scale(Z0);
+        Complex::new(z.re.clamp(-most, most), z.im.clamp(-most, most))
+    };
+    reflections().into_iter().map(load).collect()
+}
+
+/// Directivity, source match, tracking.
+#[derive(Clone, Copy)]
+pub struct Terms(pub [Complex; 3]);
+
+impl Terms {
+    /// An invented fixture, whose terms turn a little from point to point.
+    fn turned(angle: f64) -> Self {
+        Self([
+            Complex::polar(0.05, 0.5 + angle),
+            Complex::polar(0.11, 2.1 - angle),
+            Complex::polar(0.78, 0.4 - 2.0 * angle),
+        ])
+    }
+
+    /// What is read of a load.
+    fn distort(&self, gamma: Complex) -> Complex {
+        let [directivity, source_match, tracking] = self.0;
+        directivity + tracking * gamma / (ONE - source_match * gamma)
+    }
+
+    /// The load behind a reading.
+    pub fn correct(&self, raw: Complex) -> Complex {
+        let [directivity, source_match, tracking] = self.0;
+        let above = raw - directivity;
+        above / (tracking + source_match * above)
+    }
+}
+
+/// The reflections as an imperfect fixture shows them.
+pub fn readings() -> Vec<(Complex, Terms)> {
+    let reading = |(k, gamma): (usize, Complex)| {
+        let terms = Terms::turned(TAU * k as f64 / 1001.0);
+        (terms.distort(gamma), terms)
+    };
+    reflections().into_iter().enumerate().map(reading).collect()
+}
+
+/// A sweep of an invented whip, 36 Ω, 600 nH and 8.6 pF in series, at the far end of a metre of lossless cable.
+pub mod sweep {
+    use super::*;
+
+    pub const RESISTANCE: f64 = 36.0;
+    const INDUCTANCE: f64 = 600e-9;
+    const CAPACITANCE: f64 = 8.6e-12;
+    const CABLE_METRES: f64 = 1.0;
+    const VELOCITY: f64 = 0.66 * 299_792_458.0;
+
+    /// 401 frequencies from 60 to 80 MHz.
+    pub fn frequencies() -> impl Iterator<Item = u64> {
+        (0..=400).map(|k| 60_000_000 + 50_000 * k)
+    }
+
+    /// Γ at the near end of the cable.
+    pub fn reflection(hertz: f64) -> Complex {
+        let omega = TAU * hertz;
+        let z = Complex::new(RESISTANCE, omega * INDUCTANCE - 1.0 / (omega * CAPACITANCE));
+        let z0 = Complex::new(Z0, 0.0);
+        (z - z0) / (z + z0) * Complex::polar(1.0, -2.0 * omega * CABLE_METRES / VELOCITY)
+    }
+
+    /// Where the reactance of the whip is `ohms`: ω²·L·C − ω·C·X − 1 = 0.
+    pub fn frequency_of_reactance(ohms: f64) -> f64 {
+        let half = ohms / (2.0 * INDUCTANCE);
+        (half + (half * half + 1.0 / (INDUCTANCE * CAPACITANCE)).sqrt()) / TAU
+    }
+
+    /// The reactance at which |Γ| is `size`: from ((R − Z0)² + X²) = |Γ|²·((R + Z0)² + X²).
+    pub fn reactance_of_size(size: f64) -> f64 {
+        let power = size * size;
+        let near = (RESISTANCE - Z0).powi(2);
+        let far = (RESISTANCE + Z0).powi(2);
+        ((power * far - near) / (1.0 - power)).sqrt()
+    }
+
+    /// Frequency, raw reading and terms of every point.
+    pub fn readings() -> Vec<(u64, Complex, Terms)> {
+        let reading = |(k, frequency): (usize, u64)| {
+            let terms = Terms::turned(0.002 * k as f64);
+            (frequency, terms.distort(reflection(frequency as f64)), terms)
+        };
+        frequencies().enumerate().map(reading).collect()
+    }
+}

@@ -1,0 +1,235 @@
+//! The table of figures: what is timed, how it is written, and how two tables are compared.
+
+use std::fmt::{self, Display};
+
+macro_rules! timed {
+    ($($name:ident = $text:literal,)*) => {
+        /// What an image holds.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+        pub enum Timed {
+            $($name,)*
+        }
+
+        /// Every kernel, in the order of the table.
+        pub const KERNELS: &[Timed] = &[$(Timed::$name,)*];
+
+        impl Timed {
+            /// The name in the table, which is that of the firmware's feature as well.
+            pub fn name(self) -> &'static str {
+                match self {
+                    $(Self::$name => $text,)*
+                }
+            }
+        }
+    };
+}
+
+timed! {
+    Magnitude = "magnitude",
+    Swr = "swr",
+    ReturnLoss = "return_loss",
+    MismatchLoss = "mismatch_loss",
+    Impedance = "impedance",
+    ImpedanceMagnitude = "impedance_magnitude",
+    Phase = "phase",
+    Q = "q",
+    AllReadouts = "all_readouts",
+    AllReadoutsFifty = "all_readouts_fifty",
+    Reflection = "reflection",
+    Correction = "correction",
+    SweepPoint = "sweep_point",
+    SweepJob = "sweep_job",
+    SweepReport = "sweep_report",
+}
+
+pub const HEADER: &str = "core,path,kernel,instructions,flash_bytes,stack_bytes,ratio_to_f32";
+
+/// One line of the table.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Row {
+    pub core: String,
+    pub path: String,
+    pub kernel: String,
+    /// The mean of all points, to the nearest whole one.
+    pub instructions: u64,
+    pub flash: u64,
+    pub stack: u64,
+    /// The instructions of the baseline, if it has this kernel.
+    pub baseline: Option<u64>,
+}
+
+impl Display for Row {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(
+            f,
+            "{},{},{},{},{},{},",
+            self.core, self.path, self.kernel, self.instructions, self.flash, self.stack
+        )?;
+        match self.baseline {
+            Some(baseline) => write!(f, "{:.2}", baseline as f64 / self.instructions as f64),
+            None => Ok(()),
+        }
+    }
+}
+
+pub fn write(rows: &[Row]) -> String {
+    let mut text = format!("{HEADER}\n");
+    for row in rows {
+        text += &format!("{row}\n");
+    }
+    text
+}
+
+/// The ratio is not read: it follows from the rest.
+pub fn read(text: &str) -> Result<Vec<Row>, String> {
+    let mut lines = text.lines();
+    if lines.next() != Some(HEADER) {
+        return Err("the first line is not the header".into());
+    }
+    let mut rows = Vec::new();
+    for line in lines {
+        let row = || -> Option<Row> {
+            let mut fields = line.split(',');
+            let mut text = || fields.next().map(str::to_owned);
+            Some(Row {
+                core: text()?,
+                path: text()?,
+                kernel: text()?,
+                instructions: text()?.parse().ok()?,
+                flash: text()?.parse().ok()?,
+                stack: text()?.parse().ok()?,
+                baseline: None,
+            })
+        };
+        rows.push(row().ok_or_else(|| format!("not a row: {line}"))?);
+    }
+    let mut with = rows.clone();
+    for row in &mut with {
+        row.baseline = baseline_of(&rows, &row.core, &row.kernel);
+    }
+    Ok(with)
+}
+
+pub fn find<'a>(rows: &'a [Row], core: &str, path: &str, kernel: &str) -> Option<&'a Row> {
+    rows.iter()
+        .find(|row| row.core == core && row.path == path && row.kernel == kernel)
+}
+
+pub fn baseline_of(rows: &[Row], core: &str, kernel: &str) -> Option<u64> {
+    find(rows, core, "f32_baseline", kernel).map(|row| row.instructions)
+}
+
+/// What has become worse than the accepted table allows: by more than 3 % and by more than two units.
+pub fn worse(accepted: &[Row], now: &[Row]) -> Vec<String> {
+    let mut found = Vec::new();
+    for row in now {
+        let place = format!("{} {} {}", row.core, row.path, row.kernel);
+        let Some(old) = find(accepted, &row.core, &row.path, &row.kernel) else {
+            found.push(format!("{place}: not in the accepted table"));
+            continue;
+        };
+        let figures = [
+            ("instructions", old.instructions, row.instructions),
+            ("flash bytes", old.flash, row.flash),
+            ("stack bytes", old.stack, row.stack),
+        ];
+        for (name, before, after) in figures {
+            let more = after.saturating_sub(before);
+            if more > 2 && more * 100 > before * 3 {
+                found.push(format!("{place}: {after} {name} instead of {before}"));
+            }
+        }
+    }
+    found
+}
+
+/// A figure to be reached.
+struct Goal {
+    core: &'static str,
+    path: &'static str,
+    kernel: &'static str,
+    wish: Wish,
+}
+
+enum Wish {
+    /// The baseline must need so many times as many instructions.
+    Times {
+        must: f64,
+        stretch: f64,
+    },
+    Instructions(u64),
+    Flash(u64),
+    Stack(u64),
+}
+
+const fn times(
+    path: &'static str,
+    kernel: &'static str,
+    core: &'static str,
+    must: f64,
+    stretch: f64,
+) -> Goal {
+    Goal {
+        core,
+        path,
+        kernel,
+        wish: Wish::Times { must, stretch },
+    }
+}
+
+const fn at_most(kernel: &'static str, wish: Wish) -> Goal {
+    Goal {
+        core: "m0",
+        path: "fixed32",
+        kernel,
+        wish,
+    }
+}
+
+const GOALS: [Goal; 12] = [
+    times("fixed32", "all_readouts", "m0", 13.0, 15.0),
+    times("fixed32", "all_readouts", "m3", 15.0, 18.0),
+    times("fixed16", "all_readouts", "m0", 20.0, 24.0),
+    times("fixed16", "all_readouts", "m3", 18.0, 22.0),
+    times("fixed32", "correction", "m0", 5.0, 6.0),
+    times("fixed32", "correction", "m3", 9.0, 10.0),
+    times("f32", "all_readouts", "m0", 9.0, 11.0),
+    times("f32", "all_readouts", "m3", 10.0, 12.0),
+    at_most("all_readouts", Wish::Flash(4608)),
+    at_most("all_readouts", Wish::Stack(128)),
+    at_most("sweep_job", Wish::Instructions(2500)),
+    at_most("sweep_job", Wish::Flash(16 * 1024)),
+];
+
+/// One line for each goal whose row was measured or, of a core that was, is missing.
+pub fn goals(rows: &[Row]) -> Vec<String> {
+    let mut lines = Vec::new();
+    for goal in &GOALS {
+        if !rows.iter().any(|row| row.core == goal.core) {
+            continue;
+        }
+        let place = format!("{} {} {}", goal.core, goal.path, goal.kernel);
+        let Some(row) = find(rows, goal.core, goal.path, goal.kernel) else {
+            lines.push(format!("{place}: not measured"));
+            continue;
+        };
+        let verdict = |met: bool| if met { "met" } else { "missed" };
+        let at_most = |got: u64, most: u64, unit: &str| {
+            format!("{place}: {got} {unit}, at most {most}: {}", verdict(got <= most))
+        };
+        lines.push(match goal.wish {
+            Wish::Times { must, stretch } => {
+                let ratio = row.baseline.unwrap_or(0) as f64 / row.instructions as f64;
+                format!(
+                    "{place}: 1/{ratio:.2} of the baseline; must 1/{must}: {}; stretch 1/{stretch}: {}",
+                    verdict(ratio >= must),
+                    verdict(ratio >= stretch)
+                )
+            }
+            Wish::Instructions(most) => at_most(row.instructions, most, "instructions a point"),
+            Wish::Flash(most) => at_most(row.flash, most, "bytes of flash"),
+            Wish::Stack(most) => at_most(row.stack, most, "bytes of stack"),
+        });
+    }
+    lines
+}

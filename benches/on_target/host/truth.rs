@@ -1,0 +1,314 @@
+//! The answers against double precision, within the crate's own table of accuracy.
+//!
+//! The formulas are those of the textbooks, written anew; the words are taken apart here by their documented formats, so
+//! that nothing of the crate but the table is trusted.
+
+use ohmwright::arithmetic::accuracy::{Family, Readout, bound};
+
+use crate::kernels::TARGET;
+use crate::points::{Complex, ONE, Z0, sweep};
+use crate::table::Timed;
+
+/// What a word stands for.
+#[derive(Clone, Copy, PartialEq)]
+enum Kind {
+    Component,
+    Ohms,
+    Ratio,
+    Decibels,
+    Degrees,
+}
+
+/// The formats of a path's words.
+#[derive(Clone, Copy)]
+pub struct Format {
+    /// Binary digits after the point of a component; none: `f32` throughout.
+    pub component: Option<u32>,
+}
+
+impl Format {
+    fn value(self, kind: Kind, word: u32) -> f64 {
+        let Some(component) = self.component else {
+            return f64::from(f32::from_bits(word));
+        };
+        match kind {
+            Kind::Component => f64::from(word as i32) / f64::from(1u32 << component),
+            Kind::Ohms => f64::from(word as i32) / 4096.0,
+            Kind::Ratio => f64::from(word) / 65536.0,
+            Kind::Decibels | Kind::Degrees => f64::from(word as i32) / 65536.0,
+        }
+    }
+
+    /// The ends of a word, where it saturates.
+    fn ends(self, kind: Kind) -> (f64, f64) {
+        let Some(component) = self.component else {
+            return (f64::NEG_INFINITY, f64::INFINITY);
+        };
+        let signed = |bits: u32, fraction: u32| {
+            let size = f64::from(2u32.pow(bits - 1));
+            let unit = 1.0 / f64::from(1u32 << fraction);
+            (-size * unit, (size - 1.0) * unit)
+        };
+        match kind {
+            Kind::Component if component < 16 => signed(16, component),
+            Kind::Component => signed(32, component),
+            Kind::Ohms => signed(32, 12),
+            Kind::Ratio => (0.0, f64::from(u32::MAX) / 65536.0),
+            Kind::Decibels | Kind::Degrees => signed(32, 16),
+        }
+    }
+
+    /// Γ or an impedance as the core holds it.
+    fn pair(self, kind: Kind, words: &[u32]) -> Complex {
+        Complex::new(self.value(kind, words[0]), self.value(kind, words[1]))
+    }
+}
+
+/// One figure that should come out.
+struct Figure {
+    kind: Kind,
+    readout: Readout,
+    truth: f64,
+    /// What a relative bound refers to.
+    scale: f64,
+}
+
+/// The figures of a Γ, in the order in which a point of `all_readouts` is told.
+fn figures(gamma: Complex) -> [Figure; 9] {
+    let power = gamma.square();
+    let passive = 1.0 - power;
+    let magnitude = gamma.size();
+    let (z, size) = if gamma == ONE {
+        (Complex::new(f64::INFINITY, 0.0), f64::INFINITY)
+    } else {
+        let z = ((ONE + gamma) / (ONE - gamma)).scale(Z0);
+        let away = (ONE - gamma).square();
+        // Without cancelling: R from 1 − |Γ|².
+        let resistance = Z0 * passive / away;
+        (Complex::new(resistance, z.im), z.size())
+    };
+    let figure = |kind, readout, truth: f64, scale: f64| Figure {
+        kind,
+        readout,
+        truth,
+        scale,
+    };
+    let plain = |kind, readout, truth: f64| figure(kind, readout, truth, truth.abs());
+    let total = passive <= 0.0;
+    let swr = if total {
+        f64::INFINITY
+    } else {
+        (1.0 + magnitude).powi(2) / passive
+    };
+    let loss = if total {
+        f64::INFINITY
+    } else {
+        -10.0 * passive.log10()
+    };
+    let q = if gamma.im == 0.0 {
+        0.0
+    } else {
+        (2.0 * gamma.im / passive).abs()
+    };
+    let phase = if power == 0.0 {
+        0.0
+    } else {
+        gamma.im.atan2(gamma.re).to_degrees()
+    };
+    [
+        plain(Kind::Component, Readout::Magnitude, magnitude),
+        plain(Kind::Ratio, Readout::Swr, swr),
+        plain(Kind::Decibels, Readout::ReturnLoss, -20.0 * magnitude.log10()),
+        plain(Kind::Decibels, Readout::MismatchLoss, loss),
+        figure(Kind::Ohms, Readout::Resistance, z.re, size),
+        figure(Kind::Ohms, Readout::Reactance, z.im, size),
+        plain(Kind::Ohms, Readout::ImpedanceMagnitude, size),
+        plain(Kind::Degrees, Readout::Phase, phase),
+        plain(Kind::Ratio, Readout::Q, q),
+    ]
+}
+
+fn component(truth: f64, size: f64) -> Figure {
+    Figure {
+        kind: Kind::Component,
+        readout: Readout::Reflection,
+        truth,
+        scale: size,
+    }
+}
+
+/// The allowance on a figure; `below` is the size of what a correction divides by, 1 elsewhere.
+///
+/// The baseline has no row in the table: it is no claim of this crate, and only gross mistakes are looked for.
+fn allowance(family: Option<Family>, kernel: Timed, figure: &Figure, passive: f64, below: f64) -> f64 {
+    let Some(family) = family else {
+        let distance = passive.abs();
+        return if distance < 1e-3 {
+            f64::INFINITY
+        } else {
+            1e-3 * (1.0 + figure.scale) + 1e-6 / distance
+        };
+    };
+    if kernel == Timed::Correction {
+        // What `ErrorTerms::correct` promises in fixed point; it stands in no table. In single precision a few roundings
+        // of numbers up to 1.
+        let promised = match family {
+            Family::Fixed32 => 2.5e-8,
+            Family::Fixed16 => 4e-5,
+            _ => 6e-7,
+        };
+        return promised / below;
+    }
+    bound(figure.readout, family).allowance(figure.scale, passive)
+}
+
+/// Checks one answer. `input` is what the core was given: words of Γ, of an impedance, or of a reading and its terms.
+pub fn check(
+    kernel: Timed,
+    format: Format,
+    family: Option<Family>,
+    input: &[u32],
+    answer: &[u32],
+) -> Result<(), String> {
+    let mut below = 1.0;
+    let (gamma, expected): (Complex, Vec<Figure>) = match kernel {
+        Timed::Reflection => {
+            let z = format.pair(Kind::Ohms, input);
+            let z0 = Complex::new(Z0, 0.0);
+            let gamma = (z - z0) / (z + z0);
+            let size = gamma.size();
+            (gamma, vec![component(gamma.re, size), component(gamma.im, size)])
+        }
+        Timed::Correction => {
+            let at = |place: usize| format.pair(Kind::Component, &input[2 * place..]);
+            let above = at(0) - at(1);
+            let divisor = at(3) + at(2) * above;
+            below = divisor.size();
+            let gamma = above / divisor;
+            let size = gamma.size();
+            (gamma, vec![component(gamma.re, size), component(gamma.im, size)])
+        }
+        _ => {
+            let gamma = format.pair(Kind::Component, input);
+            let wanted: &[usize] = match kernel {
+                Timed::Magnitude => &[0],
+                Timed::Swr => &[1],
+                Timed::ReturnLoss => &[2],
+                Timed::MismatchLoss => &[3],
+                Timed::Impedance => &[4, 5],
+                Timed::ImpedanceMagnitude => &[6],
+                Timed::Phase => &[7],
+                Timed::Q => &[8],
+                Timed::AllReadouts | Timed::AllReadoutsFifty => &[0, 1, 2, 3, 4, 5, 6, 7, 8],
+                _ => &[],
+            };
+            let all = figures(gamma).into_iter().enumerate();
+            let some = all
+                .filter(|(place, _)| wanted.contains(place))
+                .map(|(_, figure)| figure);
+            (gamma, some.collect())
+        }
+    };
+    if answer.len() != expected.len() {
+        return Err(format!(
+            "{} words came for {} figures",
+            answer.len(),
+            expected.len()
+        ));
+    }
+    let passive = match kernel {
+        Timed::Reflection | Timed::Correction => 1.0,
+        _ => 1.0 - gamma.square(),
+    };
+    for (figure, &word) in expected.iter().zip(answer) {
+        let value = format.value(figure.kind, word);
+        let (least, most) = format.ends(figure.kind);
+        // Beyond the ends of the word of ohms the whole impedance counts as open: nothing to compare.
+        if figure.kind == Kind::Ohms && (figure.scale >= most || figure.scale.is_infinite()) {
+            continue;
+        }
+        let truth = figure.truth.clamp(least, most);
+        let mut error = if value == truth {
+            0.0
+        } else {
+            (value - truth).abs()
+        };
+        if figure.kind == Kind::Degrees {
+            error = error.min((360.0 - error).abs());
+        }
+        let allowed = allowance(family, kernel, figure, passive, below);
+        // Not `>`, which would let a NaN pass; but where everything is allowed, so is that.
+        if !(error == 0.0 || error <= allowed || allowed == f64::INFINITY) {
+            return Err(format!(
+                "{:?} of Γ = {} + j({}): {value} instead of {truth}, {error:e} off where {allowed:e} is allowed",
+                figure.readout, gamma.re, gamma.im
+            ));
+        }
+    }
+    Ok(())
+}
+
+/// Checks the report of the sweep against the closed forms of its circuit.
+///
+/// A lossless cable turns Γ and leaves |Γ| as it is: minimum and edges of the band are those of the whip alone.
+pub fn check_report(format: Format, words: &[u32]) -> Result<(), String> {
+    // A 32-bit component costs a few hertz; in 16 bits the steps of Γ show as noise.
+    let (hertz, gamma) = match format.component {
+        Some(component) if component < 16 => (20_000.0, 3e-4),
+        Some(_) => (60.0, 1e-5),
+        None => (250.0, 2e-5),
+    };
+    let mut words = words.iter().copied();
+    let mut next = || words.next().ok_or("the report is too short");
+    let points = next()?;
+    if points != 401 {
+        return Err(format!("{points} points instead of 401"));
+    }
+    let edge = sweep::reactance_of_size(1.0 / 3.0);
+    let close = |name: &str, got: f64, truth: f64, allowed: f64| {
+        if (got - truth).abs() <= allowed {
+            Ok(())
+        } else {
+            Err(format!("{name} of the sweep: {got} instead of {truth}"))
+        }
+    };
+    let bands = next()?;
+    if bands != 1 {
+        return Err(format!("{bands} bands instead of one"));
+    }
+    close(
+        "lower edge",
+        next()?.into(),
+        sweep::frequency_of_reactance(-edge),
+        hertz,
+    )?;
+    close(
+        "upper edge",
+        next()?.into(),
+        sweep::frequency_of_reactance(edge),
+        hertz,
+    )?;
+    let dips = next()?;
+    if dips != 1 {
+        return Err(format!("{dips} dips instead of one"));
+    }
+    let resonance = sweep::frequency_of_reactance(0.0);
+    close("dip", next()?.into(), resonance, hertz)?;
+    for _ in 0..next()? {
+        // At the near end of the cable Im Γ changes its sign where X does.
+        let frequency = f64::from(next()?);
+        let there = sweep::reflection(frequency);
+        let slope =
+            (sweep::reflection(frequency + 500.0).im - sweep::reflection(frequency - 500.0).im) / 1000.0;
+        close("crossing", frequency, frequency - there.im / slope, hertz)?;
+        // Resistance and Q follow from the rest; they are compared bit for bit.
+        next()?;
+        next()?;
+    }
+    for (name, frequency) in [("best point", resonance), ("target", TARGET.get() as f64)] {
+        let truth = sweep::reflection(frequency);
+        close(name, format.value(Kind::Component, next()?), truth.re, gamma)?;
+        close(name, format.value(Kind::Component, next()?), truth.im, gamma)?;
+    }
+    Ok(())
+}

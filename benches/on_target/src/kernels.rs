@@ -1,0 +1,354 @@
+//! The kernels, written once for every path. The firmware times them, the host runs the same code for comparison.
+
+use core::marker::PhantomData;
+
+use ohmwright::arithmetic::{Arithmetic, Readouts};
+use ohmwright::fixed::types::{I1F15, I2F30, I16F16, I20F12, U16F16};
+use ohmwright::measure::{self, ErrorTerms, SweepAnalyser, SweepSettings, Target};
+use ohmwright::quantity::{Hertz, Impedance, Reference, Reflection};
+
+/// Takes the words of an answer, in order.
+pub type Words<'a> = dyn FnMut(u32) + 'a;
+
+/// What a kernel gives.
+pub trait Answer {
+    fn words(&self, out: &mut Words<'_>);
+}
+
+/// A single word.
+pub trait Word: Answer + Copy {}
+
+macro_rules! word {
+    ($($word:ty),*) => { $(
+        impl Answer for $word {
+            fn words(&self, out: &mut Words<'_>) {
+                out(self.to_bits() as u32);
+            }
+        }
+        impl Word for $word {}
+    )* };
+}
+word!(f32, I1F15, I2F30, I16F16, I20F12, U16F16);
+
+impl Answer for () {
+    fn words(&self, _: &mut Words<'_>) {}
+}
+
+impl<A: Answer, B: Answer> Answer for (A, B) {
+    fn words(&self, out: &mut Words<'_>) {
+        self.0.words(out);
+        self.1.words(out);
+    }
+}
+
+/// A way to compute: this crate in one of its families, or the code it is compared with.
+pub trait Path {
+    /// The reference as it is handed to the code.
+    type Reference: Copy;
+    type Gamma: Copy + Answer;
+    type Load: Copy;
+    type Terms;
+    type Component: Word;
+    type Ohms: Word;
+    type Ratio: Word;
+    type Decibels: Word;
+    type Degrees: Word;
+    type Readouts: Answer;
+
+    fn reference(ohms: Self::Ohms) -> Self::Reference;
+    /// 50 Ω, known when the code is compiled.
+    fn fifty() -> Self::Reference;
+    fn magnitude(gamma: Self::Gamma) -> Self::Component;
+    fn swr(gamma: Self::Gamma) -> Self::Ratio;
+    fn return_loss(gamma: Self::Gamma) -> Self::Decibels;
+    fn mismatch_loss(gamma: Self::Gamma) -> Self::Decibels;
+    fn impedance(gamma: Self::Gamma, reference: Self::Reference) -> (Self::Ohms, Self::Ohms);
+    fn impedance_magnitude(gamma: Self::Gamma, reference: Self::Reference) -> Self::Ohms;
+    fn phase(gamma: Self::Gamma) -> Self::Degrees;
+    fn q(gamma: Self::Gamma) -> Self::Ratio;
+    fn all_readouts(gamma: Self::Gamma, reference: Self::Reference) -> Self::Readouts;
+    fn reflection(load: Self::Load, reference: Self::Reference) -> Self::Gamma;
+    fn correct(terms: &Self::Terms, raw: Self::Gamma) -> Self::Gamma;
+}
+
+fn stop() -> ! {
+    loop {
+        core::hint::spin_loop();
+    }
+}
+
+/// A family whose words can be told to the host.
+pub trait Family:
+    Arithmetic<Component: Word, Ohms: Word, Ratio: Word, Decibels: Word, Degrees: Word>
+{
+}
+impl<A> Family for A where
+    A: Arithmetic<Component: Word, Ohms: Word, Ratio: Word, Decibels: Word, Degrees: Word>
+{
+}
+
+/// This crate, in the family `A`.
+pub struct Library<A>(PhantomData<A>);
+
+impl<A: Family> Path for Library<A> {
+    type Reference = Reference<A>;
+    type Gamma = Reflection<A>;
+    type Load = Impedance<A>;
+    type Terms = ErrorTerms<A>;
+    type Component = A::Component;
+    type Ohms = A::Ohms;
+    type Ratio = A::Ratio;
+    type Decibels = A::Decibels;
+    type Degrees = A::Degrees;
+    type Readouts = Readouts<A>;
+
+    fn reference(ohms: A::Ohms) -> Reference<A> {
+        match Reference::new(ohms) {
+            Ok(reference) => reference,
+            // The host gives a sound one. A panic would bring its own code into the image.
+            Err(_) => stop(),
+        }
+    }
+    fn fifty() -> Reference<A> {
+        Reference::fifty()
+    }
+    fn magnitude(gamma: Reflection<A>) -> A::Component {
+        gamma.magnitude()
+    }
+    fn swr(gamma: Reflection<A>) -> A::Ratio {
+        gamma.swr()
+    }
+    fn return_loss(gamma: Reflection<A>) -> A::Decibels {
+        gamma.return_loss()
+    }
+    fn mismatch_loss(gamma: Reflection<A>) -> A::Decibels {
+        gamma.mismatch_loss()
+    }
+    fn impedance(gamma: Reflection<A>, reference: Reference<A>) -> (A::Ohms, A::Ohms) {
+        let load = gamma.impedance(reference);
+        (load.resistance(), load.reactance())
+    }
+    fn impedance_magnitude(gamma: Reflection<A>, reference: Reference<A>) -> A::Ohms {
+        gamma.impedance_magnitude(reference)
+    }
+    fn phase(gamma: Reflection<A>) -> A::Degrees {
+        gamma.phase()
+    }
+    fn q(gamma: Reflection<A>) -> A::Ratio {
+        gamma.q()
+    }
+    fn all_readouts(gamma: Reflection<A>, reference: Reference<A>) -> Readouts<A> {
+        gamma.readouts(reference)
+    }
+    fn reflection(load: Impedance<A>, reference: Reference<A>) -> Reflection<A> {
+        load.reflection(reference)
+    }
+    fn correct(terms: &ErrorTerms<A>, raw: Reflection<A>) -> Reflection<A> {
+        terms.correct(raw)
+    }
+}
+
+impl<A: Family> Answer for Reflection<A> {
+    fn words(&self, out: &mut Words<'_>) {
+        (self.real(), self.imaginary()).words(out);
+    }
+}
+
+impl<A: Family> Answer for Readouts<A> {
+    fn words(&self, out: &mut Words<'_>) {
+        self.magnitude.words(out);
+        self.swr.words(out);
+        self.return_loss.words(out);
+        self.mismatch_loss.words(out);
+        self.resistance.words(out);
+        self.reactance.words(out);
+        self.impedance_magnitude.words(out);
+        self.phase.words(out);
+        self.q.words(out);
+    }
+}
+
+/// What is timed: one call for every input, and where there is one a last call at the end.
+pub trait Kernel {
+    /// The word of the reference's resistance.
+    type Ohms: Copy;
+    type Input;
+    type Context;
+    type Output: Answer;
+    type Last: Answer;
+    /// Whether there is a last call.
+    const ENDS: bool = false;
+
+    fn context(reference: Self::Ohms) -> Self::Context;
+    fn run(input: &Self::Input, context: &mut Self::Context) -> Self::Output;
+    fn end(context: &Self::Context) -> Self::Last;
+}
+
+/// A kernel that reads one input, and the reference where there is a second argument.
+macro_rules! kernel {
+    (@context) => { () };
+    (@context $reference:ident) => { P::Reference };
+    (@make $ohms:ident) => { () };
+    (@make $ohms:ident $reference:ident) => { P::reference($ohms) };
+    (@pattern) => { () };
+    (@pattern $reference:ident) => { $reference };
+    ($($name:ident: $input:ident -> $output:ty, |$with:ident $(, $reference:ident)?| $body:expr;)*) => { $(
+        pub struct $name<P>(PhantomData<P>);
+        impl<P: Path> Kernel for $name<P> {
+            type Ohms = P::Ohms;
+            type Input = $input<P>;
+            type Context = kernel!(@context $($reference)?);
+            type Output = $output;
+            type Last = ();
+            fn context(_ohms: P::Ohms) -> Self::Context {
+                kernel!(@make _ohms $($reference)?)
+            }
+            #[inline(always)]
+            fn run($with: &$input<P>, kernel!(@pattern $($reference)?): &mut Self::Context) -> $output {
+                $body
+            }
+            fn end(_: &Self::Context) {}
+        }
+    )* };
+}
+
+type Gamma<P> = <P as Path>::Gamma;
+type Load<P> = <P as Path>::Load;
+
+/// A raw reading and the error terms at its frequency.
+#[repr(C)]
+pub struct Raw<P: Path> {
+    pub raw: P::Gamma,
+    pub terms: P::Terms,
+}
+
+kernel! {
+    Nothing: Gamma -> (), |_with| ();
+    Magnitude: Gamma -> P::Component, |gamma| P::magnitude(*gamma);
+    Swr: Gamma -> P::Ratio, |gamma| P::swr(*gamma);
+    ReturnLoss: Gamma -> P::Decibels, |gamma| P::return_loss(*gamma);
+    MismatchLoss: Gamma -> P::Decibels, |gamma| P::mismatch_loss(*gamma);
+    ImpedanceOf: Gamma -> (P::Ohms, P::Ohms), |gamma, reference| P::impedance(*gamma, *reference);
+    ImpedanceMagnitude: Gamma -> P::Ohms, |gamma, reference| P::impedance_magnitude(*gamma, *reference);
+    Phase: Gamma -> P::Degrees, |gamma| P::phase(*gamma);
+    Q: Gamma -> P::Ratio, |gamma| P::q(*gamma);
+    AllReadouts: Gamma -> P::Readouts, |gamma, reference| P::all_readouts(*gamma, *reference);
+    AllReadoutsFifty: Gamma -> P::Readouts, |gamma| P::all_readouts(*gamma, P::fifty());
+    ReflectionOf: Load -> P::Gamma, |load, reference| P::reflection(*load, *reference);
+    Correction: Raw -> P::Gamma, |raw| P::correct(&raw.terms, raw.raw);
+}
+
+/// A raw reading of a sweep.
+#[repr(C)]
+pub struct Swept<A: Family> {
+    pub frequency: Hertz,
+    pub raw: Reflection<A>,
+    pub terms: ErrorTerms<A>,
+}
+
+type Analyser<A> = SweepAnalyser<A, 4>;
+
+/// The target of the sweep: a frequency of the invented scenario.
+pub const TARGET: Hertz = Hertz::from_kilohertz(71_015);
+
+/// An analyser that takes a sweep in the given reference.
+fn analyser<A: Family>(reference: Reference<A>) -> Analyser<A> {
+    let settings = SweepSettings {
+        reference,
+        target: Some(TARGET),
+        ..SweepSettings::default()
+    };
+    match SweepAnalyser::new(settings) {
+        Ok(analyser) => analyser,
+        // The settings are sound. A panic would bring its own code into the image.
+        Err(_) => stop(),
+    }
+}
+
+/// A sweep that is under way.
+pub struct Sweeping<A: Family> {
+    analyser: Analyser<A>,
+    reference: Reference<A>,
+}
+
+/// Whether the analyser has taken the point.
+pub struct Taken(bool);
+
+impl Answer for Taken {
+    fn words(&self, out: &mut Words<'_>) {
+        out(u32::from(self.0));
+    }
+}
+
+/// The report of a sweep.
+pub struct Report<A: Family>(Option<measure::SweepReport<A, 4>>);
+
+impl<A: Family> Answer for Report<A> {
+    fn words(&self, out: &mut Words<'_>) {
+        let Some(report) = &self.0 else { return };
+        out(report.points());
+        out(report.bands().len() as u32);
+        for band in report.bands() {
+            out(band.low.get() as u32);
+            out(band.high.get() as u32);
+        }
+        out(report.dips().len() as u32);
+        for dip in report.dips() {
+            out(dip.frequency.get() as u32);
+        }
+        out(report.resonances().len() as u32);
+        for resonance in report.resonances() {
+            out(resonance.frequency.get() as u32);
+            resonance.resistance.words(out);
+            resonance.q.words(out);
+        }
+        if let Some(best) = report.best() {
+            best.reflection.words(out);
+        }
+        if let Target::Reading(target) = report.target() {
+            target.reflection.words(out);
+        }
+    }
+}
+
+macro_rules! sweep {
+    ($($name:ident: $ends:literal, $output:ty, |$input:ident, $sweep:ident| $body:expr;)*) => { $(
+        pub struct $name<P>(PhantomData<P>);
+        impl<A: Family> Kernel for $name<Library<A>> {
+            type Ohms = A::Ohms;
+            type Input = Swept<A>;
+            type Context = Sweeping<A>;
+            type Output = $output;
+            type Last = Report<A>;
+            const ENDS: bool = $ends;
+            fn context(ohms: A::Ohms) -> Sweeping<A> {
+                let reference = Library::<A>::reference(ohms);
+                Sweeping {
+                    analyser: analyser(reference),
+                    reference,
+                }
+            }
+            #[inline(always)]
+            fn run($input: &Swept<A>, $sweep: &mut Sweeping<A>) -> $output {
+                $body
+            }
+            #[inline(always)]
+            fn end(sweep: &Sweeping<A>) -> Report<A> {
+                Report(if $ends { Some(sweep.analyser.report()) } else { None })
+            }
+        }
+    )* };
+}
+
+sweep! {
+    SweepPoint: false, Taken, |swept, sweep|
+        Taken(sweep.analyser.push(swept.frequency, swept.raw).is_ok());
+    SweepReport: true, Taken, |swept, sweep|
+        Taken(sweep.analyser.push(swept.frequency, swept.raw).is_ok());
+    SweepJob: true, Readouts<A>, |swept, sweep| {
+        let gamma = swept.terms.correct(swept.raw);
+        // A refused point would show in the report.
+        let _ = sweep.analyser.push(swept.frequency, gamma);
+        gamma.readouts(sweep.reference)
+    };
+}

@@ -1,0 +1,253 @@
+//! Everything that is read off or made of one Γ and one impedance in fixed point: ranges, and the table of bounds
+//! against the same in double precision.
+
+use ohmwright::arithmetic::accuracy::{Family as Name, Readout, bound};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
+use ohmwright::design::transformer::{Remedy, TurnsRanking};
+use ohmwright::fixed::types::{I8F24, I20F12, U16F16};
+use ohmwright::measure::{Diagnosis, ErrorTerms, Retune, TuningElement};
+use ohmwright::quantity::{
+    Admittance, Capacitance, Hertz, Impedance, Inductance, ParallelForm, Reactor, Reference, Reflection,
+};
+
+use super::{Bytes, Family, check_reflection, number};
+
+/// What the fixed-point families have in common.
+pub trait Fixed: Family + Arithmetic<Ohms = I20F12, Siemens = I8F24, Ratio = U16F16> {}
+impl Fixed for Fixed32 {}
+impl Fixed for Fixed16 {}
+
+pub fn run(data: &[u8]) {
+    family::<Fixed32>(data);
+    family::<Fixed16>(data);
+}
+
+fn family<A: Fixed>(data: &[u8]) {
+    let mut bytes = Bytes::new(data);
+    let (re, im) = (bytes.word(), bytes.word());
+    let [a, b, c, d, e] = [(); 5].map(|()| bytes.word());
+    let reference = Reference::new(ohms(a)).unwrap_or(Reference::fifty());
+    let frequency = Hertz::new(bytes.long());
+    let gamma = gamma::<A>(re, im);
+
+    one_gamma(gamma, reference);
+    let z = Impedance::<A>::new(ohms(b), ohms(c)).expect("every word is an impedance");
+    let other = Impedance::new(ohms(d), ohms(e)).expect("every word is an impedance");
+    impedances(z, other, reference);
+    elements::<A>(a, ohms(b), frequency);
+    changes(gamma, z, reference, frequency, &mut bytes);
+}
+
+fn ohms(bits: u32) -> I20F12 {
+    I20F12::from_bits(bits as i32)
+}
+
+fn gamma<A: Family>(re: u32, im: u32) -> Reflection<A> {
+    Reflection::new(A::component(re as u64), A::component(im as u64)).expect("every word is a component")
+}
+
+fn one_gamma<A: Family>(gamma: Reflection<A>, reference: Reference<A>) {
+    check_reflection(gamma);
+    let passive = !gamma.is_total();
+    let at_rim = gamma.is_total() && !gamma.is_active();
+    let loss = number(gamma.return_loss());
+    assert!(
+        if at_rim {
+            loss == 0.0
+        } else {
+            (loss >= 0.0) == passive || loss == 0.0
+        },
+        "{gamma:?}: {loss}"
+    );
+    let z = gamma.impedance(reference);
+    let (r, x) = (number(z.resistance()), number(z.reactance()));
+    assert!(
+        r == 0.0 || z.is_open() || (r > 0.0) != gamma.is_active(),
+        "{gamma:?}: {z:?}"
+    );
+    let im = number(gamma.imaginary());
+    assert!(x == 0.0 || (x > 0.0) == (im > 0.0), "{gamma:?}: {z:?}");
+    let size = number(gamma.impedance_magnitude(reference));
+    assert!(size >= 0.0);
+    let all = gamma.readouts(reference);
+    assert!(
+        (all.swr, all.q, all.phase) == (gamma.swr(), gamma.q(), gamma.phase())
+            && (all.return_loss, all.mismatch_loss) == (gamma.return_loss(), gamma.mismatch_loss())
+            && (all.resistance, all.reactance) == (z.resistance(), z.reactance())
+            && (all.magnitude, all.impedance_magnitude)
+                == (gamma.magnitude(), gamma.impedance_magnitude(reference))
+    );
+    against_doubles(gamma, reference);
+}
+
+/// Each readout lies within the bounds of both families together.
+fn against_doubles<A: Family>(gamma: Reflection<A>, reference: Reference<A>) {
+    let exact = Reflection::<f64>::new(number(gamma.real()), number(gamma.imaginary())).unwrap();
+    let z0 = Reference::<f64>::new(number(reference.ohms())).unwrap();
+    let passive = 1.0 - exact.reflected_share();
+    let size = exact.impedance_magnitude(z0);
+    let near = |readout: Readout, got: f64, low: f64, high: f64, want: f64, scale: f64| {
+        // The smallest steps of a 30-digit Γ from the rim are far above the rounding of a double: 2⁻⁶⁰ against 2⁻¹⁰⁶.
+        let mut allowed = bound(readout, A::FAMILY).allowance(scale.min(1e18), 1.0);
+        allowed += bound(readout, Name::F64).allowance(scale.min(1e18), passive.abs().max(1e-12));
+        let mut gap = (got - want.clamp(low, high)).abs();
+        if readout == Readout::Phase {
+            gap = gap.min(360.0 - gap);
+        }
+        assert!(
+            gap <= allowed,
+            "{readout:?} of {gamma:?} on {reference:?}: {got}, want {want}, allowed {allowed:e}"
+        );
+    };
+    macro_rules! compare {
+        ($readout:ident, $got:expr, $want:expr, $scale:expr) => {{
+            let got = $got;
+            fn ends<Q: Quantity>(_: Q) -> (f64, f64) {
+                (Q::MIN.to_f64(), Q::MAX.to_f64())
+            }
+            let (low, high) = ends(got);
+            near(Readout::$readout, number(got), low, high, $want, $scale);
+        }};
+    }
+    compare!(Magnitude, gamma.magnitude(), exact.magnitude(), exact.magnitude());
+    compare!(
+        ReflectedShare,
+        gamma.reflected_share(),
+        exact.reflected_share(),
+        exact.reflected_share()
+    );
+    compare!(Phase, gamma.phase(), exact.phase(), 1.0);
+    compare!(
+        ReturnLoss,
+        gamma.return_loss(),
+        exact.return_loss(),
+        exact.return_loss().abs()
+    );
+    let open = exact.impedance(z0);
+    compare!(
+        Reactance,
+        gamma.impedance(reference).reactance(),
+        open.reactance(),
+        size
+    );
+    compare!(
+        ImpedanceMagnitude,
+        gamma.impedance_magnitude(reference),
+        size,
+        size
+    );
+    // Beside the rim a double has rounded 1 − |Γ|² itself; the searches look there with whole numbers.
+    if passive.abs() > 1e-4 {
+        compare!(Swr, gamma.swr(), exact.swr(), exact.swr());
+        compare!(
+            MismatchLoss,
+            gamma.mismatch_loss(),
+            exact.mismatch_loss(),
+            exact.mismatch_loss()
+        );
+        compare!(
+            Resistance,
+            gamma.impedance(reference).resistance(),
+            open.resistance(),
+            size
+        );
+        compare!(Q, gamma.q(), exact.q(), exact.q());
+    }
+}
+
+fn check_impedance<A: Arithmetic>(z: Impedance<A>) {
+    number(z.resistance());
+    number(z.reactance());
+    assert!(number(z.magnitude()) >= 0.0);
+    assert!(number(z.q()) >= 0.0);
+}
+
+fn impedances<A: Fixed>(z: Impedance<A>, other: Impedance<A>, reference: Reference<A>) {
+    for z in [
+        z,
+        z.conjugate(),
+        z.in_series(other),
+        z.in_parallel(other),
+        z.admittance().impedance(),
+        z.parallel_form().series_form(),
+    ] {
+        check_impedance(z);
+        check_reflection(z.reflection(reference));
+    }
+    assert_eq!(z.in_series(other), other.in_series(z));
+    if let Ok(wave) = z.power_wave_reflection(other) {
+        check_reflection(wave);
+        number(z.share_taken_from(other).expect("the same source"));
+    }
+    let y = Admittance::<A>::new(
+        I8F24::from_bits(z.resistance().to_bits()),
+        I8F24::from_bits(z.reactance().to_bits()),
+    )
+    .expect("every word is an admittance");
+    check_impedance(y.impedance());
+    let form = ParallelForm::<A> {
+        resistance: other.resistance(),
+        reactance: other.reactance(),
+    };
+    check_impedance(form.series_form());
+}
+
+fn elements<A: Fixed>(count: u32, reactance: I20F12, frequency: Hertz) {
+    let coil = Inductance::<A>::from_picohenries(count);
+    let capacitor = Capacitance::<A>::from_femtofarads(count);
+    assert!(number(coil.reactance(frequency)) >= 0.0);
+    assert!(number(capacitor.reactance(frequency)) <= 0.0);
+    let _ = Inductance::resonant_with(capacitor, frequency);
+    let _ = Capacitance::resonant_with(coil, frequency);
+    let _ = Inductance::<A>::with_reactance(reactance, frequency);
+    let _ = Capacitance::<A>::with_reactance(reactance, frequency);
+    if let Some(part) = Reactor::<A>::with_reactance(reactance, frequency) {
+        let back = number(part.reactance(frequency));
+        assert!(back == 0.0 || (back > 0.0) == (number(reactance) > 0.0));
+    }
+}
+
+fn changes<A: Fixed>(
+    seen: Reflection<A>,
+    z: Impedance<A>,
+    reference: Reference<A>,
+    frequency: Hertz,
+    bytes: &mut Bytes<'_>,
+) {
+    let mut more = || gamma::<A>(bytes.word(), bytes.word());
+    let terms = ErrorTerms {
+        directivity: more(),
+        source_match: more(),
+        tracking: more(),
+    };
+    check_reflection(terms.correct(seen));
+    assert_eq!(
+        ErrorTerms::PERFECT.correct(Reflection::MATCHED),
+        Reflection::<A>::MATCHED
+    );
+    let other = Reference::new(z.magnitude()).unwrap_or(Reference::fifty());
+    check_reflection(seen.change_reference(reference, other));
+    assert_eq!(seen.change_reference(reference, reference), seen);
+
+    for element in [TuningElement::Capacitance, TuningElement::Length] {
+        if let Some(retune) = Retune::<A>::new(element, frequency, Hertz::new(bytes.long())) {
+            number(retune.factor);
+        }
+    }
+    let limit = U16F16::from_bits(bytes.word());
+    let most = bytes.byte() % 6;
+    if let Ok(diagnosis) = Diagnosis::new(seen, reference, limit, frequency, most) {
+        check_reflection(diagnosis.turns_alone.reflection);
+        assert!(number(diagnosis.turns_alone.swr(Remedy::TurnsAlone)) >= 1.0);
+        assert!(number(diagnosis.magnitude_rule.swr_promised) >= 1.0);
+    }
+    let remedy = Remedy::ShuntElement;
+    if let Ok(ranking) = TurnsRanking::<A, 3>::new(z, reference, Some(frequency), most, remedy) {
+        let swr: Vec<f64> = ranking
+            .as_slice()
+            .iter()
+            .map(|choice| number(choice.swr(remedy)))
+            .collect();
+        assert!(swr.windows(2).all(|pair| pair[0] <= pair[1]), "{swr:?}");
+    }
+}
