@@ -3,7 +3,9 @@
 //! | search | command |
 //! | --- | --- |
 //! | some seconds | `cargo test --test worst_case -- --nocapture` prints what was found |
-//! | some minutes: 10⁸ random Γ, whole axes and rings bit by bit | `OHMWRIGHT_SEARCH=deep cargo test --release --test worst_case -- --nocapture` |
+//! | a quarter of an hour for each family: 10⁸ random Γ, whole axes and rings bit by bit, every pair of short words | `OHMWRIGHT_SEARCH=deep cargo test --release --test worst_case -- --nocapture` |
+//!
+//! One search by itself: add its name, `the_real_axis::fixed32`.
 //!
 //! A place is given by the bits of Γ.
 
@@ -71,6 +73,7 @@ in_every_fixed_family!(
     references,
     grids_and_edges,
     the_real_axis,
+    every_magnitude,
     rings,
     larger_reflections_read_larger,
     all_at_once_is_one_by_one,
@@ -209,15 +212,26 @@ fn grids_and_edges<A: Bits>() {
     );
 }
 
-/// Γ without imaginary part: with `deep`, every one there is.
-fn the_real_axis<A: Bits>() {
+/// So many bits further at a time, and how many steps it takes from a first to the last.
+fn steps<A: Bits>(from: i64) -> (i64, i64) {
     let (low, high) = (A::ENDS.0 as i64, A::ENDS.1 as i64);
     let stride = if deep() { 1 } else { ((high - low) >> 19).max(1) };
-    let count = |from: i64| (high - from) / stride + 1;
-    sweep::<A>("the real axis", &ON_AXIS, 0..count(low), |number| {
+    (stride, (high - from) / stride + 1)
+}
+
+/// Γ without imaginary part: with `deep`, every one there is.
+fn the_real_axis<A: Bits>() {
+    let low = A::ENDS.0 as i64;
+    let (stride, count) = steps::<A>(low);
+    sweep::<A>("the real axis", &ON_AXIS, 0..count, |number| {
         ((low + number * stride) as i32, 0)
     });
-    sweep::<A>("every |Γ|", &OF_MAGNITUDE, 0..count(0), |number| {
+}
+
+/// With `deep`, every |Γ| that a component can be.
+fn every_magnitude<A: Bits>() {
+    let (stride, count) = steps::<A>(0);
+    sweep::<A>("every |Γ|", &OF_MAGNITUDE, 0..count, |number| {
         ((number * stride) as i32, 0)
     });
 }
