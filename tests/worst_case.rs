@@ -151,6 +151,35 @@ fn every_pair_of_short_words() {
     );
 }
 
+/// The worst places of earlier searches.
+#[test]
+fn places_found_before() {
+    let mut tally = Tally::of::<Fixed32>(&READOUTS);
+    for (re, im, ohms) in [
+        (1_073_419_095, 0, 50.0),                             // R
+        (1_073_705_005, 1_787, 6.422_851_562_5),              // R
+        (1_057_331_671, 187_005_908, 32_261.492_431_640_625), // X
+        (965_444_572, -1_014_470_405, 126_466.671_875),       // |Z|
+        (1_518_456_401, 116_980_300, 50.0),                   // |Γ|
+        (123_458_144, 0, 50.0),                               // SWR
+        (1_811_478_508, -1_161_357_968, 50.0),                // return loss
+        (-463_565_204, -599_451_782, 50.0),                   // mismatch loss
+        (1_073_741_824, 1_067_664_950, 50.0),                 // phase
+        (1_073_092_543, -37_363_767, 50.0),                   // Q
+        (1_018_314_752, 0, 50.0),                             // share
+        (1 << 30, -3, 524_287.999_755_859_4),                 // R at the end of its word
+    ] {
+        let reference = Reference::<Fixed32>::try_from_f64(ohms).unwrap();
+        look(
+            &mut tally,
+            &READOUTS,
+            (re, im),
+            (reference, reference.ohms().to_f64()),
+        );
+    }
+    tally.settle("places found before");
+}
+
 /// R, X and |Z| on references chosen at run time.
 fn references<A: Bits>() {
     const OHMIC: [Readout; 3] = [
