@@ -72,7 +72,7 @@ fn wide(component: I1F15) -> i32 {
 #[inline(always)]
 fn narrow(component: FixedI32<U30>) -> I1F15 {
     let bits = component.to_bits();
-    let size = (bits.unsigned_abs() + (1 << 14)) >> 15;
+    let size = bits.unsigned_abs().wrapping_add(1 << 14) >> 15;
     let size = size.min(1 << 15) as i32;
     let bits = if bits < 0 {
         -size

@@ -186,8 +186,10 @@ fn signed(negative: bool, size: u32) -> i32 {
 /// −10·lg of a number in units of 2⁻⁶⁰ that is not zero, as a word, rounded to nearest.
 #[inline(always)]
 fn loss(value: Normal) -> I16F16 {
-    let half = 1 << (logarithm::FRACTION - 17);
-    I16F16::from_bits((half - logarithm::decibels(value.shifted(-60))) >> (logarithm::FRACTION - 16))
+    let half = 1i32 << (logarithm::FRACTION - 17);
+    I16F16::from_bits(
+        half.wrapping_sub(logarithm::decibels(value.shifted(-60))) >> (logarithm::FRACTION - 16),
+    )
 }
 
 /// The same, and the largest word for zero.

@@ -59,12 +59,20 @@ pub(crate) fn degrees(re: i32, im: i32, length: Normal, inverse: u32) -> i32 {
         (Some(a), Some(b)) => (*a, *b),
         _ => (0, 0),
     };
-    let octant = (a + (b.wrapping_sub(a).wrapping_mul(rest) >> 15)) as i32;
-    let quadrant = if steep { QUARTER - octant } else { octant };
-    let upper = if re < 0 { HALF - quadrant } else { quadrant };
+    let octant = a.wrapping_add(b.wrapping_sub(a).wrapping_mul(rest) >> 15) as i32;
+    let quadrant = if steep {
+        QUARTER.wrapping_sub(octant)
+    } else {
+        octant
+    };
+    let upper = if re < 0 {
+        HALF.wrapping_sub(quadrant)
+    } else {
+        quadrant
+    };
     // To the word's 16 digits, by the size, so that Γ and Γ* differ in the sign alone. Just below the negative axis
     // rounding may reach the half turn, which is counted as positive.
-    let upper = (upper + (1 << (FRACTION - 17))) >> (FRACTION - 16);
+    let upper = upper.wrapping_add(1 << (FRACTION - 17)) >> (FRACTION - 16);
     if im < 0 && upper != 180 << 16 {
         -upper
     } else {

@@ -129,7 +129,7 @@ pub(crate) fn rounded(value: u32, exponent: i32) -> u32 {
     let down = !exponent as u32;
     if down < 32 {
         let twice = value >> down;
-        (twice >> 1) + (twice & 1)
+        (twice >> 1).wrapping_add(twice & 1)
     } else {
         rounded_at_the_ends(value, exponent)
     }

@@ -64,13 +64,15 @@ impl Point {
     /// |1 − Γ|², exact: below 2⁶⁴.
     #[inline(always)]
     pub(crate) fn away(&self) -> u64 {
-        (ONE + self.square).wrapping_sub(((self.re as i64) << 31) as u64)
+        ONE.wrapping_add(self.square)
+            .wrapping_sub(((self.re as i64) << 31) as u64)
     }
 
     /// |1 + Γ|², exact: below 2⁶⁴.
     #[inline(always)]
     pub(crate) fn towards(&self) -> u64 {
-        (ONE + self.square).wrapping_add(((self.re as i64) << 31) as u64)
+        ONE.wrapping_add(self.square)
+            .wrapping_add(((self.re as i64) << 31) as u64)
     }
 
     /// |Im Γ|.
@@ -89,7 +91,7 @@ impl Point {
     #[inline(always)]
     pub(crate) fn standing_wave(rho: u32, passive: Normal, inverse: u32) -> Size {
         // 1 + |Γ| is a mantissa of 31 digits; rounding may have brought it to 32.
-        let sum = (1 << 30) + (rho - (rho >> 30));
+        let sum = rho.wrapping_sub(rho >> 30).wrapping_add(1 << 30);
         Size {
             // (sum²/2³¹)·(2⁶¹/mantissa)/2³⁰
             value: product(product(sum, sum) >> 1, inverse),
@@ -133,9 +135,9 @@ impl Size {
         let down = !self.exponent as u32;
         if down.wrapping_sub(1) < 31 {
             // Below 2³⁰: no end is near.
-            let twice = self.value >> down;
-            let size = ((twice >> 1) + (twice & 1)) as i32;
-            if negative { -size } else { size }
+            let twice = self.value.wrapping_shr(down);
+            let size = (twice >> 1).wrapping_add(twice & 1) as i32;
+            if negative { size.wrapping_neg() } else { size }
         } else {
             signed(negative, rounded(self.value, self.exponent))
         }
@@ -167,7 +169,11 @@ impl Unit {
         Self(Normal {
             // The last digit set, since everything before and after was cut off: it halves the largest error.
             mantissa: (value >> over) | 1,
-            exponent: reference.exponent - away.exponent - 31 + over as i32,
+            exponent: reference
+                .exponent
+                .wrapping_sub(away.exponent)
+                .wrapping_sub(31)
+                .wrapping_add(over as i32),
         })
     }
 
@@ -176,7 +182,7 @@ impl Unit {
     pub(crate) fn times(self, other: Normal) -> Size {
         Size {
             value: product(self.0.mantissa, other.mantissa),
-            exponent: self.0.exponent + other.exponent + 30,
+            exponent: self.0.exponent.wrapping_add(other.exponent).wrapping_add(30),
         }
     }
 
@@ -214,7 +220,7 @@ pub(crate) fn reflect(resistance: i32, reactance: i32, reference: i32) -> (i32, 
     if (r.unsigned_abs() | x.unsigned_abs() | z.unsigned_abs()) >> 30 != 0 {
         (r, x, z) = ((r >> 1) + (r & 1), (x >> 1) + (x & 1), (z >> 1) + (z & 1));
     }
-    let (x_square, sum) = (square(x.unsigned_abs()), r + z);
+    let (x_square, sum) = (square(x.unsigned_abs()), r.wrapping_add(z));
     let below = normalise(square(sum.unsigned_abs()) + x_square);
     if below.mantissa == 0 {
         return (i32::MIN, 0);
@@ -274,14 +280,14 @@ pub(crate) fn correct(raw: (i32, i32), terms: [(i32, i32); 3]) -> (i32, i32) {
         let shift = places as u32;
         if shift < 8 && value >> (31 - shift) == 0 {
             let size = (value << shift) as i32;
-            if above < 0 { -size } else { size }
+            if above < 0 { size.wrapping_neg() } else { size }
         } else {
             signed(above < 0, rounded(value, places))
         }
     };
     (
         part(signed_product(a, c), signed_product(b, d)),
-        part(signed_product(b, c), -signed_product(a, d)),
+        part(signed_product(b, c), signed_product(a, d).wrapping_neg()),
     )
 }
 

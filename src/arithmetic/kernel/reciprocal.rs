@@ -24,7 +24,7 @@ pub(crate) fn reciprocal(mantissa: u32) -> u32 {
     // 2 − x·y at 16 digits, from x at 16; and y again, at 16. The constant centres what is missing below.
     let x = (mantissa + (1 << 13)) >> 14;
     let correction = 0u32.wrapping_sub(x.wrapping_mul(seed)).wrapping_add(1 << 14) >> 15;
-    let y = (seed.wrapping_mul(correction) + (3 << 13)) >> 15;
+    let y = seed.wrapping_mul(correction).wrapping_add(3 << 13) >> 15;
     // What is still missing, 1 − x·y at 31 digits, from all of the mantissa: at most 70 801 either way.
     let (high, low) = (mantissa >> 15, mantissa & 0x7fff);
     let reached = high.wrapping_mul(y).wrapping_add(low.wrapping_mul(y) >> 15);

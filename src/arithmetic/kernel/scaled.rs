@@ -82,7 +82,11 @@ impl Scaled {
         }
         let mantissa = mantissa as i32;
         Self {
-            mantissa: if negative { -mantissa } else { mantissa },
+            mantissa: if negative {
+                mantissa.wrapping_neg()
+            } else {
+                mantissa
+            },
             exponent,
         }
     }
@@ -93,7 +97,11 @@ impl Scaled {
         let over = value >> 31;
         // Rounded up where a digit falls off; a 31-bit mantissa of ones cannot come out of it, since a product of two
         // such numbers has a smaller one.
-        Self::limited(negative, (value >> over) + (value & over), exponent + over as i32)
+        Self::limited(
+            negative,
+            (value >> over).wrapping_add(value & over),
+            exponent.wrapping_add(over as i32),
+        )
     }
 
     /// The value times `2^fraction` as the nearest integer (halves away from zero), saturating.
@@ -160,7 +168,7 @@ impl Neg for Scaled {
     type Output = Self;
     fn neg(self) -> Self {
         Self {
-            mantissa: -self.mantissa,
+            mantissa: self.mantissa.wrapping_neg(),
             exponent: self.exponent,
         }
     }
@@ -181,13 +189,13 @@ impl Add for Scaled {
         } else {
             (other, self)
         };
-        let distance = (large.exponent - small.exponent) as u32;
+        let distance = large.exponent.wrapping_sub(small.exponent) as u32;
         if distance > 40 {
             return large;
         }
         // Thirty guard digits below the larger mantissa.
         let sum = ((large.mantissa as i64) << 30) + (((small.mantissa as i64) << 30) >> distance);
-        Self::from_parts(sum, large.exponent - 30)
+        Self::from_parts(sum, large.exponent.wrapping_sub(30))
     }
 }
 
@@ -208,7 +216,7 @@ impl Mul for Scaled {
         Self::from_product(
             (self.mantissa < 0) != (other.mantissa < 0),
             product_to_nearest(self.mantissa.unsigned_abs(), other.mantissa.unsigned_abs()),
-            self.exponent + other.exponent + 30,
+            self.exponent.wrapping_add(other.exponent).wrapping_add(30),
         )
     }
 }
@@ -233,7 +241,7 @@ impl Div for Scaled {
                 self.mantissa.unsigned_abs(),
                 reciprocal(other.mantissa.unsigned_abs()),
             ),
-            self.exponent - other.exponent - 31,
+            self.exponent.wrapping_sub(other.exponent).wrapping_sub(31),
         )
     }
 }

@@ -286,18 +286,22 @@ impl Length {
         let step = ((sine << 1) >> 25) as usize;
         let rest = (sine << 8) >> 16;
         let octant = match (ARC.get(step), ARC.get(step + 1)) {
-            (Some(a), Some(b)) => a + (b.wrapping_sub(*a).wrapping_mul(rest) >> 16),
+            (Some(a), Some(b)) => a.wrapping_add(b.wrapping_sub(*a).wrapping_mul(rest) >> 16),
             _ => 0,
         } as i32;
-        let quadrant = if steep { (90 << 16) - octant } else { octant };
+        let quadrant = if steep {
+            (90i32 << 16).wrapping_sub(octant)
+        } else {
+            octant
+        };
         let upper = if point.re < 0 {
-            (180 << 16) - quadrant
+            (180i32 << 16).wrapping_sub(quadrant)
         } else {
             quadrant
         };
         // Just below the negative axis an angle may round to the half turn, which is counted as positive.
         if point.im < 0 && upper != 180 << 16 {
-            -upper
+            upper.wrapping_neg()
         } else {
             upper
         }
@@ -359,7 +363,7 @@ fn rounded(value: u32, down: i32) -> u32 {
     let before = down.wrapping_sub(1) as u32;
     if before < 32 {
         // The last digit of these is the half; there is room for it.
-        ((value >> before) + 1) >> 1
+        (value >> before).wrapping_add(1) >> 1
     } else {
         rounded_at_the_ends(value, down, u32::MAX)
     }
@@ -371,7 +375,7 @@ fn rounded_with_sign(negative: bool, value: u32, down: i32) -> i32 {
     let before = down.wrapping_sub(1) as u32;
     if before < 32 {
         // Below 2³¹.
-        let size = (((value >> before) + 1) >> 1) as i32;
+        let size = ((value >> before).wrapping_add(1) >> 1) as i32;
         if negative { -size } else { size }
     } else {
         signed_at_the_ends(negative, value, down)
@@ -454,14 +458,14 @@ impl ShortUnit {
     pub(crate) fn new(reference: ShortReference, away: Raised) -> Self {
         Self {
             mantissa: reference.mantissa.wrapping_mul(inverse(away)) >> 16,
-            places: reference.places - away.lead,
+            places: reference.places.wrapping_sub(away.lead),
         }
     }
 
     #[inline(always)]
     fn ohms(self, negative: bool, factor: u32, lead: i32) -> i32 {
         let value = self.mantissa.wrapping_mul(factor);
-        rounded_with_sign(negative, value, self.places + lead)
+        rounded_with_sign(negative, value, self.places.wrapping_add(lead))
     }
 
     #[inline(always)]
@@ -477,7 +481,7 @@ impl ShortUnit {
     /// |Z| from the root of |1 + Γ|²·|1 − Γ|².
     #[inline(always)]
     pub(crate) fn magnitude(self, away: Raised, towards: Raised) -> i32 {
-        let lead = away.lead + towards.lead;
+        let lead = away.lead.wrapping_add(towards.lead);
         let root = coarse_root(away.short().wrapping_mul(towards.short()) >> (lead & 1));
         self.ohms(false, root, lead >> 1)
     }
