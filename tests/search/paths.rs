@@ -352,7 +352,7 @@ fn working<A: Bits>(book: &mut Book<'_>, random: &mut Random) {
         book.note(
             "working quotient",
             gap(a / b, x / y),
-            relative(2.0),
+            (f64::MIN_POSITIVE, 3.8e-9),
             (x / y).abs(),
             at,
         );
@@ -362,7 +362,7 @@ fn working<A: Bits>(book: &mut Book<'_>, random: &mut Random) {
         book.note(
             "working root",
             gap(a.absolute().square_root(), want),
-            relative(1.0),
+            (f64::MIN_POSITIVE, 5e-10),
             want,
             at,
         );
