@@ -52,26 +52,35 @@ usage: cargo bench --bench on_target [-- OPTION...]
   --goals        tell on standard error which goals are met, and what the fixed-point images hold
   --help         this text";
 
-/// Builds the job of one kernel on a path, if it has it.
-type JobOf = fn(Timed) -> Option<Job>;
+/// The host's side of a path: which row of the accuracy table holds, and what must come out.
+#[derive(Clone, Copy)]
+struct Host {
+    family: Option<Family>,
+    job: fn(Timed) -> Option<Job>,
+}
+
+const fn host<P: HostPath>() -> Host {
+    Host {
+        family: P::FAMILY,
+        job: paths::job::<P>,
+    }
+}
 
 /// A way to compute, by name.
 struct Way {
     name: &'static str,
     format: Format,
-    family: Option<Family>,
-    job: fn(Timed) -> Option<Job>,
-    /// What the path is on a core without a floating-point unit, where that is something else.
-    without_unit: Option<(Option<Family>, JobOf)>,
+    host: Host,
+    /// The same on a core without a floating-point unit.
+    without_unit: Host,
 }
 
 const fn way<P: HostPath>(name: &'static str, component: Option<u32>) -> Way {
     Way {
         name,
         format: Format { component },
-        family: P::FAMILY,
-        job: paths::job::<P>,
-        without_unit: None,
+        host: host::<P>(),
+        without_unit: host::<P>(),
     }
 }
 
@@ -79,7 +88,7 @@ const fn way<P: HostPath>(name: &'static str, component: Option<u32>) -> Way {
 const WAYS: &[Way] = &[
     way::<baseline::Baseline>("f32_baseline", None),
     Way {
-        without_unit: Some((Library::<SoftF32>::FAMILY, paths::job::<Library<SoftF32>>)),
+        without_unit: host::<Library<SoftF32>>(),
         ..way::<Library<f32>>("f32", None)
     },
     way::<Library<Fixed32>>("fixed32", Some(30)),
@@ -194,17 +203,18 @@ fn measure(core: &Core, wanted: &[Timed]) -> Result<Findings, String> {
 
     let mut found = Findings::default();
     for way in WAYS {
-        let (family, job) = match way.without_unit {
-            Some(other) if !core.has_float_unit => other,
-            _ => (way.family, way.job),
+        let host = if core.has_float_unit {
+            way.host
+        } else {
+            way.without_unit
         };
         let empty = image::build(core, way.name)?;
         let mut burdened = Vec::new();
         for &kernel in wanted {
-            let Some(job) = job(kernel) else { continue };
+            let Some(job) = (host.job)(kernel) else { continue };
             let image = image::build(core, &format!("{},{}", way.name, kernel.name()))?;
             let telling = run::understand(core, &run(&image.file, &job.bytes)?)?;
-            if let Err(error) = verify(way.format, family, kernel, &job, &telling) {
+            if let Err(error) = verify(way.format, host.family, kernel, &job, &telling) {
                 found
                     .wrong
                     .push(format!("{} {} {}: {error}", core.name, way.name, kernel.name()));
