@@ -2,6 +2,7 @@
 
 use core::fmt;
 
+use super::limit::SwrLimit;
 use super::local_map::{LocalMap, WIDEST};
 use super::report::{Band, Dip, Found, Resonance, SweepReport, Target, TargetReading};
 use super::window::{Method, Point, Window};
@@ -94,15 +95,15 @@ impl Order {
 /// Finds dips, bands, crossings X = 0 and the load at a target while a sweep is running.
 ///
 /// Points may come in rising or in falling order, on an even or an uneven grid. The figures lie between the points:
-/// each is a root of the Möbius map through three neighbours, or through seven by least squares where noise shows
-/// ([`Method`] says which). `N` is the room for dips, for bands and for crossings alike; what does not fit is counted.
+/// each is a root of a Möbius map through three neighbours, found again close by on a curve through five; where noise
+/// shows, of a curve fitted to up to fifteen by least squares ([`Method`] says which). `N` is the room for dips, for bands and for crossings alike; what does not fit is counted.
 ///
 /// What it cannot see: a dip or a rise that lies wholly between two points and bends none of them. A grid of ten
 /// points to the width of a dip is plenty, three will do.
 ///
 /// # Complexity
-/// Constant time and memory a point. The maps are worked out only where something was found. It holds ten points and
-/// the lists; [`report`](Self::report) works on a copy of all that.
+/// Constant time and memory a point. The maps are worked out only where something was found. It holds
+/// thirty points and the lists; [`report`](Self::report) works on a copy of all that.
 ///
 /// ```
 /// use ohmwright::double::{Impedance, Reference};
@@ -127,8 +128,7 @@ impl Order {
 #[derive(Clone, Debug)]
 pub struct SweepAnalyser<A: Arithmetic, const N: usize> {
     settings: SweepSettings<A>,
-    /// |Γ|² at the SWR limit.
-    limit: A::Working,
+    limit: SwrLimit<A>,
     window: Window<A>,
     points: u32,
     lowest: Hertz,
@@ -190,14 +190,7 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
     /// # Errors
     /// A limit below 1 or not finite; a prominence that is negative or not finite.
     pub fn new(settings: SweepSettings<A>) -> Result<Self, QuantityError> {
-        let swr = settings.swr_limit;
-        if !swr.is_finite() {
-            return Err(QuantityError::NotFinite("SWR limit"));
-        }
-        let swr = swr.to_working();
-        if swr < A::Working::ONE {
-            return Err(QuantityError::BelowOne("SWR limit"));
-        }
+        let limit = SwrLimit::new(settings.swr_limit)?;
         if !settings.prominence.is_finite() {
             return Err(QuantityError::NotFinite("prominence"));
         }
@@ -206,7 +199,7 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
         }
         Ok(Self {
             settings,
-            limit: ((swr - A::Working::ONE) / (swr + A::Working::ONE)).square(),
+            limit,
             window: Window::new(),
             points: 0,
             lowest: Hertz::default(),
@@ -325,7 +318,7 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
     // --- bands -------------------------------------------------------------------------------------------------
 
     fn look_for_band_edge(&mut self, window: &Window<A>, centre: &Point<A>) {
-        let is_inside = centre.power() <= self.limit;
+        let is_inside = centre.power() <= self.limit.power;
         match (window.before(), is_inside, self.inside) {
             (None, true, _) => {
                 self.inside = Some(Edge {
@@ -363,8 +356,13 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
 
     /// Where |Γ|² passes the limit between two neighbouring points.
     fn edge(&self, window: &Window<A>, before: &Point<A>, centre: &Point<A>) -> Edge {
-        let (from, to) = (before.power() - self.limit, centre.power() - self.limit);
-        let (frequency, method) = locate(window, before, centre, from, to, |map| map.at_level(self.limit));
+        let (from, to) = (
+            before.power() - self.limit.power,
+            centre.power() - self.limit.power,
+        );
+        let (frequency, method) = locate(window, before, centre, from, to, |map| {
+            map.at_level(self.limit.power)
+        });
         Edge {
             frequency: self.within_sweep(frequency),
             open: false,
@@ -428,7 +426,7 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
             let map = map.close_to(frequency);
             let t = map.place(frequency);
             let gamma = map.at(t)?;
-            let (q, _) = map.slope(t)?;
+            let q = map.q(t)?;
             Some((gamma.re, q))
         });
         let (re, q) = from_map
@@ -481,7 +479,7 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
         self.target = window.value_at(target).map(|(reflection, method)| TargetReading {
             frequency: target,
             reflection,
-            pass: reflection.power() <= self.limit,
+            pass: self.limit.holds(reflection),
             method,
         });
     }
@@ -603,7 +601,7 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
 
     /// A band so narrow that the points on both sides of its dip lie outside of it.
     fn note_narrow_band(&mut self, candidate: &Candidate<A>, dip: &Dip<A>) {
-        if candidate.power <= self.limit || dip.reflection.power() > self.limit {
+        if candidate.power <= self.limit.power || dip.reflection.power() > self.limit.power {
             return;
         }
         let window = &candidate.window;
@@ -611,19 +609,33 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
             return;
         };
         let Some((map, method)) = window.map() else { return };
-        let (from, to) = sorted(map.place(before.frequency), map.place(after.frequency));
-        if let [Some(one), Some(other)] = map.at_level(self.limit) {
-            let (low, high) = sorted(one, other);
-            if from < low && high < to {
-                self.found.add_band(Band {
-                    low: map.frequency(low),
-                    high: map.frequency(high),
-                    low_open: false,
-                    high_open: false,
-                    low_method: method,
-                    high_method: method,
-                });
-            }
+        let edge = |upper: bool| {
+            let pick = |map: &LocalMap<A::Working>| match map.at_level(self.limit.power) {
+                [Some(one), Some(other)] => {
+                    let (low, high) = sorted(one, other);
+                    Some(if upper { high } else { low })
+                }
+                _ => None,
+            };
+            map.solve(pick).map(|(map, t)| map.frequency(t))
+        };
+        let (Some(one), Some(other)) = (edge(false), edge(true)) else {
+            return;
+        };
+        let (low, high) = (one.min(other), one.max(other));
+        let (from, to) = (
+            before.frequency.min(after.frequency),
+            before.frequency.max(after.frequency),
+        );
+        if from < low && high < to {
+            self.found.add_band(Band {
+                low,
+                high,
+                low_open: false,
+                high_open: false,
+                low_method: method,
+                high_method: method,
+            });
         }
     }
 }

@@ -1,8 +1,12 @@
 //! Between the grid points: a Möbius map through neighbouring points of a sweep.
 //!
 //! Near any one resonance Γ is very nearly (a + b·t)/(1 + c·t) in the frequency t, with complex a, b, c. Three points
-//! fix the map, more determine it by least squares. |Γ(t)|² is then a ratio of two quadratics, so its minimum, the
-//! places where it passes a level, and the places where Im Γ(t) = 0 are each roots of one quadratic.
+//! fix the map. |Γ(t)|² is then a ratio of two quadratics, so its minimum, the places where it passes a level, and the
+//! places where Im Γ(t) = 0 are each roots of one quadratic.
+//!
+//! A cable turns Γ as well, which no such map does. Therefore a numerator of higher degree takes more points in: P(t)/(1 +
+//! c·t) through five of them, or fitted to up to fifteen. Its roots have no closed form; they are found by the same
+//! closed forms again, on the map through three points of that curve close to the first answer.
 
 use super::window::Point;
 use crate::arithmetic::{Arithmetic, Real};
@@ -338,12 +342,12 @@ impl<W: Real> LocalMap<W> {
         )
     }
 
-    /// On the real axis at t: (Q from the reactance slope, true where X rises with frequency).
+    /// Q from the slope of the reactance, for t on the real axis.
     ///
     /// Q = (f/2R)·|dX/df|; where the impedance is the larger of impedance and admittance, the same is taken from
     /// the admittance, which gives the same number and keeps its digits at a high resistance. (A. D. Yaghjian, S. R.
     /// Best, "Impedance, Bandwidth, and Q of Antennas", IEEE Transactions on Antennas and Propagation 53(4), 2005.)
-    pub(crate) fn slope(&self, t: W) -> Option<(W, bool)> {
+    pub(crate) fn q(&self, t: W) -> Option<W> {
         let (above, below) = (self.above(t), self.below(t));
         // z = (below + above)/(below − above)
         let (high, low) = (below + above, below - above);
@@ -357,18 +361,16 @@ impl<W: Real> LocalMap<W> {
         let ratio = top.checked_div(bottom)?;
         // (top/bottom)' = (top' − (top/bottom)·bottom')/bottom
         let slope = (top_slope - ratio * bottom_slope).checked_div(bottom)?;
-        let rises = (slope.im > W::ZERO) != impedance_is_large;
         let frequency = W::from_u64(self.frequency(t).get()) / W::from_u64(self.unit) / self.step;
         let resistance = ratio.re.absolute();
         let turn = frequency * slope.im.absolute() * W::HALF;
-        let q = if turn.is_zero() {
+        Some(if turn.is_zero() {
             W::ZERO
         } else if resistance.is_zero() {
             W::LARGEST
         } else {
             turn / resistance
-        };
-        Some((q, rises))
+        })
     }
 }
 

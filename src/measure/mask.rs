@@ -3,9 +3,10 @@
 use heapless::Vec;
 
 use super::analyser::{Order, SweepError};
+use super::limit::SwrLimit;
 use super::local_map::WIDEST;
 use super::window::{Point, Window};
-use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::arithmetic::Arithmetic;
 use crate::quantity::{Hertz, QuantityError, Reflection};
 
 /// One stretch of a mask.
@@ -89,7 +90,7 @@ impl<A: Arithmetic, const M: usize> MaskReport<A, M> {
 #[derive(Clone, Copy, Debug)]
 struct Stretch<A: Arithmetic> {
     segment: MaskSegment<A>,
-    limit: A::Working,
+    limit: SwrLimit<A>,
     low_seen: bool,
     high_seen: bool,
     worst: Option<WorstPoint<A>>,
@@ -103,19 +104,12 @@ impl<A: Arithmetic, const M: usize> MaskCheck<A, M> {
     pub fn new(segments: &[MaskSegment<A>]) -> Result<Self, QuantityError> {
         let mut stretches = Vec::new();
         for segment in segments {
-            if !segment.swr_limit.is_finite() {
-                return Err(QuantityError::NotFinite("SWR limit"));
-            }
-            let swr = segment.swr_limit.to_working();
-            if swr < A::Working::ONE {
-                return Err(QuantityError::BelowOne("SWR limit"));
-            }
             if segment.high < segment.low {
                 return Err(QuantityError::OutOfRange("end of the stretch"));
             }
             let stretch = Stretch {
                 segment: *segment,
-                limit: ((swr - A::Working::ONE) / (swr + A::Working::ONE)).square(),
+                limit: SwrLimit::new(segment.swr_limit)?,
                 low_seen: false,
                 high_seen: false,
                 worst: None,
@@ -151,10 +145,7 @@ impl<A: Arithmetic, const M: usize> MaskCheck<A, M> {
         for stretch in &end.stretches {
             let verdict = match stretch.worst {
                 Some(worst) if stretch.low_seen && stretch.high_seen => {
-                    // Whoever reads an SWR at the limit sees it pass, also where |Γ| is over it by a rounding.
-                    let reads_within =
-                        worst.reflection.swr() <= stretch.segment.swr_limit && !worst.reflection.is_total();
-                    if worst.reflection.power() <= stretch.limit || reads_within {
+                    if stretch.limit.holds(worst.reflection) {
                         MaskVerdict::Pass(worst)
                     } else {
                         MaskVerdict::Fail(worst)

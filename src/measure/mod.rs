@@ -4,6 +4,7 @@ pub mod advice;
 pub mod agreement;
 mod analyser;
 pub mod calibration;
+mod limit;
 mod local_map;
 #[cfg(feature = "defmt")]
 mod log;

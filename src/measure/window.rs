@@ -29,9 +29,9 @@ impl<A: Arithmetic> Point<A> {
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum Method {
-    /// The Möbius map through three neighbouring points, corrected by the next two: best on clean data.
+    /// The Möbius map through three neighbouring points, and the curve through the next two as well: best on clean data.
     NearestPoints,
-    /// The Möbius map fitted to seven, eleven or fifteen points by least squares: chosen where noise shows.
+    /// A curve fitted to seven, eleven or fifteen points by least squares: chosen where noise shows.
     ManyPoints,
     /// A parabola of |Γ|² through three points, where no map exists.
     Parabola,

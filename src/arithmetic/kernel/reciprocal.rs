@@ -1,7 +1,7 @@
 //! The reciprocal of a normalised mantissa, in 16-bit multiplications.
 
 /// First guesses of 1/x for x in `[1, 2)` at the middle of each of 128 steps: `round(2¹⁵ / (1 + (i + ½)/128))`.
-static SEED: [u16; 128] = {
+pub(super) static SEED: [u16; 128] = {
     let mut table = [0u16; 128];
     let mut i = 0;
     while i < 128 {

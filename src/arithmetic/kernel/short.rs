@@ -5,6 +5,7 @@
 
 use super::angle;
 use super::logarithm;
+use super::reciprocal;
 
 /// 1 in the unit of a square, 2⁻³⁰.
 const ONE: u32 = 1 << 30;
@@ -159,25 +160,13 @@ fn raise_long(value: i64) -> Raised {
     }
 }
 
-/// First guesses of 1/x for x in `[1, 2)` at the middle of each of 128 steps: `round(2¹⁵ / (1 + (i + ½)/128))`.
-static RECIPROCAL: [u16; 128] = {
-    let mut table = [0u16; 128];
-    let mut i = 0;
-    while i < 128 {
-        let denominator = 256 + 2 * i as u32 + 1;
-        table[i] = (((1 << 23) + denominator / 2) / denominator) as u16;
-        i += 1;
-    }
-    table
-};
-
 /// `2⁴⁷/mantissa`, at most 2¹⁶, and that exactly for a power of two. Not for 0.
 ///
 /// A table and one Newton step. Largest relative error found: −3.0e-5 to +3.7e-5.
 #[inline(always)]
 pub(crate) fn inverse(of: Raised) -> u32 {
     let step = ((of.mantissa << 1) >> 25) as usize;
-    let seed = RECIPROCAL.get(step).copied().unwrap_or(0) as u32;
+    let seed = reciprocal::SEED.get(step).copied().unwrap_or(0) as u32;
     // x at 16 digits after the point times y at 15: 2 − x·y at 31 digits is what a word lacks.
     let correction = (of.mantissa >> 15).wrapping_mul(seed).wrapping_neg() >> 15;
     // One more for what was cut off: it centres the error, and makes 1 exact.
