@@ -17,6 +17,8 @@
 //!    [`SweepAnalyser`](measure::SweepAnalyser) and its report, masks, and advice: what to change, which way, how much
 //!    ([`Retune`](measure::Retune)); ratio or reactance ([`Diagnosis`](measure::Diagnosis)); do these readings agree
 //!    ([`agreement`](measure::agreement()))?
+//! 5. [`show`]: *what the person sees*. Readouts as lines of text ([`show::text`]), and with the feature
+//!    `embedded-graphics` a Smith chart, an SWR curve and whole screens on any display.
 //!
 //! A layer uses those above it in this list, and none below.
 //!
@@ -71,6 +73,7 @@ pub mod design;
 mod loggable;
 pub mod measure;
 pub mod quantity;
+pub mod show;
 
 /// One alias for each domain type of a family, so that the compiler need not be told the family again and again.
 macro_rules! aliases {

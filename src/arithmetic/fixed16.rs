@@ -56,6 +56,13 @@ impl Quantity for I1F15 {
     fn to_working(self) -> Scaled {
         Scaled::from_parts(self.to_bits() as i64, -15)
     }
+    const STORED_BYTES: usize = 2;
+    fn to_stored(self) -> u64 {
+        self.to_bits() as u64
+    }
+    fn from_stored(bits: u64) -> Self {
+        I1F15::from_bits(bits as i16)
+    }
     #[cfg(feature = "defmt")]
     fn log(self, f: defmt::Formatter<'_>) {
         FixedI32::<U30>::from_bits(wide(self)).log(f);
@@ -112,6 +119,10 @@ impl Arithmetic for Fixed16 {
     type Degrees = I16F16;
     type InductanceWord = u32;
     type CapacitanceWord = u32;
+    type Volts = I20F12;
+    type Amperes = I16F16;
+    type Watts = I20F12;
+    type Metres = U16F16;
     const HENRIES_PER_UNIT: Scaled = Fixed32::HENRIES_PER_UNIT;
     const FARADS_PER_UNIT: Scaled = Fixed32::FARADS_PER_UNIT;
     const REFLECTION_LIMIT: I1F15 = I1F15::MAX;

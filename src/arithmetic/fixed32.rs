@@ -14,7 +14,7 @@ use super::kernel::normalise::{Normal, normalise, normalise_short};
 use super::kernel::point::{Point, Size, Unit, correct, reflect};
 use super::kernel::root::{root, root_and_inverse};
 use super::kernel::scaled::Scaled;
-use super::kernel::{exponential, logarithm};
+use super::kernel::{exponential, logarithm, rotation};
 use super::{Arithmetic, Quantity, QuantityError, Readouts, Real, Sealed};
 
 /// The 32-bit fixed-point family; see [`arithmetic`](crate::arithmetic) for its words.
@@ -67,6 +67,12 @@ impl Real for Scaled {
     fn ratio_of_decibels(self) -> Self {
         exponential::from_decibels(self)
     }
+    fn sine_cosine(self) -> (Self, Self) {
+        rotation::sine_cosine(self)
+    }
+    fn turns(sine: Self, cosine: Self) -> Self {
+        rotation::turns(sine, cosine)
+    }
     fn is_zero(self) -> bool {
         Scaled::is_zero(self)
     }
@@ -105,6 +111,13 @@ macro_rules! word {
             }
             fn to_working(self) -> Scaled {
                 Scaled::from_parts(self.to_bits() as i64, -$fraction)
+            }
+            const STORED_BYTES: usize = size_of::<$bits>();
+            fn to_stored(self) -> u64 {
+                self.to_bits() as u64
+            }
+            fn from_stored(bits: u64) -> Self {
+                <$word>::from_bits(bits as $bits)
             }
             #[cfg(feature = "defmt")]
             fn log(self, f: defmt::Formatter<'_>) {
@@ -149,6 +162,13 @@ impl Quantity for u32 {
     }
     fn to_working(self) -> Scaled {
         Scaled::from_parts(self as i64, 0)
+    }
+    const STORED_BYTES: usize = 4;
+    fn to_stored(self) -> u64 {
+        self as u64
+    }
+    fn from_stored(bits: u64) -> Self {
+        bits as u32
     }
     #[cfg(feature = "defmt")]
     fn log(self, f: defmt::Formatter<'_>) {
@@ -234,6 +254,10 @@ impl Arithmetic for Fixed32 {
     type Degrees = I16F16;
     type InductanceWord = u32;
     type CapacitanceWord = u32;
+    type Volts = I20F12;
+    type Amperes = I16F16;
+    type Watts = I20F12;
+    type Metres = U16F16;
     // round(10⁻¹² · 2⁷⁰) and round(10⁻¹⁵ · 2⁸⁰)
     const HENRIES_PER_UNIT: Scaled = Scaled::constant(1_180_591_621, -70);
     const FARADS_PER_UNIT: Scaled = Scaled::constant(1_208_925_820, -80);

@@ -4,7 +4,7 @@
 //! far less than squaring first.
 
 use super::accuracy::Family;
-use super::{Arithmetic, Quantity, QuantityError, Real, Sealed};
+use super::{Arithmetic, Floating, Quantity, QuantityError, Real, Sealed};
 
 pub(super) use single::Floating32;
 
@@ -12,7 +12,7 @@ pub(super) use single::Floating32;
 macro_rules! floating {
     (
         $f:ident, $name:ident, $family:expr,
-        $sqrt:path, $log10:path, $log1p:path, $atan2:path, $round:path, $exp10:path
+        $sqrt:path, $log10:path, $log1p:path, $atan2:path, $round:path, $exp10:path, $sine_cosine:path, $ln:path, $exp:path, $pow:path
     ) => {
         impl Sealed for $f {}
 
@@ -63,6 +63,38 @@ macro_rules! floating {
             fn ratio_of_decibels(self) -> Self {
                 $exp10(self / 10.0)
             }
+            fn sine_cosine(self) -> (Self, Self) {
+                // The nearest quarter of a turn falls away without a rounding.
+                let quarter = $round(4.0 * self);
+                let (sine, cosine) = $sine_cosine((self - quarter / 4.0) * Self::TAU);
+                match quarter.to_i64() & 3 {
+                    0 => (sine, cosine),
+                    1 => (cosine, -sine),
+                    2 => (-sine, -cosine),
+                    _ => (-cosine, sine),
+                }
+            }
+            fn turns(sine: Self, cosine: Self) -> Self {
+                let turns = $atan2(sine, cosine) / Self::TAU;
+                // The half turn is counted as positive, also when it comes from −0 or from rounding.
+                if turns <= -0.5 { 0.5 } else { turns }
+            }
+        }
+
+        impl Floating for $f {
+            fn natural_logarithm(self) -> Self {
+                if self > 0.0 {
+                    $ln(self)
+                } else {
+                    $f::NEG_INFINITY
+                }
+            }
+            fn exponential(self) -> Self {
+                $exp(self)
+            }
+            fn to_the_power(self, exponent: Self) -> Self {
+                $pow(self, exponent)
+            }
         }
 
         impl Quantity for $f {
@@ -98,6 +130,13 @@ macro_rules! floating {
             fn to_working(self) -> Self {
                 self
             }
+            const STORED_BYTES: usize = size_of::<$f>();
+            fn to_stored(self) -> u64 {
+                self.to_bits().into()
+            }
+            fn from_stored(bits: u64) -> Self {
+                $f::from_bits(bits as _)
+            }
             #[cfg(feature = "defmt")]
             fn log(self, f: defmt::Formatter<'_>) {
                 defmt::Format::format(&self, f);
@@ -115,6 +154,10 @@ macro_rules! floating {
             type Degrees = $f;
             type InductanceWord = $f;
             type CapacitanceWord = $f;
+            type Volts = $f;
+            type Amperes = $f;
+            type Watts = $f;
+            type Metres = $f;
             const HENRIES_PER_UNIT: $f = 1.0;
             const FARADS_PER_UNIT: $f = 1.0;
             const REFLECTION_LIMIT: $f = 1_048_576.0;
@@ -300,6 +343,17 @@ mod single {
         component.clamp(-f32::REFLECTION_LIMIT, f32::REFLECTION_LIMIT)
     }
 
+    /// For angles up to π/4 on both sides: the series, since the library's routine computes in doubles. Within 1e-7.
+    fn sine_cosine(angle: f32) -> (f32, f32) {
+        let square = angle * angle;
+        let sine = -1.0 / 6.0 + square * (1.0 / 120.0 + square * (-1.0 / 5040.0 + square / 362_880.0));
+        let cosine = 1.0 / 24.0 + square * (-1.0 / 720.0 + square * (1.0 / 40_320.0 - square / 3_628_800.0));
+        (
+            angle + angle * square * sine,
+            1.0 + square * (square * cosine - 0.5),
+        )
+    }
+
     /// The family that computes in floating point: `f32` itself, or a name for it where integers serve better.
     #[cfg(not(ohmwright_soft_float))]
     pub(crate) type Floating32 = f32;
@@ -318,7 +372,11 @@ mod single {
         libm::log1pf,
         libm::atan2f,
         libm::roundf,
-        libm::exp10f
+        libm::exp10f,
+        sine_cosine,
+        libm::logf,
+        libm::expf,
+        libm::powf
     );
 }
 
@@ -353,6 +411,47 @@ mod double {
         libm::log1p,
         libm::atan2,
         libm::round,
-        libm::exp10
+        libm::exp10,
+        libm::sincos,
+        libm::log,
+        libm::exp,
+        libm::pow
     );
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Both families against the standard library's routines, at angles that are whole numbers of 1/4096 turn (so that
+    /// every one is exact in `f32`), with and without whole turns.
+    #[test]
+    fn turns_and_back() {
+        let mut worst = 0f64;
+        for step in -20_000i32..=20_000 {
+            let turns = step as f64 / 4096.0;
+            let rest = turns - turns.round();
+            let want = (rest * core::f64::consts::TAU).sin_cos();
+            let (sine, cosine) = turns.sine_cosine();
+            assert!(
+                (sine - want.0).abs() < 1e-15 && (cosine - want.1).abs() < 1e-15,
+                "{turns}"
+            );
+            let (short, long) = (turns as f32).sine_cosine();
+            worst = worst
+                .max((f64::from(short) - want.0).abs())
+                .max((f64::from(long) - want.1).abs());
+            let back = <f64 as Real>::turns(sine, cosine) - rest;
+            assert!((back - back.round()).abs() < 1e-15, "{turns}: {back:e}");
+            let back = f64::from(<f32 as Real>::turns(short, long)) - rest;
+            assert!((back - back.round()).abs() < 1e-7, "{turns}: {back:e}");
+            if step % 1024 == 0 {
+                let quarter = [(0.0, 1.0), (1.0, 0.0), (0.0, -1.0), (-1.0, 0.0)][((step / 1024) & 3) as usize];
+                assert_eq!((sine, cosine), quarter);
+                assert_eq!((f64::from(short), f64::from(long)), quarter);
+            }
+        }
+        assert!((1e-9..1.2e-7).contains(&worst), "{worst:e}");
+        assert_eq!(<f64 as Real>::turns(-0.0, -1.0), 0.5);
+    }
 }

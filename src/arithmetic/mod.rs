@@ -11,6 +11,8 @@
 //! | [`Fixed32`] | `I2F30` | `I20F12` | `U16F16` | `I16F16` | every core, bit for bit the same |
 //! | [`Fixed16`] | `I1F15` | `I20F12` | `U16F16` | `I16F16` | 12-bit converters and the smallest cores, bit for bit the same |
 //!
+//! Volts and watts are `I20F12` in fixed point, amperes `I16F16` and metres `U16F16`.
+//!
 //! On a core without a floating-point unit the readouts of `f32` are computed by the integer kernels of the fixed
 //! families and put together as `f32`: some ten times as fast as floating-point routines, a little less exact in dB and
 //! degrees ([`accuracy::Family::SoftF32`]). `build.rs` decides by the name of the target.
@@ -90,6 +92,16 @@ pub trait Quantity: Sealed + Copy + Debug + Default + PartialEq + PartialOrd + '
         self == Self::MAX || self == Self::MIN
     }
 
+    /// Bytes of the word where it is stored.
+    #[doc(hidden)]
+    const STORED_BYTES: usize;
+    /// The bits of the word, at the lower end.
+    #[doc(hidden)]
+    fn to_stored(self) -> u64;
+    /// From as many bits at the lower end as [`STORED_BYTES`](Self::STORED_BYTES) says; a float may be anything then.
+    #[doc(hidden)]
+    fn from_stored(bits: u64) -> Self;
+
     /// Writes the bare number for the log of a device.
     #[cfg(feature = "defmt")]
     #[doc(hidden)]
@@ -135,6 +147,10 @@ pub trait Real:
     fn decibels(self) -> Self;
     /// 10^(self/10).
     fn ratio_of_decibels(self) -> Self;
+    /// (sine, cosine) of an angle in turns.
+    fn sine_cosine(self) -> (Self, Self);
+    /// The angle of (`cosine`, `sine`) in turns, in (−½, ½]; 0 for the zero vector.
+    fn turns(sine: Self, cosine: Self) -> Self;
 
     #[inline]
     fn is_zero(self) -> bool {
@@ -160,6 +176,40 @@ pub trait Real:
     fn smaller(self, other: Self) -> Self {
         if other < self { other } else { self }
     }
+}
+
+/// The floating families, `f32` and `f64`: their words and their working number are the family itself.
+///
+/// What a host asks, and a device hardly ever (windings, ranked networks, tolerance corners), is offered for these alone,
+/// so that firmware in fixed point never links it.
+pub trait Floating:
+    Real
+    + Quantity<Working = Self>
+    + Arithmetic<
+        Working = Self,
+        Component = Self,
+        Ohms = Self,
+        Siemens = Self,
+        Ratio = Self,
+        Decibels = Self,
+        Degrees = Self,
+        InductanceWord = Self,
+        CapacitanceWord = Self,
+        Volts = Self,
+        Amperes = Self,
+        Watts = Self,
+        Metres = Self,
+    >
+{
+    /// The natural logarithm; −∞ for zero and below.
+    #[doc(hidden)]
+    fn natural_logarithm(self) -> Self;
+    /// e to this power.
+    #[doc(hidden)]
+    fn exponential(self) -> Self;
+    /// This, not negative, to a power.
+    #[doc(hidden)]
+    fn to_the_power(self, exponent: Self) -> Self;
 }
 
 /// A family of numbers: the words of each quantity, and the kernels that go from one to the other.
@@ -189,6 +239,14 @@ pub trait Arithmetic: Sealed + Copy + Debug + Default + PartialEq + 'static {
     type InductanceWord: Quantity<Working = Self::Working>;
     /// Farads in the floating families, whole femtofarads in fixed point.
     type CapacitanceWord: Quantity<Working = Self::Working>;
+    /// Volts.
+    type Volts: Quantity<Working = Self::Working>;
+    /// Amperes.
+    type Amperes: Quantity<Working = Self::Working>;
+    /// Watts.
+    type Watts: Quantity<Working = Self::Working>;
+    /// Metres.
+    type Metres: Quantity<Working = Self::Working>;
 
     /// Henries in one unit of [`InductanceWord`](Self::InductanceWord).
     #[doc(hidden)]

@@ -304,6 +304,10 @@ impl Arithmetic for SoftF32 {
     type Degrees = f32;
     type InductanceWord = f32;
     type CapacitanceWord = f32;
+    type Volts = f32;
+    type Amperes = f32;
+    type Watts = f32;
+    type Metres = f32;
     const HENRIES_PER_UNIT: f32 = Floating32::HENRIES_PER_UNIT;
     const FARADS_PER_UNIT: f32 = Floating32::FARADS_PER_UNIT;
     const REFLECTION_LIMIT: f32 = Floating32::REFLECTION_LIMIT;

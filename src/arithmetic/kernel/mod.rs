@@ -9,5 +9,6 @@ pub(crate) mod normalise;
 pub(crate) mod point;
 pub(crate) mod reciprocal;
 pub(crate) mod root;
+pub(crate) mod rotation;
 pub(crate) mod scaled;
 pub(crate) mod short;

@@ -1,0 +1,346 @@
+#ifndef OHMWRIGHT_H
+#define OHMWRIGHT_H
+
+/* Made by cbindgen from examples/c_interface/src; change it there. */
+
+#include <stdarg.h>
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdlib.h>
+
+// Room for dips, for bands and for crossings X = 0 in a report.
+#define OHMWRIGHT_ROOM 4
+
+// How many words of 64 bits an analyser takes at most.
+#define OHMWRIGHT_WORDS 704
+
+// What became of a call.
+typedef enum OhmwrightStatus {
+  // It was done.
+  OHMWRIGHT_STATUS_DONE = 0,
+  // A pointer is null.
+  OHMWRIGHT_STATUS_NULL_POINTER = 1,
+  // A number is not finite, or beyond its range: a reference of 0, an SWR limit below 1, a NaN.
+  OHMWRIGHT_STATUS_BAD_NUMBER = 2,
+  // The frequency repeats the last one, or the sweep changed its direction. The point was left out.
+  OHMWRIGHT_STATUS_OUT_OF_ORDER = 3,
+  // The analyser was not started.
+  OHMWRIGHT_STATUS_NOT_STARTED = 4,
+  // The buffer is too short for the line.
+  OHMWRIGHT_STATUS_NO_ROOM = 5,
+} OhmwrightStatus;
+
+// What an analyser says of the target.
+typedef enum OhmwrightTarget {
+  // No target was set.
+  OHMWRIGHT_TARGET_NOT_ASKED = 0,
+  // The sweep does not reach it.
+  OHMWRIGHT_TARGET_NOT_COVERED = 1,
+  // The SWR there is at or under the limit.
+  OHMWRIGHT_TARGET_PASS = 2,
+  // The SWR there is over the limit.
+  OHMWRIGHT_TARGET_FAIL = 3,
+} OhmwrightTarget;
+
+// A reflection coefficient: two numbers in units of 2^-30, from -2 to just below 2.
+typedef struct OhmwrightFixedReflection {
+  // The real part.
+  int32_t re;
+  // The imaginary part.
+  int32_t im;
+} OhmwrightFixedReflection;
+
+// The nine readouts of one reflection coefficient.
+typedef struct OhmwrightFixedReadouts {
+  // The magnitude, in units of 2^-30.
+  int32_t magnitude;
+  // SWR, in units of 2^-16; the largest value at total reflection.
+  uint32_t swr;
+  // Return loss, dB, in units of 2^-16.
+  int32_t return_loss;
+  // Mismatch loss, dB, in units of 2^-16.
+  int32_t mismatch_loss;
+  // Resistance, ohms, in units of 2^-12; the largest value where there is none to speak of (an open).
+  int32_t resistance;
+  // Reactance, ohms, in units of 2^-12.
+  int32_t reactance;
+  // The magnitude of the impedance, ohms, in units of 2^-12.
+  int32_t impedance_magnitude;
+  // The angle of the reflection coefficient, degrees, in units of 2^-16.
+  int32_t phase;
+  // The size of reactance over resistance, in units of 2^-16.
+  uint32_t q;
+} OhmwrightFixedReadouts;
+
+// The error terms of a fixture at one frequency.
+typedef struct OhmwrightFixedErrorTerms {
+  // What is read with nothing coming back from the load.
+  struct OhmwrightFixedReflection directivity;
+  // What the fixture sends back towards the load.
+  struct OhmwrightFixedReflection source_match;
+  // The product of the transmissions there and back; 1 for a perfect fixture.
+  struct OhmwrightFixedReflection tracking;
+} OhmwrightFixedErrorTerms;
+
+// Room for an analyser; only the library looks inside. It may be copied as bytes, and moved.
+typedef struct OhmwrightStorage {
+  // Says that the rest is an analyser, and of which family.
+  uint64_t started;
+  // The analyser.
+  uint64_t words[OHMWRIGHT_WORDS];
+} OhmwrightStorage;
+
+// What an analyser is to look for.
+typedef struct OhmwrightFixedSettings {
+  // The reference, ohms, in units of 2^-12; 0 for 50 ohms.
+  int32_t reference;
+  // A match is good enough at this SWR, in units of 2^-16; 0 for 2.
+  uint32_t swr_limit;
+  // The frequency that matters, hertz; 0 for none.
+  uint64_t target_hz;
+} OhmwrightFixedSettings;
+
+// A dip: where the load comes nearest to the reference.
+typedef struct OhmwrightFixedDip {
+  // Where, hertz; between the measured points as a rule.
+  uint64_t frequency_hz;
+  // The reflection coefficient there.
+  struct OhmwrightFixedReflection reflection;
+  // The best point is the first or the last of the sweep: the real dip lies outside.
+  bool at_edge;
+} OhmwrightFixedDip;
+
+// A stretch of frequencies at or under the SWR limit.
+typedef struct OhmwrightFixedBand {
+  // The lower edge, hertz.
+  uint64_t low_hz;
+  // The upper edge, hertz.
+  uint64_t high_hz;
+  // The sweep begins inside the band.
+  bool low_open;
+  // The sweep ends inside the band.
+  bool high_open;
+} OhmwrightFixedBand;
+
+// What a sweep has shown so far.
+typedef struct OhmwrightFixedReport {
+  // How many points were taken; without any, nothing below holds.
+  uint32_t points;
+  // The best point.
+  struct OhmwrightFixedDip best;
+  // How many of `dips` hold.
+  uint32_t dip_count;
+  // The dips, by frequency.
+  struct OhmwrightFixedDip dips[OHMWRIGHT_ROOM];
+  // How many of `bands` hold.
+  uint32_t band_count;
+  // The bands, by frequency.
+  struct OhmwrightFixedBand bands[OHMWRIGHT_ROOM];
+  // What became of the target.
+  enum OhmwrightTarget target;
+  // The reflection coefficient at the target, where that was reached.
+  struct OhmwrightFixedReflection target_reflection;
+} OhmwrightFixedReport;
+
+// A reflection coefficient: two numbers up to 2^20 in size.
+typedef struct OhmwrightFloatReflection {
+  // The real part.
+  float re;
+  // The imaginary part.
+  float im;
+} OhmwrightFloatReflection;
+
+// The nine readouts of one reflection coefficient.
+typedef struct OhmwrightFloatReadouts {
+  // The magnitude, a pure number.
+  float magnitude;
+  // SWR; the largest value at total reflection.
+  float swr;
+  // Return loss, dB.
+  float return_loss;
+  // Mismatch loss, dB.
+  float mismatch_loss;
+  // Resistance, ohms; the largest value where there is none to speak of (an open).
+  float resistance;
+  // Reactance, ohms.
+  float reactance;
+  // The magnitude of the impedance, ohms.
+  float impedance_magnitude;
+  // The angle of the reflection coefficient, degrees.
+  float phase;
+  // The size of reactance over resistance.
+  float q;
+} OhmwrightFloatReadouts;
+
+// The error terms of a fixture at one frequency.
+typedef struct OhmwrightFloatErrorTerms {
+  // What is read with nothing coming back from the load.
+  struct OhmwrightFloatReflection directivity;
+  // What the fixture sends back towards the load.
+  struct OhmwrightFloatReflection source_match;
+  // The product of the transmissions there and back; 1 for a perfect fixture.
+  struct OhmwrightFloatReflection tracking;
+} OhmwrightFloatErrorTerms;
+
+// What an analyser is to look for.
+typedef struct OhmwrightFloatSettings {
+  // The reference, ohms; 0 for 50 ohms.
+  float reference;
+  // A match is good enough at this SWR; 0 for 2.
+  float swr_limit;
+  // The frequency that matters, hertz; 0 for none.
+  uint64_t target_hz;
+} OhmwrightFloatSettings;
+
+// A dip: where the load comes nearest to the reference.
+typedef struct OhmwrightFloatDip {
+  // Where, hertz; between the measured points as a rule.
+  uint64_t frequency_hz;
+  // The reflection coefficient there.
+  struct OhmwrightFloatReflection reflection;
+  // The best point is the first or the last of the sweep: the real dip lies outside.
+  bool at_edge;
+} OhmwrightFloatDip;
+
+// A stretch of frequencies at or under the SWR limit.
+typedef struct OhmwrightFloatBand {
+  // The lower edge, hertz.
+  uint64_t low_hz;
+  // The upper edge, hertz.
+  uint64_t high_hz;
+  // The sweep begins inside the band.
+  bool low_open;
+  // The sweep ends inside the band.
+  bool high_open;
+} OhmwrightFloatBand;
+
+// What a sweep has shown so far.
+typedef struct OhmwrightFloatReport {
+  // How many points were taken; without any, nothing below holds.
+  uint32_t points;
+  // The best point.
+  struct OhmwrightFloatDip best;
+  // How many of `dips` hold.
+  uint32_t dip_count;
+  // The dips, by frequency.
+  struct OhmwrightFloatDip dips[OHMWRIGHT_ROOM];
+  // How many of `bands` hold.
+  uint32_t band_count;
+  // The bands, by frequency.
+  struct OhmwrightFloatBand bands[OHMWRIGHT_ROOM];
+  // What became of the target.
+  enum OhmwrightTarget target;
+  // The reflection coefficient at the target, where that was reached.
+  struct OhmwrightFloatReflection target_reflection;
+} OhmwrightFloatReport;
+
+#ifdef __cplusplus
+extern "C" {
+#endif // __cplusplus
+
+// All readouts of a reflection coefficient, referred to `reference` ohms, in units of 2^-12.
+enum OhmwrightStatus ohmwright_fixed_readouts(struct OhmwrightFixedReflection gamma,
+                                              int32_t reference,
+                                              struct OhmwrightFixedReadouts *readouts);
+
+// The load behind a raw reading of a fixture.
+enum OhmwrightStatus ohmwright_fixed_correct(struct OhmwrightFixedReflection raw,
+                                             struct OhmwrightFixedErrorTerms terms,
+                                             struct OhmwrightFixedReflection *corrected);
+
+// Begins a sweep in a caller's storage.
+enum OhmwrightStatus ohmwright_fixed_sweep_start(struct OhmwrightStorage *storage,
+                                                 struct OhmwrightFixedSettings settings);
+
+// Takes the next point of a sweep, in rising or in falling order.
+enum OhmwrightStatus ohmwright_fixed_sweep_push(struct OhmwrightStorage *storage,
+                                                uint64_t frequency_hz,
+                                                struct OhmwrightFixedReflection gamma);
+
+// What the points so far say. The sweep may go on afterwards.
+enum OhmwrightStatus ohmwright_fixed_sweep_report(const struct OhmwrightStorage *storage,
+                                                  struct OhmwrightFixedReport *told);
+
+// `SWR             1.64` in a buffer of `size` bytes, the last of which is the 0 that ends a string.
+//
+// # Safety
+// `line` is null, or points to `size` bytes that the caller may write.
+enum OhmwrightStatus ohmwright_fixed_text_swr(struct OhmwrightFixedReflection gamma, char *line, size_t size);
+
+// `RL           12.3 dB`: return loss; otherwise like `ohmwright_fixed_text_swr`.
+//
+// # Safety
+// `line` is null, or points to `size` bytes that the caller may write.
+enum OhmwrightStatus ohmwright_fixed_text_return_loss(struct OhmwrightFixedReflection gamma, char *line, size_t size);
+
+// `Z    50.0 +j25.0 ohm`: the impedance; otherwise like `ohmwright_fixed_text_swr`.
+//
+// # Safety
+// `line` is null, or points to `size` bytes that the caller may write.
+enum OhmwrightStatus ohmwright_fixed_text_impedance(struct OhmwrightFixedReflection gamma,
+                                                    int32_t reference,
+                                                    char *line,
+                                                    size_t size);
+
+// `pass        SWR 1.12`: what the sweep so far says of its target; otherwise like `ohmwright_fixed_text_swr`.
+//
+// # Safety
+// `line` is null, or points to `size` bytes that the caller may write.
+enum OhmwrightStatus ohmwright_fixed_text_verdict(const struct OhmwrightStorage *storage, char *line, size_t size);
+
+// All readouts of a reflection coefficient, referred to `reference` ohms.
+enum OhmwrightStatus ohmwright_float_readouts(struct OhmwrightFloatReflection gamma,
+                                              float reference,
+                                              struct OhmwrightFloatReadouts *readouts);
+
+// The load behind a raw reading of a fixture.
+enum OhmwrightStatus ohmwright_float_correct(struct OhmwrightFloatReflection raw,
+                                             struct OhmwrightFloatErrorTerms terms,
+                                             struct OhmwrightFloatReflection *corrected);
+
+// Begins a sweep in a caller's storage.
+enum OhmwrightStatus ohmwright_float_sweep_start(struct OhmwrightStorage *storage,
+                                                 struct OhmwrightFloatSettings settings);
+
+// Takes the next point of a sweep, in rising or in falling order.
+enum OhmwrightStatus ohmwright_float_sweep_push(struct OhmwrightStorage *storage,
+                                                uint64_t frequency_hz,
+                                                struct OhmwrightFloatReflection gamma);
+
+// What the points so far say. The sweep may go on afterwards.
+enum OhmwrightStatus ohmwright_float_sweep_report(const struct OhmwrightStorage *storage,
+                                                  struct OhmwrightFloatReport *told);
+
+// `SWR             1.64` in a buffer of `size` bytes, the last of which is the 0 that ends a string.
+//
+// # Safety
+// `line` is null, or points to `size` bytes that the caller may write.
+enum OhmwrightStatus ohmwright_float_text_swr(struct OhmwrightFloatReflection gamma, char *line, size_t size);
+
+// `RL           12.3 dB`: return loss; otherwise like `ohmwright_float_text_swr`.
+//
+// # Safety
+// `line` is null, or points to `size` bytes that the caller may write.
+enum OhmwrightStatus ohmwright_float_text_return_loss(struct OhmwrightFloatReflection gamma, char *line, size_t size);
+
+// `Z    50.0 +j25.0 ohm`: the impedance; otherwise like `ohmwright_float_text_swr`.
+//
+// # Safety
+// `line` is null, or points to `size` bytes that the caller may write.
+enum OhmwrightStatus ohmwright_float_text_impedance(struct OhmwrightFloatReflection gamma,
+                                                    float reference,
+                                                    char *line,
+                                                    size_t size);
+
+// `pass        SWR 1.12`: what the sweep so far says of its target; otherwise like `ohmwright_float_text_swr`.
+//
+// # Safety
+// `line` is null, or points to `size` bytes that the caller may write.
+enum OhmwrightStatus ohmwright_float_text_verdict(const struct OhmwrightStorage *storage, char *line, size_t size);
+
+#ifdef __cplusplus
+}  // extern "C"
+#endif  // __cplusplus
+
+#endif  /* OHMWRIGHT_H */

@@ -1,0 +1,150 @@
+/* What firmware in C does with the library, and a check of it: all that it says must be what the same calls in Rust say
+ * (src/bin/expected.rs), to the bit. The readings are invented. */
+#include "board.h"
+#include "ohmwright.h"
+
+static uint32_t state = 0x2545f491;
+
+/* Any number at all (xorshift). */
+static uint32_t any(void) {
+  state ^= state << 13;
+  state ^= state >> 17;
+  state ^= state << 5;
+  return state;
+}
+
+/* A component of a reflection coefficient, below 1 in size, in units of 2^-30. */
+static int32_t component(void) { return (int32_t)any() >> 1; }
+
+static void say_line(const char *line) {
+  say("\"");
+  say(line);
+  say("\"\n");
+}
+
+static char line[21]; /* twenty columns, and the end of a string */
+
+static int fixed_readouts(void) {
+  for (int turn = 0; turn < 200; turn++) {
+    OhmwrightFixedReflection gamma = {component(), component()};
+    OhmwrightFixedReadouts all;
+    if (ohmwright_fixed_readouts(gamma, 50 << 12, &all) != OHMWRIGHT_STATUS_DONE) return 1;
+    say("fixed");
+    say_word((uint32_t)all.magnitude);
+    say_word(all.swr);
+    say_word((uint32_t)all.return_loss);
+    say_word((uint32_t)all.mismatch_loss);
+    say_word((uint32_t)all.resistance);
+    say_word((uint32_t)all.reactance);
+    say_word((uint32_t)all.impedance_magnitude);
+    say_word((uint32_t)all.phase);
+    say_word(all.q);
+    say("\n");
+  }
+  return 0;
+}
+
+static int fixed_sweep(void) {
+  static OhmwrightStorage storage;
+  static OhmwrightFixedReport report;
+  OhmwrightFixedErrorTerms fixture = {{10 << 20, -(20 << 20)}, {30 << 20, 5 << 20}, {900 << 20, 100 << 20}};
+  OhmwrightFixedSettings settings = {0, 0, 70200000};
+  if (ohmwright_fixed_sweep_start(&storage, settings) != OHMWRIGHT_STATUS_DONE) return 1;
+  for (int step = 0; step <= 100; step++) {
+    OhmwrightFixedReflection raw = {(step - 60) * 8000000, 70000000 - step * 900000}, gamma;
+    if (ohmwright_fixed_correct(raw, fixture, &gamma) != OHMWRIGHT_STATUS_DONE) return 1;
+    uint64_t hertz = 66000000 + (uint64_t)step * 80000;
+    if (ohmwright_fixed_sweep_push(&storage, hertz, gamma) != OHMWRIGHT_STATUS_DONE) return 1;
+    if (step == 50) {
+      ohmwright_fixed_text_swr(gamma, line, sizeof line);
+      say_line(line);
+      ohmwright_fixed_text_return_loss(gamma, line, sizeof line);
+      say_line(line);
+      ohmwright_fixed_text_impedance(gamma, 50 << 12, line, sizeof line);
+      say_line(line);
+    }
+  }
+  if (ohmwright_fixed_sweep_report(&storage, &report) != OHMWRIGHT_STATUS_DONE) return 1;
+  say("sweep");
+  say_word(report.points);
+  say_word((uint32_t)report.best.frequency_hz);
+  say_word((uint32_t)report.best.reflection.re);
+  say_word((uint32_t)report.best.reflection.im);
+  say_word(report.dip_count);
+  say_word(report.band_count);
+  say_word((uint32_t)report.bands[0].low_hz);
+  say_word((uint32_t)report.bands[0].high_hz);
+  say_word(report.target);
+  say_word((uint32_t)report.target_reflection.re);
+  say_word((uint32_t)report.target_reflection.im);
+  say("\n");
+  if (ohmwright_fixed_text_verdict(&storage, line, sizeof line) != OHMWRIGHT_STATUS_DONE) return 1;
+  say_line(line);
+  return 0;
+}
+
+/* What must be refused, and leave the answer alone. */
+static int refusals(void) {
+  static OhmwrightStorage storage;
+  static OhmwrightFixedReport report;
+  OhmwrightFixedReflection gamma = {1, 2};
+  OhmwrightFixedReadouts all = {.magnitude = 7};
+  OhmwrightFixedSettings too_low = {0, 1 << 15, 0}, plain = {0};
+  OhmwrightFloatReflection nan = {0.0f / 0.0f, 0.0f};
+  if (ohmwright_fixed_readouts(gamma, 50 << 12, NULL) != OHMWRIGHT_STATUS_NULL_POINTER) return 1;
+  if (ohmwright_fixed_readouts(gamma, 0, &all) != OHMWRIGHT_STATUS_BAD_NUMBER || all.magnitude != 7) return 2;
+  if (ohmwright_fixed_sweep_report(&storage, &report) != OHMWRIGHT_STATUS_NOT_STARTED) return 3;
+  if (ohmwright_fixed_sweep_start(&storage, too_low) != OHMWRIGHT_STATUS_BAD_NUMBER) return 4;
+  if (ohmwright_fixed_sweep_start(&storage, plain) != OHMWRIGHT_STATUS_DONE) return 5;
+  if (ohmwright_fixed_sweep_push(&storage, 5, gamma) != OHMWRIGHT_STATUS_DONE) return 6;
+  if (ohmwright_fixed_sweep_push(&storage, 5, gamma) != OHMWRIGHT_STATUS_OUT_OF_ORDER) return 7;
+  if (ohmwright_float_sweep_push(&storage, 6, (OhmwrightFloatReflection){0, 0}) != OHMWRIGHT_STATUS_NOT_STARTED) return 8;
+  if (ohmwright_float_text_swr(nan, line, sizeof line) != OHMWRIGHT_STATUS_BAD_NUMBER) return 9;
+  if (ohmwright_fixed_text_swr(gamma, line, 3) != OHMWRIGHT_STATUS_NO_ROOM) return 10;
+  if (ohmwright_fixed_text_swr(gamma, NULL, 20) != OHMWRIGHT_STATUS_NULL_POINTER) return 11;
+  return 0;
+}
+
+#if defined(__ARM_FP)
+static uint32_t bits(float value) {
+  uint32_t word;
+  __builtin_memcpy(&word, &value, sizeof word);
+  return word;
+}
+
+static int float_readouts(void) {
+  for (int turn = 0; turn < 200; turn++) {
+    OhmwrightFloatReflection gamma = {(float)component() / 1073741824.0f, (float)component() / 1073741824.0f};
+    OhmwrightFloatReadouts all;
+    if (ohmwright_float_readouts(gamma, 50.0f, &all) != OHMWRIGHT_STATUS_DONE) return 1;
+    say("float");
+    say_word(bits(all.magnitude));
+    say_word(bits(all.swr));
+    say_word(bits(all.return_loss));
+    say_word(bits(all.mismatch_loss));
+    say_word(bits(all.resistance));
+    say_word(bits(all.reactance));
+    say_word(bits(all.impedance_magnitude));
+    say_word(bits(all.phase));
+    say_word(bits(all.q));
+    say("\n");
+  }
+  return 0;
+}
+#endif
+
+int main(void) {
+  if (fixed_readouts()) return 1;
+  if (fixed_sweep()) return 1;
+  int refused = refusals();
+  if (refused) {
+    say("not refused:");
+    say_word((uint32_t)refused);
+    say("\n");
+    return 1;
+  }
+#if defined(__ARM_FP)
+  if (float_readouts()) return 1;
+#endif
+  return 0;
+}

@@ -1,0 +1,126 @@
+//! What `program/main.c` must say, said by the library itself on the host: `expected [float]`.
+
+use ohmwright::fixed_point::{Reference, Reflection, SweepAnalyser, SweepSettings};
+use ohmwright::floating;
+use ohmwright::measure::{ErrorTerms, Target};
+use ohmwright::quantity::Hertz;
+use ohmwright::show::text;
+
+struct Any(u32);
+
+impl Any {
+    fn any(&mut self) -> u32 {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 17;
+        self.0 ^= self.0 << 5;
+        self.0
+    }
+
+    fn component(&mut self) -> i32 {
+        self.any() as i32 >> 1
+    }
+}
+
+fn say(name: &str, words: &[u32]) {
+    let words: String = words.iter().map(|word| format!(" {word:08x}")).collect();
+    println!("{name}{words}");
+}
+
+fn main() {
+    let mut any = Any(0x2545_f491);
+    for _ in 0..200 {
+        let gamma = Reflection::from_bits(any.component(), any.component());
+        let all = gamma.readouts(Reference::fifty());
+        say(
+            "fixed",
+            &[
+                all.magnitude.to_bits() as u32,
+                all.swr.to_bits(),
+                all.return_loss.to_bits() as u32,
+                all.mismatch_loss.to_bits() as u32,
+                all.resistance.to_bits() as u32,
+                all.reactance.to_bits() as u32,
+                all.impedance_magnitude.to_bits() as u32,
+                all.phase.to_bits() as u32,
+                all.q.to_bits(),
+            ],
+        );
+    }
+    sweep();
+    if std::env::args().nth(1).as_deref() == Some("float") {
+        float_readouts(&mut any);
+    }
+}
+
+fn sweep() {
+    let fixture = ErrorTerms {
+        directivity: Reflection::from_bits(10 << 20, -20 << 20),
+        source_match: Reflection::from_bits(30 << 20, 5 << 20),
+        tracking: Reflection::from_bits(900 << 20, 100 << 20),
+    };
+    let mut analyser = SweepAnalyser::<4>::new(SweepSettings {
+        target: Some(Hertz::new(70_200_000)),
+        ..Default::default()
+    })
+    .unwrap();
+    let mut line = [0; 20];
+    for step in 0..=100 {
+        let raw = Reflection::from_bits((step - 60) * 8_000_000, 70_000_000 - step * 900_000);
+        let gamma = fixture.correct(raw);
+        analyser
+            .push(Hertz::new(66_000_000 + step as u64 * 80_000), gamma)
+            .unwrap();
+        if step == 50 {
+            println!("{:?}", text::swr(&mut line, gamma).unwrap());
+            println!("{:?}", text::return_loss(&mut line, gamma).unwrap());
+            let load = gamma.impedance(Reference::fifty());
+            println!("{:?}", text::impedance(&mut line, load).unwrap());
+        }
+    }
+    let report = analyser.report();
+    let best = report.best().unwrap();
+    let band = report.bands()[0];
+    let Target::Reading(target) = report.target() else {
+        panic!("the target was reached");
+    };
+    say(
+        "sweep",
+        &[
+            report.points(),
+            best.frequency.get() as u32,
+            best.reflection.real().to_bits() as u32,
+            best.reflection.imaginary().to_bits() as u32,
+            report.dips().len() as u32,
+            report.bands().len() as u32,
+            band.low.get() as u32,
+            band.high.get() as u32,
+            if target.pass { 2 } else { 3 },
+            target.reflection.real().to_bits() as u32,
+            target.reflection.imaginary().to_bits() as u32,
+        ],
+    );
+    println!("{:?}", text::verdict(&mut line, &report).unwrap());
+}
+
+fn float_readouts(any: &mut Any) {
+    for _ in 0..200 {
+        let gamma = floating::Reflection::new(
+            any.component() as f32 / 1_073_741_824.0,
+            any.component() as f32 / 1_073_741_824.0,
+        )
+        .unwrap();
+        let all = gamma.readouts(floating::Reference::fifty());
+        let words = [
+            all.magnitude,
+            all.swr,
+            all.return_loss,
+            all.mismatch_loss,
+            all.resistance,
+            all.reactance,
+            all.impedance_magnitude,
+            all.phase,
+            all.q,
+        ];
+        say("float", &words.map(f32::to_bits));
+    }
+}

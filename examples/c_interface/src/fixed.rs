@@ -1,0 +1,352 @@
+//! In 32-bit fixed point: integers with a fixed number of binary digits after the point.
+
+use core::ffi::c_char;
+
+use ohmwright::arithmetic::Fixed32;
+use ohmwright::fixed::types::{I20F12, U16F16};
+use ohmwright::measure::{ErrorTerms, SweepAnalyser, SweepReport, SweepSettings};
+use ohmwright::quantity::{Hertz, Reference, Reflection};
+use ohmwright::show::text;
+
+use crate::analyser::{self, Storage};
+use crate::text::fill;
+use crate::{ROOM, Status, Target};
+
+type Family = Fixed32;
+
+/// A reflection coefficient: two numbers in units of 2^-30, from -2 to just below 2.
+#[repr(C)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct FixedReflection {
+    /// The real part.
+    pub re: i32,
+    /// The imaginary part.
+    pub im: i32,
+}
+
+/// The nine readouts of one reflection coefficient.
+#[repr(C)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct FixedReadouts {
+    /// The magnitude, in units of 2^-30.
+    pub magnitude: i32,
+    /// SWR, in units of 2^-16; the largest value at total reflection.
+    pub swr: u32,
+    /// Return loss, dB, in units of 2^-16.
+    pub return_loss: i32,
+    /// Mismatch loss, dB, in units of 2^-16.
+    pub mismatch_loss: i32,
+    /// Resistance, ohms, in units of 2^-12; the largest value where there is none to speak of (an open).
+    pub resistance: i32,
+    /// Reactance, ohms, in units of 2^-12.
+    pub reactance: i32,
+    /// The magnitude of the impedance, ohms, in units of 2^-12.
+    pub impedance_magnitude: i32,
+    /// The angle of the reflection coefficient, degrees, in units of 2^-16.
+    pub phase: i32,
+    /// The size of reactance over resistance, in units of 2^-16.
+    pub q: u32,
+}
+
+/// The error terms of a fixture at one frequency.
+#[repr(C)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct FixedErrorTerms {
+    /// What is read with nothing coming back from the load.
+    pub directivity: FixedReflection,
+    /// What the fixture sends back towards the load.
+    pub source_match: FixedReflection,
+    /// The product of the transmissions there and back; 1 for a perfect fixture.
+    pub tracking: FixedReflection,
+}
+
+/// What an analyser is to look for.
+#[repr(C)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct FixedSettings {
+    /// The reference, ohms, in units of 2^-12; 0 for 50 ohms.
+    pub reference: i32,
+    /// A match is good enough at this SWR, in units of 2^-16; 0 for 2.
+    pub swr_limit: u32,
+    /// The frequency that matters, hertz; 0 for none.
+    pub target_hz: u64,
+}
+
+/// A dip: where the load comes nearest to the reference.
+#[repr(C)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct FixedDip {
+    /// Where, hertz; between the measured points as a rule.
+    pub frequency_hz: u64,
+    /// The reflection coefficient there.
+    pub reflection: FixedReflection,
+    /// The best point is the first or the last of the sweep: the real dip lies outside.
+    pub at_edge: bool,
+}
+
+/// A stretch of frequencies at or under the SWR limit.
+#[repr(C)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct FixedBand {
+    /// The lower edge, hertz.
+    pub low_hz: u64,
+    /// The upper edge, hertz.
+    pub high_hz: u64,
+    /// The sweep begins inside the band.
+    pub low_open: bool,
+    /// The sweep ends inside the band.
+    pub high_open: bool,
+}
+
+/// What a sweep has shown so far.
+#[repr(C)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct FixedReport {
+    /// How many points were taken; without any, nothing below holds.
+    pub points: u32,
+    /// The best point.
+    pub best: FixedDip,
+    /// How many of `dips` hold.
+    pub dip_count: u32,
+    /// The dips, by frequency.
+    pub dips: [FixedDip; ROOM],
+    /// How many of `bands` hold.
+    pub band_count: u32,
+    /// The bands, by frequency.
+    pub bands: [FixedBand; ROOM],
+    /// What became of the target.
+    pub target: Target,
+    /// The reflection coefficient at the target, where that was reached.
+    pub target_reflection: FixedReflection,
+}
+
+fn take(gamma: FixedReflection) -> Result<Reflection<Family>, Status> {
+    Ok(Reflection::<Family>::from_bits(gamma.re, gamma.im))
+}
+
+fn out(gamma: Reflection<Family>) -> FixedReflection {
+    FixedReflection {
+        re: gamma.real().to_bits(),
+        im: gamma.imaginary().to_bits(),
+    }
+}
+
+fn ohms(bits: i32) -> Result<Reference<Family>, Status> {
+    Reference::new(I20F12::from_bits(bits)).map_err(|_| Status::BadNumber)
+}
+
+fn report(report: &SweepReport<Family, ROOM>) -> FixedReport {
+    use ohmwright::measure::Target as Found;
+    let mut all = FixedReport {
+        points: report.points(),
+        ..Default::default()
+    };
+    let dip = |dip: &ohmwright::measure::Dip<Family>| FixedDip {
+        frequency_hz: dip.frequency.get(),
+        reflection: out(dip.reflection),
+        at_edge: dip.at_edge,
+    };
+    if let Some(best) = report.best() {
+        all.best = dip(&best);
+    }
+    for (place, found) in all.dips.iter_mut().zip(report.dips()) {
+        *place = dip(found);
+        all.dip_count += 1;
+    }
+    for (place, found) in all.bands.iter_mut().zip(report.bands()) {
+        *place = FixedBand {
+            low_hz: found.low.get(),
+            high_hz: found.high.get(),
+            low_open: found.low_open,
+            high_open: found.high_open,
+        };
+        all.band_count += 1;
+    }
+    all.target = match report.target() {
+        Found::NotAsked => Target::NotAsked,
+        Found::NotCovered(_) => Target::NotCovered,
+        Found::Reading(reading) => {
+            all.target_reflection = out(reading.reflection);
+            if reading.pass { Target::Pass } else { Target::Fail }
+        }
+    };
+    all
+}
+
+fn done<T>(place: Option<&mut T>, value: Result<T, Status>) -> Status {
+    match (place, value) {
+        (None, _) => Status::NullPointer,
+        (_, Err(status)) => status,
+        (Some(place), Ok(value)) => {
+            *place = value;
+            Status::Done
+        }
+    }
+}
+
+/// All readouts of a reflection coefficient, referred to `reference` ohms, in units of 2^-12.
+#[unsafe(no_mangle)]
+pub extern "C" fn ohmwright_fixed_readouts(
+    gamma: FixedReflection,
+    reference: i32,
+    readouts: Option<&mut FixedReadouts>,
+) -> Status {
+    let all = || {
+        let all = take(gamma)?.readouts(ohms(reference)?);
+        Ok(FixedReadouts {
+            magnitude: all.magnitude.to_bits(),
+            swr: all.swr.to_bits(),
+            return_loss: all.return_loss.to_bits(),
+            mismatch_loss: all.mismatch_loss.to_bits(),
+            resistance: all.resistance.to_bits(),
+            reactance: all.reactance.to_bits(),
+            impedance_magnitude: all.impedance_magnitude.to_bits(),
+            phase: all.phase.to_bits(),
+            q: all.q.to_bits(),
+        })
+    };
+    done(readouts, all())
+}
+
+/// The load behind a raw reading of a fixture.
+#[unsafe(no_mangle)]
+pub extern "C" fn ohmwright_fixed_correct(
+    raw: FixedReflection,
+    terms: FixedErrorTerms,
+    corrected: Option<&mut FixedReflection>,
+) -> Status {
+    let load = || {
+        let terms = ErrorTerms {
+            directivity: take(terms.directivity)?,
+            source_match: take(terms.source_match)?,
+            tracking: take(terms.tracking)?,
+        };
+        Ok(out(terms.correct(take(raw)?)))
+    };
+    done(corrected, load())
+}
+
+/// Begins a sweep in a caller's storage.
+#[unsafe(no_mangle)]
+pub extern "C" fn ohmwright_fixed_sweep_start(
+    storage: Option<&mut Storage>,
+    settings: FixedSettings,
+) -> Status {
+    let begun = || {
+        let mut wanted = SweepSettings::<Family>::default();
+        if settings.reference != 0 {
+            wanted.reference = ohms(settings.reference)?;
+        }
+        if settings.swr_limit != 0 {
+            wanted.swr_limit = U16F16::from_bits(settings.swr_limit);
+        }
+        if settings.target_hz != 0 {
+            wanted.target = Some(Hertz::new(settings.target_hz));
+        }
+        SweepAnalyser::new(wanted).map_err(|_| Status::BadNumber)
+    };
+    match begun() {
+        Ok(begun) => analyser::start(storage, begun),
+        Err(status) => status,
+    }
+}
+
+/// Takes the next point of a sweep, in rising or in falling order.
+#[unsafe(no_mangle)]
+pub extern "C" fn ohmwright_fixed_sweep_push(
+    storage: Option<&mut Storage>,
+    frequency_hz: u64,
+    gamma: FixedReflection,
+) -> Status {
+    let pushed = || {
+        analyser::at_mut::<Family>(storage)?
+            .push(Hertz::new(frequency_hz), take(gamma)?)
+            .map_err(|_| Status::OutOfOrder)
+    };
+    match pushed() {
+        Ok(()) => Status::Done,
+        Err(status) => status,
+    }
+}
+
+/// What the points so far say. The sweep may go on afterwards.
+#[unsafe(no_mangle)]
+pub extern "C" fn ohmwright_fixed_sweep_report(
+    storage: Option<&Storage>,
+    told: Option<&mut FixedReport>,
+) -> Status {
+    done(
+        told,
+        analyser::at::<Family>(storage).map(|analyser| report(&analyser.report())),
+    )
+}
+
+/// `SWR             1.64` in a buffer of `size` bytes, the last of which is the 0 that ends a string.
+///
+/// # Safety
+/// `line` is null, or points to `size` bytes that the caller may write.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn ohmwright_fixed_text_swr(
+    gamma: FixedReflection,
+    line: *mut c_char,
+    size: usize,
+) -> Status {
+    match take(gamma) {
+        // SAFETY: the caller's promise.
+        Ok(gamma) => unsafe { fill(line, size, |line| text::swr(line, gamma)) },
+        Err(status) => status,
+    }
+}
+
+/// `RL           12.3 dB`: return loss; otherwise like `ohmwright_fixed_text_swr`.
+///
+/// # Safety
+/// `line` is null, or points to `size` bytes that the caller may write.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn ohmwright_fixed_text_return_loss(
+    gamma: FixedReflection,
+    line: *mut c_char,
+    size: usize,
+) -> Status {
+    match take(gamma) {
+        // SAFETY: the caller's promise.
+        Ok(gamma) => unsafe { fill(line, size, |line| text::return_loss(line, gamma)) },
+        Err(status) => status,
+    }
+}
+
+/// `Z    50.0 +j25.0 ohm`: the impedance; otherwise like `ohmwright_fixed_text_swr`.
+///
+/// # Safety
+/// `line` is null, or points to `size` bytes that the caller may write.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn ohmwright_fixed_text_impedance(
+    gamma: FixedReflection,
+    reference: i32,
+    line: *mut c_char,
+    size: usize,
+) -> Status {
+    let load = || Ok(take(gamma)?.impedance(ohms(reference)?));
+    match load() {
+        // SAFETY: the caller's promise.
+        Ok(load) => unsafe { fill(line, size, |line| text::impedance(line, load)) },
+        Err(status) => status,
+    }
+}
+
+/// `pass        SWR 1.12`: what the sweep so far says of its target; otherwise like `ohmwright_fixed_text_swr`.
+///
+/// # Safety
+/// `line` is null, or points to `size` bytes that the caller may write.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn ohmwright_fixed_text_verdict(
+    storage: Option<&Storage>,
+    line: *mut c_char,
+    size: usize,
+) -> Status {
+    match analyser::at::<Family>(storage) {
+        // SAFETY: the caller's promise.
+        Ok(analyser) => unsafe { fill(line, size, |line| text::verdict(line, &analyser.report())) },
+        Err(status) => status,
+    }
+}

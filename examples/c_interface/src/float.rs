@@ -1,0 +1,350 @@
+//! In `float`: for cores with a floating-point unit.
+
+use core::ffi::c_char;
+
+use ohmwright::measure::{ErrorTerms, SweepAnalyser, SweepReport, SweepSettings};
+use ohmwright::quantity::{Hertz, Reference, Reflection};
+use ohmwright::show::text;
+
+use crate::analyser::{self, Storage};
+use crate::text::fill;
+use crate::{ROOM, Status, Target};
+
+type Family = f32;
+
+/// A reflection coefficient: two numbers up to 2^20 in size.
+#[repr(C)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct FloatReflection {
+    /// The real part.
+    pub re: f32,
+    /// The imaginary part.
+    pub im: f32,
+}
+
+/// The nine readouts of one reflection coefficient.
+#[repr(C)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct FloatReadouts {
+    /// The magnitude, a pure number.
+    pub magnitude: f32,
+    /// SWR; the largest value at total reflection.
+    pub swr: f32,
+    /// Return loss, dB.
+    pub return_loss: f32,
+    /// Mismatch loss, dB.
+    pub mismatch_loss: f32,
+    /// Resistance, ohms; the largest value where there is none to speak of (an open).
+    pub resistance: f32,
+    /// Reactance, ohms.
+    pub reactance: f32,
+    /// The magnitude of the impedance, ohms.
+    pub impedance_magnitude: f32,
+    /// The angle of the reflection coefficient, degrees.
+    pub phase: f32,
+    /// The size of reactance over resistance.
+    pub q: f32,
+}
+
+/// The error terms of a fixture at one frequency.
+#[repr(C)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct FloatErrorTerms {
+    /// What is read with nothing coming back from the load.
+    pub directivity: FloatReflection,
+    /// What the fixture sends back towards the load.
+    pub source_match: FloatReflection,
+    /// The product of the transmissions there and back; 1 for a perfect fixture.
+    pub tracking: FloatReflection,
+}
+
+/// What an analyser is to look for.
+#[repr(C)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct FloatSettings {
+    /// The reference, ohms; 0 for 50 ohms.
+    pub reference: f32,
+    /// A match is good enough at this SWR; 0 for 2.
+    pub swr_limit: f32,
+    /// The frequency that matters, hertz; 0 for none.
+    pub target_hz: u64,
+}
+
+/// A dip: where the load comes nearest to the reference.
+#[repr(C)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct FloatDip {
+    /// Where, hertz; between the measured points as a rule.
+    pub frequency_hz: u64,
+    /// The reflection coefficient there.
+    pub reflection: FloatReflection,
+    /// The best point is the first or the last of the sweep: the real dip lies outside.
+    pub at_edge: bool,
+}
+
+/// A stretch of frequencies at or under the SWR limit.
+#[repr(C)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct FloatBand {
+    /// The lower edge, hertz.
+    pub low_hz: u64,
+    /// The upper edge, hertz.
+    pub high_hz: u64,
+    /// The sweep begins inside the band.
+    pub low_open: bool,
+    /// The sweep ends inside the band.
+    pub high_open: bool,
+}
+
+/// What a sweep has shown so far.
+#[repr(C)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct FloatReport {
+    /// How many points were taken; without any, nothing below holds.
+    pub points: u32,
+    /// The best point.
+    pub best: FloatDip,
+    /// How many of `dips` hold.
+    pub dip_count: u32,
+    /// The dips, by frequency.
+    pub dips: [FloatDip; ROOM],
+    /// How many of `bands` hold.
+    pub band_count: u32,
+    /// The bands, by frequency.
+    pub bands: [FloatBand; ROOM],
+    /// What became of the target.
+    pub target: Target,
+    /// The reflection coefficient at the target, where that was reached.
+    pub target_reflection: FloatReflection,
+}
+
+fn take(gamma: FloatReflection) -> Result<Reflection<Family>, Status> {
+    Reflection::new(gamma.re, gamma.im).map_err(|_| Status::BadNumber)
+}
+
+fn out(gamma: Reflection<Family>) -> FloatReflection {
+    FloatReflection {
+        re: gamma.real(),
+        im: gamma.imaginary(),
+    }
+}
+
+fn ohms(ohms: f32) -> Result<Reference<Family>, Status> {
+    Reference::new(ohms).map_err(|_| Status::BadNumber)
+}
+
+fn report(report: &SweepReport<Family, ROOM>) -> FloatReport {
+    use ohmwright::measure::Target as Found;
+    let mut all = FloatReport {
+        points: report.points(),
+        ..Default::default()
+    };
+    let dip = |dip: &ohmwright::measure::Dip<Family>| FloatDip {
+        frequency_hz: dip.frequency.get(),
+        reflection: out(dip.reflection),
+        at_edge: dip.at_edge,
+    };
+    if let Some(best) = report.best() {
+        all.best = dip(&best);
+    }
+    for (place, found) in all.dips.iter_mut().zip(report.dips()) {
+        *place = dip(found);
+        all.dip_count += 1;
+    }
+    for (place, found) in all.bands.iter_mut().zip(report.bands()) {
+        *place = FloatBand {
+            low_hz: found.low.get(),
+            high_hz: found.high.get(),
+            low_open: found.low_open,
+            high_open: found.high_open,
+        };
+        all.band_count += 1;
+    }
+    all.target = match report.target() {
+        Found::NotAsked => Target::NotAsked,
+        Found::NotCovered(_) => Target::NotCovered,
+        Found::Reading(reading) => {
+            all.target_reflection = out(reading.reflection);
+            if reading.pass { Target::Pass } else { Target::Fail }
+        }
+    };
+    all
+}
+
+fn done<T>(place: Option<&mut T>, value: Result<T, Status>) -> Status {
+    match (place, value) {
+        (None, _) => Status::NullPointer,
+        (_, Err(status)) => status,
+        (Some(place), Ok(value)) => {
+            *place = value;
+            Status::Done
+        }
+    }
+}
+
+/// All readouts of a reflection coefficient, referred to `reference` ohms.
+#[unsafe(no_mangle)]
+pub extern "C" fn ohmwright_float_readouts(
+    gamma: FloatReflection,
+    reference: f32,
+    readouts: Option<&mut FloatReadouts>,
+) -> Status {
+    let all = || {
+        let all = take(gamma)?.readouts(ohms(reference)?);
+        Ok(FloatReadouts {
+            magnitude: all.magnitude,
+            swr: all.swr,
+            return_loss: all.return_loss,
+            mismatch_loss: all.mismatch_loss,
+            resistance: all.resistance,
+            reactance: all.reactance,
+            impedance_magnitude: all.impedance_magnitude,
+            phase: all.phase,
+            q: all.q,
+        })
+    };
+    done(readouts, all())
+}
+
+/// The load behind a raw reading of a fixture.
+#[unsafe(no_mangle)]
+pub extern "C" fn ohmwright_float_correct(
+    raw: FloatReflection,
+    terms: FloatErrorTerms,
+    corrected: Option<&mut FloatReflection>,
+) -> Status {
+    let load = || {
+        let terms = ErrorTerms {
+            directivity: take(terms.directivity)?,
+            source_match: take(terms.source_match)?,
+            tracking: take(terms.tracking)?,
+        };
+        Ok(out(terms.correct(take(raw)?)))
+    };
+    done(corrected, load())
+}
+
+/// Begins a sweep in a caller's storage.
+#[unsafe(no_mangle)]
+pub extern "C" fn ohmwright_float_sweep_start(
+    storage: Option<&mut Storage>,
+    settings: FloatSettings,
+) -> Status {
+    let begun = || {
+        let mut wanted = SweepSettings::<Family>::default();
+        if settings.reference != 0.0 {
+            wanted.reference = ohms(settings.reference)?;
+        }
+        if settings.swr_limit != 0.0 {
+            wanted.swr_limit = settings.swr_limit;
+        }
+        if settings.target_hz != 0 {
+            wanted.target = Some(Hertz::new(settings.target_hz));
+        }
+        SweepAnalyser::new(wanted).map_err(|_| Status::BadNumber)
+    };
+    match begun() {
+        Ok(begun) => analyser::start(storage, begun),
+        Err(status) => status,
+    }
+}
+
+/// Takes the next point of a sweep, in rising or in falling order.
+#[unsafe(no_mangle)]
+pub extern "C" fn ohmwright_float_sweep_push(
+    storage: Option<&mut Storage>,
+    frequency_hz: u64,
+    gamma: FloatReflection,
+) -> Status {
+    let pushed = || {
+        analyser::at_mut::<Family>(storage)?
+            .push(Hertz::new(frequency_hz), take(gamma)?)
+            .map_err(|_| Status::OutOfOrder)
+    };
+    match pushed() {
+        Ok(()) => Status::Done,
+        Err(status) => status,
+    }
+}
+
+/// What the points so far say. The sweep may go on afterwards.
+#[unsafe(no_mangle)]
+pub extern "C" fn ohmwright_float_sweep_report(
+    storage: Option<&Storage>,
+    told: Option<&mut FloatReport>,
+) -> Status {
+    done(
+        told,
+        analyser::at::<Family>(storage).map(|analyser| report(&analyser.report())),
+    )
+}
+
+/// `SWR             1.64` in a buffer of `size` bytes, the last of which is the 0 that ends a string.
+///
+/// # Safety
+/// `line` is null, or points to `size` bytes that the caller may write.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn ohmwright_float_text_swr(
+    gamma: FloatReflection,
+    line: *mut c_char,
+    size: usize,
+) -> Status {
+    match take(gamma) {
+        // SAFETY: the caller's promise.
+        Ok(gamma) => unsafe { fill(line, size, |line| text::swr(line, gamma)) },
+        Err(status) => status,
+    }
+}
+
+/// `RL           12.3 dB`: return loss; otherwise like `ohmwright_float_text_swr`.
+///
+/// # Safety
+/// `line` is null, or points to `size` bytes that the caller may write.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn ohmwright_float_text_return_loss(
+    gamma: FloatReflection,
+    line: *mut c_char,
+    size: usize,
+) -> Status {
+    match take(gamma) {
+        // SAFETY: the caller's promise.
+        Ok(gamma) => unsafe { fill(line, size, |line| text::return_loss(line, gamma)) },
+        Err(status) => status,
+    }
+}
+
+/// `Z    50.0 +j25.0 ohm`: the impedance; otherwise like `ohmwright_float_text_swr`.
+///
+/// # Safety
+/// `line` is null, or points to `size` bytes that the caller may write.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn ohmwright_float_text_impedance(
+    gamma: FloatReflection,
+    reference: f32,
+    line: *mut c_char,
+    size: usize,
+) -> Status {
+    let load = || Ok(take(gamma)?.impedance(ohms(reference)?));
+    match load() {
+        // SAFETY: the caller's promise.
+        Ok(load) => unsafe { fill(line, size, |line| text::impedance(line, load)) },
+        Err(status) => status,
+    }
+}
+
+/// `pass        SWR 1.12`: what the sweep so far says of its target; otherwise like `ohmwright_float_text_swr`.
+///
+/// # Safety
+/// `line` is null, or points to `size` bytes that the caller may write.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn ohmwright_float_text_verdict(
+    storage: Option<&Storage>,
+    line: *mut c_char,
+    size: usize,
+) -> Status {
+    match analyser::at::<Family>(storage) {
+        // SAFETY: the caller's promise.
+        Ok(analyser) => unsafe { fill(line, size, |line| text::verdict(line, &analyser.report())) },
+        Err(status) => status,
+    }
+}

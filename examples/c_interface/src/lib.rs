@@ -1,0 +1,63 @@
+//! `ohmwright` for firmware in C: readouts, correction, the sweep analyser and lines of text, in 32-bit fixed point and
+//! in `float`.
+//!
+//! Every function takes plain values and pointers that the caller owns, allocates nothing and keeps nothing. What a call
+//! cannot do it says in its status; then the place for the answer is as it was.
+//!
+//! The library itself forbids unsafe code. Here, at the border to C, it stands in two places: where a pointer and a
+//! length become a slice, and where the bytes of an analyser become one.
+
+#![cfg_attr(target_os = "none", no_std)]
+#![deny(missing_docs)]
+
+mod analyser;
+mod fixed;
+mod float;
+mod text;
+
+pub use analyser::{Storage, WORDS};
+pub use fixed::*;
+pub use float::*;
+
+/// What became of a call.
+#[repr(C)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Status {
+    /// It was done.
+    Done = 0,
+    /// A pointer is null.
+    NullPointer = 1,
+    /// A number is not finite, or beyond its range: a reference of 0, an SWR limit below 1, a NaN.
+    BadNumber = 2,
+    /// The frequency repeats the last one, or the sweep changed its direction. The point was left out.
+    OutOfOrder = 3,
+    /// The analyser was not started.
+    NotStarted = 4,
+    /// The buffer is too short for the line.
+    NoRoom = 5,
+}
+
+/// Room for dips, for bands and for crossings X = 0 in a report.
+pub const ROOM: usize = 4;
+
+/// What an analyser says of the target.
+#[repr(C)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Target {
+    /// No target was set.
+    #[default]
+    NotAsked = 0,
+    /// The sweep does not reach it.
+    NotCovered = 1,
+    /// The SWR there is at or under the limit.
+    Pass = 2,
+    /// The SWR there is over the limit.
+    Fail = 3,
+}
+
+/// Nothing here panics (the link proof of the library says so); the compiler wants an answer all the same.
+#[cfg(all(target_os = "none", not(test)))]
+#[panic_handler]
+fn panic(_: &core::panic::PanicInfo<'_>) -> ! {
+    loop {}
+}

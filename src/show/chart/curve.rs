@@ -1,0 +1,393 @@
+//! SWR or return loss against frequency.
+
+use embedded_graphics::Drawable;
+use embedded_graphics::Pixel;
+use embedded_graphics::draw_target::{DrawTarget, DrawTargetExt};
+use embedded_graphics::geometry::{Point, Size};
+use embedded_graphics::mono_font::ascii::{FONT_4X6, FONT_6X10, FONT_9X15};
+use embedded_graphics::mono_font::{MonoFont, MonoTextStyle};
+use embedded_graphics::primitives::{Line, PointsIter, Primitive, PrimitiveStyle, Rectangle, StyledDrawable};
+use embedded_graphics::text::{Alignment, Baseline, Text, TextStyleBuilder};
+
+use super::super::number::{Number, POWERS, Piece};
+use super::smith::draw_mark;
+use super::{Mark, Palette};
+use crate::arithmetic::{Arithmetic, Quantity, Real, Scaled};
+use crate::quantity::{Complex, Hertz, Reflection};
+
+/// What is drawn upwards.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum CurveScale {
+    /// SWR, from 1 at the bottom to this at the top; a curve above leaves the chart.
+    Swr(u8),
+    /// Return loss in dB, from 0 at the top to this at the bottom; a curve below leaves the chart.
+    ReturnLoss(u8),
+}
+
+/// A curve over the frequency of a sweep.
+#[derive(Clone, Copy, Debug)]
+pub struct CurveChart {
+    plot: Rectangle,
+    font: Option<&'static MonoFont<'static>>,
+    start: Hertz,
+    stop: Hertz,
+    scale: CurveScale,
+    last: Option<Point>,
+}
+
+/// One and two and five of each power of ten.
+const STEPS: [u64; 3] = [1, 2, 5];
+
+impl CurveChart {
+    /// A chart that fills `area`, axis labels included where there is room for them.
+    ///
+    /// `None` under 24 × 16 pixels, where `stop` is not above `start`, or where the scale has no height (an SWR of 1, a
+    /// return loss of 0).
+    pub fn new(area: Rectangle, start: Hertz, stop: Hertz, scale: CurveScale) -> Option<Self> {
+        let (width, height) = (area.size.width, area.size.height);
+        if !(24..=1 << 14).contains(&width) || !(16..=1 << 14).contains(&height) || stop <= start {
+            return None;
+        }
+        if matches!(scale, CurveScale::Swr(0 | 1) | CurveScale::ReturnLoss(0)) {
+            return None;
+        }
+        let font: Option<&'static MonoFont<'static>> = match (width, height) {
+            (640.., 200..) => Some(&FONT_9X15),
+            (220.., 70..) => Some(&FONT_6X10),
+            (90.., 36..) => Some(&FONT_4X6),
+            _ => None,
+        };
+        let (left, below) = match font {
+            // Two digits and a gap; one line and a gap.
+            Some(font) => (
+                font.character_size.width.wrapping_mul(2).wrapping_add(3),
+                font.character_size.height.wrapping_add(3),
+            ),
+            None => (0, 0),
+        };
+        let plot = Rectangle::new(
+            Point::new(area.top_left.x.saturating_add(left as i32), area.top_left.y),
+            Size::new(width.saturating_sub(left), height.saturating_sub(below)),
+        );
+        Some(Self {
+            plot,
+            font,
+            start,
+            stop,
+            scale,
+            last: None,
+        })
+    }
+
+    /// The rectangle in which the curve itself runs.
+    pub fn plot(&self) -> Rectangle {
+        self.plot
+    }
+
+    fn right(&self) -> i32 {
+        let width = self.plot.size.width.saturating_sub(1) as i32;
+        self.plot.top_left.x.saturating_add(width)
+    }
+
+    fn bottom(&self) -> i32 {
+        let height = self.plot.size.height.saturating_sub(1) as i32;
+        self.plot.top_left.y.saturating_add(height)
+    }
+
+    /// The column of a frequency; outside of the plot where that is outside of the sweep.
+    pub fn column(&self, frequency: Hertz) -> i32 {
+        let width = self.plot.size.width.saturating_sub(1) as u64;
+        let span = self.stop.get().abs_diff(self.start.get());
+        let offset = frequency.get().abs_diff(self.start.get());
+        // In 2⁻¹⁶ of the span, so that the product fits.
+        let unit = (span >> 32).saturating_add(1);
+        let share = (offset / unit)
+            .saturating_mul(width)
+            .saturating_add(span / unit / 2)
+            .checked_div(span / unit)
+            .unwrap_or(0);
+        let share = share.min(1 << 20) as i32;
+        if frequency < self.start {
+            self.plot.top_left.x.saturating_sub(share)
+        } else {
+            self.plot.top_left.x.saturating_add(share)
+        }
+    }
+
+    /// The row of a value of the scale; outside of the plot where that is beyond the scale.
+    fn row<W: Real>(&self, value: W) -> i32 {
+        let height = W::from_i32(self.plot.size.height.saturating_sub(1) as i32);
+        let (share, from) = match self.scale {
+            CurveScale::Swr(top) => ((value - W::ONE) / W::from_i32(top as i32 - 1), self.bottom()),
+            CurveScale::ReturnLoss(bottom) => (-(value / W::from_i32(bottom as i32)), self.plot.top_left.y),
+        };
+        let rows = (share * height).to_i64().clamp(-(1 << 16), 1 << 16) as i32;
+        from.saturating_sub(rows)
+    }
+
+    /// The pixel of a reflection at a frequency.
+    ///
+    /// What is off the scale is off the plot, in the direction in which it lies.
+    pub fn place<A: Arithmetic>(&self, frequency: Hertz, gamma: Reflection<A>) -> Point {
+        let row = match self.scale {
+            CurveScale::Swr(_) => self.row(gamma.swr().to_working()),
+            CurveScale::ReturnLoss(_) => self.row(gamma.return_loss().to_working()),
+        };
+        Point::new(self.column(frequency), row)
+    }
+
+    /// Fills a band of frequencies, or marks its edges on a display of two colours. Before the axes and the curve.
+    ///
+    /// # Errors
+    /// What the display says.
+    pub fn draw_band<D: DrawTarget>(
+        &self,
+        display: &mut D,
+        palette: &Palette<D::Color>,
+        low: Hertz,
+        high: Hertz,
+    ) -> Result<(), D::Error> {
+        let left = self.column(low).max(self.plot.top_left.x);
+        let right = self.column(high).min(self.right());
+        if right < left {
+            return Ok(());
+        }
+        let top = self.plot.top_left.y;
+        if palette.dotted {
+            for column in [left, right] {
+                let edge = Line::new(Point::new(column, top), Point::new(column, self.bottom()));
+                let dots = edge.points().filter(|point| point.y % 4 == 0);
+                display.draw_iter(dots.map(|point| Pixel(point, palette.ink)))?;
+            }
+            return Ok(());
+        }
+        let width = right.saturating_sub(left).unsigned_abs().saturating_add(1);
+        let area = Rectangle::new(Point::new(left, top), Size::new(width, self.plot.size.height));
+        display.fill_solid(&area, palette.band)
+    }
+
+    /// Draws the frame, grid lines with labels, and the limit as a dashed line.
+    ///
+    /// The limit is an SWR on either scale.
+    ///
+    /// # Errors
+    /// What the display says.
+    pub fn draw_axes<D: DrawTarget, A: Arithmetic>(
+        &self,
+        display: &mut D,
+        palette: &Palette<D::Color>,
+        limit: Option<A::Ratio>,
+    ) -> Result<(), D::Error> {
+        self.draw_levels(display, palette)?;
+        self.draw_frequencies(display, palette)?;
+        if let Some(limit) = limit {
+            let swr = limit.to_working();
+            let size = (swr - A::Working::ONE) / (swr + A::Working::ONE);
+            let row = self
+                .place(self.start, Reflection::<A>::from_complex(Complex::real(size)))
+                .y;
+            if row > self.plot.top_left.y && row < self.bottom() {
+                let dashes = Line::new(
+                    Point::new(self.plot.top_left.x, row),
+                    Point::new(self.right(), row),
+                )
+                .points()
+                .filter(|point| point.x % 8 < 5);
+                display.draw_iter(dashes.map(|point| Pixel(point, palette.ink)))?;
+            }
+        }
+        Rectangle::new(self.plot.top_left, self.plot.size)
+            .draw_styled(&PrimitiveStyle::with_stroke(palette.ink, 1), display)
+    }
+
+    fn grid_line<D: DrawTarget>(
+        &self,
+        display: &mut D,
+        palette: &Palette<D::Color>,
+        from: Point,
+        to: Point,
+    ) -> Result<(), D::Error> {
+        let dots = Line::new(from, to)
+            .points()
+            .filter(|point| !palette.dotted || point.x.wrapping_add(point.y) % 4 == 0);
+        display.draw_iter(dots.map(|point| Pixel(point, palette.grid)))
+    }
+
+    /// The levels: whole steps of SWR or of dB, as many as have room.
+    fn draw_levels<D: DrawTarget>(
+        &self,
+        display: &mut D,
+        palette: &Palette<D::Color>,
+    ) -> Result<(), D::Error> {
+        let (first, last) = match self.scale {
+            CurveScale::Swr(top) => (1, top as i32),
+            CurveScale::ReturnLoss(bottom) => (0, bottom as i32),
+        };
+        let gap = self.font.map_or(12, |font| font.character_size.height) as i32;
+        let height = self.plot.size.height as i32;
+        // The finest step whose lines are two lines of text apart.
+        let step = [1, 2, 5, 10, 20, 50]
+            .into_iter()
+            .find(|step| height.saturating_mul(*step) >= gap.saturating_mul(2).saturating_mul(last - first))
+            .unwrap_or(100);
+        let right = TextStyleBuilder::new()
+            .alignment(Alignment::Right)
+            .baseline(Baseline::Middle)
+            .build();
+        for level in (first..=last).step_by(step as usize) {
+            let row = self.row(<Scaled as Real>::from_i32(level));
+            if level != first && level != last {
+                self.grid_line(
+                    display,
+                    palette,
+                    Point::new(self.plot.top_left.x, row),
+                    Point::new(self.right(), row),
+                )?;
+            }
+            if let Some(font) = self.font {
+                let mut label = Piece::new();
+                label.decimals(Number::new(<Scaled as Real>::from_i32(level), -6), 0);
+                // Inside of the plot's height also at its ends.
+                let half = (font.character_size.height / 2) as i32;
+                let row = row
+                    .max(self.plot.top_left.y.saturating_add(half))
+                    .min(self.bottom().saturating_sub(half).saturating_add(1));
+                let place = Point::new(self.plot.top_left.x.saturating_sub(3), row);
+                let text = core::str::from_utf8(label.as_bytes()).unwrap_or("");
+                let style = MonoTextStyle::new(font, palette.ink);
+                Text::with_text_style(text, place, style, right).draw(display)?;
+            }
+        }
+        Ok(())
+    }
+
+    /// The frequencies: 1, 2 or 5 times a power of ten, as many as have room, with the unit at the last.
+    fn draw_frequencies<D: DrawTarget>(
+        &self,
+        display: &mut D,
+        palette: &Palette<D::Color>,
+    ) -> Result<(), D::Error> {
+        let (exponent, name) = [(9u8, " GHz"), (6, " MHz"), (3, " kHz")]
+            .into_iter()
+            .find(|(exponent, _)| {
+                POWERS
+                    .get(*exponent as usize)
+                    .is_some_and(|unit| self.stop.get() >= *unit)
+            })
+            .unwrap_or((0, " Hz"));
+        // Up to six digits, the point and the unit, and two blanks.
+        let letter = self.font.map_or(4, |font| font.character_size.width) as u64;
+        let most = (self.plot.size.width as u64)
+            .checked_div(letter.saturating_mul(9))
+            .unwrap_or(1)
+            .max(1);
+        let span = self.stop.get().abs_diff(self.start.get());
+        let step = POWERS
+            .iter()
+            .flat_map(|power| STEPS.map(|step| power.saturating_mul(step)))
+            .find(|step| span.checked_div(*step).is_some_and(|count| count <= most))
+            .unwrap_or(u64::MAX);
+        // As many decimals as tell one step from the next.
+        let decimals = (0..exponent)
+            .find(|decimals| {
+                let last = POWERS.get(exponent.saturating_sub(*decimals) as usize);
+                last.is_some_and(|last| step.checked_rem(*last) == Some(0))
+            })
+            .unwrap_or(exponent);
+        let below = TextStyleBuilder::new()
+            .alignment(Alignment::Center)
+            .baseline(Baseline::Top)
+            .build();
+        let mut at = self.start.get().div_ceil(step).saturating_mul(step);
+        while at <= self.stop.get() {
+            let column = self.column(Hertz::new(at));
+            if column > self.plot.top_left.x && column < self.right() {
+                self.grid_line(
+                    display,
+                    palette,
+                    Point::new(column, self.plot.top_left.y),
+                    Point::new(column, self.bottom()),
+                )?;
+            }
+            let next = at.saturating_add(step);
+            if let Some(font) = self.font {
+                let mut label = Piece::new();
+                let number = Number {
+                    negative: false,
+                    count: at,
+                    exponent: -(exponent as i8),
+                    beyond: false,
+                };
+                label.decimals(number, decimals);
+                if next > self.stop.get() {
+                    label.words(name);
+                }
+                let text = core::str::from_utf8(label.as_bytes()).unwrap_or("");
+                let half = (text.len() as u32).wrapping_mul(font.character_size.width) as i32 / 2;
+                // Within the chart also at its ends.
+                let column = column.min(self.right().saturating_sub(half)).max(
+                    self.plot
+                        .top_left
+                        .x
+                        .saturating_sub(letter as i32 * 2)
+                        .saturating_add(half),
+                );
+                let place = Point::new(column, self.bottom().saturating_add(3));
+                let style = MonoTextStyle::new(font, palette.ink);
+                Text::with_text_style(text, place, style, below).draw(display)?;
+            }
+            if next == at {
+                break;
+            }
+            at = next;
+        }
+        Ok(())
+    }
+
+    /// Draws on from the last point; the first point, and the first after [`lift`](Self::lift), stands alone.
+    ///
+    /// # Errors
+    /// What the display says.
+    pub fn trace_to<D: DrawTarget, A: Arithmetic>(
+        &mut self,
+        display: &mut D,
+        palette: &Palette<D::Color>,
+        frequency: Hertz,
+        gamma: Reflection<A>,
+    ) -> Result<(), D::Error> {
+        let place = self.place(frequency, gamma);
+        let width = 1 + self.plot.size.height / 130;
+        Line::new(self.last.unwrap_or(place), place)
+            .into_styled(PrimitiveStyle::with_stroke(palette.trace, width))
+            .draw(&mut display.clipped(&self.plot))?;
+        self.last = Some(place);
+        Ok(())
+    }
+
+    /// The next point begins a new trace.
+    pub fn lift(&mut self) {
+        self.last = None;
+    }
+
+    /// Draws a mark at a reflection; none where that is off the scale.
+    ///
+    /// # Errors
+    /// What the display says.
+    pub fn mark<D: DrawTarget, A: Arithmetic>(
+        &self,
+        display: &mut D,
+        palette: &Palette<D::Color>,
+        frequency: Hertz,
+        gamma: Reflection<A>,
+        mark: Mark,
+    ) -> Result<(), D::Error> {
+        let place = self.place(frequency, gamma);
+        draw_mark(
+            &mut display.clipped(&self.plot),
+            palette,
+            place,
+            mark,
+            self.plot.size.height,
+        )
+    }
+}

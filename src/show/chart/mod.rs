@@ -1,0 +1,30 @@
+//! Smith chart, SWR or return-loss curve, and both on one screen, drawn while a sweep is running (feature
+//! `embedded-graphics`).
+//!
+//! Everything is drawn straight on a [`DrawTarget`](embedded_graphics::draw_target::DrawTarget), point by point: there
+//! is no frame buffer, and of the trace only the last place is held. Places are integers; each pixel of a grid line
+//! lies within half a pixel of the curve that it stands for.
+//!
+//! A [`Palette`] gives the colours. Nothing is told by colour alone: the trace is a solid line, the grid is pale or
+//! dotted, a limit is dashed, a dip is a ring and the target a cross.
+
+mod curve;
+mod palette;
+mod raster;
+mod screen;
+mod smith;
+
+pub use curve::{CurveChart, CurveScale};
+pub use palette::Palette;
+pub use screen::{Doubled, Screen, ScreenError};
+pub use smith::SmithChart;
+
+/// What a mark stands for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Mark {
+    /// A dip: a ring.
+    Dip,
+    /// The target: an upright cross.
+    Target,
+}

@@ -1,0 +1,55 @@
+//! Colours.
+
+use embedded_graphics::pixelcolor::{BinaryColor, PixelColor, Rgb888};
+
+/// The colours of a chart, for any kind of display.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Palette<C> {
+    /// Behind everything.
+    pub paper: C,
+    /// Grid lines.
+    pub grid: C,
+    /// Axes, frames, limits and text.
+    pub ink: C,
+    /// The measured trace.
+    pub trace: C,
+    /// Marks.
+    pub mark: C,
+    /// Behind the curve where the SWR is within its limit.
+    pub band: C,
+    /// Grid lines are dotted and bands are not filled: for displays of two colours.
+    pub dotted: bool,
+}
+
+impl Palette<BinaryColor> {
+    /// Dots that are on, on a dark ground.
+    pub const TWO_TONE: Self = Self {
+        paper: BinaryColor::Off,
+        grid: BinaryColor::On,
+        ink: BinaryColor::On,
+        trace: BinaryColor::On,
+        mark: BinaryColor::On,
+        band: BinaryColor::Off,
+        dotted: true,
+    };
+}
+
+impl<C: PixelColor + From<Rgb888>> Palette<C> {
+    /// Dark on a light ground, to be read in sunlight.
+    ///
+    /// Trace and marks are a blue and a reddish orange that differ in lightness as well, and that people with any of
+    /// the usual kinds of colour blindness tell apart (after the set of M. Okabe and K. Ito, "Color Universal Design",
+    /// 2008; from memory).
+    pub fn daylight() -> Self {
+        let colour = |red, green, blue| C::from(Rgb888::new(red, green, blue));
+        Self {
+            paper: colour(252, 251, 244),
+            grid: colour(186, 190, 192),
+            ink: colour(24, 28, 36),
+            trace: colour(0, 92, 170),
+            mark: colour(200, 72, 0),
+            band: colour(222, 236, 226),
+            dotted: false,
+        }
+    }
+}

@@ -1,0 +1,312 @@
+//! Chart, curve and readouts on one screen, laid out for its size.
+
+use core::fmt;
+
+use embedded_graphics::Drawable;
+use embedded_graphics::Pixel;
+use embedded_graphics::draw_target::DrawTarget;
+use embedded_graphics::geometry::{OriginDimensions, Point, Size};
+use embedded_graphics::mono_font::ascii::{FONT_4X6, FONT_5X8, FONT_6X10, FONT_9X15, FONT_9X15_BOLD};
+use embedded_graphics::mono_font::{MonoFont, MonoTextStyle};
+use embedded_graphics::primitives::Rectangle;
+use embedded_graphics::text::{Baseline, Text};
+
+use super::super::text;
+use super::{CurveChart, CurveScale, Mark, Palette, SmithChart};
+use crate::arithmetic::Arithmetic;
+use crate::measure::{Retune, SweepReport, Target};
+use crate::quantity::{Hertz, Reference, Reflection};
+
+/// Why a screen was refused.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
+pub enum ScreenError {
+    /// Under 64 × 48 pixels, or more than 16 384 on a side.
+    Size,
+    /// The last frequency is not above the first.
+    EmptySweep,
+}
+
+impl fmt::Display for ScreenError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Size => "the display is smaller than 64 by 48 pixels, or larger than 16384 on a side",
+            Self::EmptySweep => "the last frequency of a sweep must be above the first",
+        })
+    }
+}
+
+impl core::error::Error for ScreenError {}
+
+/// The columns of a line of text.
+const COLUMNS: usize = 20;
+/// The lines of text.
+const LINES: u32 = 6;
+
+/// A whole screen: the Smith chart, the SWR curve where there is height for it, and the readouts where there is width.
+///
+/// Draw the frame, hand it each point as it is measured, and at the end the report:
+///
+/// ```
+/// use embedded_graphics::geometry::Size;
+/// use embedded_graphics::mock_display::MockDisplay;
+/// use embedded_graphics::pixelcolor::BinaryColor;
+/// use ohmwright::fixed_point::{Impedance, Reference, SweepAnalyser, SweepSettings};
+/// use ohmwright::quantity::Hertz;
+/// use ohmwright::show::chart::{Palette, Screen};
+///
+/// let mut display = MockDisplay::<BinaryColor>::new(); // 64 × 64
+/// display.set_allow_overdraw(true);
+/// let (start, stop) = (Hertz::from_megahertz(68), Hertz::from_megahertz(74));
+/// let mut screen = Screen::new(Size::new(64, 64), Palette::TWO_TONE, start, stop)?;
+/// let mut analyser = SweepAnalyser::<4>::new(SweepSettings::default())?;
+/// screen.draw_frame(&mut display, "", &analyser.report())?;
+/// for step in 0..=12 {
+///     let frequency = Hertz::from_kilohertz(68_000 + 500 * step);
+///     let gamma = Impedance::try_from_f64(40.0, 9.0 * step as f64 - 50.0)?.reflection(Reference::fifty());
+///     analyser.push(frequency, gamma)?;
+///     screen.trace_to(&mut display, frequency, gamma)?;
+/// }
+/// screen.draw_report(&mut display, &analyser.report(), None)?;
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[derive(Clone, Copy, Debug)]
+pub struct Screen<C> {
+    size: Size,
+    palette: Palette<C>,
+    smith: SmithChart,
+    curve: Option<CurveChart>,
+    /// Where the first line of text stands, and in which letters.
+    text: Option<(Point, &'static MonoFont<'static>)>,
+    title: Option<&'static MonoFont<'static>>,
+}
+
+impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
+    /// Lays out a screen of this size for a sweep from `start` to `stop`.
+    ///
+    /// # Errors
+    /// A size under 64 × 48 pixels or over 16 384 on a side; an empty sweep.
+    pub fn new(size: Size, palette: Palette<C>, start: Hertz, stop: Hertz) -> Result<Self, ScreenError> {
+        if size.width < 64 || size.height < 48 || size.width > 1 << 14 || size.height > 1 << 14 {
+            return Err(ScreenError::Size);
+        }
+        if stop <= start {
+            return Err(ScreenError::EmptySweep);
+        }
+        let (width, height) = (size.width, size.height);
+        // A title from 200 lines on; a margin from 120 on.
+        let (title, head): (Option<&'static MonoFont<'static>>, u32) = match (width, height) {
+            (600.., 400..) => (Some(&FONT_9X15_BOLD), 26),
+            (200.., 200..) => (Some(&FONT_6X10), 13),
+            _ => (None, 0),
+        };
+        let margin = if height < 120 { 0 } else { (width / 80).max(2) };
+        let room = height.saturating_sub(head);
+        let inner = width.saturating_sub(2 * margin);
+        // Where there is height for it, the curve has two fifths at least.
+        let most = if room < 160 { room } else { room * 3 / 5 }.saturating_sub(2 * margin);
+        // The largest letters that leave the chart half of the height that it could have.
+        let letters: [&'static MonoFont<'static>; 4] = [&FONT_9X15, &FONT_6X10, &FONT_5X8, &FONT_4X6];
+        let found = letters.into_iter().find_map(|font| {
+            let columns = font.character_size.width * COLUMNS as u32 + 2;
+            let side = most.min(inner.saturating_sub(columns));
+            let lines = LINES * font.character_size.height;
+            (side * 2 >= most && lines <= most).then_some((side, font))
+        });
+        let side = found.map_or(inner.min(most), |(side, _)| side);
+        let rest = room.saturating_sub(side + 3 * margin);
+        let curve = CurveChart::new(
+            Rectangle::new(
+                Point::new(margin as i32, (head + side + 2 * margin) as i32),
+                Size::new(inner, if rest < 36 { 0 } else { rest }),
+            ),
+            start,
+            stop,
+            CurveScale::Swr(5),
+        );
+        // Without a curve the chart stands in the middle of the height; without text in that of the width.
+        let down = if curve.is_some() {
+            margin
+        } else {
+            room.saturating_sub(side) / 2
+        };
+        let top = (head + down) as i32;
+        let left = if found.is_some() {
+            margin
+        } else {
+            width.saturating_sub(side) / 2
+        } as i32;
+        let square = Rectangle::new(Point::new(left, top), Size::new_equal(side));
+        let smith = SmithChart::new(square).ok_or(ScreenError::Size)?;
+        let text = found.map(|(side, font)| {
+            let block = LINES * font.character_size.height;
+            let free = width.saturating_sub(margin + side + font.character_size.width * COLUMNS as u32);
+            let x = margin + side + (free / 2).min(side / 4);
+            let y = top + (side.saturating_sub(block) / 2) as i32;
+            (Point::new(x as i32, y), font)
+        });
+        Ok(Self {
+            size,
+            palette,
+            smith,
+            curve,
+            text,
+            title,
+        })
+    }
+
+    /// The Smith chart on it.
+    pub fn smith(&self) -> &SmithChart {
+        &self.smith
+    }
+
+    /// The SWR curve on it, where there is room for one.
+    pub fn curve(&self) -> Option<&CurveChart> {
+        self.curve.as_ref()
+    }
+
+    /// Clears the display and draws all that stands still: the title where there is room, grids and axes.
+    ///
+    /// The report gives reference and SWR limit; with what an earlier sweep found, its bands are shown behind the curve.
+    ///
+    /// # Errors
+    /// What the display says.
+    pub fn draw_frame<D: DrawTarget<Color = C>, A: Arithmetic, const N: usize>(
+        &mut self,
+        display: &mut D,
+        title: &str,
+        report: &SweepReport<A, N>,
+    ) -> Result<(), D::Error> {
+        self.smith.lift();
+        display.fill_solid(&Rectangle::new(Point::zero(), self.size), self.palette.paper)?;
+        if let Some(font) = self.title {
+            let style = MonoTextStyle::new(font, self.palette.ink);
+            Text::with_baseline(title, Point::new(4, 3), style, Baseline::Top).draw(display)?;
+        }
+        self.smith.draw_grid(display, &self.palette, report.reference())?;
+        if let Some(curve) = &mut self.curve {
+            curve.lift();
+            for band in report.bands() {
+                curve.draw_band(display, &self.palette, band.low, band.high)?;
+            }
+            curve.draw_axes::<D, A>(display, &self.palette, Some(report.swr_limit()))?;
+        }
+        Ok(())
+    }
+
+    /// Draws the trace on to a point, in both charts.
+    ///
+    /// # Errors
+    /// What the display says.
+    pub fn trace_to<D: DrawTarget<Color = C>, A: Arithmetic>(
+        &mut self,
+        display: &mut D,
+        frequency: Hertz,
+        gamma: Reflection<A>,
+    ) -> Result<(), D::Error> {
+        self.smith.trace_to(display, &self.palette, gamma)?;
+        match &mut self.curve {
+            Some(curve) => curve.trace_to(display, &self.palette, frequency, gamma),
+            None => Ok(()),
+        }
+    }
+
+    /// Draws what the sweep has shown: marks at dips and target, and six lines: frequency, SWR, return loss and
+    /// impedance at the target (or of the best point without one), the verdict, and what to change.
+    ///
+    /// # Errors
+    /// What the display says.
+    pub fn draw_report<D: DrawTarget<Color = C>, A: Arithmetic, const N: usize>(
+        &self,
+        display: &mut D,
+        report: &SweepReport<A, N>,
+        advice: Option<&Retune<A>>,
+    ) -> Result<(), D::Error> {
+        for dip in report.dips() {
+            self.mark(display, dip.frequency, dip.reflection, Mark::Dip)?;
+        }
+        let at = match report.target() {
+            Target::Reading(reading) => {
+                self.mark(display, reading.frequency, reading.reflection, Mark::Target)?;
+                Some((reading.frequency, reading.reflection))
+            }
+            _ => report.best().map(|dip| (dip.frequency, dip.reflection)),
+        };
+        let (Some((place, font)), Some((frequency, gamma))) = (self.text, at) else {
+            return Ok(());
+        };
+        let mut line = [b' '; COLUMNS];
+        for row in 0..LINES {
+            let reference: Reference<A> = report.reference();
+            let written = match row {
+                0 => text::frequency(&mut line, frequency),
+                1 => text::swr(&mut line, gamma),
+                2 => text::return_loss(&mut line, gamma),
+                3 => text::impedance(&mut line, gamma.impedance(reference)),
+                4 => text::verdict(&mut line, report),
+                _ => match advice {
+                    Some(advice) => text::advice(&mut line, advice),
+                    None => continue,
+                },
+            };
+            let style = MonoTextStyle::new(font, self.palette.ink);
+            let down = (font.character_size.height * row) as i32;
+            // Twenty columns hold every line but of an impedance beyond all sense, which is left blank.
+            let words = written.unwrap_or("");
+            Text::with_baseline(words, Point::new(place.x, place.y + down), style, Baseline::Top)
+                .draw(display)?;
+        }
+        Ok(())
+    }
+
+    fn mark<D: DrawTarget<Color = C>, A: Arithmetic>(
+        &self,
+        display: &mut D,
+        frequency: Hertz,
+        gamma: Reflection<A>,
+        mark: Mark,
+    ) -> Result<(), D::Error> {
+        self.smith.mark(display, &self.palette, gamma, mark)?;
+        match &self.curve {
+            Some(curve) => curve.mark(display, &self.palette, frequency, gamma, mark),
+            None => Ok(()),
+        }
+    }
+}
+
+/// A display of a half of the size, each pixel of which is four on the real one: for large screens, whose letters would
+/// be too small to read.
+#[derive(Debug)]
+pub struct Doubled<'a, D>(pub &'a mut D);
+
+impl<D: DrawTarget + OriginDimensions> OriginDimensions for Doubled<'_, D> {
+    fn size(&self) -> Size {
+        self.0.size() / 2
+    }
+}
+
+impl<D: DrawTarget + OriginDimensions> DrawTarget for Doubled<'_, D> {
+    type Color = D::Color;
+    type Error = D::Error;
+
+    fn draw_iter<I: IntoIterator<Item = Pixel<Self::Color>>>(&mut self, pixels: I) -> Result<(), D::Error> {
+        for Pixel(point, colour) in pixels {
+            let corner = Point::new(point.x.saturating_mul(2), point.y.saturating_mul(2));
+            self.0
+                .fill_solid(&Rectangle::new(corner, Size::new_equal(2)), colour)?;
+        }
+        Ok(())
+    }
+
+    fn fill_solid(&mut self, area: &Rectangle, colour: Self::Color) -> Result<(), D::Error> {
+        let corner = Point::new(
+            area.top_left.x.saturating_mul(2),
+            area.top_left.y.saturating_mul(2),
+        );
+        self.0.fill_solid(
+            &Rectangle::new(corner, area.size.saturating_add(area.size)),
+            colour,
+        )
+    }
+}

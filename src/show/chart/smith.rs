@@ -1,0 +1,251 @@
+//! The Smith chart.
+
+use embedded_graphics::Drawable;
+use embedded_graphics::Pixel;
+use embedded_graphics::draw_target::DrawTarget;
+use embedded_graphics::geometry::{Point, Size};
+use embedded_graphics::mono_font::MonoTextStyle;
+use embedded_graphics::mono_font::ascii::{FONT_5X8, FONT_9X15};
+use embedded_graphics::primitives::{
+    Circle as Ring, Line, PointsIter, Primitive, PrimitiveStyle, Rectangle, StyledDrawable,
+};
+use embedded_graphics::text::{Alignment, Baseline, Text, TextStyleBuilder};
+
+use super::super::number::{Number, Piece};
+use super::raster::Circle;
+use super::{Mark, Palette};
+use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::quantity::{Reference, Reflection};
+
+/// Which circles are drawn from which radius on: R/Z0 or |X|/Z0 in tenths.
+const CIRCLES: [(i32, &[i32]); 4] = [
+    (96, &[2, 5, 10, 20, 50]),
+    (48, &[3, 10, 30]),
+    (24, &[10]),
+    (0, &[]),
+];
+
+/// A Smith chart in a square: Γ = 1, the open, at the right, inductive loads in the upper half.
+///
+/// (P. H. Smith, "Transmission Line Calculator", Electronics, January 1939: circles of constant resistance R have
+/// their centre at R/(R + Z0) and the radius Z0/(R + Z0), those of constant reactance X their centre at 1 + j·Z0/X and
+/// the radius Z0/|X|.)
+#[derive(Clone, Copy, Debug)]
+pub struct SmithChart {
+    centre: Point,
+    radius: i32,
+    last: Option<Point>,
+}
+
+impl SmithChart {
+    /// The largest chart that fits in `area`, in the middle of it; `None` under 16 × 16 pixels.
+    pub fn new(area: Rectangle) -> Option<Self> {
+        let side = area.size.width.min(area.size.height);
+        if !(16..=1 << 14).contains(&side) {
+            return None;
+        }
+        // One pixel is left at each side, so that the rim is whole.
+        let radius = (side as i32 - 3) / 2;
+        Some(Self {
+            centre: area.center(),
+            radius,
+            last: None,
+        })
+    }
+
+    /// The pixel of Γ = 0.
+    pub fn centre(&self) -> Point {
+        self.centre
+    }
+
+    /// The radius of the rim in pixels.
+    pub fn radius(&self) -> u32 {
+        self.radius.unsigned_abs()
+    }
+
+    /// The pixel of a reflection; outside of the rim with gain.
+    pub fn place<A: Arithmetic>(&self, gamma: Reflection<A>) -> Point {
+        let radius = A::Working::from_i32(self.radius);
+        let offset = |component: A::Component| {
+            (component.to_working() * radius)
+                .to_i64()
+                .clamp(-(1 << 20), 1 << 20) as i32
+        };
+        Point::new(
+            self.centre.x.saturating_add(offset(gamma.real())),
+            self.centre.y.saturating_sub(offset(gamma.imaginary())),
+        )
+    }
+
+    /// The tenths of R/Z0 and of |X|/Z0 that have a circle at this size.
+    pub fn grid(&self) -> &'static [i32] {
+        CIRCLES
+            .iter()
+            .find(|(from, _)| self.radius >= *from)
+            .map_or(&[], |(_, list)| *list)
+    }
+
+    /// Draws rim, axis and circles, as dense as the size allows; from 96 pixels of radius on with the ohms of each.
+    ///
+    /// # Errors
+    /// What the display says.
+    pub fn draw_grid<D: DrawTarget, A: Arithmetic>(
+        &self,
+        display: &mut D,
+        palette: &Palette<D::Color>,
+        reference: Reference<A>,
+    ) -> Result<(), D::Error> {
+        let radius = Circle::fine(self.radius);
+        let (x, y) = (Circle::fine(self.centre.x), Circle::fine(self.centre.y));
+        let share = |above: i32, below: i32| {
+            // In 64 bits: a radius of 2¹⁴ pixels times 2⁸ times 50.
+            (i64::from(radius) * i64::from(above))
+                .checked_div(i64::from(below))
+                .unwrap_or(0) as i32
+        };
+        for tenths in self.grid() {
+            let resistance = Circle::new(
+                x.saturating_add(share(*tenths, tenths.saturating_add(10))),
+                y,
+                share(10, tenths.saturating_add(10)),
+            );
+            self.draw_circle(display, resistance, palette.grid, palette.dotted, 0)?;
+            let arc = share(10, *tenths);
+            for middle in [y.saturating_sub(arc), y.saturating_add(arc)] {
+                let reactance = Circle::new(x.saturating_add(radius), middle, arc);
+                self.draw_circle(display, reactance, palette.grid, palette.dotted, self.radius / 10)?;
+            }
+        }
+        let axis = Line::new(
+            Point::new(self.centre.x.saturating_sub(self.radius), self.centre.y),
+            Point::new(self.centre.x.saturating_add(self.radius), self.centre.y),
+        );
+        let axis = axis.points().filter(|point| !palette.dotted || point.x & 1 == 0);
+        display.draw_iter(axis.map(|point| Pixel(point, palette.grid)))?;
+        self.draw_circle(display, Circle::new(x, y, radius), palette.ink, false, 0)?;
+        self.draw_labels(display, palette, reference)
+    }
+
+    /// Leaves `gap` pixels round the open free, where the circles of reactance would run into one another.
+    fn draw_circle<D: DrawTarget>(
+        &self,
+        display: &mut D,
+        circle: Circle,
+        colour: D::Color,
+        dotted: bool,
+        gap: i32,
+    ) -> Result<(), D::Error> {
+        let open = Point::new(self.centre.x.saturating_add(self.radius), self.centre.y);
+        let pixels = circle
+            .pixels_within(self.centre, self.radius)
+            .filter(|point| {
+                let away = *point - open;
+                away.x.saturating_abs().max(away.y.saturating_abs()) >= gap
+            })
+            .filter(|point| !dotted || (point.x.wrapping_add(point.y)) & 1 == 0)
+            .map(|point| Pixel(point, colour));
+        display.draw_iter(pixels)
+    }
+
+    /// The ohms of each circle of resistance, under the axis where it passes; not of the middle one, where the marks of
+    /// a good match stand.
+    fn draw_labels<D: DrawTarget, A: Arithmetic>(
+        &self,
+        display: &mut D,
+        palette: &Palette<D::Color>,
+        reference: Reference<A>,
+    ) -> Result<(), D::Error> {
+        if self.radius < 96 {
+            return Ok(());
+        }
+        let font = if self.radius < 180 { &FONT_5X8 } else { &FONT_9X15 };
+        let style = MonoTextStyle::new(font, palette.ink);
+        let below = TextStyleBuilder::new()
+            .alignment(Alignment::Right)
+            .baseline(Baseline::Top)
+            .build();
+        for tenths in self.grid().iter().filter(|tenths| **tenths != 10) {
+            let ohms = reference.working() * A::Working::from_i32(*tenths) / A::Working::from_i32(10);
+            let mut label = Piece::new();
+            label.decimals(Number::new(ohms, -6), 0);
+            let across = i64::from(self.radius)
+                .saturating_mul(i64::from(tenths.saturating_sub(10)))
+                .checked_div(i64::from(tenths.saturating_add(10)))
+                .unwrap_or(0) as i32;
+            let place = Point::new(
+                self.centre.x.saturating_add(across).saturating_sub(2),
+                self.centre.y.saturating_add(2),
+            );
+            let text = core::str::from_utf8(label.as_bytes()).unwrap_or("");
+            Text::with_text_style(text, place, style, below).draw(display)?;
+        }
+        Ok(())
+    }
+
+    /// Draws on from the last point; the first point, and the first after [`lift`](Self::lift), stands alone.
+    ///
+    /// # Errors
+    /// What the display says.
+    pub fn trace_to<D: DrawTarget, A: Arithmetic>(
+        &mut self,
+        display: &mut D,
+        palette: &Palette<D::Color>,
+        gamma: Reflection<A>,
+    ) -> Result<(), D::Error> {
+        let place = self.place(gamma);
+        let width = 1 + self.radius.unsigned_abs() / 120;
+        Line::new(self.last.unwrap_or(place), place)
+            .into_styled(PrimitiveStyle::with_stroke(palette.trace, width))
+            .draw(display)?;
+        self.last = Some(place);
+        Ok(())
+    }
+
+    /// The next point begins a new trace.
+    pub fn lift(&mut self) {
+        self.last = None;
+    }
+
+    /// Draws a mark at a reflection.
+    ///
+    /// # Errors
+    /// What the display says.
+    pub fn mark<D: DrawTarget, A: Arithmetic>(
+        &self,
+        display: &mut D,
+        palette: &Palette<D::Color>,
+        gamma: Reflection<A>,
+        mark: Mark,
+    ) -> Result<(), D::Error> {
+        draw_mark(display, palette, self.place(gamma), mark, self.radius())
+    }
+}
+
+/// A ring or a cross; `room` is the size of what it stands on.
+pub(super) fn draw_mark<D: DrawTarget>(
+    display: &mut D,
+    palette: &Palette<D::Color>,
+    place: Point,
+    mark: Mark,
+    room: u32,
+) -> Result<(), D::Error> {
+    let arm = (2 + room / 24).min(9) as i32;
+    let width = if room < 100 { 1 } else { 3 };
+    let style = PrimitiveStyle::with_stroke(palette.mark, width);
+    match mark {
+        Mark::Dip => {
+            let corner = Point::new(place.x.saturating_sub(arm), place.y.saturating_sub(arm));
+            let size = Size::new_equal(arm.unsigned_abs().wrapping_mul(2).wrapping_add(1));
+            Ring::new(corner, size.width).draw_styled(&style, display)
+        }
+        Mark::Target => {
+            let arm = arm.saturating_add(1);
+            for (dx, dy) in [(arm, 0), (0, arm)] {
+                let from = Point::new(place.x.saturating_sub(dx), place.y.saturating_sub(dy));
+                let to = Point::new(place.x.saturating_add(dx), place.y.saturating_add(dy));
+                Line::new(from, to).draw_styled(&style, display)?;
+            }
+            Ok(())
+        }
+    }
+}
