@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::{env, fs};
 
-use ohmwright::measure::touchstone::{Format, FrequencyUnit, Layout, Writer};
+use ohmwright::measure::touchstone::{Format, FrequencyUnit, Layout, Reader, Writer, lines};
 use ohmwright::quantity::{Hertz, Reflection};
 
 const HELP: &str = "\
@@ -181,7 +181,76 @@ fn files() -> Result<Vec<DemoFile>, Box<dyn Error>> {
             seed: 7501,
         },
     ];
-    sweeps.iter().map(Sweep::file).collect()
+    let mut files = sweeps.iter().map(Sweep::file).collect::<Result<Vec<_>, _>>()?;
+    let tuned = reflections(&files[1].text)?;
+    files.extend(raw_files(&tuned)?);
+    Ok(files)
+}
+
+/// The tuned stage once more, as a bridge of the crew's shows it before any correction, and the three standards through
+/// the same bridge: nothing connected, a short, and a resistor of 50 ohms, all taken for ideal.
+///
+/// The stage is that of the file of it, with its noise, and the bridge has none: so the corrected sweep must agree with
+/// that file to the last digit.
+fn raw_files(tuned: &[(Hertz, Complex)]) -> Result<[DemoFile; 4], Box<dyn Error>> {
+    let constant = |re: f64| -> Vec<(Hertz, Complex)> {
+        tuned
+            .iter()
+            .map(|(frequency, _)| (*frequency, ohms(re)))
+            .collect()
+    };
+    Ok([
+        raw_file(
+            "relay_raw_open.s1p",
+            "with nothing connected (the open).",
+            &constant(1.0),
+        )?,
+        raw_file("relay_raw_short.s1p", "with a short connected.", &constant(-1.0))?,
+        raw_file(
+            "relay_raw_load.s1p",
+            "with a matched load connected.",
+            &constant(0.0),
+        )?,
+        raw_file("relay_raw_input.s1p", "with the tuned input connected.", tuned)?,
+    ])
+}
+
+fn raw_file(
+    name: &'static str,
+    connected: &str,
+    loads: &[(Hertz, Complex)],
+) -> Result<DemoFile, Box<dyn Error>> {
+    let layout = Layout {
+        unit: FrequencyUnit::Megahertz,
+        ..Layout::default()
+    };
+    let mut writer = Writer::new(String::new(), layout)?;
+    writer.comment("INVENTED DATA. Nothing in this file was measured.")?;
+    writer.comment("River-gauge relay station, 71 MHz: RAW readings of the crew's bridge,")?;
+    writer.comment(connected)?;
+    writer.comment("Made by the example make_demo_data. No noise of its own.")?;
+    for (frequency, load) in loads {
+        let raw = bridge(frequency.get() as f64, *load);
+        writer.record(*frequency, Reflection::<f64>::new(raw.re, raw.im)?)?;
+    }
+    Ok(DemoFile {
+        name,
+        // As a detector of thirty bits would give it.
+        text: cut_to(&writer.finish()?, 9, 9),
+    })
+}
+
+/// What a file says, read back.
+fn reflections(text: &str) -> Result<Vec<(Hertz, Complex)>, Box<dyn Error>> {
+    let mut reader = Reader::new();
+    let mut points = Vec::new();
+    for line in lines(text.as_bytes()) {
+        if let Some(record) = reader.line(line)? {
+            let (re, im) = (record.reflection.real(), record.reflection.imaginary());
+            points.push((record.frequency, Complex { re, im }));
+        }
+    }
+    Ok(points)
 }
 
 /// Coarse where nothing happens, fine about the two dips.
@@ -234,6 +303,10 @@ fn rounded(text: &str, format: Format) -> String {
         Format::MagnitudeAngle => (6, 4),
         _ => (6, 6),
     };
+    cut_to(text, first, second)
+}
+
+fn cut_to(text: &str, first: usize, second: usize) -> String {
     let mut result = String::new();
     for line in text.lines() {
         let tokens: Vec<&str> = line.split(' ').collect();
@@ -312,6 +385,21 @@ fn relay_antenna(hertz: f64) -> Complex {
         at_hertz: 71e6,
     }
     .before(reflection(parallel(standby, gauges), 75.0), hertz)
+}
+
+/// What the bridge reads of a load: its own leak, what it reflects back, and the way there and back, each an echo or two.
+fn bridge(hertz: f64, load: Complex) -> Complex {
+    let echo = |size: f64, degrees: f64, nanoseconds: f64| {
+        let angle = degrees.to_radians() - TAU * hertz * nanoseconds * 1e-9;
+        Complex {
+            re: size * libm::cos(angle),
+            im: size * libm::sin(angle),
+        }
+    };
+    let directivity = echo(0.14, 30.0, 0.3) + echo(0.04, 60.0, 1.9);
+    let source_match = echo(0.09, 120.0, 0.5) + echo(0.03, 10.0, 2.2);
+    let tracking = echo(0.64, 0.0, 0.9);
+    directivity + tracking * load / (ohms(1.0) - source_match * load)
 }
 
 /// A cable whose characteristic resistance is the reference: it turns Γ and weakens it.

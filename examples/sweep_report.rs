@@ -3,6 +3,8 @@
 //! Everything that is computed here is computed by the library, in the family of numbers chosen at run time: by
 //! default in fixed point, by the same code that runs in a handheld instrument.
 
+#[path = "sweep_report/correction.rs"]
+mod correction;
 #[path = "sweep_report/figures.rs"]
 mod figures;
 #[path = "sweep_report/json.rs"]
@@ -18,6 +20,7 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
+use correction::Standards;
 use figures::Figures;
 use ohmwright::measure::TuningElement;
 use options::{Options, Request};
@@ -30,6 +33,15 @@ const DEMO: [(&str, u64, TuningElement); 4] = [
     ("relay_antenna_75.s1p", 71_000_000, TuningElement::Length),
     ("field_whip.s1p", 5_300_000, TuningElement::Inductance),
 ];
+
+/// What is read beside the sweeps themselves.
+#[derive(Clone, Copy)]
+struct Beside<'a> {
+    /// The raw sweeps of open, short and load.
+    standards: Option<&'a Standards>,
+    /// What was predicted.
+    predicted: Option<&'a Sweep>,
+}
 
 /// A file to read, and what is wanted of it.
 struct Source {
@@ -60,10 +72,17 @@ fn run() -> Result<String, String> {
         Request::Report(options) => options,
     };
     let is_demo = options.files.is_empty();
+    let standards = options.standards.as_ref().map(Standards::read).transpose()?;
+    let read = |path: &PathBuf| Sweep::read(path, &path.display().to_string());
+    let predicted = options.predicted.as_ref().map(read).transpose()?;
+    let beside = Beside {
+        standards: standards.as_ref(),
+        predicted: predicted.as_ref(),
+    };
     let mut reports = Vec::new();
     for source in sources(&options) {
         let sweep = Sweep::read(&source.path, &source.name)?;
-        reports.push(Figures::work_out(&sweep, &options, &source)?);
+        reports.push(Figures::work_out(&sweep, beside, &options, &source)?);
     }
     let readings = options.agreement()?;
     Ok(if options.json {

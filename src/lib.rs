@@ -11,14 +11,23 @@
 //! 2. [`quantity`]: *what is talked about*. [`Reflection`](quantity::Reflection), [`Impedance`](quantity::Impedance),
 //!    [`Hertz`](quantity::Hertz) and their relatives, written once for all families. The conventions (signs, branches,
 //!    open and short) are stated there, in one place.
-//! 3. [`design`]: *before anything is wound*. Ideal transformers so far: turns, the magnitude rule of the trade, and
-//!    what a complex load really shows.
-//! 4. [`measure`]: *readings in, answers out*. One-port Touchstone files ([`measure::touchstone`]), the streaming
+//! 3. [`design`]: *before anything is wound*. Loads as their makers print them ([`design::load`]); transformers, ideal,
+//!    real and of lines ([`design::transformer`]): turns, the magnitude rule of the trade, and what a complex load
+//!    really shows; coils, cores and wire ([`design::winding`]); lossy lines ([`design::line`]), chains of elements with
+//!    the stress in each ([`design::ladder`]), preferred values ([`design::preferred`]), and the networks that match a
+//!    load, with the limit of all of them beside ([`design::matching`]).
+//! 4. [`measure`]: *readings in, answers out*. From the counts of a detector to a raw reflection
+//!    ([`measure::detector`]), calibration from standards ([`measure::calibration`]), the balance of two outputs
+//!    ([`measure::balance`]), plans of frequencies ([`FrequencyPlan`](measure::FrequencyPlan),
+//!    [`Refinement`](measure::Refinement)), one-port Touchstone files ([`measure::touchstone`]), the streaming
 //!    [`SweepAnalyser`](measure::SweepAnalyser) and its report, masks, and advice: what to change, which way, how much
 //!    ([`Retune`](measure::Retune)); ratio or reactance ([`Diagnosis`](measure::Diagnosis)); do these readings agree
-//!    ([`agreement`](measure::agreement()))?
+//!    ([`agreement`](measure::agreement()))? Is this what was predicted, and if not, what is wrong
+//!    ([`PredictionCheck`](measure::PredictionCheck))?
 //! 5. [`show`]: *what the person sees*. Readouts as lines of text ([`show::text`]), and with the feature
 //!    `embedded-graphics` a Smith chart, an SWR curve and whole screens on any display.
+//!
+//! What is kept in flash has one frame with a checksum ([`stored`]).
 //!
 //! A layer uses those above it in this list, and none below.
 //!
@@ -74,6 +83,7 @@ mod loggable;
 pub mod measure;
 pub mod quantity;
 pub mod show;
+pub mod stored;
 
 /// One alias for each domain type of a family, so that the compiler need not be told the family again and again.
 macro_rules! aliases {
@@ -104,14 +114,84 @@ macro_rules! aliases {
             pub type SweepSettings = crate::measure::SweepSettings<$family>;
             /// See [`measure::SweepReport`](crate::measure::SweepReport).
             pub type SweepReport<const N: usize> = crate::measure::SweepReport<$family, N>;
+            /// See [`measure::detector::VectorSettings`](crate::measure::detector::VectorSettings).
+            pub type VectorSettings = crate::measure::detector::VectorSettings<$family>;
+            /// See [`measure::detector::VectorDetector`](crate::measure::detector::VectorDetector).
+            pub type VectorDetector = crate::measure::detector::VectorDetector<$family>;
+            /// See [`measure::detector::VectorReading`](crate::measure::detector::VectorReading).
+            pub type VectorReading = crate::measure::detector::VectorReading<$family>;
+            /// See [`measure::detector::VectorAverage`](crate::measure::detector::VectorAverage).
+            pub type VectorAverage = crate::measure::detector::VectorAverage<$family>;
+            /// See [`measure::detector::Imbalance`](crate::measure::detector::Imbalance).
+            pub type Imbalance = crate::measure::detector::Imbalance<$family>;
+            /// See [`measure::detector::ImbalanceEstimate`](crate::measure::detector::ImbalanceEstimate).
+            pub type ImbalanceEstimate = crate::measure::detector::ImbalanceEstimate<$family>;
+            /// See [`measure::detector::LevelTable`](crate::measure::detector::LevelTable).
+            pub type LevelTable<'a> = crate::measure::detector::LevelTable<'a, $family>;
+            /// See [`measure::detector::ScalarSettings`](crate::measure::detector::ScalarSettings).
+            pub type ScalarSettings = crate::measure::detector::ScalarSettings<$family>;
+            /// See [`measure::detector::ScalarDetector`](crate::measure::detector::ScalarDetector).
+            pub type ScalarDetector<'a> = crate::measure::detector::ScalarDetector<'a, $family>;
+            /// See [`measure::detector::ThreeVoltageSettings`](crate::measure::detector::ThreeVoltageSettings).
+            pub type ThreeVoltageSettings = crate::measure::detector::ThreeVoltageSettings<$family>;
+            /// See [`measure::detector::ThreeVoltageDetector`](crate::measure::detector::ThreeVoltageDetector).
+            pub type ThreeVoltageDetector<'a> = crate::measure::detector::ThreeVoltageDetector<'a, $family>;
             /// See [`measure::MaskCheck`](crate::measure::MaskCheck).
             pub type MaskCheck<const M: usize> = crate::measure::MaskCheck<$family, M>;
             /// See [`measure::Retune`](crate::measure::Retune).
             pub type Retune = crate::measure::Retune<$family>;
+            /// See [`measure::ErrorTerms`](crate::measure::ErrorTerms).
+            pub type ErrorTerms = crate::measure::ErrorTerms<$family>;
+            /// See [`measure::calibration::CalibrationPoint`](crate::measure::calibration::CalibrationPoint).
+            pub type CalibrationPoint = crate::measure::calibration::CalibrationPoint<$family>;
+            /// See [`measure::calibration::CalibrationTable`](crate::measure::calibration::CalibrationTable).
+            pub type CalibrationTable<'a> = crate::measure::calibration::CalibrationTable<'a, $family>;
+            /// See [`measure::calibration::Delay`](crate::measure::calibration::Delay).
+            pub type Delay = crate::measure::calibration::Delay<$family>;
+            /// See [`measure::calibration::Kit`](crate::measure::calibration::Kit).
+            pub type Kit = crate::measure::calibration::Kit<$family>;
+            /// See [`measure::calibration::LeastSquares`](crate::measure::calibration::LeastSquares).
+            pub type LeastSquares = crate::measure::calibration::LeastSquares<$family>;
+            /// See [`measure::calibration::Offset`](crate::measure::calibration::Offset).
+            pub type Offset = crate::measure::calibration::Offset<$family>;
+            /// See [`measure::calibration::Standard`](crate::measure::calibration::Standard).
+            pub type Standard = crate::measure::calibration::Standard<$family>;
             /// See [`measure::Diagnosis`](crate::measure::Diagnosis).
             pub type Diagnosis = crate::measure::Diagnosis<$family>;
             /// See [`design::transformer::MagnitudeRule`](crate::design::transformer::MagnitudeRule).
             pub type MagnitudeRule = crate::design::transformer::MagnitudeRule<$family>;
+            /// See [`design::line::Line`](crate::design::line::Line).
+            pub type Line = crate::design::line::Line<$family>;
+            /// See [`design::ladder::Part`](crate::design::ladder::Part).
+            pub type Part = crate::design::ladder::Part<$family>;
+            /// See [`design::ladder::Element`](crate::design::ladder::Element).
+            pub type Element = crate::design::ladder::Element<$family>;
+            /// See [`design::ladder::Ladder`](crate::design::ladder::Ladder).
+            pub type Ladder<const N: usize> = crate::design::ladder::Ladder<$family, N>;
+            /// See [`design::load::LoadTable`](crate::design::load::LoadTable).
+            pub type LoadTable<'a> = crate::design::load::LoadTable<'a, $family>;
+            /// See [`design::load::LoadCircuit`](crate::design::load::LoadCircuit).
+            pub type LoadCircuit = crate::design::load::LoadCircuit<$family>;
+            /// See [`design::load::LookingIn`](crate::design::load::LookingIn).
+            pub type LookingIn = crate::design::load::LookingIn<$family>;
+            /// See [`design::load::Presented`](crate::design::load::Presented).
+            pub type Presented = crate::design::load::Presented<$family>;
+            /// See [`design::load::PushPull`](crate::design::load::PushPull).
+            pub type PushPull = crate::design::load::PushPull<$family>;
+            /// See [`design::load::StandIn`](crate::design::load::StandIn).
+            pub type StandIn = crate::design::load::StandIn<$family>;
+            /// See [`design::transformer::RealTransformer`](crate::design::transformer::RealTransformer).
+            pub type RealTransformer = crate::design::transformer::RealTransformer<$family>;
+            /// See [`design::transformer::LineTransformer`](crate::design::transformer::LineTransformer).
+            pub type LineTransformer = crate::design::transformer::LineTransformer<$family>;
+            /// See [`design::transformer::OpenShortTest`](crate::design::transformer::OpenShortTest).
+            pub type OpenShortTest = crate::design::transformer::OpenShortTest<$family>;
+            /// See [`design::transformer::TransformerFit`](crate::design::transformer::TransformerFit).
+            pub type TransformerFit = crate::design::transformer::TransformerFit<$family>;
+            /// See [`measure::PredictionCheck`](crate::measure::PredictionCheck).
+            pub type PredictionCheck = crate::measure::PredictionCheck<$family>;
+            /// See [`measure::PredictionReport`](crate::measure::PredictionReport).
+            pub type PredictionReport = crate::measure::PredictionReport<$family>;
         }
     };
 }

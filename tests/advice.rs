@@ -3,9 +3,9 @@
 
 mod common;
 
-use common::{Random, Row, Table, allowance};
+use common::{Random, Row, Table, allowance, impedance_truth, is_fixed, short_swr_slack};
 use ohmwright::arithmetic::accuracy::{Family, Readout};
-use ohmwright::arithmetic::{Arithmetic, Fixed32, Quantity};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::design::transformer::{
     CancellingPart, MagnitudeRule, TransformerError, Turns, TurnsChoice, wanted_impedance_ratio,
 };
@@ -35,7 +35,7 @@ fn near(what: &str, got: f64, want: f64, slack: f64) -> Result<(), String> {
 /// What the last step of a word of ratios may cost, and some roundings of the working number, relative.
 fn rounding<A: Arithmetic>() -> (f64, f64) {
     match A::FAMILY {
-        Family::Fixed32 => (0.5 / 65536.0, 1e-8),
+        Family::Fixed32 | Family::Fixed16 => (0.5 / 65536.0, 1e-8),
         Family::F32 | Family::SoftF32 => (0.0, 1e-6),
         _ => (0.0, 3e-15),
     }
@@ -43,6 +43,9 @@ fn rounding<A: Arithmetic>() -> (f64, f64) {
 
 /// How far an SWR may be off that was taken from a Γ worked out from ohms: d SWR/d|Γ| = (SWR + 1)²/2.
 fn swr_slack<A: Arithmetic>(swr: f64) -> f64 {
+    if A::FAMILY == Family::Fixed16 {
+        return short_swr_slack::<A>(swr);
+    }
     let steepness = (swr + 1.0).powi(2) / 2.0;
     allowance::<A>(Readout::Swr, swr)
         + (allowance::<A>(Readout::Reflection, 1.0) + rounding::<A>().1) * steepness
@@ -173,7 +176,12 @@ fn published_row<A: Arithmetic>(row: Row<'_>) -> Result<(), String> {
             near(id, load.magnitude().to_f64(), 50.0, 50.0 * relative)?;
             let gamma = load.reflection(z0);
             if expected == "+infinity" {
-                let at_end = gamma.is_total() && gamma.swr() == A::Ratio::MAX;
+                let at_end = if A::FAMILY == Family::Fixed16 {
+                    // +j is one step beyond its word: the largest component stands for it, as for an open.
+                    gamma.imaginary() == A::Component::MAX && gamma.swr().to_f64() >= 65_000.0
+                } else {
+                    gamma.is_total() && gamma.swr() == A::Ratio::MAX
+                };
                 return if at_end {
                     Ok(())
                 } else {
@@ -199,6 +207,7 @@ fn published_values() {
         published_row::<f64>(row).unwrap();
         published_row::<f32>(row).unwrap();
         published_row::<Fixed32>(row).unwrap();
+        published_row::<Fixed16>(row).unwrap();
     }
     // Every reading and every factor listed here has its row.
     let ids: Vec<_> = table.rows().map(|row| row.text("id")).collect();
@@ -225,6 +234,7 @@ fn a_wrong_or_unknown_row_is_noticed() {
         published_row::<f64>(row).unwrap_err();
         published_row::<f32>(row).unwrap_err();
         published_row::<Fixed32>(row).unwrap_err();
+        published_row::<Fixed16>(row).unwrap_err();
     }
 }
 
@@ -274,6 +284,7 @@ fn facts_of_the_trade() {
     check::<f64>();
     check::<f32>();
     check::<Fixed32>();
+    check::<Fixed16>();
 }
 
 // ---- Retuning ---------------------------------------------------------------------------------------------------
@@ -348,6 +359,7 @@ fn retuning_back_undoes_it() {
     retune_laws::<f64>().unwrap();
     retune_laws::<f32>().unwrap();
     retune_laws::<Fixed32>().unwrap();
+    retune_laws::<Fixed16>().unwrap();
 }
 
 #[test]
@@ -376,6 +388,7 @@ fn the_retune_checkers_can_fail() {
     check::<f64>();
     check::<f32>();
     check::<Fixed32>();
+    check::<Fixed16>();
 }
 
 /// Thomson's formula on an actual series circuit: where it resonates after the advice was taken.
@@ -553,6 +566,7 @@ fn readings_that_make_no_sense() {
     check::<f64>();
     check::<f32>();
     check::<Fixed32>();
+    check::<Fixed16>();
 }
 
 /// Two intervals that touch share a value: SWR 1.25 is the upper end of 1.2, and 62.5 Ω the lower end of 63 Ω.
@@ -580,6 +594,7 @@ fn touching_intervals_agree() {
     check::<f64>();
     check::<f32>();
     check::<Fixed32>();
+    check::<Fixed16>();
 }
 
 // ---- Agreement --------------------------------------------------------------------------------------------------
@@ -647,7 +662,8 @@ fn has_verdict<A: Arithmetic>(readings: &[Reading], want: &str) -> Result<(), St
 fn in_all_families(readings: &[Reading], want: &str) -> Result<(), String> {
     has_verdict::<f64>(readings, want)?;
     has_verdict::<f32>(readings, want)?;
-    has_verdict::<Fixed32>(readings, want)
+    has_verdict::<Fixed32>(readings, want)?;
+    has_verdict::<Fixed16>(readings, want)
 }
 
 fn kind_or_error<A: Arithmetic>(readings: &[Reading]) -> String {
@@ -748,6 +764,7 @@ proptest! {
         has_no_order::<f64>(&readings, &shuffled).map_err(TestCaseError::fail)?;
         has_no_order::<f32>(&readings, &shuffled).map_err(TestCaseError::fail)?;
         has_no_order::<Fixed32>(&readings, &shuffled).map_err(TestCaseError::fail)?;
+        has_no_order::<Fixed16>(&readings, &shuffled).map_err(TestCaseError::fail)?;
     }
 }
 
@@ -763,6 +780,7 @@ fn the_agreement_checkers_can_fail() {
     has_no_order::<f64>(&one, &two).unwrap_err();
     has_no_order::<f32>(&one, &two).unwrap_err();
     has_no_order::<Fixed32>(&one, &two).unwrap_err();
+    has_no_order::<Fixed16>(&one, &two).unwrap_err();
     // A power that is read wrongly by one digit in the last place but one.
     let mut readings = read_off((75.0, 20.0), 100.0, 2);
     in_all_families(&readings, "yes").unwrap();
@@ -858,6 +876,17 @@ fn cause_is_true<A: Arithmetic>(
     Ok(())
 }
 
+/// What a Γ in 16 bits, mended and then squared, may lose of a share: half a step of each part of Γ, along the line to
+/// the centre at most √2 of it, twice because of the square, and the step of the share's own word.
+fn share_rounding<A: Arithmetic>() -> f64 {
+    if A::FAMILY == Family::Fixed16 {
+        2.0 * 2f64.sqrt() * allowance::<A>(Readout::Reflection, 1.0)
+            + allowance::<A>(Readout::ReflectedShare, 1.0)
+    } else {
+        0.0
+    }
+}
+
 /// No pair of turns leaves less by itself than the diagnosis says.
 fn share_is_a_bound<A: Arithmetic>(diagnosis: &Diagnosis<A>, (r, x): (f64, f64)) -> Result<(), String> {
     let bound = diagnosis.share_left_with_ratio.to_f64();
@@ -865,7 +894,7 @@ fn share_is_a_bound<A: Arithmetic>(diagnosis: &Diagnosis<A>, (r, x): (f64, f64))
         for secondary in 1..=30 {
             let n = (f64::from(primary) / f64::from(secondary)).powi(2);
             let left = share_of(swr_of((r * n, x * n), 50.0));
-            if left < bound - rounding::<A>().1 {
+            if left < bound - rounding::<A>().1 - share_rounding::<A>() {
                 return Err(format!(
                     "{primary} : {secondary} leaves {left:e}, less than {bound:e}"
                 ));
@@ -879,7 +908,7 @@ fn share_is_a_bound<A: Arithmetic>(diagnosis: &Diagnosis<A>, (r, x): (f64, f64))
         "share",
         bound,
         reached,
-        allowance::<A>(Readout::ReflectedShare, 1.0) + 4.0 * rounding::<A>().1,
+        allowance::<A>(Readout::ReflectedShare, 1.0) + 4.0 * rounding::<A>().1 + share_rounding::<A>(),
     )
 }
 
@@ -896,6 +925,20 @@ fn held<A: Arithmetic>(z: Impedance<A>) -> (f64, f64) {
     (z.resistance().to_f64(), z.reactance().to_f64())
 }
 
+/// R and X that belong to the Γ of a diagnosis. In 16 bits they are worked out from Γ, since the diagnosis goes on from
+/// there as well, and the word of ohms is only held to its own bound.
+fn true_load<A: Arithmetic>(diagnosis: &Diagnosis<A>) -> Result<(f64, f64), String> {
+    let (r, x) = held(diagnosis.load);
+    if A::FAMILY != Family::Fixed16 {
+        return Ok((r, x));
+    }
+    let gamma = diagnosis.reflection;
+    let truth = impedance_truth(gamma.real().to_f64(), gamma.imaginary().to_f64(), 50.0);
+    near("R", r, truth.0, allowance::<A>(Readout::Resistance, truth.2))?;
+    near("X", x, truth.1, allowance::<A>(Readout::Reactance, truth.2))?;
+    Ok((truth.0, truth.1))
+}
+
 fn diagnosis_laws<A: Arithmetic>() -> Result<(), String> {
     let mut random = Random::new(9);
     for _ in 0..250 {
@@ -903,7 +946,7 @@ fn diagnosis_laws<A: Arithmetic>() -> Result<(), String> {
         let limit = (random.between(1.1, 4.0) * 64.0).round() / 64.0;
         let most = 1 + (random.bits() % 12) as u8;
         let diagnosis = diagnose(z.reflection(Reference::fifty()), limit, most).unwrap();
-        let load = held(diagnosis.load);
+        let load = true_load(&diagnosis)?;
         cause_is_true(&diagnosis, load, limit, 1e-3)?;
         share_is_a_bound(&diagnosis, load)?;
         let cancelled = diagnosis
@@ -913,11 +956,16 @@ fn diagnosis_laws<A: Arithmetic>() -> Result<(), String> {
             .to_f64()
             .min(diagnosis.as_it_is.shunt.swr.to_f64());
         let left = diagnosis.share_left_without_reactance.to_f64();
-        near("share", left, share_of(cancelled), 2.0 * rounding::<A>().1)?;
+        let word = if A::FAMILY == Family::Fixed16 {
+            allowance::<A>(Readout::ReflectedShare, 1.0)
+        } else {
+            0.0
+        };
+        near("share", left, share_of(cancelled), 2.0 * rounding::<A>().1 + word)?;
         if diagnosis.as_it_is.turns != Turns::new(1, 1).unwrap() {
             return Err("as it is has turns".into());
         }
-        if A::FAMILY == Family::Fixed32 {
+        if is_fixed::<A>() {
             fixed_follows_double(&diagnosis, limit, most)?;
         }
     }
@@ -973,7 +1021,7 @@ fn fixed_follows_double<A: Arithmetic>(fixed: &Diagnosis<A>, limit: f64, most: u
         "share",
         fixed.share_left_with_ratio.to_f64(),
         double.share_left_with_ratio,
-        2.0 * moved,
+        2.0 * moved + share_rounding::<A>(),
     )
 }
 
@@ -982,6 +1030,7 @@ fn the_diagnosis_holds_in_every_family() {
     diagnosis_laws::<f64>().unwrap();
     diagnosis_laws::<f32>().unwrap();
     diagnosis_laws::<Fixed32>().unwrap();
+    diagnosis_laws::<Fixed16>().unwrap();
 }
 
 #[test]
@@ -1018,7 +1067,7 @@ fn the_diagnosis_checkers_can_fail() {
     fn check<A: Arithmetic>() {
         let gamma = ohms::<A>(12.0, 30.0).reflection(Reference::fifty());
         let good = diagnose(gamma, 2.0, 12).unwrap();
-        let load = held(good.load);
+        let load = true_load(&good).unwrap();
         cause_is_true(&good, load, 2.0, 1e-3).unwrap();
         for cause in [
             Cause::Matched,
@@ -1049,6 +1098,7 @@ fn the_diagnosis_checkers_can_fail() {
     check::<f64>();
     check::<f32>();
     check::<Fixed32>();
+    check::<Fixed16>();
     let diagnosis = diagnose(ohms::<f64>(12.0, 30.0).reflection(Reference::fifty()), 2.0, 12).unwrap();
     let load = held(diagnosis.load);
     let good = diagnosis.turns_and_series;
@@ -1081,34 +1131,38 @@ fn each_cause_has_a_load() {
     check::<f64>();
     check::<f32>();
     check::<Fixed32>();
+    check::<Fixed16>();
 }
 
 #[test]
 fn loads_that_cannot_be_matched() {
     fn check<A: Arithmetic>() {
-        let gamma = |re, im| Reflection::<A>::try_from_f64(re, im).unwrap();
-        for load in [
-            Reflection::OPEN,
-            Reflection::SHORT,
-            gamma(0.0, 1.0),
-            gamma(0.0, -1.0),
-            gamma(1.2, 0.0),
-            gamma(-1.2, 0.3),
-            gamma(0.0, -1.5),
-        ] {
+        let gamma = |re, im| Reflection::<A>::try_from_f64(re, im);
+        // These every word holds; the others all but the shortest.
+        let mut loads = vec![Reflection::OPEN, Reflection::SHORT];
+        loads.extend(
+            [(0.0, -1.0), (0.75, 0.75), (-0.9, 0.5), (-1.0, -1.0)].map(|(re, im)| gamma(re, im).unwrap()),
+        );
+        for (re, im) in [(0.0, 1.0), (1.2, 0.0), (-1.2, 0.3), (0.0, -1.5)] {
+            let held = gamma(re, im);
+            assert_eq!(held.is_ok(), A::FAMILY != Family::Fixed16, "{re} {im}");
+            loads.extend(held);
+        }
+        for load in loads {
             for most in [0, 1, 12] {
                 let answer = diagnose(load, 2.0, most).map(|_| ());
                 assert_eq!(answer, Err(TransformerError::LoadWithoutResistance), "{load:?}");
             }
         }
         assert_eq!(
-            diagnose(gamma(0.3, 0.2), 2.0, 0).map(|_| ()),
+            diagnose(gamma(0.3, 0.2).unwrap(), 2.0, 0).map(|_| ()),
             Err(TransformerError::NoTurns)
         );
     }
     check::<f64>();
     check::<f32>();
     check::<Fixed32>();
+    check::<Fixed16>();
 }
 
 /// A resistance that is lost beside the reference leaves everything, and no NaN.
@@ -1135,6 +1189,7 @@ fn next_to_total_reflection() {
     check::<f64>(2f64.powi(-53));
     check::<f32>(2f64.powi(-24));
     check::<Fixed32>(2f64.powi(-30));
+    check::<Fixed16>(2f64.powi(-15));
     // The resistance is 2.8e-15 Ω, and in R + 50 nothing of it is left.
     let short = Reflection::<f64>::new(2f64.powi(-53) - 1.0, 0.0).unwrap();
     assert_eq!(

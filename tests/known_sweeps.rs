@@ -6,10 +6,12 @@
 mod circuits;
 mod common;
 
-use circuits::{Circuit, Told, ToldTarget, even, geometric, quantile, reversed, swr, thinned, told};
-use common::{Row, Table};
+use circuits::{
+    BETWEEN_STEPS, Circuit, Told, ToldTarget, even, geometric, quantile, reversed, swr, thinned, told,
+};
+use common::{Row, Table, allowance};
 use ohmwright::arithmetic::accuracy::{Family, Readout, bound};
-use ohmwright::arithmetic::{Arithmetic, Fixed32, Quantity};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::measure::{Method, SweepSettings};
 use ohmwright::quantity::{Capacitance, Hertz, Impedance, Inductance, QuantityError, Reference, Reflection};
 
@@ -102,6 +104,8 @@ fn known() -> Vec<Known> {
 struct Errors {
     dip_hz: Vec<f64>,
     dip: Vec<f64>,
+    /// |Γ| of the circuit at the place that is told, above its lowest there.
+    excess: Vec<f64>,
     swr: Vec<f64>,
     edge_hz: Vec<f64>,
     edge: Vec<f64>,
@@ -114,14 +118,25 @@ struct Errors {
 impl Errors {
     /// Adds what a report says of a circuit. What cannot be measured (a dip too many, the wrong end of a sweep) is an
     /// error at once.
-    fn add(&mut self, known: &Known, told: &Told) -> Result<(), String> {
+    fn add<A: Arithmetic>(&mut self, known: &Known, told: &Told) -> Result<(), String> {
+        let short = A::FAMILY == Family::Fixed16;
         let complain = |what: &str| Err(format!("{}: {what}: {told:?}", known.name));
         let (start, stop) = (known.grid[0], known.grid[known.grid.len() - 1]);
         if (told.start, told.stop, told.left_out) != (start, stop, [0; 3]) {
             return complain("the sweep");
         }
 
-        let inner: Vec<_> = told.dips.iter().filter(|dip| !dip.at_edge).collect();
+        // In 16 bits three points at an end of a sweep hardly tell on which side of it the minimum lies.
+        let near_end = |hertz: u64| {
+            let away = |place: f64| (hertz as f64 - place).abs();
+            away(start as f64).min(away(stop as f64)) < known.step
+                && known.minima.iter().all(|(place, _)| away(*place) > known.step)
+        };
+        let inner: Vec<_> = told
+            .dips
+            .iter()
+            .filter(|dip| !(dip.at_edge || short && near_end(dip.hertz)))
+            .collect();
         if inner.len() != known.minima.len() {
             return complain("the number of dips");
         }
@@ -129,7 +144,9 @@ impl Errors {
             let off = (dip.hertz as f64 - hertz).abs();
             self.dip_hz.push(off);
             self.dip.push(off / known.step);
-            self.swr.push((dip.swr - swr(*magnitude)).abs());
+            self.swr.push(swr_error::<A>(dip.swr, swr(*magnitude)));
+            let there = known.circuit.gamma(dip.hertz as f64).size();
+            self.excess.push(there - magnitude);
         }
         // Nothing is extrapolated at an edge: it is a sample, and says so.
         let edges = told.dips.iter().filter(|dip| dip.at_edge);
@@ -142,7 +159,7 @@ impl Errors {
         if best.at_edge != known.lowest_hz.is_none() || best.at_edge && edges.count() == 0 {
             return complain("the place of the best");
         }
-        self.swr.push((best.swr - known.lowest_swr).abs());
+        self.swr.push(swr_error::<A>(best.swr, known.lowest_swr));
         if let Some(hertz) = known.lowest_hz
             && (best.hertz as f64 - hertz).abs() > 0.5 * known.step
         {
@@ -201,12 +218,25 @@ impl Errors {
     }
 }
 
+/// How far an SWR is off; in 16 bits as a part of what it may be, since half a step of |Γ| is little at the match and
+/// much at the rim: d SWR = (SWR + 1)²/2·d|Γ|, and the error of the readout itself.
+fn swr_error<A: Arithmetic>(got: f64, want: f64) -> f64 {
+    let unit = if A::FAMILY == Family::Fixed16 {
+        BETWEEN_STEPS * (want + 1.0).powi(2) / 2.0 + allowance::<A>(Readout::Swr, want)
+    } else {
+        1.0
+    };
+    (got - want).abs() / unit
+}
+
 /// How far they may be.
 #[derive(Clone, Copy)]
 struct Bounds {
     /// Median, 95 %, worst.
     dip: [f64; 3],
     dip_hz: [f64; 3],
+    /// Worst.
+    excess: f64,
     /// Worst.
     swr: f64,
     /// Median, worst.
@@ -225,6 +255,8 @@ fn bounds(family: Family, grid: Grid) -> Bounds {
     let double = Bounds {
         dip: [8e-6, 8e-5, 4e-4],
         dip_hz: [1.0, 20.0, 45.0],
+        // Half a hertz at the steepest dip.
+        excess: 4e-8,
         swr: 8e-8,
         edge: [2e-6, 2e-4],
         edge_hz: [0.5, 0.8],
@@ -260,6 +292,21 @@ fn bounds(family: Family, grid: Grid) -> Bounds {
             target: double.target.max(1e-9),
             ..double
         },
+        // Steps of 3e-5 in Γ: three times what is reached, but for what follows from the step itself. |Γ| at the place
+        // that is told is above its lowest by no more than what two readings between the points are off; the softer the
+        // dip, the farther that reaches in hertz (0.42 of a step in invented-10).
+        Family::Fixed16 => Bounds {
+            dip: [2e-3, 7e-2, 1.3],
+            dip_hz: [620.0, 1.3e4, 6.5e5],
+            excess: 2.0 * BETWEEN_STEPS,
+            swr: 1.0,
+            edge: [6e-4, 2e-2],
+            edge_hz: [160.0, 7500.0],
+            crossing: [5e-4, 1.5e-2],
+            crossing_hz: [120.0, 3800.0],
+            resistance: [2e-4, 2e-2],
+            target: 2.0 * BETWEEN_STEPS,
+        },
         // |Γ| is flat round a dip: with 24 bits its place is soft.
         Family::F32 | Family::SoftF32 => Bounds {
             dip: [5e-5, 3e-3, 6e-3],
@@ -279,6 +326,7 @@ fn within(errors: &Errors, bounds: &Bounds) -> Result<(), String> {
     let Errors {
         dip_hz,
         dip,
+        excess,
         swr,
         edge_hz,
         edge,
@@ -290,9 +338,10 @@ fn within(errors: &Errors, bounds: &Bounds) -> Result<(), String> {
     let halves = |[median, worst]: [f64; 2]| [(0.5, median), (1.0, worst)];
     let thirds = |[median, most, worst]: [f64; 3]| [(0.5, median), (0.95, most), (1.0, worst)];
     type Figure<'a> = (&'a str, &'a [f64], &'a [(f64, f64)]);
-    let figures: [Figure; 9] = [
+    let figures: [Figure; 10] = [
         ("dip, Hz", dip_hz, &thirds(bounds.dip_hz)),
         ("dip, steps", dip, &thirds(bounds.dip)),
+        ("|Γ| above its lowest", excess, &[(1.0, bounds.excess)]),
         ("SWR", swr, &[(1.0, bounds.swr)]),
         ("edge, Hz", edge_hz, &halves(bounds.edge_hz)),
         ("edge, steps", edge, &halves(bounds.edge)),
@@ -341,7 +390,7 @@ fn sweep_all<A: Arithmetic>(grid: Grid, falling: bool, detuned: f64) -> Result<(
         let hertz = if falling { reversed(&hertz) } else { hertz };
         let mut circuit = known.circuit;
         circuit.inductance *= 1.0 + detuned;
-        errors.add(&known, &told::<A>(known.settings(), &circuit.points(&hertz)))?;
+        errors.add::<A>(&known, &told::<A>(known.settings(), &circuit.points(&hertz)))?;
     }
     println!("{:?} {grid:?} falling: {falling}", A::FAMILY);
     within(&errors, &bounds(A::FAMILY, grid))
@@ -359,6 +408,7 @@ fn every_circuit_on_an_even_grid() {
     sweep_both_ways::<f64>(Grid::Even);
     sweep_both_ways::<f32>(Grid::Even);
     sweep_both_ways::<Fixed32>(Grid::Even);
+    sweep_both_ways::<Fixed16>(Grid::Even);
 }
 
 #[test]
@@ -366,6 +416,7 @@ fn every_circuit_without_every_third_point() {
     sweep_both_ways::<f64>(Grid::Thinned);
     sweep_both_ways::<f32>(Grid::Thinned);
     sweep_both_ways::<Fixed32>(Grid::Thinned);
+    sweep_both_ways::<Fixed16>(Grid::Thinned);
 }
 
 #[test]
@@ -373,6 +424,7 @@ fn every_circuit_on_a_geometric_grid() {
     sweep_both_ways::<f64>(Grid::Geometric);
     sweep_both_ways::<f32>(Grid::Geometric);
     sweep_both_ways::<Fixed32>(Grid::Geometric);
+    sweep_both_ways::<Fixed16>(Grid::Geometric);
 }
 
 /// The bounds as they stand in the promise, whatever is reached: these may only become tighter.
@@ -397,6 +449,7 @@ fn a_detuned_circuit_is_noticed() {
     sweep_all::<f64>(Grid::Even, false, 1e-6).unwrap_err();
     sweep_all::<f32>(Grid::Even, false, 1e-4).unwrap_err();
     sweep_all::<Fixed32>(Grid::Even, false, 1e-6).unwrap_err();
+    sweep_all::<Fixed16>(Grid::Even, false, 1e-4).unwrap_err();
 }
 
 /// Q from the slope: ω0·L/R in series, R/(ω0·L) side by side. (Definition; textbook, from memory.)
@@ -424,6 +477,7 @@ fn q_is_that_of_the_parts() {
     q_of_plain_circuits::<f64>(1.0).unwrap();
     q_of_plain_circuits::<f32>(1.0).unwrap();
     q_of_plain_circuits::<Fixed32>(1.0).unwrap();
+    q_of_plain_circuits::<Fixed16>(1.0).unwrap();
 }
 
 /// Control.
@@ -432,6 +486,7 @@ fn the_q_of_another_resistance_is_noticed() {
     q_of_plain_circuits::<f64>(1.002).unwrap_err();
     q_of_plain_circuits::<f32>(0.998).unwrap_err();
     q_of_plain_circuits::<Fixed32>(1.002).unwrap_err();
+    q_of_plain_circuits::<Fixed16>(1.002).unwrap_err();
 }
 
 // --- the published rows ------------------------------------------------------------------------------------------
@@ -441,8 +496,9 @@ enum Answer {
     /// The figures, and how far they may be off beyond the row's own tolerance: the rounding of the family's words,
     /// and of frequencies to whole hertz.
     Figures(Vec<f64>, f64),
-    /// The row is the error of a simpler method on the same samples: this one's must be smaller.
-    Better(f64),
+    /// The row is the error of a simpler method on the same samples: this one's must be smaller, but for what the steps
+    /// of 16 bits do to three samples.
+    Better(f64, f64),
 }
 
 /// The number behind the first `key`.
@@ -461,6 +517,24 @@ fn by_family<A: Arithmetic>(double: f64, single: f64, fixed: f64) -> f64 {
         Family::F32 | Family::SoftF32 => single,
         _ => fixed,
     }
+}
+
+/// How far in hertz a figure of Γ reaches its value beside the true place, because a family of 16 bits is off by
+/// [`BETWEEN_STEPS`] there; 0 for the others.
+fn hertz_of_steps<A: Arithmetic>(circuit: &Circuit, place: f64, figure: impl Fn(circuits::C) -> f64) -> f64 {
+    if A::FAMILY != Family::Fixed16 {
+        return 0.0;
+    }
+    let aside = place * 1e-5;
+    let [low, high] = [place - aside, place + aside].map(|hertz| figure(circuit.gamma(hertz)));
+    BETWEEN_STEPS * 2.0 * aside / (high - low).abs()
+}
+
+/// How far a dip near the match, where |Γ| runs down and up again as Γ passes by.
+fn dip_of_steps<A: Arithmetic>(circuit: &Circuit, place: f64) -> f64 {
+    hertz_of_steps::<A>(circuit, place, |gamma| {
+        (gamma - circuit.gamma(place * 0.99)).size()
+    })
 }
 
 /// A report of the sweep of a circuit, to an SWR limit; and the limit as the family holds it.
@@ -484,7 +558,11 @@ fn band<A: Arithmetic>(circuit: &Circuit, resonance: f64, width: f64, limit: f64
     let edges = [band.low.get() as f64, band.high.get() as f64];
     // What the rounded limit moves: the band grows with (S − 1)/√S.
     let grows = |s: f64| (s - 1.0) / s.sqrt();
-    (edges, width * (grows(held) / grows(limit) - 1.0).abs())
+    let steps = edges.map(|edge| hertz_of_steps::<A>(circuit, edge, circuits::C::size));
+    (
+        edges,
+        width * (grows(held) / grows(limit) - 1.0).abs() + steps[0] + steps[1],
+    )
 }
 
 /// The circuit of T6-033 and the rows that build on it.
@@ -517,7 +595,10 @@ fn better_than_parabola<A: Arithmetic>(row: Row, mhz: &[f64], readout: impl Fn(f
         row.text("id")
     );
     let (told, _) = swept::<A>(&rlc(), &grid, 2.0);
-    Answer::Better(told.best.expect("a best").hertz as f64 - RESONANCE)
+    Answer::Better(
+        told.best.expect("a best").hertz as f64 - RESONANCE,
+        dip_of_steps::<A>(&rlc(), RESONANCE),
+    )
 }
 
 /// What a family answers to a row with figures. A row nobody handles fails.
@@ -550,7 +631,8 @@ fn answer<A: Arithmetic>(row: Row) -> Answer {
             };
             let start = (want * 0.98).round() as u64;
             let (told, _) = swept::<A>(&circuit, &even(start, start + 400_000, 41), 2.0);
-            Figures(vec![told.crossings[0].hertz as f64 / 1e6], 0.6e-6)
+            let steps = hertz_of_steps::<A>(&circuit, want, |gamma| gamma.im);
+            Figures(vec![told.crossings[0].hertz as f64 / 1e6], 0.6e-6 + 1e-6 * steps)
         }
         "T6-014" => {
             let capacitor = Capacitance::<A>::from_femtofarads((value(inputs, "C=") * 1e3).round() as u32);
@@ -638,8 +720,22 @@ fn answer<A: Arithmetic>(row: Row) -> Answer {
             let estimate = RESONANCE / (2.0 * 47.0) * (x(2) - x(0)) / 100e3;
             let (told, _) = swept::<A>(&rlc(), &grid, 2.0);
             let bias = row.number("expected") - 12.0;
-            assert!((told.crossings[0].q - 12.0).abs() < bias, "{:?}", told.crossings);
-            Figures(vec![estimate], by_family::<A>(0.0, 12.0 * 4e-6, 12.0 * 4e-5))
+            // In 16 bits: each X is off by dX = 2·Z0·dΓ/|1 − Γ|² and by its own bound.
+            let steps = if A::FAMILY == Family::Fixed16 {
+                let ohms = 100.0 * 2.2e-5 / 1.03f64.powi(2) + allowance::<A>(Readout::Reactance, 47.4);
+                12.0 * 2.0 * ohms / (x(2) - x(0))
+            } else {
+                0.0
+            };
+            assert!(
+                (told.crossings[0].q - 12.0).abs() < bias + steps,
+                "{:?}",
+                told.crossings
+            );
+            Figures(
+                vec![estimate],
+                by_family::<A>(0.0, 12.0 * 4e-6, 12.0 * 4e-5) + steps,
+            )
         }
         "T6-036" | "T6-037" | "T6-040" | "T6-041" => {
             let hertz = (value(inputs, "sampled at ") * 1e6).round() as u64;
@@ -662,7 +758,15 @@ fn answer<A: Arithmetic>(row: Row) -> Answer {
                 + by_family::<A>(0.0, 5e-8, 0.0107 * 1.8e-4);
             match row.text("kind") {
                 "complex" => Figures(vec![read.re, read.im], slack),
-                _ => Figures(vec![gamma.reflected_share().to_f64()], 0.14 * slack),
+                _ => {
+                    // The word of the share in 16 bits is a coarse one.
+                    let word = if A::FAMILY == Family::Fixed16 {
+                        allowance::<A>(Readout::ReflectedShare, 1.0)
+                    } else {
+                        0.0
+                    };
+                    Figures(vec![gamma.reflected_share().to_f64()], 0.14 * slack + word)
+                }
             }
         }
         "T6-042" => better_than_parabola::<A>(row, &fine, |m| m * m),
@@ -681,18 +785,23 @@ fn answer<A: Arithmetic>(row: Row) -> Answer {
                 "{line}"
             );
             let (told, _) = swept::<A>(&rlc(), &grid, 2.0);
-            Better(told.crossings[0].hertz as f64 - RESONANCE)
+            let steps = hertz_of_steps::<A>(&rlc(), RESONANCE, |gamma| gamma.im);
+            Better(told.crossings[0].hertz as f64 - RESONANCE, steps)
         }
         "T6-048" => {
             let (told, _) = swept::<A>(&rlc(), &even(13_900_000, 14_400_000, 101), 2.0);
             let best = told.best.expect("a best");
             // Place and depth have one tolerance in the table; the depth is held to its own here.
             let depth = list(row, "expected", number)[1];
-            let slack = bound(Readout::Magnitude, A::FAMILY).allowance(1.0, 1.0) + 1e-9;
+            let slack = if A::FAMILY == Family::Fixed16 {
+                BETWEEN_STEPS
+            } else {
+                allowance::<A>(Readout::Magnitude, 1.0) + 1e-9
+            };
             assert!((best.gamma.size() - depth).abs() < slack, "{best:?}");
             Figures(
                 vec![best.hertz as f64, best.gamma.size()],
-                by_family::<A>(0.5, 60.0, 2.0),
+                by_family::<A>(0.5, 60.0, 2.0) + dip_of_steps::<A>(&rlc(), RESONANCE),
             )
         }
         "T6-049" => {
@@ -700,8 +809,13 @@ fn answer<A: Arithmetic>(row: Row) -> Answer {
             let points = rlc().points(&even(13_900_000, 14_400_000, 101));
             let report = circuits::analyse::<A, 4>(settings, &points);
             let loss = report.best().expect("a best").reflection.return_loss().to_f64();
+            let steps = if A::FAMILY == Family::Fixed16 {
+                BETWEEN_STEPS
+            } else {
+                2e-9
+            };
             // d(dB) = 8.7·d|Γ|/|Γ|.
-            let depth = 8.7 / 0.0309 * by_family::<A>(1e-11, 1e-7, 2e-9);
+            let depth = 8.7 / 0.0309 * by_family::<A>(1e-11, 1e-7, steps);
             Figures(
                 vec![loss],
                 depth + bound(Readout::ReturnLoss, A::FAMILY).allowance(30.2, 1.0),
@@ -723,7 +837,8 @@ fn answer<A: Arithmetic>(row: Row) -> Answer {
                 "{line}"
             );
             let (told, _) = swept::<A>(&rlc(), &grid, 2.0);
-            Better(told.bands[0].high.get() as f64 - upper)
+            let steps = hertz_of_steps::<A>(&rlc(), upper, circuits::C::size);
+            Better(told.bands[0].high.get() as f64 - upper, steps)
         }
         other => panic!("nobody handles row {other}"),
     }
@@ -737,7 +852,8 @@ fn words<A: Arithmetic>(row: Row) {
             let circuit = Circuit::series(0.4 * 50.0, 10.0, 10e6);
             let (told, _) = swept::<A>(&circuit, &even(8_000_000, 12_000_000, 81), 2.0);
             assert!(told.bands.is_empty());
-            assert!((told.best.expect("a best").swr - 2.5).abs() < 1e-5);
+            let off = swr_error::<A>(told.best.expect("a best").swr, 2.5);
+            assert!(off < if A::FAMILY == Family::Fixed16 { 1.0 } else { 1e-5 });
         }
         "T6-057" => {
             for grid in [even(14_300_000, 14_800_000, 11), even(13_500_000, 14_000_000, 11)] {
@@ -795,14 +911,15 @@ fn check<A: Arithmetic>(row: Row, spoil: f64) -> Result<(), String> {
                 }
             }
         }
-        Answer::Better(error) => {
-            let error = error.abs() + spoil * wants[0].abs();
+        Answer::Better(error, slack) => {
+            let allowed = wants[0].abs() + slack;
+            let error = error.abs() + spoil * allowed;
             println!(
                 "{id} {:?}: {error:.1} Hz, {:.1} Hz published",
                 A::FAMILY,
                 wants[0]
             );
-            if error.is_nan() || error >= wants[0].abs() {
+            if error.is_nan() || error >= allowed {
                 return Err(format!(
                     "{id} {:?}: {error}, the other way {}",
                     A::FAMILY,
@@ -829,11 +946,13 @@ fn every_published_row() {
             words::<f64>(row);
             words::<f32>(row);
             words::<Fixed32>(row);
+            words::<Fixed16>(row);
         } else {
             complaints.extend([
                 check::<f64>(row, 0.0),
                 check::<f32>(row, 0.0),
                 check::<Fixed32>(row, 0.0),
+                check::<Fixed16>(row, 0.0),
             ]);
         }
     }
@@ -849,6 +968,7 @@ fn a_wrong_answer_is_noticed() {
         check::<f64>(row, 3.0).unwrap_err();
         check::<f32>(row, 3.0).unwrap_err();
         check::<Fixed32>(row, 3.0).unwrap_err();
+        check::<Fixed16>(row, 3.0).unwrap_err();
     }
 }
 

@@ -4,8 +4,9 @@
 
 mod common;
 
-use common::Random;
-use ohmwright::arithmetic::{Arithmetic, Fixed32, Quantity};
+use common::{Random, allowance};
+use ohmwright::arithmetic::accuracy::{Family, Readout};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::measure::{MaskCheck, MaskSegment, MaskVerdict, SweepError, WorstPoint};
 use ohmwright::quantity::{Hertz, QuantityError, Reflection};
 
@@ -153,6 +154,7 @@ fn random_masks_over_random_circuits() {
     random_circuits::<f64>().unwrap();
     random_circuits::<f32>().unwrap();
     random_circuits::<Fixed32>().unwrap();
+    random_circuits::<Fixed16>().unwrap();
 }
 
 #[test]
@@ -189,6 +191,7 @@ fn the_checker_can_fail() {
     check::<f64>();
     check::<f32>();
     check::<Fixed32>();
+    check::<Fixed16>();
 }
 
 /// All points of the stretch are within the limit, and only its end, between two points, is over it.
@@ -224,6 +227,7 @@ fn an_end_between_two_points_decides() {
     check::<f64>();
     check::<f32>();
     check::<Fixed32>();
+    check::<Fixed16>();
 }
 
 #[test]
@@ -269,6 +273,7 @@ fn nothing_is_extrapolated() {
     check::<f64>();
     check::<f32>();
     check::<Fixed32>();
+    check::<Fixed16>();
 }
 
 #[test]
@@ -301,6 +306,7 @@ fn a_stretch_of_one_frequency() {
     check::<f64>();
     check::<f32>();
     check::<Fixed32>();
+    check::<Fixed16>();
 }
 
 /// Each stretch is judged as if it stood alone, and falling sweeps as rising ones.
@@ -340,6 +346,18 @@ fn overlapping_stretches_and_falling_sweeps() {
     check::<f64>();
     check::<f32>();
     check::<Fixed32>();
+    check::<Fixed16>();
+}
+
+/// What an SWR must be above a limit for a family to tell, where a thousandth is too little: in 16 bits half a step of |Γ|
+/// is lost when Γ is made (d SWR/d|Γ| = (SWR + 1)²/2), and the readout has its own error.
+fn beyond<A: Arithmetic>(swr: f64) -> f64 {
+    if A::FAMILY == Family::Fixed16 {
+        allowance::<A>(Readout::Reflection, 1.0) * (swr + 1.01).powi(2) / 2.0
+            + allowance::<A>(Readout::Swr, swr)
+    } else {
+        0.0
+    }
 }
 
 /// Whoever reads an SWR of 1.5 under a limit of 1.5 sees it pass; total reflection passes no limit.
@@ -367,22 +385,25 @@ fn at_the_limit_itself() {
                 at_limit += 1;
             }
             assert!(judge(gamma, gamma.swr()), "{swr} in {:?}", A::FAMILY);
-            let above = Reflection::try_from_f64(0.0, (swr - 0.999) / (swr + 1.001)).unwrap();
+            let over = swr + 0.001 + beyond::<A>(swr);
+            let above = Reflection::try_from_f64(0.0, (over - 1.0) / (over + 1.0)).unwrap();
             assert!(!judge(above, limit), "{swr} in {:?}", A::FAMILY);
         }
         assert!(at_limit > 400, "{at_limit}");
         let highest = A::Ratio::try_from_f64(65_535.0).unwrap();
+        // In 16 bits an open is the largest component, with an SWR near the end of its word.
         for total in [
             Reflection::OPEN,
             Reflection::SHORT,
-            Reflection::try_from_f64(0.0, 1.5).unwrap(),
+            Reflection::try_from_f64(-0.9, 0.5).unwrap(),
         ] {
-            assert!(!judge(total, highest));
+            assert!(!judge(total, highest), "{total:?}");
         }
     }
     check::<f64>();
     check::<f32>();
     check::<Fixed32>();
+    check::<Fixed16>();
     // The end of the fixed word is both the SWR of an open and the highest limit.
     let end = segment::<Fixed32>(5, 5, 65_536.0 - 1.0 / 65_536.0);
     let mut check = MaskCheck::<Fixed32, 1>::new(&[end]).unwrap();
@@ -415,6 +436,7 @@ fn masks_that_are_refused() {
     check::<f64>();
     check::<f32>();
     check::<Fixed32>();
+    check::<Fixed16>();
     for swr_limit in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
         let stretch = MaskSegment {
             swr_limit,
@@ -463,4 +485,5 @@ fn points_that_are_refused() {
     check::<f64>();
     check::<f32>();
     check::<Fixed32>();
+    check::<Fixed16>();
 }

@@ -381,6 +381,9 @@ fn check_source<A: Arithmetic>(
         // Zl = −Zs: without limit, the negative ends.
         let limit = if A::FAMILY == Fixed32::FAMILY {
             -2.0
+        } else if A::FAMILY == Fixed16::FAMILY {
+            // Or −1: the limit of both signs is the largest component, one step short of the word's negative end.
+            (-1.0f64).max(wave.real().to_f64().min(2f64.powi(-15) - 1.0))
         } else {
             -1_048_576.0
         };
@@ -402,7 +405,12 @@ fn check_source<A: Arithmetic>(
     word_within(Readout::Reflection, A::FAMILY, wave.real(), re, size, 1.0)?;
     word_within(Readout::Reflection, A::FAMILY, wave.imaginary(), im, size, 1.0)?;
     let want = fraction.clamp(A::Component::MIN.to_f64(), A::Component::MAX.to_f64());
-    let slack = common::share_allowance::<A>() * fraction.abs().max(1.0);
+    // The ends of the 16-bit word are in `want` already: what is left is one rounding.
+    let slack = if A::FAMILY == Fixed16::FAMILY {
+        common::allowance::<A>(Readout::Reflection, 1.0)
+    } else {
+        common::share_allowance::<A>() * fraction.abs().max(1.0)
+    };
     if (share.to_f64() - want).abs() <= slack {
         Ok(())
     } else {
@@ -437,6 +445,11 @@ fn source_rows<A: Arithmetic>() {
             reference(row, "reference2_bits"),
         );
         let moved = gamma.change_reference(from, to);
+        if gamma == Reflection::OPEN {
+            // Also where +1 is beyond the word: its largest component is the open, against any reference.
+            assert_eq!(moved, gamma, "data row {}", number + 2);
+            continue;
+        }
         let want = match row.answer("moved_re").zip(row.answer("moved_im")) {
             None => None,
             Some(moved) if is_exact::<A>() => Some(moved),
@@ -456,6 +469,8 @@ fn check_moved<A: Arithmetic>(moved: Reflection<A>, want: Option<(f64, f64)>) ->
         // Minus the new reference: far out, past what the family can say exactly.
         let far = if A::FAMILY == Fixed32::FAMILY {
             1.99
+        } else if A::FAMILY == Fixed16::FAMILY {
+            0.9999
         } else {
             1000.0
         };
@@ -473,6 +488,7 @@ fn check_moved<A: Arithmetic>(moved: Reflection<A>, want: Option<(f64, f64)>) ->
 fn complex_source_vectors() {
     source_rows::<f64>();
     source_rows::<Fixed32>();
+    source_rows::<Fixed16>();
     source_rows::<f32>();
 }
 
@@ -512,6 +528,14 @@ fn a_wrong_answer_is_noticed() {
     assert!(check_source(load, source, Some(((1e-14, 0.0), 1.0))).is_err());
     assert!(check_source(load, source, Some(((0.0, 0.0), 0.999))).is_err());
     assert!(check_source(load, source, None).is_err());
+    let source = Impedance::<Fixed16>::try_from_f64(20.0, 35.0).unwrap();
+    let load = Impedance::<Fixed16>::try_from_f64(20.0, -35.0).unwrap();
+    assert!(check_source(load, source, Some(((0.0, 0.0), 1.0))).is_ok());
+    assert!(check_source(load, source, Some(((1.7e-5, 0.0), 1.0))).is_err());
+    assert!(check_source(load, source, Some(((0.0, 0.0), 0.9999))).is_err());
+    assert!(check_source(load, source, None).is_err());
+    assert!(check_moved(Reflection::<Fixed16>::MATCHED, Some((1.7e-5, 0.0))).is_err());
+    assert!(check_moved(Reflection::<Fixed16>::MATCHED, None).is_err());
     assert!(check_moved(Reflection::<f64>::MATCHED, Some((1e-14, 0.0))).is_err());
     assert!(check_moved(Reflection::<f64>::MATCHED, None).is_err());
 }

@@ -7,12 +7,12 @@ mod circuits;
 mod common;
 
 use circuits::{
-    C, Circuit, Points, ROOM, Told, ToldDip, ToldTarget, analyse, c, even, feed, geometric, plain, points,
-    reversed, thinned, told,
+    BETWEEN_STEPS, C, Circuit, Points, ROOM, Told, ToldDip, ToldTarget, analyse, c, even, feed, geometric,
+    plain, points, quantile, reversed, thinned, told,
 };
-use common::Random;
-use ohmwright::arithmetic::accuracy::Family;
-use ohmwright::arithmetic::{Arithmetic, Fixed32, Quantity};
+use common::{Random, allowance};
+use ohmwright::arithmetic::accuracy::{Family, Readout};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::measure::{Method, SweepAnalyser, SweepError, SweepSettings};
 use ohmwright::quantity::{Hertz, QuantityError, Reflection};
 use proptest::prelude::*;
@@ -39,6 +39,10 @@ macro_rules! in_every_family {
             fn fixed_point() {
                 super::laws::$name::<ohmwright::arithmetic::Fixed32>().unwrap();
             }
+            #[test]
+            fn small_fixed_point() {
+                super::laws::$name::<ohmwright::arithmetic::Fixed16>().unwrap();
+            }
         }
     )+};
 }
@@ -46,7 +50,8 @@ macro_rules! in_every_family {
 fn settings<A: Arithmetic>(limit: f64, prominence: f64, target: Option<u64>) -> SweepSettings<A> {
     SweepSettings {
         swr_limit: A::Ratio::try_from_f64(limit).expect("a limit the word holds"),
-        prominence: A::Component::try_from_f64(prominence).expect("a prominence the word holds"),
+        prominence: A::Component::try_from_f64(prominence.min(A::Component::MAX.to_f64()))
+            .expect("a prominence the word holds"),
         target: target.map(Hertz::new),
         ..Default::default()
     }
@@ -293,14 +298,15 @@ fn crossings_are(told: &Told, want: &[(f64, f64)], hertz: f64, relative: f64) ->
 }
 
 /// The target reads `truth`, and passes exactly where its SWR is within the limit.
-fn target_reads(told: &Told, truth: C, allowed: f64, limit: f64) -> Law {
+/// `readout` is what the SWR of a family may be off, relative.
+fn target_reads(told: &Told, truth: C, allowed: f64, limit: f64, readout: f64) -> Law {
     let ToldTarget::Reading { gamma, pass, .. } = told.target else {
         return Err(format!("no reading: {:?}", told.target));
     };
     within("target", (gamma - truth).size(), 0.0, allowed)?;
     let swr = circuits::swr(gamma.size());
     // Right at the limit the words of a family decide.
-    let near = (swr - limit).abs() <= 1e-6 * limit;
+    let near = (swr - limit).abs() <= (1e-6 + readout) * limit;
     require(near || pass == (swr <= limit), || {
         format!("SWR {swr}, limit {limit}, pass {pass}")
     })
@@ -392,8 +398,39 @@ fn grain<A: Arithmetic>() -> f64 {
     match A::FAMILY {
         Family::F64 => 1e-15,
         Family::F32 | Family::SoftF32 => 3e-7,
+        // Half a step of both parts.
+        Family::Fixed16 => 2.2e-5,
         _ => 3e-9,
     }
+}
+
+/// True for the family whose own steps are what limits a report.
+fn is_short<A: Arithmetic>() -> bool {
+    A::FAMILY == Family::Fixed16
+}
+
+/// Where the steps look like noise, a curve through many points may be taken that leaves of Γ what fifty times the squares
+/// of two foretold points come to (`window.rs`). A foretold point is off by some sixteen times half a step of both parts:
+/// √50·√2·16·2.2e-5 is 3.5e-3. Found: 3.9e-4, and 1.7e-3 between two directions; three times that stays within it.
+const STIFF: f64 = 3.5e-3;
+
+/// What the SWR of a family may be off, relative.
+fn swr_readout<A: Arithmetic>() -> f64 {
+    if is_short::<A>() {
+        allowance::<A>(Readout::Swr, 1.0)
+    } else {
+        0.0
+    }
+}
+
+/// All but one in twenty are within `usual`; the worst is another law's business.
+fn mostly(what: &str, gaps: &[f64], usual: f64) -> Law {
+    require(!gaps.is_empty(), || format!("{what}: nothing was compared"))?;
+    let most = quantile(gaps, 0.95);
+    println!("{what}: 95 % {most:e} of {usual:e}");
+    require(most <= usual, || {
+        format!("{what}: 95 % within {most:e}, wanted {usual:e}")
+    })
 }
 
 mod laws {
@@ -417,6 +454,16 @@ mod laws {
             axis: 1e-3,
             target: 1e-7 + 4.0 * grain::<A>(),
         };
+        // Found: 5.8 kHz, 2.7 kHz, 10.6 kHz, 2.9e-5, 4.6e-4, 1.75e-3; the frequencies with a factor of three. Half a step
+        // of both parts over the least slope of Γ here (1.6e-9 a hertz, Q = 3 behind a line) would be 14 kHz.
+        let short = Closeness {
+            dip: 3.5e-2 * step,
+            edge: 1.6e-2 * step,
+            crossing: 6e-2 * step,
+            depth: 2.0 * grain::<A>(),
+            axis: STIFF,
+            target: STIFF,
+        };
         let uneven = Closeness {
             dip: 2e-2 * step,
             edge: 5e-3 * step,
@@ -428,7 +475,12 @@ mod laws {
         for _ in 0..CIRCUITS {
             let circuit = invented(&mut random);
             let settings = settings::<A>(2.0, 0.01, Some(START + random.bits() % (STOP - START)));
-            for (grid, allowed) in grids().iter().zip([even, uneven, even]) {
+            let bounds = if is_short::<A>() {
+                [short; 3]
+            } else {
+                [even, uneven, even]
+            };
+            for (grid, allowed) in grids().iter().zip(bounds) {
                 let points = circuit.points(grid);
                 let (rising, falling) = (told(settings, &points), told(settings, &reversed(&points)));
                 close(&rising, &falling, &allowed).map_err(|error| format!("{circuit:?}\n{error}"))?;
@@ -482,11 +534,11 @@ mod laws {
         let negative = Some(QuantityError::Negative("prominence"));
         for (got, want) in [
             (new(limit(1.0), prominence(0.0)), None),
-            (new(limit(60_000.0), prominence(1.5)), None),
+            (new(limit(60_000.0), prominence(0.99)), None),
             (new(limit(0.999), prominence(0.01)), below),
             (new(limit(0.0), prominence(0.01)), below),
-            (new(limit(2.0), prominence(-1e-6)), negative),
-            (new(limit(2.0), prominence(-1.5)), negative),
+            (new(limit(2.0), prominence(-1e-4)), negative),
+            (new(limit(2.0), prominence(-1.0)), negative),
         ] {
             require(got == want, || format!("{got:?}, want {want:?}"))?;
         }
@@ -495,7 +547,13 @@ mod laws {
 
     pub fn target<A: Arithmetic>() -> Law {
         let mut random = Random::new(3);
-        let allowed = 3e-5 + grain::<A>();
+        let allowed = if is_short::<A>() {
+            STIFF
+        } else {
+            3e-5 + grain::<A>()
+        };
+        let readout = swr_readout::<A>();
+        let mut gaps = Vec::new();
         for round in 0..CIRCUITS {
             let circuit = invented(&mut random);
             let limit = 1.0 + random.between(0.0, 4.0);
@@ -508,13 +566,17 @@ mod laws {
             // Between the points.
             let place = START + random.bits() % (STOP - START);
             let answer = told(settings(limit, 0.01, Some(place)), &points);
-            target_reads(&answer, circuit.gamma(place as f64), allowed, limit)
+            let truth = circuit.gamma(place as f64);
+            if let ToldTarget::Reading { gamma, .. } = answer.target {
+                gaps.push((gamma - truth).size());
+            }
+            target_reads(&answer, truth, allowed, limit, readout)
                 .map_err(|error| format!("{circuit:?} at {place}: {error}"))?;
             // On a point, the first and the last among them.
             for i in [0, points.len() - 1, random.bits() as usize % points.len()] {
                 let (place, gamma) = (points[i].0.get(), points[i].1);
                 let answer = told(settings(limit, 0.01, Some(place)), &points);
-                target_reads(&answer, plain(gamma), 0.0, limit)?;
+                target_reads(&answer, plain(gamma), 0.0, limit, readout)?;
                 let reading = ToldTarget::Reading {
                     hertz: place,
                     gamma: plain(gamma),
@@ -540,11 +602,17 @@ mod laws {
                 format!("{:?}", answer.target)
             })?;
         }
-        Ok(())
+        let usual = if is_short::<A>() {
+            BETWEEN_STEPS
+        } else {
+            1e-7 + 4.0 * grain::<A>()
+        };
+        mostly("target", &gaps, usual)
     }
 
     pub fn bands<A: Arithmetic>() -> Law {
         let mut random = Random::new(4);
+        let mut gaps = Vec::new();
         for _ in 0..CIRCUITS {
             let circuit = invented(&mut random);
             let limit = 1.2 + random.between(0.0, 4.0);
@@ -554,13 +622,27 @@ mod laws {
                     let answer = told(settings(limit, 0.01, None), &points);
                     sane(&answer, &points)?;
                     ends_are_open(&answer, &points, limit)?;
-                    // What the maps leave, told in SWR.
-                    edges_on_limit(&answer, &circuit, limit, 2e-3 * limit)
+                    // What the maps leave, told in SWR. (In 16 bits 2.9e-3 of it was found.)
+                    let left = if is_short::<A>() { 9e-3 } else { 2e-3 };
+                    edges_on_limit(&answer, &circuit, limit, left * limit)
                         .map_err(|error| format!("{circuit:?}\n{error}"))?;
+                    let closed = answer
+                        .bands
+                        .iter()
+                        .flat_map(|band| [(band.low, band.low_open), (band.high, band.high_open)]);
+                    for (edge, _) in closed.filter(|(_, open)| !open) {
+                        gaps.push((circuit.swr(edge.get() as f64) / limit - 1.0).abs());
+                    }
                 }
             }
         }
-        Ok(())
+        // dSWR/SWR = (SWR + 1)²/(2·SWR)·d|Γ|, at most 3.7 times up to the highest limit here.
+        let usual = if is_short::<A>() {
+            3.7 * BETWEEN_STEPS
+        } else {
+            1e-5 + 8.0 * grain::<A>()
+        };
+        mostly("edges", &gaps, usual)
     }
 
     pub fn whole_sweep_under_or_over<A: Arithmetic>() -> Law {
@@ -682,7 +764,7 @@ mod laws {
         let single = vec![one];
         let answer = told(settings, &single);
         sane(&answer, &single)?;
-        target_reads(&answer, c(0.25, 0.125), 0.0, 2.0)?;
+        target_reads(&answer, c(0.25, 0.125), 0.0, 2.0, 0.0)?;
         let best = answer.best.ok_or("no best")?;
         require(
             best.at_edge && best.hertz == START && answer.bands.len() == 1,
@@ -802,7 +884,12 @@ mod laws {
                     let span = on_axis
                         .iter()
                         .fold(0.0, |s: f64, f| s.max((f - on_axis[0]).abs()));
-                    crossings_are(&answer, &[(on_axis[0], ohms)], span, 1e-5)
+                    let readout = if is_short::<A>() {
+                        allowance::<A>(Readout::Resistance, 1.0)
+                    } else {
+                        1e-5
+                    };
+                    crossings_are(&answer, &[(on_axis[0], ohms)], span, readout)
                         .map_err(|error| format!("{width} {re} {falls}: {error}\n{on_axis:?}"))?;
                     require(answer.crossings[0].rising != falls, || format!("{answer:?}"))?;
                 }
@@ -842,11 +929,22 @@ mod laws {
                         (k as f64 / (4.0 * delay), here)
                     })
                     .collect();
+                // In 16 bits: Im Γ = |Γ|·4π·delay·f near the axis, and R goes by 2/(1 − Γ²).
+                let (hertz, relative) = if is_short::<A>() {
+                    let slope = magnitude.abs() * 2.0 * core::f64::consts::TAU * delay;
+                    (
+                        BETWEEN_STEPS / slope,
+                        2.0 * BETWEEN_STEPS / (1.0 - magnitude * magnitude)
+                            + allowance::<A>(Readout::Resistance, 1.0),
+                    )
+                } else {
+                    (0.0, 0.0)
+                };
                 for points in [points.clone(), reversed(&points)] {
                     let answer = told(settings(2.0, 0.01, None), &points);
                     sane(&answer, &points)?;
                     slopes_alternate(&answer)?;
-                    crossings_are(&answer, &want, 1e-3 * STEP as f64, 1e-4)
+                    crossings_are(&answer, &want, 1e-3 * STEP as f64 + hertz, 1e-4 + relative)
                         .map_err(|error| format!("{ohms} {delay}: {error}"))?;
                     // From a high resistance X falls, from a low one it rises.
                     for (crossing, (_, here)) in answer.crossings.iter().zip(&want) {
@@ -934,7 +1032,7 @@ fn settings_that_are_no_numbers() {
 }
 
 /// In fixed point and in doubles the same points say the same.
-fn families_agree(fixed: &Points<Fixed32>, double: &Points<f64>, target: u64) -> Law {
+fn families_agree<A: Arithmetic>(fixed: &Points<A>, double: &Points<f64>, target: u64) -> Law {
     // The words of Γ and the 32 bits of the working number, through the worst fit: measured 32 Hz for a dip, 1 Hz for
     // the rest. Of two fits that are equally good each family may take its own: 2e-7 of |Γ|.
     let allowed = Closeness {
@@ -946,6 +1044,21 @@ fn families_agree(fixed: &Points<Fixed32>, double: &Points<f64>, target: u64) ->
         axis: 5e-6,
         target: 6e-9,
     };
+    // The working number is that of 32 bits, so what is added is the rounding of the words of Γ and of R; and a family that
+    // knows of its steps may judge them otherwise than `f64`, which takes them for noise, and choose another curve. So
+    // much is `reversal`'s too.
+    let allowed = if is_short::<A>() {
+        Closeness {
+            dip: 3.5e-2 * STEP as f64,
+            edge: 1.6e-2 * STEP as f64,
+            crossing: 6e-2 * STEP as f64,
+            depth: 2.0 * grain::<A>(),
+            axis: STIFF,
+            target: STIFF,
+        }
+    } else {
+        allowed
+    };
     close(
         &told(settings(2.0, 0.01, Some(target)), fixed),
         &told(settings(2.0, 0.01, Some(target)), double),
@@ -953,7 +1066,7 @@ fn families_agree(fixed: &Points<Fixed32>, double: &Points<f64>, target: u64) ->
     )
 }
 
-fn doubled(points: &Points<Fixed32>) -> Points<f64> {
+fn doubled<A: Arithmetic>(points: &Points<A>) -> Points<f64> {
     points
         .iter()
         .map(|(hertz, gamma)| (*hertz, gamma.convert()))
@@ -968,6 +1081,11 @@ fn fixed_point_agrees_with_double() {
         let target = START + random.bits() % (STOP - START);
         for grid in grids() {
             let points = circuit.points::<Fixed32>(&grid);
+            for points in [points.clone(), reversed(&points)] {
+                families_agree(&points, &doubled(&points), target)
+                    .unwrap_or_else(|error| panic!("{circuit:?}\n{error}"));
+            }
+            let points = circuit.points::<Fixed16>(&grid);
             for points in [points.clone(), reversed(&points)] {
                 families_agree(&points, &doubled(&points), target)
                     .unwrap_or_else(|error| panic!("{circuit:?}\n{error}"));
@@ -1113,12 +1231,12 @@ mod controls {
     fn of_the_target() {
         let truth = circuit().gamma(150.1e6);
         notices(
-            |told| target_reads(told, truth, 1e-6, 2.0),
+            |told| target_reads(told, truth, 1e-6, 2.0, 0.0),
             |told| told.target = ToldTarget::NotAsked,
         );
-        assert!(target_reads(&report(), truth + c(1e-5, 0.0), 1e-6, 2.0).is_err());
+        assert!(target_reads(&report(), truth + c(1e-5, 0.0), 1e-6, 2.0, 0.0).is_err());
         // It was judged by SWR 2.
-        assert!(target_reads(&report(), truth, 1e-6, 1.1).is_err());
+        assert!(target_reads(&report(), truth, 1e-6, 1.1, 1e-4).is_err());
     }
 
     #[test]
@@ -1169,6 +1287,20 @@ mod controls {
         families_agree(&fixed, &doubled(&fixed), 150_100_000).unwrap();
         let other = Circuit::series(40.0, 10.0, 151.31e6).points(&even(START, STOP, 201));
         assert!(families_agree(&fixed, &other, 150_100_000).is_err());
+        let short = circuit().points::<Fixed16>(&even(START, STOP, 201));
+        families_agree(&short, &doubled(&short), 150_100_000).unwrap();
+        let other = Circuit::series(40.0, 10.0, 151.33e6).points(&even(START, STOP, 201));
+        assert!(families_agree(&short, &other, 150_100_000).is_err());
+    }
+
+    #[test]
+    fn of_most() {
+        let mut gaps = vec![1.0; 20];
+        mostly("ones", &gaps, 1.0).unwrap();
+        gaps.extend([1.1, 1.1]);
+        assert!(mostly("too many", &gaps, 1.0).is_err());
+        assert!(mostly("none", &[], 1.0).is_err());
+        assert!(mostly("no numbers", &[f64::NAN], 1.0).is_err());
     }
 }
 
@@ -1286,6 +1418,23 @@ fn survives<A: Arithmetic>(
 
 fn references() -> impl Strategy<Value = f64> {
     prop::sample::select(vec![50.0, 1.0 / 4096.0, 500_000.0])
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 1000, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn any_bits_in_small_fixed_point(
+        grid in frequencies(),
+        bits in prop::collection::vec((bits(), bits()), 40),
+        settings in extreme_settings(),
+        reference in references(),
+    ) {
+        // The upper half of the bits: all of the word, its ends, and next to nothing.
+        let short = |bits: i32| (bits >> 16) as f64 / 32_768.0;
+        let gammas: Vec<_> = bits.iter().map(|(re, im)| (short(*re), short(*im))).collect();
+        survives::<Fixed16>(&grid, &gammas, settings, reference).map_err(TestCaseError::fail)?;
+    }
 }
 
 proptest! {

@@ -145,20 +145,51 @@ fn close(key: &str, one: f64, other: f64) -> bool {
     (one - other).abs() <= allowed
 }
 
+/// The same for 16 bits: Γ is off by 5e-5 at most between the points (half a step of both parts, and once more when it is
+/// rounded), and what is read off it by as much as it changes with Γ.
+fn close_in_16_bits(key: &str, one: f64, other: f64) -> bool {
+    const GAMMA: f64 = 5e-5;
+    let size = one.abs();
+    let allowed = match key {
+        // Γ passes by at least ten times a hertz's share of the frequency: 5e-5 of it is 5e-6 of that.
+        k if k.ends_with("_hz") => 3.0 + GAMMA / 10.0 * size,
+        // dSWR = (SWR + 1)²/2·d|Γ|, and the readout's own bound.
+        k if k.contains("swr") => (size + 1.0).powi(2) / 2.0 * GAMMA + 1e-4 * size,
+        // Of frequencies, and of |Z|.
+        "factor" => 4.0 * GAMMA / 10.0 * size,
+        "ratio" => 2.0 * GAMMA * size + 1.5e-4 * size,
+        // 8.7 dB for each d|Γ|/|Γ|.
+        k if k.ends_with("_db") => 8.7 * GAMMA * 10f64.powf(size / 20.0) + 6e-5,
+        // dZ = |Z + Z0|²/(2·Z0)·dΓ.
+        k if k.ends_with("_ohm") => (size + 75.0).powi(2) / 100.0 * GAMMA + 1e-4 * size,
+        // A slope through points that are off.
+        "q" => 1e-3 * size,
+        // Of a reactance: of a few ohms, here.
+        "value" => 1e-3 * size,
+        // Shares of the power: twice |Γ| a step, and their own word.
+        _ => 2.0 * GAMMA,
+    };
+    (one - other).abs() <= allowed
+}
+
 fn compare(path: &str, one: &Value, other: &Value) {
+    compare_to(close, path, one, other);
+}
+
+fn compare_to(close: fn(&str, f64, f64) -> bool, path: &str, one: &Value, other: &Value) {
     match (one, other) {
         (Value::Object(a), Value::Object(b)) => {
             assert_eq!(a.len(), b.len(), "{path}");
             for (key, value) in a {
                 if key != "arithmetic" {
-                    compare(&format!("{path}/{key}"), value, &b[key]);
+                    compare_to(close, &format!("{path}/{key}"), value, &b[key]);
                 }
             }
         }
         (Value::Array(a), Value::Array(b)) => {
             assert_eq!(a.len(), b.len(), "{path}");
             for (place, (x, y)) in a.iter().zip(b).enumerate() {
-                compare(&format!("{path}/{place}"), x, y);
+                compare_to(close, &format!("{path}/{place}"), x, y);
             }
         }
         (Value::Number(a), Value::Number(b)) => {
@@ -180,6 +211,59 @@ fn fixed_point_and_double_precision_tell_the_same() {
         let report = |numbers| json(&["--arithmetic", numbers, "--target", target, &demo(name)]);
         compare(name, &report("f64"), &report("fixed32"));
     }
+}
+
+#[test]
+fn small_fixed_point_tells_the_same_to_its_steps() {
+    for (name, target) in DEMO {
+        let report = |numbers| json(&["--arithmetic", numbers, "--target", target, &demo(name)]);
+        let short = report("fixed16");
+        assert_eq!(short["arithmetic"], "fixed16");
+        compare_to(close_in_16_bits, name, &report("f64"), &short);
+        let prose = |numbers| prose(&["--arithmetic", numbers, "--target", target, &demo(name)]);
+        assert!(prose("fixed16").contains("computed in fixed16"));
+        // To the digits that are shown, the verdict is the same one.
+        let verdict = |text: String| {
+            let from = text.find("Verdict").unwrap();
+            text[from..from + text[from..].find("(SWR").unwrap()].to_string()
+        };
+        assert_eq!(verdict(prose("fixed16")), verdict(prose("f64")), "{name}");
+    }
+}
+
+/// Control: a reference that is off by two thousandths moves Γ by one, and is noticed.
+#[test]
+#[should_panic(expected = "best/")]
+fn another_reference_does_not_pass_for_16_bits() {
+    let report = |numbers, ohms| {
+        let all = json(&[
+            "--arithmetic",
+            numbers,
+            "--reference",
+            ohms,
+            &demo("relay_input_after.s1p"),
+        ]);
+        serde_json::json!({ "best": all["best"] })
+    };
+    compare_to(
+        close_in_16_bits,
+        "",
+        &report("f64", "50.1"),
+        &report("fixed16", "50"),
+    );
+}
+
+/// +1 is one step beyond the word of 16 bits: an ideal open is taken as its largest component, a Γ of 1.2 is refused.
+#[test]
+fn what_16_bits_cannot_hold() {
+    let open = file("open.s1p", "# MHz S RI R 50\n1 1 0\n2 1 0\n3 1 0\n");
+    let report = json(&["--arithmetic", "fixed16", "--target", "2M", &open]);
+    assert_eq!(report["target"]["pass"], false);
+    assert!(report["target"]["resistance_ohm"].is_null());
+    assert!(report["target"]["swr"].as_f64().unwrap() > 65_000.0);
+    let active = file("active16.s1p", "# MHz S RI R 50\n1 0.5 0\n2 1.2 0.1\n3 0.5 0\n");
+    let line = refusal(&["--arithmetic", "fixed16", &active]);
+    assert!(line.contains("line 3") && line.contains("fixed16"), "{line}");
 }
 
 #[test]
@@ -412,4 +496,314 @@ fn bad_options_are_refused() {
         let line = refusal(&all);
         assert!(line.contains(cause), "{arguments:?}: {line}");
     }
+}
+
+/// The options that correct by the raw sweeps of the demo.
+fn corrected(arguments: &[&str]) -> Vec<String> {
+    let mut all = Vec::new();
+    for (option, name) in [("--open", "open"), ("--short", "short"), ("--load", "load")] {
+        all.extend([option.to_string(), demo(&format!("relay_raw_{name}.s1p"))]);
+    }
+    all.extend(arguments.iter().map(|argument| argument.to_string()));
+    all
+}
+
+fn strings(arguments: &[String]) -> Vec<&str> {
+    arguments.iter().map(String::as_str).collect()
+}
+
+/// The report without what tells the two apart.
+fn figures(arguments: &[String]) -> (Value, Value) {
+    let mut report = json(&strings(arguments));
+    let object = report.as_object_mut().unwrap();
+    object.remove("file");
+    let calibration = object.remove("calibration").unwrap();
+    assert_eq!(object.remove("corrected").unwrap(), calibration.is_object());
+    (report, calibration)
+}
+
+/// Done when: the corrected report of the raw sweep is that of the file it was made from, in every family.
+#[test]
+fn a_corrected_sweep_is_that_of_the_ideal_file() {
+    for numbers in ["f64", "f32", "fixed32"] {
+        let common = ["--arithmetic", numbers, "--target", "71M"];
+        let with = |name: &str| {
+            [&common[..], &[demo(name).as_str()]]
+                .concat()
+                .iter()
+                .map(|text| text.to_string())
+                .collect::<Vec<_>>()
+        };
+        let (got, calibration) = figures(&corrected(&strings(&with("relay_raw_input.s1p"))));
+        let (want, none) = figures(&with("relay_input_after.s1p"));
+        assert!(none.is_null());
+        compare(numbers, &got, &want);
+        assert_eq!(calibration["standards"], "ideal");
+        assert_eq!(calibration["points"], 201);
+        assert_eq!(calibration["exchange_suspected"], false);
+        // The three terms are in `make_demo_data`: 0.64 is 3.9 dB, and the source match at most 0.12.
+        assert!((calibration["least_loss_db"].as_f64().unwrap() + 20.0 * 0.64f64.log10()).abs() < 2e-4);
+        assert!(calibration["source_match_db"].as_f64().unwrap() > -20.0 * 0.12f64.log10());
+        assert!(calibration["unevenness"].as_f64().unwrap() < 1e-6);
+        assert!(calibration["tracking_at_zero_deg"].as_f64().unwrap().abs() < 0.1);
+        // The control: uncorrected it is another.
+        let (raw, _) = figures(&with("relay_raw_input.s1p"));
+        let swr = |report: &Value| report["target"]["swr"].as_f64().unwrap();
+        assert!((swr(&got) - swr(&want)).abs() < 1e-4 && (swr(&raw) - swr(&want)).abs() > 0.3);
+    }
+}
+
+/// In 16 bits a step is 3e-5: the reading and three terms, each rounded, over the tracking of 0.64 come to 1e-4 of Γ.
+#[test]
+fn a_corrected_sweep_in_16_bits() {
+    let arguments = |file: &str| {
+        ["--arithmetic", "fixed16", "--target", "71M", &demo(file)]
+            .map(String::from)
+            .to_vec()
+    };
+    let (got, calibration) = figures(&corrected(&strings(&arguments("relay_raw_input.s1p"))));
+    let (want, _) = figures(&arguments("relay_input_after.s1p"));
+    assert_eq!(calibration["points"], 201);
+    for (place, key, allowed) in [
+        ("best", "swr", 5e-4),
+        ("best", "frequency_hz", 2000.0),
+        ("best", "resistance_ohm", 0.03),
+        ("target", "swr", 5e-4),
+        ("target", "resistance_ohm", 0.03),
+        ("target", "reactance_ohm", 0.03),
+        ("target", "return_loss_db", 0.04),
+    ] {
+        let value = |report: &Value| report[place][key].as_f64().unwrap();
+        let gap = (value(&got) - value(&want)).abs();
+        assert!(gap <= allowed, "{place} {key}: {gap}");
+    }
+    for key in ["dips", "bands", "resonances"] {
+        assert_eq!(
+            got[key].as_array().unwrap().len(),
+            want[key].as_array().unwrap().len(),
+            "{key}"
+        );
+    }
+}
+
+#[test]
+fn a_correction_is_told_and_doubted() {
+    let input = demo("relay_raw_input.s1p");
+    let story = prose(&strings(&corrected(&[&input])));
+    assert!(story.contains("Corrected raw readings, corrected by relay_raw_open.s1p, relay_raw_short.s1p and relay_raw_load.s1p"), "{story}");
+    assert!(story.contains("a directivity of 11.0 dB") && !story.contains("EXCHANGED"));
+    assert!(!prose(&[&input]).contains("Corrected"));
+    // Open and short exchanged: the phase at 0 Hz says so.
+    let (open, short, load) = (
+        demo("relay_raw_open.s1p"),
+        demo("relay_raw_short.s1p"),
+        demo("relay_raw_load.s1p"),
+    );
+    let exchanged = ["--open", &short, "--short", &open, "--load", &load, &input];
+    assert!(prose(&exchanged).contains("OPEN AND SHORT MAY BE EXCHANGED"));
+    assert_eq!(json(&exchanged)["calibration"]["exchange_suspected"], true);
+    // The load exchanged with the open is refused.
+    let line = refusal(&["--open", &load, "--short", &short, "--load", &open, &input]);
+    assert!(
+        line.contains("relay_raw_load.s1p: line 6") && line.contains("was the load exchanged"),
+        "{line}"
+    );
+}
+
+#[test]
+fn raw_sweeps_that_do_not_fit_are_refused() {
+    let sweep = |name: &str, content: &str| file(name, content);
+    let open = sweep("raw_o.s1p", "# MHz S RI R 50\n1 0.8 0\n2 0.8 0.1\n3 0.8 0.2\n");
+    let short = sweep(
+        "raw_s.s1p",
+        "# MHz S RI R 50\n1 -0.8 0\n2 -0.8 -0.1\n3 -0.8 -0.2\n",
+    );
+    let load = sweep("raw_l.s1p", "# MHz S RI R 50\n1 0 0\n2 0 0.1\n3 0.1 0\n");
+    let device = sweep("raw_d.s1p", "# MHz S RI R 50\n1 0.1 0\n3 0.1 0\n");
+    let with = |open: &str, short: &str, load: &str, device: &str| {
+        ["--open", open, "--short", short, "--load", load, device]
+            .map(String::from)
+            .to_vec()
+    };
+    // A sweep need not have every frequency of the standards.
+    let good = with(&open, &short, &load, &device);
+    assert_eq!(json(&strings(&good))["points"], 2);
+    let other = sweep("raw_other.s1p", "# MHz S RI R 50\n1 0.1 0\n2.5 0.1 0\n3 0.1 0\n");
+    let brief = sweep("raw_brief.s1p", "# MHz S RI R 50\n1 -0.8 0\n2 -0.8 0\n");
+    let long = sweep("raw_long.s1p", "# MHz S RI R 50\n1 0 0\n2 0 0\n3 0 0\n4 0 0\n");
+    let beyond = sweep("raw_beyond.s1p", "# MHz S RI R 50\n1 0.1 0\n4 0.1 0\n");
+    let seventy_five = sweep("raw_75.s1p", "# MHz S RI R 75\n1 0 0\n2 0 0\n3 0 0\n");
+    let single = sweep("raw_single.s1p", "# MHz S RI R 50\n1 0.8 0\n");
+    let dead = sweep("raw_dead.s1p", "# MHz S RI R 50\n1 0.8 0\n2 0.8 0.1\n3 0.8 0.2\n");
+    let large = sweep("raw_large.s1p", "# MHz S RI R 50\n1 0.1 0\n2 5 0\n3 0 0\n");
+    for (arguments, name, line, cause) in [
+        (
+            with(&open, &other, &load, &device),
+            "raw_other.s1p",
+            "line 3",
+            "grids do not match",
+        ),
+        (
+            with(&open, &brief, &load, &device),
+            "raw_brief.s1p",
+            "line 3",
+            "grids do not match",
+        ),
+        (
+            with(&open, &short, &long, &device),
+            "raw_long.s1p",
+            "line 5",
+            "grids do not match",
+        ),
+        (
+            with(&open, &short, &load, &other),
+            "raw_other.s1p",
+            "line 3",
+            "grids do not match",
+        ),
+        (
+            with(&open, &short, &load, &beyond),
+            "raw_beyond.s1p",
+            "line 3",
+            "grids do not match",
+        ),
+        (
+            with(&open, &short, &seventy_five, &device),
+            "raw_75.s1p",
+            "line 1",
+            "75 ohm",
+        ),
+        (
+            with(&open, &short, &load, &seventy_five),
+            "raw_75.s1p",
+            "line 1",
+            "75 ohm",
+        ),
+        (
+            with(&open, &dead, &load, &device),
+            "raw_o.s1p",
+            "line 2",
+            "standards 1 and 2 read the same",
+        ),
+        (
+            with(&single, &single, &single, &device),
+            "raw_single.s1p",
+            "line 2",
+            "standards 1 and 2",
+        ),
+        (
+            with(&large, &short, &load, &device),
+            "raw_large.s1p",
+            "line 3",
+            "fixed32",
+        ),
+        (with(&open, &short, "no/such.s1p", &device), "no/such.s1p", "", ""),
+    ] {
+        for extra in [&["--json".to_string()][..], &[]] {
+            let all = [extra, &arguments].concat();
+            let refused = refusal(&strings(&all));
+            assert!(
+                refused.contains(name) && refused.contains(line) && refused.contains(cause),
+                "{refused}"
+            );
+        }
+    }
+    assert!(refusal(&["--open", &open, &device]).contains("only good together"));
+    assert!(refusal(&strings(&good[..6])).contains("name its file"));
+}
+
+/// A sweep of R + jX against 50 Ω as a file, from its impedance at each frequency in MHz.
+fn sweep_file(
+    name: &str,
+    megahertz: impl Iterator<Item = f64>,
+    reference: f64,
+    impedance: impl Fn(f64) -> (f64, f64),
+) -> String {
+    let mut content = format!("! invented\n# MHz S RI R {reference}\n");
+    for f in megahertz {
+        let (r, x) = impedance(f);
+        let square = (r + reference).powi(2) + x * x;
+        let re = ((r - reference) * (r + reference) + x * x) / square;
+        content += &format!("{f} {re:.9} {:.9}\n", 2.0 * x * reference / square);
+    }
+    file(name, content)
+}
+
+fn steps(count: u32) -> impl Iterator<Item = f64> {
+    (0..=count).map(move |step| 60.0 + 20.0 * f64::from(step) / f64::from(count))
+}
+
+#[test]
+fn measured_against_predicted() {
+    let plain = |f: f64| (40.0, 3.0 * (f - 70.0));
+    // 20 nH more than predicted, against another reference, on another grid, over less of the band.
+    let omega = |f: f64| core::f64::consts::TAU * f * 1e6;
+    let measured = sweep_file("measured.s1p", steps(100), 50.0, |f| {
+        let (r, x) = plain(f);
+        (r, x + omega(f) * 20e-9)
+    });
+    let predicted = sweep_file("predicted.s1p", steps(100).take(91), 75.0, plain);
+    for numbers in ["fixed32", "f32", "f64"] {
+        let report = json(&["--predicted", &predicted, "--arithmetic", numbers, &measured]);
+        let found = &report["predicted"];
+        assert!(found["file"].as_str().unwrap().ends_with("predicted.s1p"));
+        assert_eq!(found["points"], 91);
+        assert_eq!(found["left_out"], 10);
+        assert_eq!(found["best_explanation"], "leakage");
+        let best = &found["explanations"][0];
+        assert_eq!(best["parameter"], "leakage");
+        assert!(
+            (best["inductance_h"].as_f64().unwrap() - 20e-9).abs() < 1e-11,
+            "{best}"
+        );
+        assert!(best["residual"].as_f64().unwrap() < 1e-6);
+        assert!(best["share_explained"].as_f64().unwrap() > 0.9999);
+        let largest = found["largest_difference"].as_f64().unwrap();
+        let mean = found["mean_difference"].as_f64().unwrap();
+        assert!(0.05 < mean && mean < largest && largest < 0.2, "{found}");
+        for place in [1, 2] {
+            let other = &found["explanations"][place];
+            assert!(other["residual"].as_f64() > best["residual"].as_f64());
+        }
+    }
+    let told = prose(&["--predicted", &predicted, &measured]);
+    for part in [
+        "leakage fits best: 20.0 nH more in series",
+        "explains nearly all",
+        "10 measured points lie beyond it",
+    ] {
+        assert!(told.contains(part), "{part:?} is not in {told}");
+    }
+    // A coarser prediction is taken in straight lines between its points: nearly the same.
+    let coarse = sweep_file("coarse.s1p", steps(40), 50.0, plain);
+    let report = json(&["--predicted", &coarse, &measured]);
+    let best = &report["predicted"]["explanations"][0];
+    assert!(
+        (best["inductance_h"].as_f64().unwrap() - 20e-9).abs() < 1e-10,
+        "{best}"
+    );
+    // The ratio, and the line, by turns.
+    let scaled = sweep_file("scaled.s1p", steps(100), 50.0, |f| (40.0 * 1.2, 3.6 * (f - 70.0)));
+    let report = json(&["--predicted", &predicted, &scaled]);
+    assert_eq!(report["predicted"]["best_explanation"], "ratio");
+    let times = report["predicted"]["explanations"][0]["times_impedance"]
+        .as_f64()
+        .unwrap();
+    assert!((times - 1.2).abs() < 2e-5);
+    // The same against itself: nothing to explain. And without the option there is nothing.
+    let same = json(&["--predicted", &measured, &measured]);
+    assert_eq!(same["predicted"]["largest_difference"], 0.0);
+    assert!(same["predicted"]["best_explanation"].is_null());
+    assert!(json(&[&measured])["predicted"].is_null());
+    // Bad predictions are refused by name.
+    let elsewhere = file("elsewhere.s1p", "# MHz S RI R 50\n1 0.1 0\n2 0.1 0\n");
+    let line = refusal(&["--predicted", &elsewhere, &measured]);
+    assert!(
+        line.contains("elsewhere.s1p") && line.contains("none of the measured"),
+        "{line}"
+    );
+    assert!(refusal(&["--predicted", "no/such.s1p", &measured]).contains("no/such.s1p"));
+    assert!(refusal(&["--predicted"]).contains("--predicted"));
+    let falling = file("falling_prediction.s1p", "# MHz S RI R 50\n62 0.1 0\n61 0.1 0\n");
+    assert!(refusal(&["--predicted", &falling, &measured]).contains("line 3"));
 }

@@ -464,11 +464,7 @@ fn ends<A: Arithmetic>() {
     );
     assert_eq!(
         shown(|l| text::impedance_magnitude(l, Reflection::<A>::OPEN, z50)),
-        if A::FAMILY == Family::Fixed16 {
-            "|Z|             open"
-        } else {
-            "|Z|             open"
-        }
+        "|Z|             open"
     );
     assert_eq!(
         shown(|l| text::resistance(l, short.impedance(z50))),

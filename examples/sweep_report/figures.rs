@@ -1,16 +1,19 @@
 //! The figures of one sweep, computed in the family asked for and carried on in double precision for printing.
 
-use ohmwright::arithmetic::{Arithmetic, Fixed32, Quantity};
+use ohmwright::arithmetic::accuracy::Family;
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::design::transformer::{CancellingPart, TurnsChoice};
 use ohmwright::measure::{
-    Band, Cause, Diagnosis, Dip, Direction, MaskCheck, MaskSegment, MaskVerdict, Method, Retune,
-    SweepAnalyser, SweepReport, SweepSettings, Target, TuningElement,
+    Band, Cause, Change, Diagnosis, Dip, Direction, MaskCheck, MaskSegment, MaskVerdict, Method,
+    PredictionCheck, PredictionReport, Retune, Suspect, SweepAnalyser, SweepReport, SweepSettings, Target,
+    TuningElement,
 };
 use ohmwright::quantity::{Hertz, Reactor, Reference, Reflection};
 
-use super::Source;
+use super::correction::Correction;
 use super::options::{Numbers, Options};
 use super::sweep::Sweep;
+use super::{Beside, Source};
 
 /// Room for dips, bands and crossings: a host has it.
 const ROOM: usize = 64;
@@ -105,6 +108,30 @@ pub struct MaskFigures {
     pub worst: Option<(u64, f64)>,
 }
 
+/// Measured against predicted.
+pub struct PredictedFigures {
+    pub file: String,
+    pub points: u32,
+    /// Measured points beyond the ends of the prediction.
+    pub left_out: usize,
+    pub largest: f64,
+    pub largest_at_hz: u64,
+    pub mean: f64,
+    pub root_mean_square: f64,
+    /// Least residual first.
+    pub explanations: Vec<ExplanationFigures>,
+}
+
+/// One parameter allowed to differ.
+pub struct ExplanationFigures {
+    pub suspect: Suspect,
+    /// A factor, henries or metres, the latter two with a sign.
+    pub change: f64,
+    pub residual: f64,
+    /// Of the mean |ΔΓ|².
+    pub share: f64,
+}
+
 /// All that the report says of one sweep.
 pub struct Figures {
     pub name: String,
@@ -115,6 +142,8 @@ pub struct Figures {
     pub reference_ohm: f64,
     pub swr_limit: f64,
     pub missing_end: bool,
+    /// How the sweep was corrected, if it was.
+    pub correction: Option<Correction>,
     pub best: Point,
     pub dips: Vec<Point>,
     pub bands: Vec<Band>,
@@ -125,19 +154,31 @@ pub struct Figures {
     /// `Err` where the load has no positive resistance.
     pub diagnosis: Result<DiagnosisFigures, String>,
     pub mask: Vec<MaskFigures>,
+    pub predicted: Option<PredictedFigures>,
 }
 
 impl Figures {
-    pub fn work_out(sweep: &Sweep, options: &Options, source: &Source) -> Result<Self, String> {
+    pub fn work_out(
+        sweep: &Sweep,
+        beside: Beside<'_>,
+        options: &Options,
+        source: &Source,
+    ) -> Result<Self, String> {
         match options.numbers {
-            Numbers::Fixed32 => analyse::<Fixed32>(sweep, options, source),
-            Numbers::F32 => analyse::<f32>(sweep, options, source),
-            Numbers::F64 => analyse::<f64>(sweep, options, source),
+            Numbers::Fixed32 => analyse::<Fixed32>(sweep, beside, options, source),
+            Numbers::Fixed16 => analyse::<Fixed16>(sweep, beside, options, source),
+            Numbers::F32 => analyse::<f32>(sweep, beside, options, source),
+            Numbers::F64 => analyse::<f64>(sweep, beside, options, source),
         }
     }
 }
 
-fn analyse<A: Arithmetic>(sweep: &Sweep, options: &Options, source: &Source) -> Result<Figures, String> {
+fn analyse<A: Arithmetic>(
+    sweep: &Sweep,
+    beside: Beside<'_>,
+    options: &Options,
+    source: &Source,
+) -> Result<Figures, String> {
     let name = &sweep.name;
     let numbers = options.numbers.name();
     let unfit = |error: &dyn std::fmt::Display| format!("{name}: {error} in {numbers}");
@@ -163,12 +204,23 @@ fn analyse<A: Arithmetic>(sweep: &Sweep, options: &Options, source: &Source) -> 
         });
     }
     let mut mask = MaskCheck::<A, STRETCHES>::new(&segments).map_err(|error| unfit(&error))?;
-    for (line, record) in &sweep.points {
+    let corrected = beside
+        .standards
+        .map(|standards| standards.correct::<A>(sweep, numbers))
+        .transpose()?;
+    let mut measured = Vec::new();
+    for (place, (line, record)) in sweep.points.iter().enumerate() {
         let at = |error: &dyn std::fmt::Display| format!("{name}: line {line}: {error}");
-        let gamma = record.reflection;
-        let gamma = Reflection::<A>::try_from_f64(gamma.real(), gamma.imaginary())
-            .map_err(|error| at(&format!("{error} in {numbers}")))?
-            .change_reference(own, reference);
+        let gamma = match &corrected {
+            Some((gammas, _)) => gammas[place],
+            None => Reflection::<A>::try_from_f64(
+                held::<A>(record.reflection.real()),
+                held::<A>(record.reflection.imaginary()),
+            )
+            .map_err(|error| at(&format!("{error} in {numbers}")))?,
+        };
+        let gamma = gamma.change_reference(own, reference);
+        measured.push((record.frequency, gamma));
         analyser
             .push(record.frequency, gamma)
             .map_err(|error| at(&error))?;
@@ -214,6 +266,10 @@ fn analyse<A: Arithmetic>(sweep: &Sweep, options: &Options, source: &Source) -> 
             dip: point(dip),
         })
     });
+    let predicted = match beside.predicted {
+        Some(prediction) => Some(compare(prediction, &measured, reference, numbers)?),
+        None => None,
+    };
     Ok(Figures {
         name: name.to_string(),
         numbers: options.numbers,
@@ -223,6 +279,7 @@ fn analyse<A: Arithmetic>(sweep: &Sweep, options: &Options, source: &Source) -> 
         reference_ohm: reference.ohms().to_f64(),
         swr_limit: settings.swr_limit.to_f64(),
         missing_end: sweep.missing_end,
+        correction: corrected.map(|(_, correction)| correction),
         best: point(&best),
         dips: report.dips().iter().map(point).collect(),
         bands: report.bands().to_vec(),
@@ -241,7 +298,85 @@ fn analyse<A: Arithmetic>(sweep: &Sweep, options: &Options, source: &Source) -> 
         retune,
         diagnosis,
         mask: mask_figures(&segments, mask.report().verdicts()),
+        predicted,
     })
+}
+
+/// +1 lies one step beyond the word of 16 bits, whose largest component stands for it.
+fn held<A: Arithmetic>(component: f64) -> f64 {
+    let open = Reflection::<A>::OPEN.real().to_f64();
+    if component > open && component <= 1.0 {
+        open
+    } else {
+        component
+    }
+}
+
+/// What was measured against what was predicted, at each frequency that both have.
+fn compare<A: Arithmetic>(
+    prediction: &Sweep,
+    measured: &[(Hertz, Reflection<A>)],
+    reference: Reference<A>,
+    numbers: &str,
+) -> Result<PredictedFigures, String> {
+    let file = &prediction.name;
+    let unfit = |error: &dyn std::fmt::Display| format!("{file}: {error} in {numbers}");
+    let own = Reference::<A>::try_from_f64(prediction.reference_ohm).map_err(|error| unfit(&error))?;
+    let mut pairs = Vec::new();
+    for (frequency, gamma) in measured {
+        if let Some((real, imaginary)) = prediction.at(frequency.get()) {
+            let predicted = Reflection::<A>::try_from_f64(real, imaginary).map_err(|error| unfit(&error))?;
+            pairs.push((*frequency, *gamma, predicted.change_reference(own, reference)));
+        }
+    }
+    let report = PredictionCheck::sweep(reference, pairs.iter().copied())
+        .map_err(|error| unfit(&error))?
+        .ok_or_else(|| format!("{file}: it covers none of the measured frequencies"))?;
+    Ok(predicted_figures(&report, file, measured.len() - pairs.len()))
+}
+
+fn predicted_figures<A: Arithmetic>(
+    report: &PredictionReport<A>,
+    file: &str,
+    left_out: usize,
+) -> PredictedFigures {
+    let henry = if matches!(A::FAMILY, Family::Fixed32 | Family::Fixed16) {
+        1e-12
+    } else {
+        1.0
+    };
+    let mut explanations: Vec<_> = report
+        .explanations()
+        .iter()
+        .map(|explanation| ExplanationFigures {
+            suspect: explanation.suspect,
+            change: match explanation.change {
+                Change::TimesImpedance(times) => times.to_f64(),
+                Change::MoreInductance(inductance) => inductance.get().to_f64() * henry,
+                Change::LessInductance(inductance) => -inductance.get().to_f64() * henry,
+                Change::LongerLine(metres) => metres.to_f64(),
+                Change::ShorterLine(metres) => -metres.to_f64(),
+            },
+            residual: explanation.residual.to_f64(),
+            share: explanation.share.to_f64(),
+        })
+        .collect();
+    // The library says which is best; the other two follow in the order of what they leave.
+    let best = report.best().suspect;
+    explanations.sort_by(|a, b| {
+        let key = |one: &ExplanationFigures| (one.suspect != best, one.residual);
+        key(a).partial_cmp(&key(b)).unwrap_or(std::cmp::Ordering::Equal)
+    });
+    PredictedFigures {
+        file: file.to_string(),
+        points: report.points,
+        left_out,
+        largest: report.largest.to_f64(),
+        largest_at_hz: report.largest_at.get(),
+        mean: report.mean.to_f64(),
+        root_mean_square: report.root_mean_square.to_f64(),
+        explanations,
+    }
 }
 
 /// Where a word stands at its end, the value is infinite or unknown.
@@ -277,7 +412,7 @@ fn point<A: Arithmetic, const N: usize>(
 
 fn part<A: Arithmetic>(part: &CancellingPart<A>) -> Part {
     // Fixed point counts picohenries and femtofarads; the floating families hold henries and farads.
-    let is_fixed = A::FAMILY == <Fixed32 as Arithmetic>::FAMILY;
+    let is_fixed = matches!(A::FAMILY, Family::Fixed32 | Family::Fixed16);
     let (henry, farad) = if is_fixed { (1e-12, 1e-15) } else { (1.0, 1.0) };
     let (inductance_h, capacitance_f) = match part.source_side {
         Some(Reactor::Inductor(inductance)) => (Some(inductance.get().to_f64() * henry), None),

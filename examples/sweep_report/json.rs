@@ -1,9 +1,10 @@
 //! The report as one JSON object.
 
-use ohmwright::measure::{Agreement, Cause, Direction, Method};
+use ohmwright::measure::{Agreement, Cause, Direction, Method, Suspect};
 use serde_json::{Map, Value, json};
 
-use super::figures::{AtTarget, Choice, DiagnosisFigures, Figures, Part, Point};
+use super::correction::Correction;
+use super::figures::{AtTarget, Choice, DiagnosisFigures, Figures, Part, Point, PredictedFigures};
 use super::options::Readings;
 
 /// The object for one sweep; for several, that of the last with all of them under `sweeps`.
@@ -37,6 +38,8 @@ fn sweep(figures: &Figures) -> Value {
         "reference_ohm": number(figures.reference_ohm),
         "arithmetic": figures.numbers.name(),
         "swr_limit": number(figures.swr_limit),
+        "corrected": figures.correction.is_some(),
+        "calibration": figures.correction.as_ref().map(calibration),
         "best": point(&figures.best),
         "dips": figures.dips.iter().map(point).collect::<Vec<_>>(),
         "bands": figures.bands.iter().map(|band| json!({
@@ -63,6 +66,58 @@ fn sweep(figures: &Figures) -> Value {
             "worst_swr": stretch.worst.map(|(_, swr)| number(swr)),
         })).collect::<Vec<_>>(),
         "advice": advice(figures),
+        "predicted": figures.predicted.as_ref().map(predicted),
+    })
+}
+
+fn predicted(predicted: &PredictedFigures) -> Value {
+    let explanations: Vec<Value> = predicted
+        .explanations
+        .iter()
+        .map(|explanation| {
+            let unit = match explanation.suspect {
+                Suspect::Ratio => "times_impedance",
+                Suspect::Leakage => "inductance_h",
+                Suspect::LineLength => "electrical_length_m",
+            };
+            let mut object = json!({
+                "parameter": explanation.suspect.to_string(),
+                "residual": number(explanation.residual),
+                "share_explained": number(explanation.share),
+            });
+            object[unit] = number(explanation.change);
+            object
+        })
+        .collect();
+    let best = predicted.explanations.first().filter(|best| best.share > 0.0);
+    json!({
+        "file": predicted.file,
+        "points": predicted.points,
+        "left_out": predicted.left_out,
+        "largest_difference": number(predicted.largest),
+        "largest_at_hz": predicted.largest_at_hz,
+        "mean_difference": number(predicted.mean),
+        "root_mean_square_difference": number(predicted.root_mean_square),
+        "best_explanation": best.map(|best| best.suspect.to_string()),
+        "explanations": explanations,
+    })
+}
+
+fn calibration(correction: &Correction) -> Value {
+    let [open, short, load] = &correction.files;
+    json!({
+        "open": open,
+        "short": short,
+        "load": load,
+        "standards": "ideal",
+        "points": correction.points,
+        "directivity_db": number(correction.directivity_db),
+        "source_match_db": number(correction.source_match_db),
+        "least_loss_db": number(correction.least_loss_db),
+        "most_loss_db": number(correction.most_loss_db),
+        "unevenness": number(correction.unevenness),
+        "tracking_at_zero_deg": correction.tracking_at_zero_deg,
+        "exchange_suspected": correction.suspects_exchange,
     })
 }
 

@@ -18,11 +18,17 @@ Several files are compared in the order given, before and after.
   --target HERTZ      the frequency that matters; suffixes k, M and G are understood (71M, 5.3M, 433.92M)
   --swr-limit S       a match is good enough at this SWR (2 unless given)
   --reference OHMS    the resistance to match; the file's own reference unless given
-  --arithmetic NAME   fixed32, f32 or f64: the numbers to compute in (fixed32 unless given)
+  --arithmetic NAME   fixed32, fixed16, f32 or f64: the numbers to compute in (fixed32 unless given)
+  --open FILE         raw sweeps of the three standards, read through the same fixture as the files; given together.
+  --short FILE        The files are then raw too, and corrected first. The standards are taken for ideal: reflection
+  --load FILE         coefficients of 1, -1 and 0. Every frequency of the files must be one of the standards'.
   --tuning NAME       what can be moved: inductance, capacitance, turns or length (inductance unless given)
   --most-turns N      the largest winding to consider for a transformer, 1 to 255 (12 unless given)
   --prominence P      how far |reflection coefficient| must rise beside a dip for it to count (0.01 unless given)
   --mask LOW,HIGH,S   an SWR limit for a stretch of frequency; may be given several times
+  --predicted FILE    a one-port sweep that was predicted: how far the measured one is from it, and whether a wrong
+                      ratio, leakage inductance or line length explains that. Between its points the prediction is
+                      taken in straight lines; measured points beyond its ends are left out
   --reading NAME=VALUE  something read by eye elsewhere, to be held against the other readings; several times. Names:
                       swr, return-loss, mismatch-loss, reflected-percent, magnitude, impedance-magnitude,
                       resistance (a pure one), impedance (as R,X), powers (as FORWARD,REFLECTED)
@@ -37,13 +43,14 @@ Exit status 0, or 1 with one line on standard error that names file, line and ca
 /// What was asked for.
 pub enum Request {
     Help,
-    Report(Options),
+    Report(Box<Options>),
 }
 
 /// The families of numbers that can be chosen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Numbers {
     Fixed32,
+    Fixed16,
     F32,
     F64,
 }
@@ -52,6 +59,7 @@ impl Numbers {
     pub fn name(self) -> &'static str {
         match self {
             Self::Fixed32 => "fixed32",
+            Self::Fixed16 => "fixed16",
             Self::F32 => "f32",
             Self::F64 => "f64",
         }
@@ -78,6 +86,9 @@ pub struct Options {
     pub most_turns: u8,
     pub prominence: f64,
     pub mask: Vec<MaskStretch>,
+    /// The raw sweeps of open, short and load.
+    pub standards: Option<[PathBuf; 3]>,
+    pub predicted: Option<PathBuf>,
     readings: Vec<(String, Reading)>,
 }
 
@@ -99,8 +110,11 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
         most_turns: 12,
         prominence: 0.01,
         mask: Vec::new(),
+        standards: None,
+        predicted: None,
         readings: Vec::new(),
     };
+    let mut standards = [const { None::<PathBuf> }; 3];
     let mut parser = lexopt::Parser::from_iter(arguments);
     while let Some(argument) = parser.next().map_err(plain)? {
         match argument {
@@ -112,9 +126,14 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
             Long("arithmetic") => {
                 options.numbers = match text(&mut parser)?.as_str() {
                     "fixed32" => Numbers::Fixed32,
+                    "fixed16" => Numbers::Fixed16,
                     "f32" => Numbers::F32,
                     "f64" => Numbers::F64,
-                    other => return Err(format!("--arithmetic: {other:?} is none of fixed32, f32, f64")),
+                    other => {
+                        return Err(format!(
+                            "--arithmetic: {other:?} is none of fixed32, fixed16, f32, f64"
+                        ));
+                    }
                 }
             }
             Long("tuning") => {
@@ -148,7 +167,11 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
                     _ => return Err(format!("--prominence: {given} is not between 0 and 1")),
                 };
             }
+            Long("open") => standards[0] = Some(file(&mut parser)?),
+            Long("short") => standards[1] = Some(file(&mut parser)?),
+            Long("load") => standards[2] = Some(file(&mut parser)?),
             Long("mask") => options.mask.push(stretch(&text(&mut parser)?)?),
+            Long("predicted") => options.predicted = Some(parser.value().map_err(plain)?.into()),
             Long("reading") => {
                 let given = text(&mut parser)?;
                 let reading = reading(&given)?;
@@ -158,7 +181,15 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
             other => return Err(plain(other.unexpected())),
         }
     }
-    Ok(Request::Report(options))
+    options.standards = match standards {
+        [None, None, None] => None,
+        [Some(open), Some(short), Some(load)] => Some([open, short, load]),
+        _ => return Err("--open, --short and --load are only good together".into()),
+    };
+    if options.standards.is_some() && options.files.is_empty() {
+        return Err("--open, --short and --load need a raw sweep to correct: name its file".into());
+    }
+    Ok(Request::Report(Box::new(options)))
 }
 
 impl Options {
@@ -180,6 +211,10 @@ impl Options {
 
 fn plain(error: lexopt::Error) -> String {
     format!("{error}; --help tells what there is")
+}
+
+fn file(parser: &mut lexopt::Parser) -> Result<PathBuf, String> {
+    Ok(parser.value().map_err(plain)?.into())
 }
 
 fn text(parser: &mut lexopt::Parser) -> Result<String, String> {

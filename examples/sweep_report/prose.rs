@@ -3,9 +3,13 @@
 use std::collections::BTreeSet;
 use std::fmt::Write;
 
-use ohmwright::measure::{Agreement, Band, Cause, Direction, Method, TuningElement};
+use ohmwright::measure::{Agreement, Band, Cause, Direction, Method, Suspect, TuningElement};
 
-use super::figures::{AtTarget, Choice, DiagnosisFigures, Figures, Part, Point, RetuneFigures};
+use super::correction::Correction;
+use super::figures::{
+    AtTarget, Choice, DiagnosisFigures, ExplanationFigures, Figures, Part, Point, PredictedFigures,
+    RetuneFigures,
+};
 use super::options::Readings;
 
 /// Text is broken at this column.
@@ -102,6 +106,9 @@ impl Page {
                 }
             ),
         );
+        if let Some(correction) = &figures.correction {
+            self.correction(correction);
+        }
         self.verdict(figures);
         self.best(figures);
         self.bands(figures);
@@ -126,7 +133,90 @@ impl Page {
             self.paragraph("Left out", &text);
         }
         self.advice(figures);
+        if let Some(predicted) = &figures.predicted {
+            self.predicted(predicted);
+        }
         self.text.push('\n');
+    }
+
+    fn correction(&mut self, correction: &Correction) {
+        let meaning = self.explain(
+            "correction",
+            "what the fixture leaks past the load, reflects back and loses on the way is found from the three, and taken \
+             out of every reading",
+        );
+        let [open, short, load] = correction.files.each_ref().map(|file| short(file));
+        let text = format!(
+            "raw readings, corrected by {open}, {short} and {load}, taken for an ideal open, short and load{meaning}. \
+             Before that the fixture had a directivity of {}, a source match of {} and a loss of {} to {}; its terms are \
+             smooth to {:.1e} of a full reflection.",
+            decibels(correction.directivity_db),
+            decibels(correction.source_match_db),
+            decibels(correction.least_loss_db),
+            decibels(correction.most_loss_db),
+            correction.unevenness,
+        );
+        self.paragraph("Corrected", &text);
+        let doubt = if correction.suspects_exchange {
+            "OPEN AND SHORT MAY BE EXCHANGED: carried on to 0 Hz, the wave comes back upside down. If the fixture does not \
+             invert, every reflection has the wrong sign here."
+        } else if correction.directivity_db < 10.0 {
+            "the fixture leaks a third of what a full reflection is or more: small errors of the standards are large ones \
+             of the load. Look for a loose connector."
+        } else {
+            return;
+        };
+        self.paragraph("Doubtful", doubt);
+    }
+
+    fn predicted(&mut self, predicted: &PredictedFigures) {
+        let left_out = match predicted.left_out {
+            0 => String::new(),
+            count => format!(" {count} measured points lie beyond it and are left out."),
+        };
+        let meaning = self.explain(
+            "difference",
+            "the length of the arrow between the two reflection coefficients; 0 is the same, 2 from an open to a short",
+        );
+        let text = format!(
+            "against {}, at {} points: the difference{meaning} is {:.4} on average and {:.4} at most (at {}).{left_out}",
+            predicted.file,
+            predicted.points,
+            predicted.mean,
+            predicted.largest,
+            hertz(predicted.largest_at_hz)
+        );
+        self.paragraph("Predicted", &text);
+        let Some(best) = predicted.explanations.first() else {
+            return;
+        };
+        if best.share <= 0.0 {
+            let text = "none of ratio, leakage and line length brings the two closer together.";
+            self.paragraph("Explanation", text);
+            return;
+        }
+        let verdict = match best.share {
+            share if share > 0.9 => "it explains nearly all",
+            share if share > 0.5 => "it explains most, but not all",
+            _ => "it explains less than half, so that no single one of the three is the cause",
+        };
+        let others: Vec<String> = predicted
+            .explanations
+            .iter()
+            .skip(1)
+            .map(|other| format!("{} {:.4} ({})", other.suspect, other.residual, change(other)))
+            .collect();
+        let text = format!(
+            "of ratio, leakage and line length, each allowed to differ alone, {} fits best: {}. Of the root mean square \
+             difference of {:.4} it leaves {:.4}; {verdict} ({:.1} % of the mean square). The others leave: {}.",
+            best.suspect,
+            change(best),
+            predicted.root_mean_square,
+            best.residual,
+            100.0 * best.share,
+            others.join(", ")
+        );
+        self.paragraph("Explanation", &text);
     }
 
     fn verdict(&mut self, figures: &Figures) {
@@ -432,6 +522,24 @@ impl Page {
         };
         self.paragraph("Readings", &format!("{}: {text}", readings.names.join(", ")));
         self.text.push('\n');
+    }
+}
+
+/// By how much a parameter would differ from what was predicted.
+fn change(explanation: &ExplanationFigures) -> String {
+    let size = explanation.change.abs();
+    let more = if explanation.change < 0.0 { "less" } else { "more" };
+    match explanation.suspect {
+        Suspect::Ratio => format!("impedances {:.3} times as large", explanation.change),
+        Suspect::Leakage => format!("{} {more} in series", scaled(size, "H")),
+        Suspect::LineLength => {
+            let longer = if explanation.change < 0.0 {
+                "shorter"
+            } else {
+                "longer"
+            };
+            format!("a line electrically {} {longer}", scaled(size, "m"))
+        }
     }
 }
 

@@ -9,10 +9,12 @@ use fixed::types::{I1F15, I8F24, I16F16, I20F12, U16F16};
 
 use super::accuracy::Family;
 use super::kernel::point;
+use super::kernel::quotient::{Part, quotient};
 use super::kernel::scaled::Scaled;
 use super::kernel::short::{
     Length, Raised, ShortPoint, ShortReference, ShortUnit, inverse, loss, quality, raise, standing_wave,
 };
+use super::kernel::span::Span;
 use super::{Arithmetic, Fixed32, Quantity, QuantityError, Readouts, Sealed};
 
 /// The 16-bit fixed-point family; see [`arithmetic`](crate::arithmetic) for its words.
@@ -87,6 +89,24 @@ fn narrow(component: FixedI32<U30>) -> I1F15 {
         size.min(i16::MAX as i32)
     };
     I1F15::from_bits(bits as i16)
+}
+
+/// The terms that lie between, in units of 2⁻³⁰: the way in 15 digits, as the words have.
+#[inline(always)]
+fn wide_between(
+    low: &[(I1F15, I1F15); 3],
+    high: &[(I1F15, I1F15); 3],
+    offset: u64,
+    span: Span,
+) -> [(i32, i32); 3] {
+    let way = span.fraction(offset) >> 15;
+    // The step is below 2¹⁶ and the way below 2¹⁵; what lies between two words is no further out than they.
+    let part = |low: I1F15, high: I1F15| {
+        let (low, high) = (low.to_bits() as i32, high.to_bits() as i32);
+        (low << 15).wrapping_add((high - low).wrapping_mul(way))
+    };
+    let ([a, b, c], [d, e, f]) = (*low, *high);
+    [(a, d), (b, e), (c, f)].map(|(low, high)| (part(low.0, high.0), part(low.1, high.1)))
 }
 
 #[inline(always)]
@@ -241,6 +261,42 @@ impl Arithmetic for Fixed16 {
     fn correct(raw: (I1F15, I1F15), terms: &[(I1F15, I1F15); 3]) -> (I1F15, I1F15) {
         let bits = |(re, im): (I1F15, I1F15)| (wide(re), wide(im));
         let (re, im) = point::correct(bits(raw), terms.map(bits));
+        (narrow(FixedI32::from_bits(re)), narrow(FixedI32::from_bits(im)))
+    }
+
+    fn ratio(above: (i32, i32), below: (i32, i32)) -> Option<(I1F15, I1F15)> {
+        let (re, im) = quotient(above, below)?;
+        let part = |part: Part| match part.to_bits(15)? {
+            // There is no 1: the largest component stands for it.
+            32_768 => Some(I1F15::MAX),
+            bits => i16::try_from(bits).ok().map(I1F15::from_bits),
+        };
+        Some((part(re)?, part(im)?))
+    }
+
+    type Span = Span;
+    fn span(hertz: u64) -> Span {
+        Span::new(hertz)
+    }
+    fn between(
+        low: &[(I1F15, I1F15); 3],
+        high: &[(I1F15, I1F15); 3],
+        offset: u64,
+        span: Span,
+    ) -> [(I1F15, I1F15); 3] {
+        wide_between(low, high, offset, span)
+            .map(|(re, im)| (narrow(FixedI32::from_bits(re)), narrow(FixedI32::from_bits(im))))
+    }
+    #[inline]
+    fn correct_between(
+        raw: (I1F15, I1F15),
+        low: &[(I1F15, I1F15); 3],
+        high: &[(I1F15, I1F15); 3],
+        offset: u64,
+        span: Span,
+    ) -> (I1F15, I1F15) {
+        // What lies between keeps its digits below the word.
+        let (re, im) = point::correct((wide(raw.0), wide(raw.1)), wide_between(low, high, offset, span));
         (narrow(FixedI32::from_bits(re)), narrow(FixedI32::from_bits(im)))
     }
 

@@ -12,8 +12,10 @@ use fixed::types::{I2F30, I8F24, I16F16, I20F12, U16F16};
 use super::accuracy::Family;
 use super::kernel::normalise::{Normal, normalise, normalise_short};
 use super::kernel::point::{Point, Size, Unit, correct, reflect};
+use super::kernel::quotient::quotient;
 use super::kernel::root::{root, root_and_inverse};
 use super::kernel::scaled::Scaled;
+use super::kernel::span::{Span, between};
 use super::kernel::{exponential, logarithm, rotation};
 use super::{Arithmetic, Quantity, QuantityError, Readouts, Real, Sealed};
 
@@ -415,6 +417,32 @@ impl Arithmetic for Fixed32 {
         let bits = |(re, im): (I2F30, I2F30)| (re.to_bits(), im.to_bits());
         let (re, im) = correct(bits(raw), terms.map(bits));
         (I2F30::from_bits(re), I2F30::from_bits(im))
+    }
+
+    fn ratio(above: (i32, i32), below: (i32, i32)) -> Option<(I2F30, I2F30)> {
+        let (re, im) = quotient(above, below)?;
+        Some((
+            I2F30::from_bits(re.to_bits(30)?),
+            I2F30::from_bits(im.to_bits(30)?),
+        ))
+    }
+
+    type Span = Span;
+    fn span(hertz: u64) -> Span {
+        Span::new(hertz)
+    }
+    #[inline]
+    fn between(
+        low: &[(I2F30, I2F30); 3],
+        high: &[(I2F30, I2F30); 3],
+        offset: u64,
+        span: Span,
+    ) -> [(I2F30, I2F30); 3] {
+        let fraction = span.fraction(offset);
+        let part =
+            |low: I2F30, high: I2F30| I2F30::from_bits(between(low.to_bits(), high.to_bits(), fraction));
+        let ([a, b, c], [d, e, f]) = (*low, *high);
+        [(a, d), (b, e), (c, f)].map(|(low, high)| (part(low.0, high.0), part(low.1, high.1)))
     }
 
     fn reflect(resistance: I20F12, reactance: I20F12, reference: I20F12) -> (I2F30, I2F30) {

@@ -296,6 +296,32 @@ macro_rules! floating {
                 )
             }
 
+            fn ratio(above: (i32, i32), below: (i32, i32)) -> Option<($f, $f)> {
+                let (a, b) = (above.0 as $f, above.1 as $f);
+                let (c, d) = (below.0 as $f, below.1 as $f);
+                let size = c * c + d * d;
+                if size == 0.0 {
+                    return None;
+                }
+                let (re, im) = ((a * c + b * d) / size, (b * c - a * d) / size);
+                let fits = |part: $f| part.abs() <= Self::REFLECTION_LIMIT;
+                (fits(re) && fits(im)).then_some((re, im))
+            }
+
+            /// 1/span.
+            type Span = $f;
+            fn span(hertz: u64) -> $f {
+                1.0 / (if hertz == 0 { 1 } else { hertz }) as $f
+            }
+            #[inline]
+            fn between(low: &[($f, $f); 3], high: &[($f, $f); 3], offset: u64, span: $f) -> [($f, $f); 3] {
+                let way = offset as $f * span;
+                let [a, b, c] = *low;
+                let [d, e, f] = *high;
+                let part = |low: $f, high: $f| low + (high - low) * way;
+                [(a, d), (b, e), (c, f)].map(|(low, high)| (part(low.0, high.0), part(low.1, high.1)))
+            }
+
             fn reflect(resistance: $f, reactance: $f, reference: $f) -> ($f, $f) {
                 if resistance.is_infinite() || reactance.is_infinite() {
                     return (1.0, 0.0);
@@ -446,7 +472,8 @@ mod tests {
             let back = f64::from(<f32 as Real>::turns(short, long)) - rest;
             assert!((back - back.round()).abs() < 1e-7, "{turns}: {back:e}");
             if step % 1024 == 0 {
-                let quarter = [(0.0, 1.0), (1.0, 0.0), (0.0, -1.0), (-1.0, 0.0)][((step / 1024) & 3) as usize];
+                let quarter =
+                    [(0.0, 1.0), (1.0, 0.0), (0.0, -1.0), (-1.0, 0.0)][((step / 1024) & 3) as usize];
                 assert_eq!((sine, cosine), quarter);
                 assert_eq!((f64::from(short), f64::from(long)), quarter);
             }

@@ -334,6 +334,37 @@ pub trait Arithmetic: Sealed + Copy + Debug + Default + PartialEq + 'static {
         raw: (Self::Component, Self::Component),
         terms: &[(Self::Component, Self::Component); 3],
     ) -> (Self::Component, Self::Component);
+    /// above/below of whole numbers; `None` where `below` is zero, or a part is beyond the component.
+    #[doc(hidden)]
+    fn ratio(above: (i32, i32), below: (i32, i32)) -> Option<(Self::Component, Self::Component)>;
+
+    /// The distance of two frequencies, prepared for [`between`](Self::between).
+    #[doc(hidden)]
+    type Span: Copy + Debug + PartialEq;
+    /// So many hertz; 0 counts as 1.
+    #[doc(hidden)]
+    fn span(hertz: u64) -> Self::Span;
+    /// The error terms `offset` hertz above the lower of two frequencies that are `span` apart, real and imaginary
+    /// parts each on a straight line; exactly the lower ones for an offset of 0.
+    #[doc(hidden)]
+    fn between(
+        low: &[(Self::Component, Self::Component); 3],
+        high: &[(Self::Component, Self::Component); 3],
+        offset: u64,
+        span: Self::Span,
+    ) -> [(Self::Component, Self::Component); 3];
+    /// [`correct`](Self::correct) with the terms that lie between.
+    #[doc(hidden)]
+    #[inline]
+    fn correct_between(
+        raw: (Self::Component, Self::Component),
+        low: &[(Self::Component, Self::Component); 3],
+        high: &[(Self::Component, Self::Component); 3],
+        offset: u64,
+        span: Self::Span,
+    ) -> (Self::Component, Self::Component) {
+        Self::correct(raw, &Self::between(low, high, offset, span))
+    }
     /// (Z − Z0)/(Z + Z0).
     #[doc(hidden)]
     fn reflect(

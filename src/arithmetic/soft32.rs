@@ -18,6 +18,7 @@ use super::float::Floating32;
 use super::kernel::logarithm;
 use super::kernel::normalise::{Normal, normalise, normalise_short};
 use super::kernel::point::{Point, Size, Unit};
+use super::kernel::quotient::{Part, quotient};
 use super::kernel::root::{root, root_and_inverse};
 use super::{Arithmetic, Readouts};
 
@@ -487,6 +488,32 @@ impl Arithmetic for SoftF32 {
 
     fn correct(raw: (f32, f32), terms: &[(f32, f32); 3]) -> (f32, f32) {
         Floating32::correct(raw, terms)
+    }
+
+    fn ratio(above: (i32, i32), below: (i32, i32)) -> Option<(f32, f32)> {
+        let (re, im) = quotient(above, below)?;
+        let part = |part: Part| {
+            let normal = normalise_short(part.value);
+            if normal.mantissa == 0 {
+                return Some(0.0);
+            }
+            let exponent = normal.exponent.wrapping_add(part.exponent);
+            // At most 2²⁰. As a quotient of 32-bit numbers it is far from the smallest normal one.
+            if exponent > 19 - 30 {
+                return None;
+            }
+            let sign = if part.negative { SIGN } else { 0 };
+            Some(f32::from_bits(pack(normal.mantissa, exponent) | sign))
+        };
+        Some((part(re)?, part(im)?))
+    }
+
+    type Span = f32;
+    fn span(hertz: u64) -> f32 {
+        Floating32::span(hertz)
+    }
+    fn between(low: &[(f32, f32); 3], high: &[(f32, f32); 3], offset: u64, span: f32) -> [(f32, f32); 3] {
+        Floating32::between(low, high, offset, span)
     }
 
     fn reflect(resistance: f32, reactance: f32, reference: f32) -> (f32, f32) {

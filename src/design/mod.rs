@@ -1,5 +1,11 @@
 //! Before anything is wound: what to build so that a load matches.
 
+pub mod ladder;
+pub mod line;
+pub mod load;
 #[cfg(feature = "defmt")]
 mod log;
+pub mod matching;
+pub mod preferred;
 pub mod transformer;
+pub mod winding;

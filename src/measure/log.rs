@@ -2,13 +2,17 @@
 
 use defmt::{Format, Formatter, write};
 
+use super::balance::{Balance, BalanceLimits, Phasor};
+use super::sweep::{FrequencyPlan, Refinement};
+
 use super::touchstone::{LineBuffer, Lines, Reader, Writer};
 use super::{
-    Band, Diagnosis, Dip, ErrorTerms, MaskCheck, MaskReport, MaskSegment, MaskVerdict, Resonance, Retune,
-    SweepAnalyser, SweepReport, SweepSettings, Target, TargetReading, WorstPoint,
+    Band, Change, Diagnosis, Dip, ErrorTerms, Explanation, MaskCheck, MaskReport, MaskSegment, MaskVerdict,
+    PredictionCheck, PredictionReport, Resonance, Retune, Statistics, SweepAnalyser, SweepReport,
+    SweepSettings, Target, TargetReading, WorstPoint,
 };
-use crate::arithmetic::Arithmetic;
 use crate::arithmetic::log::{InRange, Number, Ohms, Swr};
+use crate::arithmetic::{Arithmetic, Quantity};
 use crate::design::transformer::Remedy;
 
 impl<A: Arithmetic> Format for ErrorTerms<A> {
@@ -262,5 +266,117 @@ impl Format for Lines<'_> {
 impl<const N: usize> Format for LineBuffer<N> {
     fn format(&self, f: Formatter<'_>) {
         write!(f, "line of at most {=usize} bytes", N);
+    }
+}
+
+// --- statistics ------------------------------------------------------------------------------------------------------
+
+impl<Q: Quantity> Format for Statistics<Q> {
+    fn format(&self, f: Formatter<'_>) {
+        write!(f, "{=u32} readings", self.count());
+        if let Some(mean) = self.mean() {
+            write!(f, ", mean {}", Number(mean));
+        }
+        if let Some(deviation) = self.standard_deviation() {
+            write!(f, ", standard deviation {}", Number(deviation));
+        }
+    }
+}
+// --- measured against predicted ---------------------------------------------------------------------------------------
+
+impl<A: Arithmetic> Format for Change<A> {
+    fn format(&self, f: Formatter<'_>) {
+        match self {
+            Self::TimesImpedance(times) => write!(f, "{} times the impedance", InRange(*times, "")),
+            Self::MoreInductance(inductance) => write!(f, "{} more", inductance),
+            Self::LessInductance(inductance) => write!(f, "{} less", inductance),
+            Self::LongerLine(metres) => write!(f, "{} longer", InRange(*metres, " m")),
+            Self::ShorterLine(metres) => write!(f, "{} shorter", InRange(*metres, " m")),
+        }
+    }
+}
+
+impl<A: Arithmetic> Format for Explanation<A> {
+    fn format(&self, f: Formatter<'_>) {
+        write!(
+            f,
+            "{}: {}, leaves {}",
+            self.suspect,
+            self.change,
+            Number(self.residual)
+        );
+    }
+}
+
+impl<A: Arithmetic> Format for PredictionCheck<A> {
+    fn format(&self, f: Formatter<'_>) {
+        write!(f, "comparison of {=u32} pairs so far", self.points());
+    }
+}
+
+impl<A: Arithmetic> Format for PredictionReport<A> {
+    fn format(&self, f: Formatter<'_>) {
+        write!(
+            f,
+            "{=u32} pairs, difference {} at most (at {}), {} on average; best {}",
+            self.points,
+            Number(self.largest),
+            self.largest_at,
+            Number(self.mean),
+            *self.best()
+        );
+    }
+}
+
+// --- balance and plans -------------------------------------------------------------------------------------------
+
+impl<A: Arithmetic> Format for Phasor<A> {
+    fn format(&self, f: Formatter<'_>) {
+        write!(f, "re {} im {}", Number(self.real()), Number(self.imaginary()));
+    }
+}
+
+impl<A: Arithmetic> Format for Balance<A> {
+    fn format(&self, f: Formatter<'_>) {
+        write!(
+            f,
+            "{} and {} off, differential {}, common {}, rejection {}",
+            InRange(self.amplitude_imbalance, " dB"),
+            InRange(self.phase_imbalance, " deg"),
+            self.differential,
+            self.common,
+            InRange(self.common_mode_rejection, " dB"),
+        );
+    }
+}
+
+impl<A: Arithmetic> Format for BalanceLimits<A> {
+    fn format(&self, f: Formatter<'_>) {
+        let (amplitude, phase, rejection) = self.parts();
+        write!(
+            f,
+            "within {} dB and {} deg, rejection from {} dB",
+            Number(amplitude),
+            Number(phase),
+            Number(rejection),
+        );
+    }
+}
+
+impl Format for FrequencyPlan<'_> {
+    fn format(&self, f: Formatter<'_>) {
+        write!(
+            f,
+            "{=u32} points from {} to {}",
+            self.points(),
+            self.start(),
+            self.stop()
+        );
+    }
+}
+
+impl<A: Arithmetic, const POINTS: usize, const N: usize> Format for Refinement<A, POINTS, N> {
+    fn format(&self, f: Formatter<'_>) {
+        write!(f, "{=usize} readings of {=usize}", self.readings(), POINTS);
     }
 }

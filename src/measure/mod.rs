@@ -3,13 +3,18 @@
 pub mod advice;
 pub mod agreement;
 mod analyser;
+pub mod balance;
 pub mod calibration;
+pub mod detector;
 mod limit;
 mod local_map;
 #[cfg(feature = "defmt")]
 mod log;
 mod mask;
+mod prediction;
 mod report;
+pub mod statistics;
+mod sweep;
 pub mod touchstone;
 mod window;
 
@@ -18,5 +23,8 @@ pub use agreement::{Agreement, Printed, Reading, ReadingError, agreement, swr_in
 pub use analyser::{SweepAnalyser, SweepError, SweepSettings};
 pub use calibration::ErrorTerms;
 pub use mask::{MaskCheck, MaskReport, MaskSegment, MaskVerdict, WorstPoint};
+pub use prediction::{Change, Explanation, PredictionCheck, PredictionReport, Suspect};
 pub use report::{Band, Dip, Resonance, SweepReport, Target, TargetReading};
+pub use statistics::Statistics;
+pub use sweep::{FrequencyPlan, NextReading, PlanError, Refinement, RefinementError};
 pub use window::Method;

@@ -514,6 +514,26 @@ pub fn allowance<A: Arithmetic>(readout: Readout, scale: f64) -> f64 {
     bound(readout, A::FAMILY).allowance(scale, 1.0)
 }
 
+/// True for the families whose readings and results are words of a fixed number of digits after the point.
+pub fn is_fixed<A: Arithmetic>() -> bool {
+    matches!(A::FAMILY, Family::Fixed32 | Family::Fixed16)
+}
+
+/// How far an SWR may be off that was read from a Γ worked out by the family, where Γ should have been that of `swr`.
+///
+/// In 16 bits Γ is the larger loss by far: half a step of each component, so √2 of what the table allows of one, moves
+/// |Γ|; through (1 + |Γ|)/(1 − |Γ|) itself, since near the rim no derivative holds over half a step. The readout's own
+/// bound comes on top.
+pub fn short_swr_slack<A: Arithmetic>(swr: f64) -> f64 {
+    let size = (swr - 1.0) / (swr + 1.0) + 2f64.sqrt() * allowance::<A>(Readout::Reflection, 1.0);
+    if size < 1.0 {
+        let high = (1.0 + size) / (1.0 - size);
+        high - swr + allowance::<A>(Readout::Swr, high)
+    } else {
+        f64::INFINITY
+    }
+}
+
 /// What `share_taken_from` documents for a passive load.
 pub fn share_allowance<A: Arithmetic>() -> f64 {
     match A::FAMILY {

@@ -1,36 +1,12 @@
-//! Transformers: so far the ideal one. What turns to wind, and what the load then really shows.
-//!
-//! Turns are written primary : secondary, with the primary towards the source and the secondary at the load. An
-//! impedance goes by the square of the turns ratio (J. D. Irwin and other circuit textbooks; from memory).
+//! The ideal transformer: what turns to wind, and what the load then really shows.
 
 use core::fmt;
 
 use heapless::Vec;
 
+use super::TransformerError;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::{Complex, Hertz, Impedance, Reactor, Reference, Reflection};
-
-/// Why no transformer can be given.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-#[non_exhaustive]
-pub enum TransformerError {
-    /// A winding needs at least one turn.
-    NoTurns,
-    /// The load is open or a short, or its resistance is not positive: no transformer matches it.
-    LoadWithoutResistance,
-}
-
-impl fmt::Display for TransformerError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::NoTurns => "a winding needs at least one turn",
-            Self::LoadWithoutResistance => "the load has no positive resistance: no transformer matches it",
-        })
-    }
-}
-
-impl core::error::Error for TransformerError {}
 
 /// A pair of windings, primary : secondary, in whole turns from 1 to 255.
 ///
@@ -69,7 +45,7 @@ impl Turns {
         A::Ratio::from_working(self.ratio_squared::<A>())
     }
 
-    fn ratio_squared<A: Arithmetic>(self) -> A::Working {
+    pub(crate) fn ratio_squared<A: Arithmetic>(self) -> A::Working {
         (A::Working::from_i32(self.primary as i32) / A::Working::from_i32(self.secondary as i32)).square()
     }
 
@@ -134,7 +110,9 @@ pub fn wanted_impedance_ratio<A: Arithmetic>(
 }
 
 /// The load in working numbers, if a transformer can do anything for it.
-fn resistive_part<A: Arithmetic>(load: Impedance<A>) -> Result<Complex<A::Working>, TransformerError> {
+pub(super) fn resistive_part<A: Arithmetic>(
+    load: Impedance<A>,
+) -> Result<Complex<A::Working>, TransformerError> {
     if load.is_open() || load.resistance() <= A::Ohms::ZERO {
         Err(TransformerError::LoadWithoutResistance)
     } else {
@@ -143,7 +121,7 @@ fn resistive_part<A: Arithmetic>(load: Impedance<A>) -> Result<Complex<A::Workin
 }
 
 /// Γ on `source` of an impedance in working numbers, without rounding it to words first.
-fn reflection<A: Arithmetic>(z: Complex<A::Working>, source: Reference<A>) -> Reflection<A> {
+pub(super) fn reflection<A: Arithmetic>(z: Complex<A::Working>, source: Reference<A>) -> Reflection<A> {
     let z0 = Complex::real(source.working());
     // Z + Z0 is not zero where R is positive: only what leaves the range has no quotient.
     match (z - z0).checked_div(z + z0) {

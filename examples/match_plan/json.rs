@@ -1,0 +1,148 @@
+//! The plans as one JSON object.
+
+use ohmwright::design::ladder::{Element, PartKind, PartLoss, Stress, StubEnd};
+use ohmwright::design::line::Line;
+use ohmwright::design::matching::MatchPlan;
+use ohmwright::quantity::{Hertz, Reactor};
+use serde_json::{Value, json};
+
+use super::loads::Load;
+use super::options::Options;
+use super::prose;
+use super::work::Design;
+
+/// A number, or null where it is infinite.
+fn number(value: f64) -> Value {
+    serde_json::Number::from_f64(value).map_or(Value::Null, Value::Number)
+}
+
+pub fn document(options: &Options, load: &Load, design: &Design) -> String {
+    let middle = (design.low_hz as f64 * design.high_hz as f64).sqrt();
+    let rule = &design.rule;
+    let plans: Vec<Value> = design
+        .shown(options)
+        .iter()
+        .map(|plan| self::plan(options, design, plan))
+        .collect();
+    let document = json!({
+        "frequency_hz": options.frequency_hz,
+        "low_hz": design.low_hz,
+        "high_hz": design.high_hz,
+        "source_ohm": options.source_ohm,
+        "power_w": options.power_w,
+        "swr_limit": options.swr_limit,
+        "tolerance_percent": options.tolerance() * 100.0,
+        "load": {
+            "resistance_ohm": design.load.resistance(),
+            "reactance_ohm": design.load.reactance(),
+            "model": load.model(),
+            "q": design.plans.load_q().map(number),
+        },
+        "limit": {
+            "worst_swr": design.plans.least_worst_swr().map(number),
+            "bandwidth_hz": design.plans.widest_band().map(|width| number(width * middle)),
+        },
+        "magnitude_rule": {
+            "ratio": number(rule.impedance_ratio),
+            "primary_turns": rule.turns.primary(),
+            "secondary_turns": rule.turns.secondary(),
+            "swr_promised": number(rule.swr_promised),
+            "swr_true": number(rule.reflection.swr()),
+        },
+        "looked_at": design.plans.looked_at(),
+        "plans": plans,
+    });
+    format!("{document:#}\n")
+}
+
+fn plan(options: &Options, design: &Design, plan: &MatchPlan<f64>) -> Value {
+    let stresses = design.stresses(options, plan);
+    let elements: Vec<Value> = plan
+        .ladder
+        .elements()
+        .iter()
+        .zip(&stresses)
+        .map(|(element, stress)| self::element(options, element, stress))
+        .collect();
+    let edges = plan.band.map(|band| {
+        json!({
+            "low_hz": band.low.get(),
+            "high_hz": band.high.get(),
+            "low_open": band.low_open,
+            "high_open": band.high_open,
+        })
+    });
+    json!({
+        "name": prose::name(plan),
+        "elements": elements,
+        "swr": number(plan.swr()),
+        "return_loss_db": number(plan.reflection.return_loss()),
+        "bandwidth_hz": plan.band.map_or(0, |band| band.width().get()),
+        "band": edges,
+        "worst_swr": number(plan.worst_swr),
+        "loss_db": number(plan.loss),
+        "beyond_rating": plan.is_overstressed,
+    })
+}
+
+fn element(options: &Options, element: &Element<f64>, stress: &Stress<f64>) -> Value {
+    let mut object = match element {
+        Element::Transformer(turns) => json!({
+            "place": "transformer",
+            "primary_turns": turns.primary(),
+            "secondary_turns": turns.secondary(),
+        }),
+        Element::Line(line) => {
+            let mut object = self::line(line);
+            object["place"] = "line".into();
+            object
+        }
+        Element::Series(part) | Element::Shunt(part) => {
+            let mut object = match part.kind() {
+                PartKind::Resistor(resistance) => json!({ "kind": "resistor", "value": resistance }),
+                PartKind::Reactor(reactor, loss) => {
+                    let (kind, value) = match reactor {
+                        Reactor::Inductor(inductance) => ("inductor", inductance.get()),
+                        Reactor::Capacitor(capacitance) => ("capacitor", capacitance.get()),
+                    };
+                    let resistance = match loss {
+                        PartLoss::None => 0.0,
+                        PartLoss::SeriesResistance(resistance) => resistance,
+                        PartLoss::Q(q) => reactor.reactance(Hertz::new(options.frequency_hz)).abs() / q,
+                    };
+                    json!({ "kind": kind, "value": value, "series_resistance_ohm": resistance })
+                }
+                PartKind::Stub(line, end) => {
+                    let mut object = self::line(&line);
+                    object["kind"] = match end {
+                        StubEnd::Open => "open_stub".into(),
+                        StubEnd::Shorted => "shorted_stub".into(),
+                    };
+                    object
+                }
+            };
+            let place = if matches!(element, Element::Series(_)) {
+                "series"
+            } else {
+                "shunt"
+            };
+            object["place"] = place.into();
+            object
+        }
+    };
+    object["stress"] = json!({
+        "volts_peak": number(stress.volts_peak),
+        "amperes_peak": number(stress.amperes_peak),
+        "watts": number(stress.watts),
+    });
+    object["beyond_rating"] = prose::is_beyond(options, element, stress).into();
+    object
+}
+
+fn line(line: &Line<f64>) -> Value {
+    json!({
+        "impedance_ohm": line.impedance(),
+        "length_m": line.length(),
+        "velocity_factor": line.velocity_factor(),
+    })
+}

@@ -1,0 +1,370 @@
+//! The plans for the bench, in plain sentences.
+
+use ohmwright::design::ladder::{Element, PartKind, Stress, StubEnd};
+use ohmwright::design::matching::MatchPlan;
+use ohmwright::quantity::Reactor;
+
+use super::loads::Load;
+use super::options::Options;
+use super::work::Design;
+
+/// Text is broken at this column.
+const WIDTH: usize = 100;
+/// Where the sentences begin, behind the label.
+const INDENT: usize = 12;
+
+pub const DEMO_OPENING: &str = "\
+The demo scenario: a river-gauge telemetry network, its 71 MHz relay station, and the crew's short-wave whip. All of it
+is invented; see demo-data/README.md. Give your own load with --load R,X --frequency HERTZ; --help tells how.
+
+";
+
+pub fn report(options: &Options, load: &Load, design: &Design) -> String {
+    let title = format!("{} at {}", impedance(design), hertz(options.frequency_hz));
+    chapter(&title, options, load, design) + &caution()
+}
+
+pub fn caution() -> String {
+    let mut text = String::new();
+    paragraph(
+        &mut text,
+        "Caution",
+        "the voltages above are peak values at the power given, with a steady carrier and every part at its value; a network \
+         off its match, or a load that is cut off, sees more. High voltage and RF burn, deeper than it looks; a core that \
+         saturates or heats cracks, and its windings short; some power devices and insulators contain toxic ceramics \
+         (beryllium oxide): never break, file or heat them open. Capacitors keep their charge: discharge them. Switch off \
+         before you touch or change anything, begin at low power into a load, and transmit only where you are licensed to. \
+         Local rules and licensed practice come first.",
+    );
+    text
+}
+
+pub fn chapter(title: &str, options: &Options, load: &Load, design: &Design) -> String {
+    let mut text = format!("{title}\n");
+    let to = &mut text;
+    paragraph(
+        to,
+        "Load",
+        &format!(
+            "{} at {}, to be matched to {}; {} go in. Away from there the load is taken as {}.",
+            impedance(design),
+            hertz(options.frequency_hz),
+            ohms(options.source_ohm),
+            watts(options.power_w),
+            load.model(),
+        ),
+    );
+    let rule = &design.rule;
+    paragraph(
+        to,
+        "Rule",
+        &format!(
+            "the magnitude rule of the trade takes |Z| = {} for a resistance, asks for turns {}:{} (primary:secondary, the \
+             primary towards the source) and promises SWR {}. The reactance goes through the transformer all the same: the \
+             SWR is truly {}.",
+            ohms(rule.magnitude),
+            rule.turns.primary(),
+            rule.turns.secondary(),
+            swr(rule.swr_promised),
+            swr(rule.reflection.swr()),
+        ),
+    );
+    paragraph(to, "Parts", &parts(options));
+    if let Some(limit) = limit(options, design) {
+        paragraph(to, "Limit", &limit);
+    }
+    let shown = design.shown(options);
+    let over = design
+        .plans
+        .as_slice()
+        .iter()
+        .filter(|plan| plan.is_overstressed)
+        .count();
+    let over = match over {
+        0 => String::new(),
+        1 => " One that puts a part beyond its rating comes last.".into(),
+        over => format!(" {over} that put a part beyond its rating come last."),
+    };
+    paragraph(
+        to,
+        "Plans",
+        &format!(
+            "{} networks looked at, the best {} told; elements from the load to the source.{over}",
+            design.plans.looked_at(),
+            shown.len()
+        ),
+    );
+    for (place, plan) in shown.iter().enumerate() {
+        to.push('\n');
+        self::plan(to, place + 1, options, design, plan);
+    }
+    to.push('\n');
+    text
+}
+
+fn parts(options: &Options) -> String {
+    let values = match options.preferred {
+        None => "of any value".to_string(),
+        Some(series) if options.wound_coils => format!("capacitors from {series}, coils wound to any value"),
+        Some(series) => format!("from {series}"),
+    };
+    let tolerance = match options.tolerance() {
+        0.0 => "exact".to_string(),
+        tolerance => format!("each within {} %", trimmed(tolerance * 100.0, 3)),
+    };
+    let losses = match options.coil_q {
+        None => "coils without loss".to_string(),
+        Some(q) => format!("coils of an unloaded Q of {}", trimmed(q, 1)),
+    };
+    format!("{values}; {tolerance}; {losses}; transformers and lines ideal.")
+}
+
+fn limit(options: &Options, design: &Design) -> Option<String> {
+    let q = design.plans.load_q()?;
+    let width = design.plans.widest_band()?;
+    let middle = (design.low_hz as f64 * design.high_hz as f64).sqrt();
+    let band = if width.is_infinite() {
+        "a band without limit".to_string()
+    } else if width > 2.0 {
+        "more than an octave to each side".to_string()
+    } else {
+        hertz((width * middle) as u64)
+    };
+    let mut text = format!(
+        "the load's Q is {}. By Bode and Fano no lossless network, however many its parts, keeps it below SWR {} over more \
+         than {band}",
+        trimmed(q, 2),
+        trimmed(options.swr_limit, 2),
+    );
+    match design.plans.least_worst_swr() {
+        None => text.push('.'),
+        Some(least) => {
+            text += &format!(
+                "; over {} to {} none does better than SWR {} throughout. The nearer a plan is to that, the less is left to \
+                 gain.",
+                hertz(design.low_hz),
+                hertz(design.high_hz),
+                swr(least)
+            );
+        }
+    }
+    Some(text)
+}
+
+fn plan(to: &mut String, place: usize, options: &Options, design: &Design, plan: &MatchPlan<f64>) {
+    let band = match plan.band {
+        None => format!(
+            "above SWR {} at the frequency itself",
+            trimmed(options.swr_limit, 2)
+        ),
+        Some(band) => {
+            let edge = |hertz_at: u64, open: bool| {
+                let mut text = hertz(hertz_at);
+                if open {
+                    text += " and beyond";
+                }
+                text
+            };
+            format!(
+                "below SWR {} from {} to {}",
+                trimmed(options.swr_limit, 2),
+                edge(band.low.get(), band.low_open),
+                edge(band.high.get(), band.high_open)
+            )
+        }
+    };
+    let worst = if design.low_hz < design.high_hz || options.tolerance() > 0.0 {
+        let over = if design.low_hz < design.high_hz {
+            "over the band"
+        } else {
+            "by the tolerances"
+        };
+        format!(", at worst {} {over}", swr(plan.worst_swr))
+    } else {
+        String::new()
+    };
+    let loss = if plan.loss < 0.005 {
+        "no loss to speak of".to_string()
+    } else {
+        format!("loss {:.2} dB", plan.loss)
+    };
+    paragraph(
+        to,
+        &format!("{place}."),
+        &format!("{}: SWR {}{worst}; {band}; {loss}.", name(plan), swr(plan.swr())),
+    );
+    for (element, stress) in plan.ladder.elements().iter().zip(design.stresses(options, plan)) {
+        let heat = if stress.watts < 5e-4 * options.power_w {
+            String::new()
+        } else {
+            format!(", {} of heat", watts(stress.watts))
+        };
+        let flag = if is_beyond(options, element, &stress) {
+            " - BEYOND ITS RATING"
+        } else {
+            ""
+        };
+        paragraph(
+            to,
+            "",
+            &format!(
+                "- {}: {} and {} peak{heat}{flag}",
+                described(element),
+                unit(stress.volts_peak, "V"),
+                unit(stress.amperes_peak, "A"),
+            ),
+        );
+    }
+}
+
+/// What the parts of a plan are, in a line.
+pub fn name(plan: &MatchPlan<f64>) -> String {
+    let parts: Vec<String> = plan.ladder.elements().iter().map(kind).collect();
+    if parts.is_empty() {
+        return "nothing: the load matches".into();
+    }
+    format!("{} ({})", plan.scheme, parts.join(", "))
+}
+
+fn kind(element: &Element<f64>) -> String {
+    let part = |place: &str, kind: PartKind<f64>| {
+        let what = match kind {
+            PartKind::Resistor(_) => "resistor",
+            PartKind::Reactor(Reactor::Inductor(_), _) => "coil",
+            PartKind::Reactor(Reactor::Capacitor(_), _) => "capacitor",
+            PartKind::Stub(_, StubEnd::Open) => "open stub",
+            PartKind::Stub(_, StubEnd::Shorted) => "shorted stub",
+        };
+        format!("{place} {what}")
+    };
+    match element {
+        Element::Series(one) => part("series", one.kind()),
+        Element::Shunt(one) => part("shunt", one.kind()),
+        Element::Transformer(turns) => format!("transformer {}:{}", turns.primary(), turns.secondary()),
+        Element::Line(_) => "line".into(),
+    }
+}
+
+fn described(element: &Element<f64>) -> String {
+    let line = |line: ohmwright::design::line::Line<f64>| {
+        format!(
+            "{} of {}, velocity factor {}",
+            unit(line.length(), "m"),
+            ohms(line.impedance()),
+            trimmed(line.velocity_factor(), 3)
+        )
+    };
+    match element {
+        Element::Series(part) | Element::Shunt(part) => {
+            let value = match part.kind() {
+                PartKind::Resistor(resistance) => ohms(resistance),
+                PartKind::Reactor(Reactor::Inductor(inductance), _) => unit(inductance.get(), "H"),
+                PartKind::Reactor(Reactor::Capacitor(capacitance), _) => unit(capacitance.get(), "F"),
+                PartKind::Stub(stub, _) => line(stub),
+            };
+            format!("{}, {value}", kind(element))
+        }
+        Element::Transformer(_) => kind(element),
+        Element::Line(one) => format!("line, {}", line(*one)),
+    }
+}
+
+/// Whether a part must bear more than was said that it can.
+pub fn is_beyond(options: &Options, element: &Element<f64>, stress: &Stress<f64>) -> bool {
+    match element.part().map(|part| part.kind()) {
+        Some(PartKind::Reactor(Reactor::Capacitor(_), _)) => options
+            .capacitor_volts
+            .is_some_and(|most| stress.volts_peak > most),
+        Some(PartKind::Reactor(Reactor::Inductor(_), _)) => options
+            .coil_amperes
+            .is_some_and(|most| stress.amperes_peak > most),
+        _ => false,
+    }
+}
+
+/// A labelled paragraph, broken at the width.
+fn paragraph(to: &mut String, label: &str, text: &str) {
+    let mut line = format!("{label:<INDENT$}");
+    let mut empty = true;
+    for word in text.split(' ').filter(|word| !word.is_empty()) {
+        if !empty && line.chars().count() + 1 + word.chars().count() > WIDTH {
+            to.push_str(line.trim_end());
+            to.push('\n');
+            line = " ".repeat(INDENT);
+            empty = true;
+        }
+        if !empty {
+            line.push(' ');
+        }
+        line.push_str(word);
+        empty = false;
+    }
+    to.push_str(line.trim_end());
+    to.push('\n');
+}
+
+fn impedance(design: &Design) -> String {
+    let (r, x) = (design.load.resistance(), design.load.reactance());
+    let sign = if x < 0.0 { '-' } else { '+' };
+    format!("{} {sign} j{} Ω", trimmed(r, 3), trimmed(x.abs(), 3))
+}
+
+/// A number with so many decimals at most.
+fn trimmed(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.').to_string()
+    } else {
+        text
+    }
+}
+
+/// With a prefix, to four figures.
+fn unit(value: f64, unit: &str) -> String {
+    if value == 0.0 {
+        return format!("0 {unit}");
+    }
+    let prefixes = ["f", "p", "n", "µ", "m", "", "k", "M", "G"];
+    let third = (value.abs().log10() / 3.0 + 1e-12).floor().clamp(-5.0, 3.0) as i32;
+    let scaled = value / 1000f64.powi(third);
+    let decimals = match scaled.abs() {
+        size if size < 10.0 => 3,
+        size if size < 100.0 => 2,
+        size if size < 1000.0 => 1,
+        _ => 0,
+    };
+    format!(
+        "{} {}{unit}",
+        trimmed(scaled, decimals),
+        prefixes[(third + 5) as usize]
+    )
+}
+
+fn ohms(value: f64) -> String {
+    unit(value, "Ω")
+}
+
+fn watts(value: f64) -> String {
+    unit(value, "W")
+}
+
+fn hertz(value: u64) -> String {
+    let (scale, unit) = match value {
+        0..=999 => (1.0, "Hz"),
+        1_000..=999_999 => (1e3, "kHz"),
+        1_000_000..=999_999_999 => (1e6, "MHz"),
+        _ => (1e9, "GHz"),
+    };
+    let decimals = if scale == 1e9 { 6 } else { 4 };
+    format!("{} {unit}", trimmed(value as f64 / scale, decimals))
+}
+
+fn swr(value: f64) -> String {
+    if value.is_infinite() {
+        "without limit".into()
+    } else if value < 100.0 {
+        format!("{value:.2}")
+    } else {
+        format!("{value:.0}")
+    }
+}

@@ -1,0 +1,152 @@
+//! The figures of a design.
+
+use std::path::Path;
+
+use ohmwright::design::ladder::Stress;
+use ohmwright::design::matching::{MatchPlan, MatchPlans, RankSettings, rank};
+use ohmwright::design::preferred::Tolerance;
+use ohmwright::design::transformer::MagnitudeRule;
+use ohmwright::measure::touchstone::{Layout, Writer};
+use ohmwright::quantity::{Hertz, Impedance, Reference};
+
+use super::loads::Load;
+use super::options::Options;
+
+/// Points of a predicted sweep.
+const PREDICTED_POINTS: u64 = 201;
+
+/// Everything that is told of a load.
+pub struct Design {
+    pub load: Impedance<f64>,
+    pub rule: MagnitudeRule<f64>,
+    pub plans: MatchPlans<f64, 64>,
+    pub low_hz: u64,
+    pub high_hz: u64,
+}
+
+impl Design {
+    pub fn work_out(options: &Options, load: &Load) -> Result<Self, String> {
+        // What is wrong belongs to the option that gave it.
+        let of_load = |cause: &dyn std::fmt::Display| match load {
+            Load::Series { .. } => format!("--load: {cause}"),
+            Load::Table { name, .. } => format!("{name}: {cause}"),
+        };
+        let frequency = Hertz::new(options.frequency_hz);
+        let at = load
+            .at(frequency)
+            .ok_or_else(|| of_load(&format!("the table does not reach {frequency}")))?;
+        let source = Reference::new(options.source_ohm).map_err(|error| format!("--source: {error}"))?;
+        // The rule needs windings, also where no plan may have any.
+        let turns = if options.most_turns == 0 {
+            12
+        } else {
+            options.most_turns
+        };
+        let rule = MagnitudeRule::apply(at, source, turns).map_err(|error| of_load(&error))?;
+        let settings = settings(options, source)?;
+        let plans = rank(&settings, |frequency| load.at(frequency)).map_err(|error| of_load(&error))?;
+        Ok(Self {
+            load: at,
+            rule,
+            plans,
+            low_hz: settings.low.get(),
+            high_hz: settings.high.get(),
+        })
+    }
+
+    /// Those that are told.
+    pub fn shown(&self, options: &Options) -> &[MatchPlan<f64>] {
+        let all = self.plans.as_slice();
+        &all[..options.plans.min(all.len())]
+    }
+
+    /// What each element of a plan must bear, from the load to the source.
+    pub fn stresses(&self, options: &Options, plan: &MatchPlan<f64>) -> Vec<Stress<f64>> {
+        let nothing = Stress {
+            volts_peak: 0.0,
+            amperes_peak: 0.0,
+            watts: 0.0,
+        };
+        let walk = plan.ladder.walk(self.load, Hertz::new(options.frequency_hz));
+        (0..plan.ladder.elements().len())
+            .map(|place| {
+                // A plan has been walked once to be ranked.
+                let stress = walk
+                    .as_ref()
+                    .ok()
+                    .and_then(|walk| walk.stress(place, options.power_w).ok()?);
+                stress.unwrap_or(nothing)
+            })
+            .collect()
+    }
+}
+
+fn settings(options: &Options, source: Reference<f64>) -> Result<RankSettings<f64>, String> {
+    let tolerance = Tolerance::new(options.tolerance()).map_err(|error| format!("--tolerance: {error}"))?;
+    let frequency = Hertz::new(options.frequency_hz);
+    Ok(RankSettings {
+        low: options.low_hz.map_or(frequency, Hertz::new),
+        high: options.high_hz.map_or(frequency, Hertz::new),
+        swr_limit: options.swr_limit,
+        power: options.power_w,
+        preferred: options.preferred,
+        preferred_coils: !options.wound_coils,
+        coil_tolerance: tolerance,
+        capacitor_tolerance: tolerance,
+        coil_q: options.coil_q,
+        capacitor_q: options.capacitor_q,
+        three_element_q: options.q,
+        most_turns: options.most_turns,
+        line_velocity_factor: Some(options.velocity_factor),
+        line_impedances: options.line_ohms,
+        stubs: options.stubs,
+        capacitor_volts: options.capacitor_volts,
+        coil_amperes: options.coil_amperes,
+        ..RankSettings::new(source, frequency)
+    })
+}
+
+/// Writes the sweep that the best plan should show.
+pub fn predict(path: &Path, options: &Options, load: &Load, design: &Design) -> Result<(), String> {
+    let wrong = |cause: &dyn std::fmt::Display| format!("{}: {cause}", path.display());
+    let Some(best) = design.plans.as_slice().first() else {
+        return Err(wrong(&"there is no plan to predict"));
+    };
+    let (mut low, mut high) = if design.low_hz < design.high_hz {
+        (design.low_hz, design.high_hz)
+    } else {
+        let f = options.frequency_hz;
+        (f - f / 10, f + f / 10)
+    };
+    if let Some((first, last)) = load.reach() {
+        (low, high) = (low.max(first), high.min(last));
+    }
+    let source = Reference::new(options.source_ohm).map_err(|error| wrong(&error))?;
+    let layout = Layout {
+        reference_ohm: options.source_ohm,
+        ..Layout::default()
+    };
+    let mut writer = Writer::new(String::new(), layout).map_err(|error| wrong(&error))?;
+    let about = format!(
+        "PREDICTED, not measured: {}, at {} Hz",
+        best.scheme, options.frequency_hz
+    );
+    writer.comment(&about).map_err(|error| wrong(&error))?;
+    let mut last = 0;
+    for step in 0..PREDICTED_POINTS {
+        let hertz = low + (high - low) * step / (PREDICTED_POINTS - 1);
+        if hertz <= last {
+            continue; // a band of fewer hertz than points
+        }
+        last = hertz;
+        let frequency = Hertz::new(hertz);
+        let Some(z) = load.at(frequency) else { continue };
+        let gamma = best
+            .ladder
+            .reflection(z, frequency, source)
+            .map_err(|error| wrong(&error))?;
+        writer.record(frequency, gamma).map_err(|error| wrong(&error))?;
+    }
+    let text = writer.finish().map_err(|error| wrong(&error))?;
+    std::fs::write(path, text).map_err(|error| wrong(&error))
+}

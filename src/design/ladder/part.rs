@@ -1,0 +1,281 @@
+//! One-ports of a ladder: resistors, coils and capacitors with their loss, and stubs.
+
+use super::node::Node;
+use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
+use crate::design::line::Line;
+use crate::quantity::{Capacitance, Complex, Hertz, Impedance, Inductance, Reactor};
+
+/// What a coil or a capacitor loses.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum PartLoss<A: Arithmetic> {
+    /// Nothing.
+    None,
+    /// A resistance in series with it, ohms, the same at every frequency.
+    SeriesResistance(A::Ohms),
+    /// Its unloaded Q, the same at every frequency: a series resistance of |X|/Q.
+    Q(A::Ratio),
+}
+
+/// The end of a stub.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum StubEnd {
+    /// Nothing connected.
+    Open,
+    /// Both conductors joined.
+    Shorted,
+}
+
+/// What a part is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum PartKind<A: Arithmetic> {
+    /// A resistance, ohms.
+    Resistor(A::Ohms),
+    /// A coil or a capacitor.
+    Reactor(Reactor<A>, PartLoss<A>),
+    /// A piece of line with nothing at its far end, or a short.
+    Stub(Line<A>, StubEnd),
+}
+
+/// A one-port that can be put in series or across: a resistor, a coil, a capacitor or a stub.
+///
+/// Its value is greater than zero: the constructors see to it.
+///
+/// ```
+/// use ohmwright::design::ladder::Part;
+/// use ohmwright::quantity::{Hertz, Inductance};
+///
+/// let coil = Part::inductor(Inductance::<f64>::from_picohenries(330_000))?.with_q(150.0)?;
+/// let z = coil.impedance(Hertz::from_megahertz(71));
+/// assert!((z.reactance() - 147.2).abs() < 0.05 && (z.resistance() - 0.981).abs() < 0.001);
+/// # Ok::<(), ohmwright::quantity::QuantityError>(())
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Part<A: Arithmetic>(PartKind<A>);
+
+impl<A: Arithmetic> Part<A> {
+    /// A resistor.
+    ///
+    /// # Errors
+    /// Not finite, zero or negative.
+    pub fn resistor(resistance: A::Ohms) -> Result<Self, QuantityError> {
+        if !resistance.is_finite() {
+            Err(QuantityError::NotFinite("resistance of a part"))
+        } else if resistance > A::Ohms::ZERO {
+            Ok(Self(PartKind::Resistor(resistance)))
+        } else {
+            Err(QuantityError::NotPositive("resistance of a part"))
+        }
+    }
+
+    /// A coil without loss.
+    ///
+    /// # Errors
+    /// An inductance of zero.
+    pub fn inductor(inductance: Inductance<A>) -> Result<Self, QuantityError> {
+        if inductance.get() > A::InductanceWord::ZERO {
+            Ok(Self(PartKind::Reactor(
+                Reactor::Inductor(inductance),
+                PartLoss::None,
+            )))
+        } else {
+            Err(QuantityError::NotPositive("inductance"))
+        }
+    }
+
+    /// A capacitor without loss.
+    ///
+    /// # Errors
+    /// A capacitance of zero.
+    pub fn capacitor(capacitance: Capacitance<A>) -> Result<Self, QuantityError> {
+        if capacitance.get() > A::CapacitanceWord::ZERO {
+            Ok(Self(PartKind::Reactor(
+                Reactor::Capacitor(capacitance),
+                PartLoss::None,
+            )))
+        } else {
+            Err(QuantityError::NotPositive("capacitance"))
+        }
+    }
+
+    /// A coil or a capacitor without loss.
+    ///
+    /// # Errors
+    /// A value of zero.
+    pub fn reactor(reactor: Reactor<A>) -> Result<Self, QuantityError> {
+        match reactor {
+            Reactor::Inductor(inductance) => Self::inductor(inductance),
+            Reactor::Capacitor(capacitance) => Self::capacitor(capacitance),
+        }
+    }
+
+    /// A stub.
+    ///
+    /// # Errors
+    /// A line without length.
+    pub fn stub(line: Line<A>, end: StubEnd) -> Result<Self, QuantityError> {
+        if line.length() > A::Metres::ZERO {
+            Ok(Self(PartKind::Stub(line, end)))
+        } else {
+            Err(QuantityError::NotPositive("line length"))
+        }
+    }
+
+    /// The same coil or capacitor with this resistance in series; replaces a loss given before. A resistor becomes so
+    /// much larger; the loss of a stub is that of its line.
+    ///
+    /// # Errors
+    /// Not finite or negative; a stub.
+    pub fn with_series_resistance(self, resistance: A::Ohms) -> Result<Self, QuantityError> {
+        const NAME: &str = "series resistance";
+        if !resistance.is_finite() {
+            return Err(QuantityError::NotFinite(NAME));
+        }
+        if resistance < A::Ohms::ZERO {
+            return Err(QuantityError::Negative(NAME));
+        }
+        match self.0 {
+            PartKind::Reactor(reactor, _) => Ok(Self(PartKind::Reactor(
+                reactor,
+                PartLoss::SeriesResistance(resistance),
+            ))),
+            PartKind::Resistor(own) => {
+                Self::resistor(A::Ohms::from_working(own.to_working() + resistance.to_working()))
+            }
+            PartKind::Stub(..) => Err(QuantityError::OutOfRange(NAME)),
+        }
+    }
+
+    /// The same coil or capacitor with this unloaded Q; replaces a loss given before.
+    ///
+    /// # Errors
+    /// Not finite, zero or negative; a part that is neither coil nor capacitor.
+    pub fn with_q(self, q: A::Ratio) -> Result<Self, QuantityError> {
+        const NAME: &str = "Q of a part";
+        if !q.is_finite() {
+            return Err(QuantityError::NotFinite(NAME));
+        }
+        if q <= A::Ratio::ZERO {
+            return Err(QuantityError::NotPositive(NAME));
+        }
+        match self.0 {
+            PartKind::Reactor(reactor, _) => Ok(Self(PartKind::Reactor(reactor, PartLoss::Q(q)))),
+            _ => Err(QuantityError::OutOfRange(NAME)),
+        }
+    }
+
+    /// The same part with its inductance or capacitance times a factor above 0; a resistor and a stub stay as they are.
+    pub(crate) fn scaled(self, factor: A::Working) -> Self {
+        match self.0 {
+            PartKind::Reactor(Reactor::Inductor(inductance), loss) => Self(PartKind::Reactor(
+                Reactor::Inductor(Inductance::from_base(inductance.to_base() * factor)),
+                loss,
+            )),
+            PartKind::Reactor(Reactor::Capacitor(capacitance), loss) => Self(PartKind::Reactor(
+                Reactor::Capacitor(Capacitance::from_base(capacitance.to_base() * factor)),
+                loss,
+            )),
+            _ => self,
+        }
+    }
+
+    /// What it is.
+    pub fn kind(self) -> PartKind<A> {
+        self.0
+    }
+
+    /// Its impedance at a frequency. At 0 Hz a coil is its series resistance and a capacitor an open; saturates as
+    /// [`Impedance`] does.
+    pub fn impedance(self, frequency: Hertz) -> Impedance<A> {
+        match self.as_impedance(&At::new(frequency)) {
+            None => Impedance::OPEN,
+            Some(z) => Impedance::from_complex(z),
+        }
+    }
+
+    /// The reactance, 0 for a resistor, and the resistance of a part that is no stub; `None` for an open.
+    fn series_form(self, omega: A::Working) -> Option<Complex<A::Working>> {
+        match self.0 {
+            PartKind::Resistor(resistance) => Some(Complex::real(resistance.to_working())),
+            PartKind::Reactor(reactor, loss) => {
+                let x = match reactor {
+                    Reactor::Inductor(inductance) => omega * inductance.to_base(),
+                    Reactor::Capacitor(capacitance) => {
+                        let susceptance = omega * capacitance.to_base();
+                        if susceptance.is_zero() {
+                            return None;
+                        }
+                        -(A::Working::ONE / susceptance)
+                    }
+                };
+                let r = match loss {
+                    PartLoss::None => A::Working::ZERO,
+                    PartLoss::SeriesResistance(resistance) => resistance.to_working(),
+                    PartLoss::Q(q) => x.absolute() / q.to_working(),
+                };
+                Some(Complex::new(r, x))
+            }
+            PartKind::Stub(..) => None,
+        }
+    }
+
+    /// A voltage and the current it drives through the part.
+    pub(super) fn pair(self, at: &At<A::Working>) -> (Complex<A::Working>, Complex<A::Working>) {
+        if let PartKind::Stub(line, end) = self.0 {
+            let way = line.propagation(at.frequency);
+            let node = Node::end_of(end).through(line.impedance().to_working(), &way);
+            return (node.voltage, node.current);
+        }
+        match self.series_form(at.omega) {
+            Some(z) => (z, Complex::ONE),
+            None => (Complex::ONE, Complex::ZERO),
+        }
+    }
+
+    /// The impedance; `None` for an open.
+    pub(super) fn as_impedance(self, at: &At<A::Working>) -> Option<Complex<A::Working>> {
+        match self.0 {
+            PartKind::Stub(..) => {
+                let (voltage, current) = self.pair(at);
+                voltage.checked_div(current)
+            }
+            _ => self.series_form(at.omega),
+        }
+    }
+
+    /// The admittance; `None` for a short. What has no loss needs one division at most.
+    pub(super) fn as_admittance(self, at: &At<A::Working>) -> Option<Complex<A::Working>> {
+        match self.0 {
+            PartKind::Reactor(Reactor::Capacitor(capacitance), PartLoss::None) => {
+                Some(Complex::new(A::Working::ZERO, at.omega * capacitance.to_base()))
+            }
+            PartKind::Reactor(Reactor::Inductor(inductance), PartLoss::None) => {
+                let x = at.omega * inductance.to_base();
+                let b = -(A::Working::ONE / x);
+                // A coil whose reactance underflows is a short.
+                (!x.is_zero() && b.is_finite()).then(|| Complex::new(A::Working::ZERO, b))
+            }
+            _ => {
+                let (voltage, current) = self.pair(at);
+                current.checked_div(voltage)
+            }
+        }
+    }
+}
+
+/// Where a ladder is walked.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct At<W> {
+    pub frequency: Hertz,
+    /// 2πf.
+    pub omega: W,
+}
+
+impl<W: Real> At<W> {
+    pub fn new(frequency: Hertz) -> Self {
+        Self {
+            frequency,
+            omega: frequency.angular(),
+        }
+    }
+}

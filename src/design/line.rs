@@ -1,0 +1,445 @@
+//! A transmission line with loss: what a load looks like through it, and what the line itself takes.
+//!
+//! The line has a real characteristic impedance Z0, a velocity factor, a length, and a matched loss that grows with the
+//! root of the frequency (the skin effect of its conductors). Its law is that of D. M. Pozar, "Microwave Engineering",
+//! sections 2.1 and 2.7: with γ = α + jβ,
+//!
+//! ```text
+//! V(input) = V·cosh γl + Z0·I·sinh γl        I(input) = I·cosh γl + (V/Z0)·sinh γl
+//! ```
+//!
+//! Angles are counted in turns, of which whole ones fall away without a rounding: a line of half a wavelength and no
+//! loss changes nothing, and neither does a line without length. The phase of a long line is good to a few parts in 10⁹
+//! of its turns in fixed point, 10⁷ in `f32` and 10¹⁶ in `f64`.
+
+use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
+use crate::quantity::{Complex, Hertz, Impedance, Reflection};
+
+/// Metres a second in vacuum; exact by the definition of the metre.
+const LIGHT: u64 = 299_792_458;
+
+/// What the far end of a line still does behind this loss is below 10⁻²⁰ of what is seen, and is left out.
+const MOST_DECIBELS: i32 = 200;
+
+/// A piece of line.
+///
+/// ```
+/// use ohmwright::design::line::Line;
+/// use ohmwright::quantity::{Hertz, Impedance};
+///
+/// // 12 m of 75 ohm cable, velocity factor 0.82, 6.5 dB in 100 m at 100 MHz.
+/// let cable = Line::<f64>::new(75.0, 0.82, 12.0)?.with_loss(6.5, Hertz::from_megahertz(100))?;
+/// let relay = Hertz::from_megahertz(71);
+/// assert!((cable.matched_loss(relay) - 0.657).abs() < 5e-4);
+/// let seen = cable.input_impedance(Impedance::new(75.0, 0.0)?, relay);
+/// assert!((seen.resistance() - 75.0).abs() < 1e-9);
+/// # Ok::<(), ohmwright::quantity::QuantityError>(())
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Line<A: Arithmetic> {
+    impedance: A::Ohms,
+    velocity_factor: A::Ratio,
+    length: A::Metres,
+    loss: A::Decibels,
+    loss_at: Hertz,
+}
+
+/// What a line does at one frequency: cosh γl and sinh γl, and the same of αl alone.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Propagation<W> {
+    pub cosh: Complex<W>,
+    pub sinh: Complex<W>,
+    /// sinh αl.
+    pub decay: W,
+    /// cosh αl.
+    pub spread: W,
+    /// αl.
+    pub nepers: W,
+    /// l in wavelengths.
+    pub turns: W,
+}
+
+impl<A: Arithmetic> Line<A> {
+    /// A line without loss: characteristic impedance in ohms, velocity factor (speed on the line over that of light),
+    /// length in metres.
+    ///
+    /// # Errors
+    /// Not finite; an impedance or a velocity factor of zero or less; a negative length; a velocity factor above 1.
+    pub fn new(
+        impedance: A::Ohms,
+        velocity_factor: A::Ratio,
+        length: A::Metres,
+    ) -> Result<Self, QuantityError> {
+        positive(impedance, "line impedance")?;
+        positive(velocity_factor, "velocity factor")?;
+        not_negative(length, "line length")?;
+        if velocity_factor.to_working() > A::Working::ONE {
+            return Err(QuantityError::OutOfRange("velocity factor"));
+        }
+        Ok(Self {
+            impedance,
+            velocity_factor,
+            length,
+            loss: A::Decibels::ZERO,
+            loss_at: Hertz::new(0),
+        })
+    }
+
+    /// From numbers in floating point, rounded to the family: for hosts.
+    ///
+    /// # Errors
+    /// As [`new`](Self::new), and values beyond the words.
+    pub fn try_from_f64(impedance: f64, velocity_factor: f64, length: f64) -> Result<Self, QuantityError> {
+        Self::new(
+            A::Ohms::try_from_f64(impedance).map_err(|error| error.of("line impedance"))?,
+            A::Ratio::try_from_f64(velocity_factor).map_err(|error| error.of("velocity factor"))?,
+            A::Metres::try_from_f64(length).map_err(|error| error.of("line length"))?,
+        )
+    }
+
+    /// A line so many wavelengths long (on the line itself) at a frequency.
+    ///
+    /// The length is rounded to the family's word: 15 µm in fixed point.
+    ///
+    /// # Errors
+    /// As [`new`](Self::new); a frequency of 0; a length beyond the word.
+    pub fn of_wavelengths(
+        impedance: A::Ohms,
+        velocity_factor: A::Ratio,
+        wavelengths: A::Ratio,
+        frequency: Hertz,
+    ) -> Result<Self, QuantityError> {
+        not_negative(wavelengths, "wavelengths")?;
+        Self::of_turns(impedance, velocity_factor, wavelengths.to_working(), frequency)
+    }
+
+    pub(crate) fn of_turns(
+        impedance: A::Ohms,
+        velocity_factor: A::Ratio,
+        turns: A::Working,
+        frequency: Hertz,
+    ) -> Result<Self, QuantityError> {
+        if frequency.get() == 0 {
+            return Err(QuantityError::NotPositive("frequency"));
+        }
+        let line = Self::new(impedance, velocity_factor, A::Metres::ZERO)?;
+        let length = A::Metres::from_working(turns * line.wavelength(frequency));
+        if length == A::Metres::MAX {
+            return Err(QuantityError::OutOfRange("line length"));
+        }
+        Ok(Self { length, ..line })
+    }
+
+    /// The same line with loss: decibels in 100 metres when matched, at a frequency; at others it goes with the root of
+    /// the frequency.
+    ///
+    /// # Errors
+    /// Not finite or negative; a frequency of 0.
+    pub fn with_loss(self, per_hundred_metres: A::Decibels, at: Hertz) -> Result<Self, QuantityError> {
+        not_negative(per_hundred_metres, "matched loss")?;
+        if at.get() == 0 {
+            return Err(QuantityError::NotPositive("frequency of the matched loss"));
+        }
+        Ok(Self {
+            loss: per_hundred_metres,
+            loss_at: at,
+            ..self
+        })
+    }
+
+    /// Z0, ohms.
+    pub fn impedance(self) -> A::Ohms {
+        self.impedance
+    }
+
+    /// The speed on the line over that of light.
+    pub fn velocity_factor(self) -> A::Ratio {
+        self.velocity_factor
+    }
+
+    /// Metres.
+    pub fn length(self) -> A::Metres {
+        self.length
+    }
+
+    /// The length in wavelengths on the line; 0 at 0 Hz. Saturates.
+    pub fn wavelengths(self, frequency: Hertz) -> A::Ratio {
+        A::Ratio::from_working(self.turns(frequency))
+    }
+
+    /// What the line takes when it is matched, dB; saturates.
+    pub fn matched_loss(self, frequency: Hertz) -> A::Decibels {
+        A::Decibels::from_working(self.decibels(frequency))
+    }
+
+    /// What a load at the far end looks like at the input: Z0·(Z + Z0·tanh γl)/(Z0 + Z·tanh γl).
+    ///
+    /// A line without length gives the load itself.
+    pub fn input_impedance(self, load: Impedance<A>, frequency: Hertz) -> Impedance<A> {
+        self.seen(load, self.propagation(frequency))
+    }
+
+    /// The load at the far end behind what is seen at the input.
+    ///
+    /// The loss of the line is taken back: where more comes back from the input than any passive load could return
+    /// through it, the answer has a negative resistance, as it should.
+    pub fn load_impedance(self, input: Impedance<A>, frequency: Hertz) -> Impedance<A> {
+        // The way back is a line of negative length.
+        let there = self.propagation(frequency);
+        let back = Propagation {
+            sinh: -there.sinh,
+            ..there
+        };
+        self.seen(input, back)
+    }
+
+    fn seen(self, end: Impedance<A>, way: Propagation<A::Working>) -> Impedance<A> {
+        if way.sinh.is_zero() {
+            return end; // without a rounding
+        }
+        let z0 = self.impedance.to_working();
+        // In units of Z0.
+        let (voltage, current) = if end.is_open() {
+            (Complex::ONE, Complex::ZERO)
+        } else {
+            let z = end.complex();
+            (Complex::new(z.re / z0, z.im / z0), Complex::ONE)
+        };
+        let input = voltage * way.cosh + current * way.sinh;
+        match input.checked_div(current * way.cosh + voltage * way.sinh) {
+            None => Impedance::OPEN,
+            Some(ratio) => Impedance::from_complex(ratio.scale(z0)),
+        }
+    }
+
+    /// Γ at the input of a load's Γ, both against the line's own Z0: turned clockwise by two turns a wavelength, and
+    /// smaller by twice the matched loss. The reference plane is moved from the load to the input.
+    pub fn reflection_at_input(self, at_load: Reflection<A>, frequency: Hertz) -> Reflection<A> {
+        self.moved(at_load, frequency, self.length.to_working(), true)
+    }
+
+    /// Γ of the load behind a Γ at the input, both against the line's own Z0: the reference plane is moved to the load.
+    ///
+    /// Taking the loss back may bring |Γ| above 1: then the line, or its loss, is not what was said. Saturates there.
+    pub fn reflection_at_load(self, at_input: Reflection<A>, frequency: Hertz) -> Reflection<A> {
+        self.moved(at_input, frequency, self.length.to_working(), false)
+    }
+
+    /// Γ on the line, so many metres from the load towards the source, of a load's Γ; all against the line's own Z0.
+    ///
+    /// # Errors
+    /// Not finite, negative, or beyond the end of the line.
+    pub fn reflection_along(
+        self,
+        at_load: Reflection<A>,
+        from_load: A::Metres,
+        frequency: Hertz,
+    ) -> Result<Reflection<A>, QuantityError> {
+        not_negative(from_load, "distance from the load")?;
+        if from_load > self.length {
+            return Err(QuantityError::OutOfRange("distance from the load"));
+        }
+        Ok(self.moved(at_load, frequency, from_load.to_working(), true))
+    }
+
+    fn moved(
+        self,
+        gamma: Reflection<A>,
+        frequency: Hertz,
+        metres: A::Working,
+        to_source: bool,
+    ) -> Reflection<A> {
+        let angle = A::Working::TWO * self.turns_of(metres, frequency);
+        let loss = A::Working::TWO * self.decibels_of(metres, frequency);
+        if angle.is_zero() && loss.is_zero() {
+            return gamma;
+        }
+        let (sine, cosine) = angle.sine_cosine();
+        let (turn, loss) = if to_source {
+            (Complex::new(cosine, -sine), -loss)
+        } else {
+            (Complex::new(cosine, sine), loss)
+        };
+        // |Γ| goes with the root of the ratio of powers.
+        let size = if loss.is_zero() {
+            A::Working::ONE
+        } else {
+            (loss * A::Working::HALF).ratio_of_decibels()
+        };
+        Reflection::from_complex((gamma.complex() * turn).scale(size))
+    }
+
+    /// What the line takes with this load at its end, dB: the matched loss, and what standing waves add to it. The
+    /// load's Γ refers to the line's own Z0.
+    ///
+    /// 10·lg((a² − |Γ|²)/(a·(1 − |Γ|²))) with a the matched loss as a ratio of powers (The ARRL Antenna Book, 1994,
+    /// p. 24-9). At |Γ| ≥ 1 no power arrives, and the family's largest value stands for it; 0 on a line without loss.
+    pub fn loss(self, at_load: Reflection<A>, frequency: Hertz) -> A::Decibels {
+        A::Decibels::from_working(self.decibels(frequency) + self.added(at_load, frequency))
+    }
+
+    /// The part of [`loss`](Self::loss) that the standing wave adds, dB.
+    pub fn added_loss(self, at_load: Reflection<A>, frequency: Hertz) -> A::Decibels {
+        A::Decibels::from_working(self.added(at_load, frequency))
+    }
+
+    fn added(self, at_load: Reflection<A>, frequency: Hertz) -> A::Working {
+        let matched = self.decibels(frequency);
+        if matched.is_zero() {
+            return A::Working::ZERO;
+        }
+        let power = at_load.power();
+        let taken = A::Working::ONE - power;
+        if at_load.is_total() || taken <= A::Working::ZERO {
+            return A::Working::LARGEST;
+        }
+        let returned = power * (-(matched + matched)).ratio_of_decibels();
+        ((A::Working::ONE - returned) / taken)
+            .decibels()
+            .larger(A::Working::ZERO)
+    }
+
+    fn wavelength(self, frequency: Hertz) -> A::Working {
+        A::Working::from_u64(LIGHT) * self.velocity_factor.to_working()
+            / A::Working::from_u64(frequency.get())
+    }
+
+    fn turns(self, frequency: Hertz) -> A::Working {
+        self.turns_of(self.length.to_working(), frequency)
+    }
+
+    fn turns_of(self, metres: A::Working, frequency: Hertz) -> A::Working {
+        metres * A::Working::from_u64(frequency.get())
+            / (A::Working::from_u64(LIGHT) * self.velocity_factor.to_working())
+    }
+
+    fn decibels(self, frequency: Hertz) -> A::Working {
+        self.decibels_of(self.length.to_working(), frequency)
+    }
+
+    fn decibels_of(self, metres: A::Working, frequency: Hertz) -> A::Working {
+        if self.loss == A::Decibels::ZERO {
+            return A::Working::ZERO;
+        }
+        let rise = A::Working::from_u64(frequency.get()) / A::Working::from_u64(self.loss_at.get());
+        self.loss.to_working() * metres * rise.square_root() / A::Working::from_i32(100)
+    }
+
+    pub(crate) fn propagation(self, frequency: Hertz) -> Propagation<A::Working> {
+        let turns = self.turns(frequency);
+        let (sine, cosine) = turns.sine_cosine();
+        // Behind so much loss nothing of the end is left to see, and no family's range ends before.
+        let decibels = self
+            .decibels(frequency)
+            .smaller(A::Working::from_i32(MOST_DECIBELS));
+        let nepers = decibels * nepers_per_decibel();
+        let (decay, spread) = hyperbolic(nepers);
+        Propagation {
+            cosh: Complex::new(spread * cosine, decay * sine),
+            sinh: Complex::new(decay * cosine, spread * sine),
+            decay,
+            spread,
+            nepers,
+            turns,
+        }
+    }
+}
+
+/// ln 10/20 = 0.115 129 254 649 702 284…: nepers in a decibel, put together so that every family holds it.
+fn nepers_per_decibel<W: Real>() -> W {
+    let billion = W::from_i32(1_000_000_000);
+    (W::from_i32(115_129_254) + W::from_i32(649_702_284) / billion) / billion
+}
+
+/// (sinh, cosh) of an attenuation in nepers, not negative.
+pub(crate) fn hyperbolic<W: Real>(nepers: W) -> (W, W) {
+    if nepers.is_zero() {
+        return (W::ZERO, W::ONE);
+    }
+    if nepers < W::HALF * W::HALF {
+        // The series, since a difference of two powers would leave little of a small loss.
+        let square = nepers * nepers;
+        let mut sum = W::ONE;
+        for below in [110, 72, 42, 20, 6] {
+            sum = W::ONE + square / W::from_i32(below) * sum;
+        }
+        let sine = nepers * sum;
+        return (sine, (W::ONE + sine * sine).square_root());
+    }
+    let power = (nepers / nepers_per_decibel() * W::HALF).ratio_of_decibels();
+    let inverse = W::ONE / power;
+    ((power - inverse) * W::HALF, (power + inverse) * W::HALF)
+}
+
+/// The length in metres of a line, from Γ at its input at two frequencies: Γ turns clockwise with the frequency, one
+/// turn for every half wavelength that the line becomes longer.
+///
+/// The end must reflect much the same at both (open or shorted ends do). Choose frequencies so close that Γ turns by
+/// less than half a turn between them, which is a quarter of a wavelength: l < velocity factor · c/(4·Δf). A longer line
+/// is not told from a shorter one.
+///
+/// # Errors
+/// The second frequency not above the first; no reflection to read a phase from; a velocity factor that is not above 0
+/// and at most 1; Γ that turns the wrong way (the line is too long for the two frequencies, or it is none).
+///
+/// ```
+/// use ohmwright::design::line::{Line, length_from_phase};
+/// use ohmwright::quantity::{Hertz, Reflection};
+///
+/// let line = Line::<f64>::new(50.0, 0.66, 8.0)?;
+/// let at = |megahertz| {
+///     let frequency = Hertz::from_megahertz(megahertz);
+///     (frequency, line.reflection_at_input(Reflection::SHORT, frequency))
+/// };
+/// let length = length_from_phase(at(5), at(7), 0.66)?;
+/// assert!((length - 8.0).abs() < 1e-9);
+/// # Ok::<(), ohmwright::quantity::QuantityError>(())
+/// ```
+pub fn length_from_phase<A: Arithmetic>(
+    first: (Hertz, Reflection<A>),
+    second: (Hertz, Reflection<A>),
+    velocity_factor: A::Ratio,
+) -> Result<A::Metres, QuantityError> {
+    // For the checks of the velocity factor alone.
+    let line = Line::<A>::new(
+        A::Ohms::from_working(A::Working::ONE),
+        velocity_factor,
+        A::Metres::ZERO,
+    )?;
+    if second.0 <= first.0 {
+        return Err(QuantityError::OutOfRange("second frequency"));
+    }
+    let step = Hertz::new(second.0.get().saturating_sub(first.0.get()));
+    let (before, after) = (first.1.complex(), second.1.complex());
+    if before.is_zero() || after.is_zero() {
+        return Err(QuantityError::NotPositive("|Γ|"));
+    }
+    let turned = before * after.conjugate();
+    let turns = A::Working::turns(turned.im, turned.re);
+    if turns < A::Working::ZERO {
+        return Err(QuantityError::Negative("line length"));
+    }
+    Ok(A::Metres::from_working(
+        turns * A::Working::HALF * line.wavelength(step),
+    ))
+}
+
+fn positive<Q: Quantity>(word: Q, name: &'static str) -> Result<(), QuantityError> {
+    if !word.is_finite() {
+        Err(QuantityError::NotFinite(name))
+    } else if word > Q::ZERO {
+        Ok(())
+    } else {
+        Err(QuantityError::NotPositive(name))
+    }
+}
+
+fn not_negative<Q: Quantity>(word: Q, name: &'static str) -> Result<(), QuantityError> {
+    if !word.is_finite() {
+        Err(QuantityError::NotFinite(name))
+    } else if word < Q::ZERO {
+        Err(QuantityError::Negative(name))
+    } else {
+        Ok(())
+    }
+}

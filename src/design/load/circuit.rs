@@ -1,0 +1,116 @@
+//! A load as a small equivalent circuit.
+
+use super::{Load, LoadError};
+use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::quantity::{Capacitance, Complex, Hertz, Impedance, Inductance};
+
+/// A load as one of the equivalent circuits of the trade.
+///
+/// A capacitance of 0 in series is an open, one of 0 across is not there; an inductance of 0 in series is a wire, one of
+/// 0 across a short. Each circuit holds at every frequency, 0 Hz included. Error: a few roundings of the working number
+/// (1e-8 of the largest of the parts' impedances in fixed point) and one of the word.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
+pub enum LoadCircuit<A: Arithmetic> {
+    /// R, L and C one after the other: an antenna near its resonance, the input of a power device.
+    Series {
+        /// Ohms.
+        resistance: A::Ohms,
+        /// In series with it.
+        inductance: Inductance<A>,
+        /// In series with both; `None` where there is none.
+        capacitance: Option<Capacitance<A>>,
+    },
+    /// R and C side by side, behind a lead: the output of a power device in its package.
+    ParallelBehindLead {
+        /// Ohms.
+        resistance: A::Ohms,
+        /// Across the resistance.
+        capacitance: Capacitance<A>,
+        /// In series with both.
+        lead: Inductance<A>,
+    },
+    /// R, L and C side by side: an antenna near the resonance where its resistance is high.
+    Parallel {
+        /// Ohms.
+        resistance: A::Ohms,
+        /// Across the resistance; `None` where there is none.
+        inductance: Option<Inductance<A>>,
+        /// Across the resistance.
+        capacitance: Capacitance<A>,
+    },
+}
+
+impl<A: Arithmetic> LoadCircuit<A> {
+    /// Checks the resistance, which a word may hold at any value.
+    ///
+    /// # Errors
+    /// A resistance that is not finite or not positive.
+    pub fn checked(self) -> Result<Self, LoadError> {
+        let (Self::Series { resistance, .. }
+        | Self::ParallelBehindLead { resistance, .. }
+        | Self::Parallel { resistance, .. }) = self;
+        // Checked as a reference is: finite, and above zero.
+        crate::quantity::Reference::<A>::new(resistance).map_err(|error| error.of("resistance"))?;
+        Ok(self)
+    }
+
+    /// The impedance at this frequency.
+    pub fn impedance(&self, frequency: Hertz) -> Impedance<A> {
+        let omega = frequency.angular::<A::Working>();
+        let coil = |inductance: Inductance<A>| omega * inductance.to_base();
+        let susceptance = |capacitance: Capacitance<A>| omega * capacitance.to_base();
+        match *self {
+            Self::Series {
+                resistance,
+                inductance,
+                capacitance,
+            } => {
+                let mut reactance = coil(inductance);
+                if let Some(capacitance) = capacitance {
+                    let susceptance = susceptance(capacitance);
+                    if susceptance.is_zero() {
+                        return Impedance::OPEN;
+                    }
+                    reactance = reactance - A::Working::ONE / susceptance;
+                }
+                Impedance::from_complex(Complex::new(resistance.to_working(), reactance))
+            }
+            Self::ParallelBehindLead {
+                resistance,
+                capacitance,
+                lead,
+            } => {
+                let inner = side_by_side::<A>(resistance, susceptance(capacitance));
+                Impedance::from_complex(inner + Complex::new(A::Working::ZERO, coil(lead)))
+            }
+            Self::Parallel {
+                resistance,
+                inductance,
+                capacitance,
+            } => {
+                let mut across = susceptance(capacitance);
+                if let Some(inductance) = inductance {
+                    let reactance = coil(inductance);
+                    if reactance.is_zero() {
+                        return Impedance::SHORT;
+                    }
+                    across = across - A::Working::ONE / reactance;
+                }
+                Impedance::from_complex(side_by_side::<A>(resistance, across))
+            }
+        }
+    }
+}
+
+/// R beside jB: R/(1 + jBR), a division by a number of at least 1.
+fn side_by_side<A: Arithmetic>(resistance: A::Ohms, susceptance: A::Working) -> Complex<A::Working> {
+    let resistance = resistance.to_working();
+    Complex::real(resistance) / Complex::new(A::Working::ONE, susceptance * resistance)
+}
+
+impl<A: Arithmetic> Load<A> for LoadCircuit<A> {
+    fn at(&self, frequency: Hertz) -> Result<Impedance<A>, LoadError> {
+        Ok(self.impedance(frequency))
+    }
+}

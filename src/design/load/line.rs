@@ -1,0 +1,123 @@
+//! The load line of a push-pull stage.
+
+use super::{OneSide, Presented, SideToSide};
+use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
+use crate::quantity::Impedance;
+
+/// A push-pull stage in class B, by its supply and the voltage that its devices keep for themselves.
+///
+/// The textbook load line: each side swings by Vs − Vsat around the supply, in opposite directions, so that the peak
+/// from side to side is 2·(Vs − Vsat), and P = (2·(Vs − Vsat))²/(2·R). Side to side therefore
+///
+/// R = 2·(Vs − Vsat)²/P
+///
+/// and for one side against the common point half of that, (Vs − Vsat)²/P. (A device alone, while the other is cut off
+/// and both are coupled by a centre-tapped winding, works into a quarter of R; that is no third formula but the same
+/// winding.) The reactances of the devices are to be tuned out first, and nothing is said of efficiency or distortion.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PushPull<A: Arithmetic> {
+    supply: A::Volts,
+    saturation: A::Volts,
+}
+
+impl<A: Arithmetic> PushPull<A> {
+    /// From the supply and the saturation voltage, volts.
+    ///
+    /// ```
+    /// use ohmwright::design::load::PushPull;
+    ///
+    /// let stage = PushPull::<f64>::new(13.8, 1.0)?;
+    /// let load = stage.side_to_side(100.0)?;
+    /// assert!((load.0.target().resistance() - 3.2768).abs() < 1e-12);
+    /// assert!((load.one_side().0.target().resistance() - 1.6384).abs() < 1e-12);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    ///
+    /// # Errors
+    /// A supply that is not finite or not positive; a saturation voltage that is not finite, negative, or not below the
+    /// supply.
+    pub fn new(supply: A::Volts, saturation: A::Volts) -> Result<Self, QuantityError> {
+        if !supply.is_finite() {
+            return Err(QuantityError::NotFinite("supply voltage"));
+        }
+        if supply <= A::Volts::ZERO {
+            return Err(QuantityError::NotPositive("supply voltage"));
+        }
+        if !saturation.is_finite() {
+            return Err(QuantityError::NotFinite("saturation voltage"));
+        }
+        if saturation < A::Volts::ZERO {
+            return Err(QuantityError::Negative("saturation voltage"));
+        }
+        if saturation >= supply {
+            return Err(QuantityError::OutOfRange("saturation voltage"));
+        }
+        Ok(Self { supply, saturation })
+    }
+
+    /// The supply, volts.
+    pub fn supply(self) -> A::Volts {
+        self.supply
+    }
+
+    /// The saturation voltage, volts.
+    pub fn saturation(self) -> A::Volts {
+        self.saturation
+    }
+
+    /// 2·(Vs − Vsat)².
+    fn volts_squared(self) -> A::Working {
+        A::Working::TWO * (self.supply.to_working() - self.saturation.to_working()).square()
+    }
+
+    /// The resistance to be presented side to side for this power in watts. One rounding of the word, plus 1e-8 relative
+    /// in fixed point.
+    ///
+    /// # Errors
+    /// A power that is not finite or not positive; a result that the word of ohms cannot hold.
+    pub fn side_to_side(self, power: A::Watts) -> Result<SideToSide<Presented<A>>, QuantityError> {
+        if !power.is_finite() {
+            return Err(QuantityError::NotFinite("power"));
+        }
+        if power <= A::Watts::ZERO {
+            return Err(QuantityError::NotPositive("power"));
+        }
+        let resistance = A::Ohms::from_working(self.volts_squared() / power.to_working());
+        if resistance <= A::Ohms::ZERO || resistance.is_at_end() {
+            return Err(QuantityError::OutOfRange("resistance of the load line"));
+        }
+        Ok(SideToSide(Presented::new(Impedance::from_words(
+            resistance,
+            A::Ohms::ZERO,
+        ))))
+    }
+
+    /// The same for one side against the common point.
+    ///
+    /// # Errors
+    /// As [`side_to_side`](Self::side_to_side).
+    pub fn one_side(self, power: A::Watts) -> Result<OneSide<Presented<A>>, QuantityError> {
+        Ok(self.side_to_side(power)?.one_side())
+    }
+
+    /// The power in watts that this resistance side to side takes at full swing: 2·(Vs − Vsat)²/R. Saturates at the
+    /// largest word.
+    ///
+    /// # Errors
+    /// A load that is open or without positive resistance.
+    pub fn power(self, load: SideToSide<Presented<A>>) -> Result<A::Watts, QuantityError> {
+        let load = load.0.target();
+        if load.is_open() {
+            return Err(QuantityError::OutOfRange("load"));
+        }
+        if load.resistance() <= A::Ohms::ZERO {
+            return Err(QuantityError::NotPositive("load resistance"));
+        }
+        // What R takes of a voltage across R + jX: V²·R/|Z|².
+        let z = load.complex();
+        let steep = z.im / z.re;
+        Ok(A::Watts::from_working(
+            self.volts_squared() / (z.re + z.im * steep),
+        ))
+    }
+}

@@ -1,0 +1,212 @@
+//! Parts that imitate a device on the bench.
+
+use super::{Load, LoadCircuit, LoadError};
+use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
+use crate::quantity::{Capacitance, Complex, Hertz, Impedance, Inductance, Reference};
+
+/// A resistance and a part that look like a given impedance at one frequency.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
+pub enum StandInParts<A: Arithmetic> {
+    /// No reactance: a resistor alone, ohms.
+    Resistor(A::Ohms),
+    /// A resistor and a coil in series.
+    ResistorAndCoil(A::Ohms, Inductance<A>),
+    /// A resistor and a capacitor in series.
+    ResistorAndCapacitor(A::Ohms, Capacitance<A>),
+    /// A resistor and a capacitor side by side.
+    ResistorBesideCapacitor(A::Ohms, Capacitance<A>),
+    /// A resistor and a coil side by side.
+    ResistorBesideCoil(A::Ohms, Inductance<A>),
+}
+
+/// What the leads of a stand-in do to it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LeadEffect<A: Arithmetic> {
+    /// The reactance of the leads at the frequency, ohms.
+    pub lead_reactance: A::Ohms,
+    /// What the stand-in looks like behind its leads.
+    pub seen: Impedance<A>,
+    /// The SWR of that for a source that the load itself would match (power waves): 1 without leads.
+    pub swr: A::Ratio,
+    /// True where the leads' reactance is more than a tenth of |Z|: the stand-in then shows its wires more than the
+    /// device. The limit is this crate's own.
+    pub swamped: bool,
+}
+
+/// A stand-in for a load at one frequency: what to solder in place of the device while a network is tried at low power.
+///
+/// It is right at that frequency alone, and it bears the power of its resistor alone, which for chip parts is a fraction
+/// of a watt.
+///
+/// ```
+/// use ohmwright::design::load::{StandIn, StandInParts};
+/// use ohmwright::design::winding::RoundWire;
+/// use ohmwright::quantity::{Hertz, Impedance};
+///
+/// let device = Impedance::<f64>::new(1.6, 5.0)?;
+/// let stand_in = StandIn::series(device, Hertz::from_megahertz(71))?;
+/// let StandInParts::ResistorAndCoil(ohms, coil) = stand_in.parts() else { panic!() };
+/// assert!((ohms - 1.6).abs() < 1e-12 && (coil.get() - 11.2e-9).abs() < 1e-10);
+/// // Two leads of 5 mm each swamp it: of 11 nH wanted they are half.
+/// let leads = RoundWire::from_millimetres(0.5)?.inductance(10e-3)?;
+/// assert!(stand_in.with_leads(leads).swamped);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StandIn<A: Arithmetic> {
+    load: Impedance<A>,
+    frequency: Hertz,
+    parts: StandInParts<A>,
+}
+
+impl<A: Arithmetic> StandIn<A> {
+    /// A resistor in series with a coil or a capacitor.
+    ///
+    /// # Errors
+    /// A load that is open or without positive resistance; a frequency of 0; a part too small for its word.
+    pub fn series(load: Impedance<A>, frequency: Hertz) -> Result<Self, LoadError> {
+        Self::check(load, frequency)?;
+        let (resistance, reactance) = (load.resistance(), load.reactance());
+        let parts = if reactance == A::Ohms::ZERO {
+            StandInParts::Resistor(resistance)
+        } else if reactance > A::Ohms::ZERO {
+            let coil = Inductance::<A>::with_reactance(reactance, frequency)?;
+            held(coil.get(), "inductance")?;
+            StandInParts::ResistorAndCoil(resistance, coil)
+        } else {
+            let capacitor = Capacitance::<A>::with_reactance(load.conjugate().reactance(), frequency)?;
+            held(capacitor.get(), "capacitance")?;
+            StandInParts::ResistorAndCapacitor(resistance, capacitor)
+        };
+        Ok(Self {
+            load,
+            frequency,
+            parts,
+        })
+    }
+
+    /// A resistor beside a capacitor or a coil: the parallel form of the load.
+    ///
+    /// # Errors
+    /// As [`series`](Self::series), and a resistance or a reactance side by side that the word cannot hold.
+    pub fn parallel(load: Impedance<A>, frequency: Hertz) -> Result<Self, LoadError> {
+        Self::check(load, frequency)?;
+        let form = load.parallel_form();
+        let resistance = held(form.resistance, "parallel resistance")?;
+        let parts = if load.reactance() == A::Ohms::ZERO {
+            StandInParts::Resistor(resistance)
+        } else {
+            let reactance = held(form.reactance, "parallel reactance")?;
+            if reactance > A::Ohms::ZERO {
+                let coil = Inductance::<A>::with_reactance(reactance, frequency)?;
+                held(coil.get(), "inductance")?;
+                StandInParts::ResistorBesideCoil(resistance, coil)
+            } else {
+                let size = A::Ohms::from_working(-reactance.to_working());
+                let capacitor = Capacitance::<A>::with_reactance(size, frequency)?;
+                held(capacitor.get(), "capacitance")?;
+                StandInParts::ResistorBesideCapacitor(resistance, capacitor)
+            }
+        };
+        Ok(Self {
+            load,
+            frequency,
+            parts,
+        })
+    }
+
+    fn check(load: Impedance<A>, frequency: Hertz) -> Result<(), LoadError> {
+        if load.is_open() {
+            return Err(LoadError::Quantity(QuantityError::OutOfRange("load")));
+        }
+        Reference::<A>::new(load.resistance()).map_err(|error| error.of("load resistance"))?;
+        if frequency.get() == 0 {
+            return Err(LoadError::Quantity(QuantityError::NotPositive("frequency")));
+        }
+        Ok(())
+    }
+
+    /// What to solder.
+    pub fn parts(self) -> StandInParts<A> {
+        self.parts
+    }
+
+    /// The load it stands for.
+    pub fn load(self) -> Impedance<A> {
+        self.load
+    }
+
+    /// The frequency at which it is right.
+    pub fn frequency(self) -> Hertz {
+        self.frequency
+    }
+
+    /// What the parts look like at any frequency, without leads.
+    pub fn impedance(self, frequency: Hertz) -> Impedance<A> {
+        let none = Inductance::default();
+        match self.parts {
+            StandInParts::Resistor(resistance) => LoadCircuit::Series {
+                resistance,
+                inductance: none,
+                capacitance: None,
+            },
+            StandInParts::ResistorAndCoil(resistance, inductance) => LoadCircuit::Series {
+                resistance,
+                inductance,
+                capacitance: None,
+            },
+            StandInParts::ResistorAndCapacitor(resistance, capacitance) => LoadCircuit::Series {
+                resistance,
+                inductance: none,
+                capacitance: Some(capacitance),
+            },
+            StandInParts::ResistorBesideCapacitor(resistance, capacitance) => {
+                LoadCircuit::ParallelBehindLead {
+                    resistance,
+                    capacitance,
+                    lead: none,
+                }
+            }
+            StandInParts::ResistorBesideCoil(resistance, inductance) => LoadCircuit::Parallel {
+                resistance,
+                inductance: Some(inductance),
+                capacitance: Capacitance::default(),
+            },
+        }
+        .impedance(frequency)
+    }
+
+    /// What leads of this inductance do to it. [`RoundWire::inductance`](super::super::winding::RoundWire::inductance)
+    /// gives that of a straight wire; the rule of the trade is 1 nH for each millimetre (common practice, no source).
+    pub fn with_leads(self, leads: Inductance<A>) -> LeadEffect<A> {
+        let reactance = self.frequency.angular::<A::Working>() * leads.to_base();
+        let seen = self.load.complex() + Complex::new(A::Working::ZERO, reactance);
+        let seen = Impedance::from_complex(seen);
+        let swr = match seen.power_wave_reflection(self.load.conjugate()) {
+            Ok(gamma) => gamma.swr(),
+            Err(_) => A::Ratio::MAX,
+        };
+        LeadEffect {
+            lead_reactance: A::Ohms::from_working(reactance),
+            seen,
+            swr,
+            swamped: reactance * A::Working::from_i32(10) > self.load.complex().magnitude(),
+        }
+    }
+}
+
+impl<A: Arithmetic> Load<A> for StandIn<A> {
+    fn at(&self, frequency: Hertz) -> Result<Impedance<A>, LoadError> {
+        Ok(self.impedance(frequency))
+    }
+}
+
+/// A word that is neither 0 nor at an end: a part that can be bought.
+fn held<Q: Quantity>(word: Q, name: &'static str) -> Result<Q, LoadError> {
+    if word == Q::ZERO || word.is_at_end() {
+        Err(LoadError::Quantity(QuantityError::OutOfRange(name)))
+    } else {
+        Ok(word)
+    }
+}

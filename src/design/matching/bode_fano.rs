@@ -1,0 +1,94 @@
+//! The limit of all matching: how good a match any lossless network can make over a band.
+//!
+//! A load that stores energy cannot be matched over any band one likes: whatever the network, however many parts, |Γ| over
+//! a band of the relative width w cannot everywhere be below e^(−π/(Q·w)), with Q that of the load at the geometric middle
+//! of the band (R. M. Fano, "Theoretical Limitations on the Broadband Matching of Arbitrary Impedances", Journal of the
+//! Franklin Institute, 1950; D. M. Pozar, "Microwave Engineering", section 5.9, whose four cases of one reactance and one
+//! resistance are all of this form). Who has come near it may stop.
+//!
+//! For the floating families only. Losses in the network let it look better than this.
+
+use crate::arithmetic::{Floating, Quantity, QuantityError, Real};
+use crate::quantity::{Hertz, Impedance};
+
+/// The least |Γ| that a lossless network can keep over a band of this width (as a fraction of its geometric middle) in
+/// front of a load of this Q: e^(−π/(Q·w)). 0 for a load without reactance.
+///
+/// ```
+/// use ohmwright::design::matching::bode_fano::least_reflection;
+///
+/// assert!((least_reflection(10.0f64, 0.1)? - 0.0432).abs() < 1e-4);
+/// # Ok::<(), ohmwright::quantity::QuantityError>(())
+/// ```
+///
+/// # Errors
+/// A Q that is negative or not finite; a width that is not above 0.
+pub fn least_reflection<F: Floating>(q: F, fractional_bandwidth: F) -> Result<F, QuantityError> {
+    check(q, fractional_bandwidth, "bandwidth")?;
+    if q == <F as Real>::ZERO {
+        return Ok(q);
+    }
+    Ok((-(F::TAU * F::HALF / (q * fractional_bandwidth))).exponential())
+}
+
+/// The widest band (as a fraction of its geometric middle) over which a lossless network can keep |Γ| below this in front
+/// of a load of this Q: π/(Q·ln(1/|Γ|)). Infinite for a load without reactance.
+///
+/// # Errors
+/// A Q that is negative or not finite; |Γ| that is not above 0 and below 1.
+pub fn widest_band<F: Floating>(q: F, reflection: F) -> Result<F, QuantityError> {
+    check(q, reflection, "reflection")?;
+    if reflection >= <F as Real>::ONE {
+        return Err(QuantityError::OutOfRange("reflection"));
+    }
+    let nepers = -reflection.natural_logarithm();
+    if q == <F as Real>::ZERO {
+        return Ok(<F as Quantity>::MAX);
+    }
+    Ok(F::TAU * F::HALF / (q * nepers))
+}
+
+/// The Q of a load at a frequency, from its impedance just below and just above: what it would have once its reactance is
+/// cancelled by one part in series, ω/(2R)·√(R'² + (X' + |X|/ω)²).
+///
+/// A. D. Yaghjian and S. R. Best, "Impedance, Bandwidth, and Q of Antennas", IEEE Transactions on Antennas and Propagation
+/// 53(4), 2005, equation 96. For a resistance in series with one coil or capacitor it is |X|/R. Near an anti-resonance, and
+/// where several resonances lie close together, it is an estimate.
+///
+/// # Errors
+/// Frequencies that do not rise; a load without positive resistance in the middle.
+pub fn load_q<F: Floating>(
+    below: (Hertz, Impedance<F>),
+    at: (Hertz, Impedance<F>),
+    above: (Hertz, Impedance<F>),
+) -> Result<F, QuantityError> {
+    if below.0 >= at.0 || at.0 >= above.0 {
+        return Err(QuantityError::OutOfRange("frequency"));
+    }
+    let (r, x) = (at.1.resistance(), at.1.reactance());
+    if at.1.is_open() || r <= <F as Real>::ZERO {
+        return Err(QuantityError::NotPositive("load resistance"));
+    }
+    let step = F::from_u64(above.0.get().saturating_sub(below.0.get())) / F::from_u64(at.0.get());
+    // Changes over a whole octave of ω at this slope: ω·R' and ω·X'.
+    let dr = (above.1.resistance() - below.1.resistance()) / step;
+    let dx = (above.1.reactance() - below.1.reactance()) / step;
+    let sum = dx + Real::absolute(x);
+    Ok((dr * dr + sum * sum).square_root() * F::HALF / r)
+}
+
+fn check<F: Floating>(q: F, other: F, name: &'static str) -> Result<(), QuantityError> {
+    if !Quantity::is_finite(q) {
+        return Err(QuantityError::NotFinite("Q"));
+    }
+    if q < <F as Real>::ZERO {
+        return Err(QuantityError::Negative("Q"));
+    }
+    if !Quantity::is_finite(other) {
+        return Err(QuantityError::NotFinite(name));
+    }
+    if other <= <F as Real>::ZERO {
+        return Err(QuantityError::NotPositive(name));
+    }
+    Ok(())
+}

@@ -1,0 +1,160 @@
+//! Every network that [`rank`](super::rank()) looks at, with ideal parts.
+
+use super::rank::Network;
+use super::{
+    MatchScheme, MatchingError, QuarterWaveRoute, RankSettings, StubSettings, ThreeElementShape,
+    TransformerPlace, least_q, push_series, push_shunt, quarter_wave, single_stub, three_element,
+    two_element, with_transformer,
+};
+use crate::arithmetic::{Floating, Quantity, Real};
+use crate::design::ladder::{Element, StubEnd};
+use crate::design::transformer::{Remedy, Turns, TurnsRanking};
+use crate::quantity::{Complex, Impedance};
+
+/// Pairs of turns that are tried for each remedy.
+const TURNS_TRIED: usize = 3;
+
+/// Hands every candidate to `take`. A network that does not exist, or whose parts no word can hold, is left out.
+pub(super) fn each<F: Floating>(
+    settings: &RankSettings<F>,
+    load: Impedance<F>,
+    mut take: impl FnMut(MatchScheme, Network<F>),
+) -> Result<(), MatchingError> {
+    let f = settings.frequency;
+    let source = Impedance::new(settings.source.ohms(), <F as Quantity>::ZERO)?;
+    for found in two_element(load, source)?.networks() {
+        if let Ok(ladder) = found.ladder(f) {
+            take(MatchScheme::TwoElement, ladder);
+        }
+    }
+    for (shape, scheme) in [
+        (ThreeElementShape::Pi, MatchScheme::Pi),
+        (ThreeElementShape::Tee, MatchScheme::Tee),
+    ] {
+        let least = least_q(shape, load, source)?;
+        let q = match settings.three_element_q {
+            Some(q) if q < least => continue, // there is none of so low a Q
+            Some(q) => q,
+            None => Real::larger(least * F::from_f64(1.25), F::from_i32(2)),
+        };
+        for found in three_element(shape, load, source, q)? {
+            if let Ok(ladder) = found.ladder(f) {
+                take(scheme, ladder);
+            }
+        }
+    }
+    if settings.most_turns > 0 {
+        transformers(settings, load, source, &mut take)?;
+    }
+    if let Some(velocity_factor) = settings.line_velocity_factor {
+        let z0 = settings.source.ohms();
+        for route in [
+            QuarterWaveRoute::SeriesPart,
+            QuarterWaveRoute::ShuntPart,
+            QuarterWaveRoute::LineToHighest(z0),
+            QuarterWaveRoute::LineToLowest(z0),
+        ] {
+            match quarter_wave(load, settings.source, route, velocity_factor, f) {
+                Ok(ladder) if can_be_had(settings, &ladder) => take(MatchScheme::QuarterWave, ladder),
+                _ => {}
+            }
+        }
+        let ends: &[StubEnd] = if settings.stubs {
+            &[StubEnd::Open, StubEnd::Shorted]
+        } else {
+            &[]
+        };
+        for end in ends {
+            let stub = StubSettings {
+                line_impedance: z0,
+                stub_impedance: z0,
+                velocity_factor,
+                end: *end,
+            };
+            for found in single_stub(load, settings.source, stub)?.into_iter().flatten() {
+                if let Ok(ladder) = found.ladder(f) {
+                    take(MatchScheme::SingleStub, ladder);
+                }
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Whether all of its lines are of an impedance that there is.
+fn can_be_had<F: Floating>(settings: &RankSettings<F>, ladder: &Network<F>) -> bool {
+    let (low, high) = settings.line_impedances;
+    ladder.elements().iter().all(|element| match element {
+        Element::Line(line) => low <= line.impedance() && line.impedance() <= high,
+        _ => true,
+    })
+}
+
+/// The best pairs of turns for each remedy: alone, with one part, and with two.
+fn transformers<F: Floating>(
+    settings: &RankSettings<F>,
+    load: Impedance<F>,
+    source: Impedance<F>,
+    take: &mut impl FnMut(MatchScheme, Network<F>),
+) -> Result<(), MatchingError> {
+    let f = settings.frequency;
+    for remedy in [Remedy::TurnsAlone, Remedy::SeriesElement, Remedy::ShuntElement] {
+        let ranking =
+            TurnsRanking::<F, TURNS_TRIED>::new(load, settings.source, None, settings.most_turns, remedy)
+                .map_err(|_| MatchingError::LoadWithoutResistance)?;
+        for (rank, choice) in ranking.as_slice().iter().enumerate() {
+            let turns = choice.turns;
+            if rank == 0 {
+                for place in [TransformerPlace::AtLoad, TransformerPlace::AtSource] {
+                    if let Some(ladder) = with_one_part(settings, load, turns, remedy, place) {
+                        take(MatchScheme::Transformer, ladder);
+                    }
+                }
+            }
+            if turns.primary() == turns.secondary() {
+                continue;
+            }
+            for place in [TransformerPlace::AtLoad, TransformerPlace::AtSource] {
+                for ladder in with_transformer(load, source, turns, place, f)?
+                    .into_iter()
+                    .flatten()
+                {
+                    take(MatchScheme::TransformerAndTwo, ladder);
+                }
+            }
+        }
+    }
+    Ok(())
+}
+
+/// A transformer, and the part that cancels the reactance behind it or before it.
+fn with_one_part<F: Floating>(
+    settings: &RankSettings<F>,
+    load: Impedance<F>,
+    turns: Turns,
+    remedy: Remedy,
+    place: TransformerPlace,
+) -> Option<Network<F>> {
+    let z = match place {
+        TransformerPlace::AtLoad => load.complex().scale(turns.ratio_squared::<F>()),
+        TransformerPlace::AtSource => load.complex(),
+    };
+    let mut ladder = Network::new();
+    let part = |ladder: &mut Network<F>| match remedy {
+        Remedy::TurnsAlone => Ok(()),
+        Remedy::SeriesElement => push_series(ladder, -z.im, settings.frequency),
+        Remedy::ShuntElement => push_shunt(ladder, -(Complex::ONE / z).im, settings.frequency),
+    };
+    let transformer = Element::Transformer(turns);
+    match place {
+        TransformerPlace::AtLoad => {
+            ladder.push(transformer).ok()?;
+            part(&mut ladder).ok()?;
+        }
+        TransformerPlace::AtSource => {
+            part(&mut ladder).ok()?;
+            ladder.push(transformer).ok()?;
+        }
+    }
+    Some(ladder)
+}

@@ -1,0 +1,319 @@
+//! Matching by pieces of line: the quarter wave, and one stub.
+
+use super::two_element::inverse;
+use super::{MatchingError, WhyNot, load_with_resistance, positive, push_series, push_shunt};
+use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
+use crate::design::ladder::{Element, Ladder, Part, StubEnd};
+use crate::design::line::Line;
+use crate::quantity::{Complex, Hertz, Impedance, Reference};
+
+/// How the load becomes a resistance in front of the quarter wave.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum QuarterWaveRoute<A: Arithmetic> {
+    /// By a reactance in series that cancels the load's.
+    SeriesPart,
+    /// By a susceptance across that cancels the load's.
+    ShuntPart,
+    /// By a piece of line of this impedance in ohms, to the place where the voltage is highest: a high resistance.
+    LineToHighest(A::Ohms),
+    /// By a piece of line of this impedance in ohms, to the place where the voltage is lowest: a low resistance.
+    LineToLowest(A::Ohms),
+}
+
+/// A quarter wave of line between a load and a source: of the impedance √(R·Z0), R being what the route makes of the load.
+///
+/// D. M. Pozar, "Microwave Engineering", sections 2.5 and 5.4. The lines have no loss; in fixed point their lengths are
+/// whole steps of 15 µm and their impedances of 0.24 mΩ. A load that is a resistance needs no part, and no line, in front.
+///
+/// ```
+/// use ohmwright::design::matching::{QuarterWaveRoute, quarter_wave};
+/// use ohmwright::quantity::{Hertz, Impedance, Reference};
+///
+/// let load = Impedance::<f64>::new(112.0, 0.0)?;
+/// let relay = Hertz::from_megahertz(71);
+/// let ladder = quarter_wave::<f64, 2>(load, Reference::fifty(), QuarterWaveRoute::SeriesPart, 0.66, relay)?;
+/// assert!(ladder.reflection(load, relay, Reference::fifty())?.swr() < 1.0 + 1e-9);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+///
+/// # Errors
+/// A load without positive resistance; a frequency of 0; a line that [`Line::new`] refuses; a part or a length that its
+/// word cannot hold; no room.
+pub fn quarter_wave<A: Arithmetic, const N: usize>(
+    load: Impedance<A>,
+    source: Reference<A>,
+    route: QuarterWaveRoute<A>,
+    velocity_factor: A::Ratio,
+    frequency: Hertz,
+) -> Result<Ladder<A, N>, MatchingError> {
+    positive(frequency)?;
+    let z = load_with_resistance(load)?;
+    let mut ladder = Ladder::new();
+    let resistance = match route {
+        QuarterWaveRoute::SeriesPart => {
+            push_series(&mut ladder, -z.im, frequency)?;
+            z.re
+        }
+        QuarterWaveRoute::ShuntPart => {
+            let y = inverse(z);
+            push_shunt(&mut ladder, -y.im, frequency)?;
+            A::Working::ONE / y.re
+        }
+        QuarterWaveRoute::LineToHighest(impedance) | QuarterWaveRoute::LineToLowest(impedance) => {
+            // For its checks.
+            Line::<A>::new(impedance, velocity_factor, A::Metres::ZERO)?;
+            let on_line = OnLine::<A>::new(z, impedance.to_working());
+            // (1 + ρ)/(1 − ρ), without the cancelling difference.
+            let swr = (A::Working::ONE + on_line.size).square() / on_line.passive;
+            let z0 = impedance.to_working();
+            let (turns, resistance) = if matches!(route, QuarterWaveRoute::LineToHighest(_)) {
+                (on_line.angle, z0 * swr)
+            } else {
+                (on_line.angle + A::Working::HALF, z0 / swr)
+            };
+            let turns = if on_line.size.is_zero() {
+                A::Working::ZERO
+            } else {
+                half_turns(turns)
+            };
+            push_line(&mut ladder, impedance, velocity_factor, turns, frequency)?;
+            resistance
+        }
+    };
+    let impedance = A::Ohms::from_working((resistance * source.working()).square_root());
+    let quarter = A::Working::HALF * A::Working::HALF;
+    push_line(&mut ladder, impedance, velocity_factor, quarter, frequency)?;
+    Ok(ladder)
+}
+
+/// The band in which a quarter wave between a resistive load and a source stays below an SWR, as a fraction of its
+/// frequency; `None` where it does at every frequency, since the load alone already does.
+///
+/// 2 − (4/π)·acos(((S − 1)/(2√S))·2√(R·Z0)/|R − Z0|) (D. M. Pozar, "Microwave Engineering", equation 5.33).
+///
+/// # Errors
+/// A load that is no positive resistance (its reactance is not looked at); an SWR that is not above 1.
+pub fn quarter_wave_bandwidth<A: Arithmetic>(
+    load: Impedance<A>,
+    source: Reference<A>,
+    swr_limit: A::Ratio,
+) -> Result<Option<A::Ratio>, MatchingError> {
+    let r = load_with_resistance(load)?.re;
+    let (z0, s, one) = (source.working(), swr_limit.to_working(), A::Working::ONE);
+    if !swr_limit.is_finite() || s <= one {
+        return Err(QuantityError::OutOfRange("SWR limit").into());
+    }
+    let far = (r - z0).absolute();
+    let near = (s - one) / s.square_root() * (r * z0).square_root();
+    if near >= far {
+        return Ok(None);
+    }
+    let cosine = near / far;
+    let turns = A::Working::turns((one - cosine * cosine).square_root(), cosine);
+    Ok(Some(A::Ratio::from_working(
+        A::Working::TWO - A::Working::from_i32(8) * turns,
+    )))
+}
+
+/// What a single stub is made of.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StubSettings<A: Arithmetic> {
+    /// Impedance of the line from the load to the stub, ohms.
+    pub line_impedance: A::Ohms,
+    /// Impedance of the stub, ohms.
+    pub stub_impedance: A::Ohms,
+    /// Velocity factor of both.
+    pub velocity_factor: A::Ratio,
+    /// The stub's far end.
+    pub end: StubEnd,
+}
+
+/// A piece of line, and a stub across its input.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SingleStub<A: Arithmetic> {
+    settings: StubSettings<A>,
+    line: A::Working,
+    stub: A::Working,
+    susceptance: A::Working,
+}
+
+impl<A: Arithmetic> SingleStub<A> {
+    /// The line from the load to the stub, in wavelengths on it: 0 to ½.
+    pub fn line_wavelengths(&self) -> A::Ratio {
+        A::Ratio::from_working(self.line)
+    }
+
+    /// The stub, in wavelengths on it: 0 to ½; 0 where none is needed.
+    pub fn stub_wavelengths(&self) -> A::Ratio {
+        A::Ratio::from_working(self.stub)
+    }
+
+    /// The susceptance at the stub's place before it is there, siemens: the stub has the opposite one.
+    pub fn susceptance(&self) -> A::Siemens {
+        A::Siemens::from_working(self.susceptance)
+    }
+
+    /// The network as a ladder at a frequency.
+    ///
+    /// # Errors
+    /// A frequency of 0; a length that its word cannot hold; no room.
+    pub fn ladder<const N: usize>(&self, frequency: Hertz) -> Result<Ladder<A, N>, MatchingError> {
+        let StubSettings {
+            line_impedance,
+            stub_impedance,
+            velocity_factor,
+            end,
+        } = self.settings;
+        let mut ladder = Ladder::new();
+        push_line(&mut ladder, line_impedance, velocity_factor, self.line, frequency)?;
+        let stub = Line::of_turns(stub_impedance, velocity_factor, self.stub, frequency)?;
+        if stub.length() > A::Metres::ZERO {
+            ladder.push(Element::Shunt(Part::stub(stub, end)?))?;
+        }
+        Ok(ladder)
+    }
+}
+
+/// Both ways to match a load to a source with a piece of line and one stub: the susceptance at the stub's place positive,
+/// and negative.
+///
+/// The line turns the load to where its conductance is the source's; the stub cancels the susceptance (D. M. Pozar,
+/// "Microwave Engineering", section 5.2). With a line of the source's own impedance there are always two ways.
+///
+/// ```
+/// use ohmwright::design::ladder::StubEnd;
+/// use ohmwright::design::matching::{StubSettings, single_stub};
+/// use ohmwright::quantity::{Impedance, Reference};
+///
+/// let settings = StubSettings::<f64> {
+///     line_impedance: 50.0,
+///     stub_impedance: 50.0,
+///     velocity_factor: 0.66,
+///     end: StubEnd::Shorted,
+/// };
+/// let [first, _] = single_stub(Impedance::new(60.0, -80.0)?, Reference::fifty(), settings)?;
+/// let first = first.expect("always, on a line of 50 ohms");
+/// assert!((first.line_wavelengths() - 0.1104).abs() < 5e-5);
+/// assert!((first.stub_wavelengths() - 0.0950).abs() < 5e-5);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+///
+/// # Errors
+/// A load without positive resistance; a line that [`Line::new`] refuses.
+pub fn single_stub<A: Arithmetic>(
+    load: Impedance<A>,
+    source: Reference<A>,
+    settings: StubSettings<A>,
+) -> Result<[Result<SingleStub<A>, WhyNot>; 2], MatchingError> {
+    let z = load_with_resistance(load)?;
+    Line::<A>::new(settings.line_impedance, settings.velocity_factor, A::Metres::ZERO)?;
+    Line::<A>::new(settings.stub_impedance, settings.velocity_factor, A::Metres::ZERO).map_err(|error| {
+        match error.parameter() {
+            "line impedance" => error.of("stub impedance"),
+            _ => error,
+        }
+    })?;
+    let (one, two, zero) = (A::Working::ONE, A::Working::TWO, A::Working::ZERO);
+    let z0 = settings.line_impedance.to_working();
+    let on_line = OnLine::<A>::new(z, z0);
+    if on_line.size.is_zero() {
+        return Ok([Err(WhyNot::LoadMatchesLine); 2]);
+    }
+    // With y = (1 − Γ)/(1 + Γ) and g = Z0/Rs: |1 + Γ|² = (1 − ρ²)/g gives the angle of Γ.
+    let from_short = on_line.passive * source.working() / z0;
+    let square = on_line.size.square();
+    let cosine = (from_short - one - square) / (two * on_line.size);
+    let beyond = cosine.absolute() - one;
+    if beyond > A::Working::EPSILON * A::Working::from_i32(4) {
+        return Ok([Err(WhyNot::LineNeverMeetsSource); 2]);
+    }
+    let sine = if beyond > zero {
+        zero
+    } else {
+        ((one - cosine) * (one + cosine)).square_root()
+    };
+    let build = |sine: A::Working| {
+        // Γ below the axis is capacitive.
+        let susceptance = -(two * on_line.size * sine / from_short / z0);
+        let relative = -(susceptance * settings.stub_impedance.to_working());
+        let stub = if relative.is_zero() {
+            zero
+        } else {
+            match settings.end {
+                StubEnd::Open => {
+                    let turns = A::Working::turns(relative, one);
+                    if turns < zero {
+                        turns + A::Working::HALF
+                    } else {
+                        turns
+                    }
+                }
+                StubEnd::Shorted => A::Working::turns(one, -relative),
+            }
+        };
+        SingleStub {
+            settings,
+            line: half_turns(on_line.angle - A::Working::turns(sine, cosine)),
+            stub,
+            susceptance,
+        }
+    };
+    Ok([
+        Ok(build(-sine)),
+        if sine.is_zero() {
+            Err(WhyNot::SameAsOther)
+        } else {
+            Ok(build(sine))
+        },
+    ])
+}
+
+/// A load on a line: |Γ|, 1 − |Γ|², and the angle of Γ in turns.
+struct OnLine<A: Arithmetic> {
+    size: A::Working,
+    passive: A::Working,
+    angle: A::Working,
+}
+
+impl<A: Arithmetic> OnLine<A> {
+    fn new(z: Complex<A::Working>, z0: A::Working) -> Self {
+        let (above, below) = (z - Complex::real(z0), z + Complex::real(z0));
+        let away = below.magnitude();
+        let gamma = above * below.conjugate();
+        Self {
+            size: above.magnitude() / away,
+            passive: A::Working::from_i32(4) * (z.re / away) * (z0 / away),
+            angle: A::Working::turns(gamma.im, gamma.re),
+        }
+    }
+}
+
+/// Half of an angle in (−1½, 1½) turns, brought to [0, ½): the way on a line.
+fn half_turns<W: Real>(angle: W) -> W {
+    let mut way = angle;
+    // Twice each way is more than it can be off.
+    for _ in 0..2 {
+        if way < W::ZERO {
+            way = way + W::ONE;
+        }
+        if way >= W::ONE {
+            way = way - W::ONE;
+        }
+    }
+    way * W::HALF
+}
+
+/// A piece of line; none where it has no length.
+fn push_line<A: Arithmetic, const N: usize>(
+    ladder: &mut Ladder<A, N>,
+    impedance: A::Ohms,
+    velocity_factor: A::Ratio,
+    turns: A::Working,
+    frequency: Hertz,
+) -> Result<(), MatchingError> {
+    let line = Line::of_turns(impedance, velocity_factor, turns, frequency)?;
+    if line.length() > A::Metres::ZERO {
+        ladder.push(Element::Line(line))?;
+    }
+    Ok(())
+}

@@ -1,0 +1,129 @@
+//! Networks that make a load look like what the source wants, and which of them to build.
+//!
+//! - [`two_element`]: every network of two reactances that there is, and why the others are none;
+//! - [`three_element`]: pi and T of a wanted Q;
+//! - [`with_transformer`]: whole turns first, and two reactances for the rest;
+//! - [`quarter_wave`] and [`single_stub`]: lines instead of parts;
+//! - [`bode_fano`]: what no lossless network whatever can do better, so that one knows when to stop;
+//! - [`rank`]: all of them for one load, with preferred values, tolerances and losses, the best first (floating families
+//!   only).
+//!
+//! Every network is a [`Ladder`], elements from the load to the source; walking it gives back what was asked for, to the
+//! rounding of its values to the words of the family.
+
+use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
+use crate::design::ladder::{Element, Ladder, Part};
+use crate::quantity::{Complex, Hertz, Impedance, Reactor};
+
+pub mod bode_fano;
+mod candidates;
+mod error;
+mod lines;
+mod parts;
+mod plan;
+mod rank;
+mod settings;
+mod three_element;
+mod transformed;
+mod two_element;
+
+pub use error::MatchingError;
+pub use lines::{
+    QuarterWaveRoute, SingleStub, StubSettings, quarter_wave, quarter_wave_bandwidth, single_stub,
+};
+pub use plan::{MatchBand, MatchPlan, MatchPlans, MatchScheme};
+pub use rank::rank;
+pub use settings::RankSettings;
+pub use three_element::{ThreeElement, ThreeElementShape, least_q, three_element};
+pub use transformed::{TransformerPlace, with_transformer};
+pub use two_element::{Arrangement, TwoElement, TwoElementSet, WhyNot, two_element};
+
+/// The load in working numbers, if any lossless network can bring power into it.
+fn load_with_resistance<A: Arithmetic>(load: Impedance<A>) -> Result<Complex<A::Working>, MatchingError> {
+    if load.is_open() || load.resistance() <= A::Ohms::ZERO {
+        Err(MatchingError::LoadWithoutResistance)
+    } else {
+        Ok(load.complex())
+    }
+}
+
+fn source_with_resistance<A: Arithmetic>(source: Impedance<A>) -> Result<Complex<A::Working>, MatchingError> {
+    load_with_resistance(source).map_err(|_| MatchingError::SourceWithoutResistance)
+}
+
+fn positive(frequency: Hertz) -> Result<(), MatchingError> {
+    if frequency.get() == 0 {
+        Err(QuantityError::NotPositive("frequency").into())
+    } else {
+        Ok(())
+    }
+}
+
+/// How a value stands in the word of its family.
+enum Fit {
+    Nothing,
+    Fits,
+    TooLarge,
+}
+
+fn fit<A: Arithmetic>(reactor: Reactor<A>) -> (Fit, &'static str) {
+    fn of<Q: Quantity>(word: Q) -> Fit {
+        if word == Q::ZERO {
+            Fit::Nothing
+        } else if word == Q::MAX {
+            Fit::TooLarge
+        } else {
+            Fit::Fits
+        }
+    }
+    match reactor {
+        Reactor::Inductor(inductance) => (of(inductance.get()), "inductance"),
+        Reactor::Capacitor(capacitance) => (of(capacitance.get()), "capacitance"),
+    }
+}
+
+/// A reactance in series; none where it is 0, or a coil that rounds to nothing.
+fn push_series<A: Arithmetic, const N: usize>(
+    ladder: &mut Ladder<A, N>,
+    reactance: A::Working,
+    frequency: Hertz,
+) -> Result<(), MatchingError> {
+    positive(frequency)?;
+    let Some(reactor) = Reactor::with_working_reactance(reactance, frequency) else {
+        return finite(reactance, "series reactance");
+    };
+    match (fit(reactor), reactor) {
+        ((Fit::Fits, _), _) => Ok(ladder.push(Element::Series(Part::reactor(reactor)?))?),
+        ((Fit::Nothing, _), Reactor::Inductor(_)) => Ok(()),
+        ((_, name), _) => Err(MatchingError::PartBeyondWord(name)),
+    }
+}
+
+/// A susceptance across; none where it is 0, or a capacitor that rounds to nothing.
+fn push_shunt<A: Arithmetic, const N: usize>(
+    ladder: &mut Ladder<A, N>,
+    susceptance: A::Working,
+    frequency: Hertz,
+) -> Result<(), MatchingError> {
+    positive(frequency)?;
+    if susceptance.is_zero() {
+        return Ok(());
+    }
+    let reactance = -(A::Working::ONE / susceptance);
+    let Some(reactor) = Reactor::with_working_reactance(reactance, frequency) else {
+        return finite(reactance, "shunt reactance");
+    };
+    match (fit(reactor), reactor) {
+        ((Fit::Fits, _), _) => Ok(ladder.push(Element::Shunt(Part::reactor(reactor)?))?),
+        ((Fit::Nothing, _), Reactor::Capacitor(_)) => Ok(()),
+        ((_, name), _) => Err(MatchingError::PartBeyondWord(name)),
+    }
+}
+
+fn finite<W: Real>(value: W, name: &'static str) -> Result<(), MatchingError> {
+    if value.is_finite() {
+        Ok(())
+    } else {
+        Err(MatchingError::PartBeyondWord(name))
+    }
+}

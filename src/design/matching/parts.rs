@@ -1,0 +1,199 @@
+//! From ideal parts to parts that can be bought: losses, values that allow for them, preferred values, tolerances.
+
+use heapless::Vec;
+
+use super::RankSettings;
+use super::rank::{Network, ROOM};
+use crate::arithmetic::{Floating, Quantity, Real};
+use crate::design::ladder::{Part, PartKind};
+use crate::design::preferred::{PreferredSeries, Tolerance};
+use crate::quantity::{Impedance, Reactor};
+
+/// Rounds of Newton's method at most; it settles in two or three.
+const MOST_ROUNDS: usize = 6;
+
+/// Where in a network the coils and capacitors are.
+pub(super) type Places = Vec<usize, ROOM>;
+
+pub(super) fn reactive_places<F: Floating>(network: &Network<F>) -> Places {
+    network
+        .elements()
+        .iter()
+        .enumerate()
+        .filter(|(_, element)| matches!(element.part().map(Part::kind), Some(PartKind::Reactor(..))))
+        .map(|(place, _)| place)
+        .take(ROOM)
+        .collect()
+}
+
+fn reactor<F: Floating>(part: Part<F>) -> Option<Reactor<F>> {
+    match part.kind() {
+        PartKind::Reactor(reactor, _) => Some(reactor),
+        _ => None,
+    }
+}
+
+/// The same network with each coil and capacitor times a factor, and whatever `after` makes of it.
+fn changed<F: Floating>(
+    network: &Network<F>,
+    places: &[usize],
+    factors: &[F],
+    after: impl Fn(Part<F>) -> Part<F>,
+) -> Network<F> {
+    let mut changed = network.clone();
+    for (place, factor) in places.iter().zip(factors) {
+        if let Some(element) = changed.elements_mut().get_mut(*place)
+            && let Some(part) = element.part()
+        {
+            *element = element.with_part(after(part.scaled(*factor)));
+        }
+    }
+    changed
+}
+
+/// The same network with each coil and capacitor off by a factor; what it loses stays.
+pub(super) fn off_by<F: Floating>(network: &Network<F>, places: &[usize], factors: &[F]) -> Network<F> {
+    changed(network, places, factors, |part| part)
+}
+
+pub(super) fn tolerances<F: Floating>(
+    settings: &RankSettings<F>,
+    network: &Network<F>,
+    places: &[usize],
+) -> Vec<Tolerance<F>, ROOM> {
+    places
+        .iter()
+        .filter_map(|place| reactor(network.elements().get(*place)?.part()?))
+        .map(|reactor| match reactor {
+            Reactor::Inductor(_) => settings.coil_tolerance,
+            Reactor::Capacitor(_) => settings.capacitor_tolerance,
+        })
+        .take(ROOM)
+        .collect()
+}
+
+/// What is worked out for a network at the frequency of the match.
+pub(super) struct Bench<'a, F: Floating> {
+    pub settings: &'a RankSettings<F>,
+    pub load: Impedance<F>,
+}
+
+impl<F: Floating> Bench<'_, F> {
+    /// The losses that the settings give a part of this value, as a series resistance.
+    fn dressed(&self, part: Part<F>) -> Part<F> {
+        let q = match reactor(part) {
+            Some(Reactor::Inductor(_)) => self.settings.coil_q,
+            Some(Reactor::Capacitor(_)) => self.settings.capacitor_q,
+            None => None,
+        };
+        let (Some(q), Some(reactor)) = (q, reactor(part)) else {
+            return part;
+        };
+        let resistance = Real::absolute(reactor.reactance(self.settings.frequency)) / q;
+        part.with_series_resistance(resistance).unwrap_or(part)
+    }
+
+    fn changed(&self, network: &Network<F>, places: &[usize], factors: &[F]) -> Network<F> {
+        changed(network, places, factors, |part| self.dressed(part))
+    }
+
+    /// Γ, of which the real and the imaginary part are to vanish; `None` where the walk fails.
+    fn gamma(&self, network: &Network<F>) -> Option<(F, F)> {
+        let gamma = network
+            .reflection(self.load, self.settings.frequency, self.settings.source)
+            .ok()?;
+        Some((gamma.real(), gamma.imaginary()))
+    }
+
+    fn power(&self, network: &Network<F>) -> F {
+        self.gamma(network)
+            .map_or(<F as Quantity>::MAX, |(re, im)| re * re + im * im)
+    }
+
+    /// The network with losses, and two of its parts moved so that it matches with them again, by Newton's method; as far
+    /// as that goes.
+    pub fn with_losses(&self, ideal: &Network<F>, places: &[usize]) -> Network<F> {
+        let one = <F as Real>::ONE;
+        let mut best = self.changed(ideal, places, &[one; ROOM]);
+        let [first, second, ..] = *places else {
+            return best;
+        };
+        let pair = [first, second];
+        let step = <F as Real>::EPSILON.square_root();
+        let mut power = self.power(&best);
+        for _ in 0..MOST_ROUNDS {
+            let along = |factors: [F; 2]| self.gamma(&self.changed(&best, &pair, &factors));
+            let (Some((u, v)), Some((u1, v1)), Some((u2, v2))) = (
+                along([one, one]),
+                along([one + step, one]),
+                along([one, one + step]),
+            ) else {
+                return best;
+            };
+            let (a, b, c, d) = ((u1 - u) / step, (u2 - u) / step, (v1 - v) / step, (v2 - v) / step);
+            let determinant = a * d - b * c;
+            let moved = [
+                one + (b * v - d * u) / determinant,
+                one + (c * u - a * v) / determinant,
+            ];
+            // A part is not to change out of recognition, nor to be nothing.
+            let sound = |factor: F| factor > <F as Real>::HALF && factor < <F as Real>::TWO;
+            if !moved.into_iter().all(sound) {
+                return best;
+            }
+            let next = self.changed(&best, &pair, &moved);
+            let left = self.power(&next);
+            if left >= power {
+                return best;
+            }
+            (best, power) = (next, left);
+        }
+        best
+    }
+
+    /// Each part at one of the two preferred values beside it, so that together they reflect least.
+    pub fn with_preferred(
+        &self,
+        network: &Network<F>,
+        places: &[usize],
+        series: PreferredSeries,
+    ) -> Network<F> {
+        let one = <F as Real>::ONE;
+        let mut sides: Vec<(F, F), ROOM> = Vec::new();
+        for place in places {
+            let reactor = network
+                .elements()
+                .get(*place)
+                .and_then(|element| element.part())
+                .and_then(reactor);
+            let value = match reactor {
+                Some(Reactor::Inductor(inductance)) if self.settings.preferred_coils => inductance.get(),
+                Some(Reactor::Capacitor(capacitance)) => capacitance.get(),
+                _ => <F as Real>::ZERO,
+            };
+            // What no series reaches stays as it is.
+            let factors = match series.neighbours(value) {
+                Ok((below, above)) => (below / value, above / value),
+                Err(_) => (one, one),
+            };
+            let _ = sides.push(factors);
+        }
+        let mut best: Option<(Network<F>, F)> = None;
+        for choice in 0..1u32 << (sides.len() & 31) {
+            let mut factors = [one; ROOM];
+            for (place, (factor, (below, above))) in factors.iter_mut().zip(&sides).enumerate() {
+                *factor = if (choice >> (place & 31)) & 1 == 1 {
+                    *above
+                } else {
+                    *below
+                };
+            }
+            let candidate = self.changed(network, places, &factors);
+            let power = self.power(&candidate);
+            if best.as_ref().is_none_or(|(_, least)| power < *least) {
+                best = Some((candidate, power));
+            }
+        }
+        best.map_or_else(|| network.clone(), |(network, _)| network)
+    }
+}

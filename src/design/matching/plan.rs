@@ -1,0 +1,232 @@
+//! A ranked network, and the list of them.
+
+use core::cmp::Ordering;
+use core::fmt;
+
+use heapless::Vec;
+
+use super::RankSettings;
+use super::bode_fano::{least_reflection, widest_band};
+use crate::arithmetic::{Floating, QuantityError, Real};
+use crate::design::ladder::{Element, Ladder, PartKind};
+use crate::quantity::{Hertz, Reactor, Reflection};
+
+/// What kind of network a plan is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
+pub enum MatchScheme {
+    /// Two reactances, or one where it is enough.
+    TwoElement,
+    /// Three reactances: across, in series, across.
+    Pi,
+    /// Three reactances: in series, across, in series.
+    Tee,
+    /// A transformer, alone or with one part.
+    Transformer,
+    /// A transformer and two reactances.
+    TransformerAndTwo,
+    /// A quarter wave of line behind a part or another piece of line.
+    QuarterWave,
+    /// A piece of line and a stub.
+    SingleStub,
+}
+
+impl fmt::Display for MatchScheme {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::TwoElement => "two elements",
+            Self::Pi => "pi",
+            Self::Tee => "T",
+            Self::Transformer => "transformer",
+            Self::TransformerAndTwo => "transformer and two elements",
+            Self::QuarterWave => "quarter wave",
+            Self::SingleStub => "single stub",
+        })
+    }
+}
+
+/// Where a plan stays below the SWR limit, around the frequency of the match.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct MatchBand {
+    /// The lower edge.
+    pub low: Hertz,
+    /// The upper edge.
+    pub high: Hertz,
+    /// The lower edge is only where the search ended: a quarter of the frequency, or the end of what is known of the load.
+    pub low_open: bool,
+    /// The same of the upper edge, at four times the frequency.
+    pub high_open: bool,
+}
+
+impl MatchBand {
+    /// Hertz from edge to edge.
+    pub fn width(self) -> Hertz {
+        Hertz::new(self.high.get().saturating_sub(self.low.get()))
+    }
+}
+
+/// One network, with its parts as they are to be bought, and what it does.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MatchPlan<F: Floating> {
+    /// What kind it is.
+    pub scheme: MatchScheme,
+    /// The elements, from the load to the source, losses included.
+    pub ladder: Ladder<F, 4>,
+    /// Γ at the frequency of the match, with every part at its value.
+    pub reflection: Reflection<F>,
+    /// The highest SWR over the band of the settings, at the worst corner of the tolerances.
+    pub worst_swr: F,
+    /// Where the SWR stays below the limit, with every part at its value; `None` where it does not even at the frequency.
+    pub band: Option<MatchBand>,
+    /// What the network loses at the frequency, dB.
+    pub loss: F,
+    /// The highest peak voltage on any element, volts.
+    pub volts_peak: F,
+    /// A capacitor or a coil must bear more than the settings say it can.
+    pub is_overstressed: bool,
+}
+
+impl<F: Floating> MatchPlan<F> {
+    /// The SWR at the frequency of the match.
+    pub fn swr(&self) -> F {
+        self.reflection.swr()
+    }
+
+    /// The same network, or one that differs from it only in turns and in the values that go with them.
+    fn is_like(&self, other: &Self) -> bool {
+        let turned = matches!(
+            self.scheme,
+            MatchScheme::Transformer | MatchScheme::TransformerAndTwo
+        );
+        let (own, others) = (self.ladder.elements(), other.ladder.elements());
+        let alike = |(a, b): (&Element<F>, &Element<F>)| match (a, b) {
+            (Element::Series(a), Element::Series(b)) | (Element::Shunt(a), Element::Shunt(b)) => {
+                match (a.kind(), b.kind()) {
+                    (PartKind::Reactor(a, _), PartKind::Reactor(b, _)) => {
+                        matches!(a, Reactor::Inductor(_)) == matches!(b, Reactor::Inductor(_))
+                    }
+                    _ => false,
+                }
+            }
+            (Element::Transformer(_), Element::Transformer(_)) => true,
+            _ => false,
+        };
+        self.ladder == other.ladder
+            || (turned
+                && self.scheme == other.scheme
+                && own.len() == others.len()
+                && own.iter().zip(others).all(alike))
+    }
+
+    /// Orders plans: those that overstress a part last; then the lower worst SWR (by steps of 1 %), the wider band (by
+    /// steps of 5 %), the lower voltage (5 %), the fewer elements.
+    fn rank(&self) -> impl Ord + use<F> {
+        let steps = |value: F, in_one: i32| (value.natural_logarithm() * F::from_i32(in_one)).to_i64();
+        let width = self.band.map_or(0, |band| band.width().get());
+        (
+            self.is_overstressed,
+            steps(self.worst_swr, 100),
+            steps(F::from_u64(width.max(1)), 20).saturating_neg(),
+            steps(self.volts_peak, 20),
+            self.ladder.elements().len(),
+        )
+    }
+}
+
+/// The best plans for a load, best first, and the limit of all of them.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MatchPlans<F: Floating, const K: usize> {
+    plans: Vec<MatchPlan<F>, K>,
+    pub(super) looked_at: u32,
+    pub(super) load_q: Option<F>,
+    best_worst_swr: Option<F>,
+    widest_band: Option<F>,
+}
+
+impl<F: Floating, const K: usize> MatchPlans<F, K> {
+    /// None yet, for a load of this Q.
+    pub(super) fn new(load_q: Option<F>) -> Self {
+        Self {
+            plans: Vec::new(),
+            looked_at: 0,
+            load_q,
+            best_worst_swr: None,
+            widest_band: None,
+        }
+    }
+
+    /// Best first: those that overstress a part last; then the lower worst SWR (by steps of 1 %), the wider band (by steps
+    /// of 5 %), the lower peak voltage (5 %), the fewer elements.
+    pub fn as_slice(&self) -> &[MatchPlan<F>] {
+        &self.plans
+    }
+
+    /// How many networks were looked at.
+    pub fn looked_at(&self) -> u32 {
+        self.looked_at
+    }
+
+    /// The Q of the load at the geometric middle of the band; `None` where too little is known of the load. See
+    /// [`load_q`](super::bode_fano::load_q).
+    pub fn load_q(&self) -> Option<F> {
+        self.load_q
+    }
+
+    /// The lowest worst SWR over the band of the settings that any lossless network of parts without tolerance could have,
+    /// by [`bode_fano`](super::bode_fano); `None` without a band, or where the load's Q is not known.
+    pub fn least_worst_swr(&self) -> Option<F> {
+        self.best_worst_swr
+    }
+
+    /// The widest band below the SWR limit that any lossless network could have, as a fraction of its geometric middle;
+    /// infinite for a load without reactance.
+    pub fn widest_band(&self) -> Option<F> {
+        self.widest_band
+    }
+
+    pub(super) fn insert(&mut self, plan: MatchPlan<F>) {
+        let rank = plan.rank();
+        // The same network may come by two ways; and of networks that differ only in their turns one is enough.
+        if let Some(place) = self.plans.iter().position(|held| held.is_like(&plan)) {
+            let is_better = self
+                .plans
+                .get(place)
+                .is_some_and(|held| rank.cmp(&held.rank()) == Ordering::Less);
+            if !is_better {
+                return;
+            }
+            if place < self.plans.len() {
+                self.plans.remove(place);
+            }
+        }
+        let place = self
+            .plans
+            .iter()
+            .position(|held| rank.cmp(&held.rank()) == Ordering::Less)
+            .unwrap_or(self.plans.len());
+        if place < K {
+            self.plans.truncate(K.saturating_sub(1));
+            // There is room, and the place is within what is held; the optimiser does not see the latter by itself.
+            if place <= self.plans.len() {
+                let _ = self.plans.insert(place, plan);
+            }
+        }
+    }
+
+    pub(super) fn limits(&mut self, settings: &RankSettings<F>) -> Result<(), QuantityError> {
+        let Some(q) = self.load_q else { return Ok(()) };
+        let one = <F as Real>::ONE;
+        self.widest_band = Some(widest_band(
+            q,
+            (settings.swr_limit - one) / (settings.swr_limit + one),
+        )?);
+        if settings.low < settings.high {
+            let (low, high) = (F::from_u64(settings.low.get()), F::from_u64(settings.high.get()));
+            let gamma = least_reflection(q, (high - low) / (low * high).square_root())?;
+            self.best_worst_swr = Some((one + gamma) / (one - gamma));
+        }
+        Ok(())
+    }
+}

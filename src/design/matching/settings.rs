@@ -1,0 +1,114 @@
+//! What the networks are for, and what they may be made of.
+
+use super::{MatchingError, positive};
+use crate::arithmetic::{Floating, Quantity, QuantityError, Real};
+use crate::design::line::Line;
+use crate::design::preferred::{PreferredSeries, Tolerance};
+use crate::quantity::{Hertz, Reference};
+
+/// What the networks are for, and what they may be made of.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RankSettings<F: Floating> {
+    /// The resistance to be matched.
+    pub source: Reference<F>,
+    /// Where the match is made.
+    pub frequency: Hertz,
+    /// The lowest frequency at which it matters; at most [`frequency`](Self::frequency).
+    pub low: Hertz,
+    /// The highest; at least [`frequency`](Self::frequency).
+    pub high: Hertz,
+    /// A match is good enough at this SWR: where a plan's band ends.
+    pub swr_limit: F,
+    /// The power that goes into the network, watts: what the parts must bear.
+    pub power: F,
+    /// The series from which parts are taken; `None` for parts of any value.
+    pub preferred: Option<PreferredSeries>,
+    /// Whether coils are taken from the series too, or wound to any value.
+    pub preferred_coils: bool,
+    /// Of the inductance of coils.
+    pub coil_tolerance: Tolerance<F>,
+    /// Of capacitors.
+    pub capacitor_tolerance: Tolerance<F>,
+    /// The unloaded Q of coils at the frequency; `None` for coils without loss.
+    pub coil_q: Option<F>,
+    /// The same of capacitors.
+    pub capacitor_q: Option<F>,
+    /// The Q of pi and T; `None` for a quarter more than the least, and at least 2.
+    pub three_element_q: Option<F>,
+    /// The largest winding of a transformer; 0 for no transformers.
+    pub most_turns: u8,
+    /// The velocity factor of line, if pieces of line are to be looked at.
+    pub line_velocity_factor: Option<F>,
+    /// The impedances that line can be had or made in, ohms, lowest and highest.
+    pub line_impedances: (F, F),
+    /// Whether stubs are to be looked at, too, where line is.
+    pub stubs: bool,
+    /// The peak voltage that the capacitors stand, volts, if it is known.
+    pub capacitor_volts: Option<F>,
+    /// The peak current that the coils stand, amperes, if it is known.
+    pub coil_amperes: Option<F>,
+}
+
+impl<F: Floating> RankSettings<F> {
+    /// At one frequency, with ideal parts of any value, no transformers and no lines (if there are to be any, of 20 to
+    /// 300 Ω), SWR limit 2, 1 W.
+    pub fn new(source: Reference<F>, frequency: Hertz) -> Self {
+        Self {
+            source,
+            frequency,
+            low: frequency,
+            high: frequency,
+            swr_limit: <F as Real>::TWO,
+            power: <F as Real>::ONE,
+            preferred: None,
+            preferred_coils: true,
+            coil_tolerance: Tolerance::NONE,
+            capacitor_tolerance: Tolerance::NONE,
+            coil_q: None,
+            capacitor_q: None,
+            three_element_q: None,
+            most_turns: 0,
+            line_velocity_factor: None,
+            line_impedances: (F::from_i32(20), F::from_i32(300)),
+            stubs: false,
+            capacitor_volts: None,
+            coil_amperes: None,
+        }
+    }
+
+    pub(super) fn check(&self) -> Result<(), MatchingError> {
+        positive(self.frequency)?;
+        if self.low.get() == 0 || self.low > self.frequency || self.high < self.frequency {
+            return Err(QuantityError::OutOfRange("band").into());
+        }
+        if !Quantity::is_finite(self.swr_limit) || self.swr_limit <= <F as Real>::ONE {
+            return Err(QuantityError::OutOfRange("SWR limit").into());
+        }
+        for (value, name) in [
+            (Some(self.power), "power"),
+            (self.coil_q, "Q of the coils"),
+            (self.capacitor_q, "Q of the capacitors"),
+            (self.three_element_q, "Q of pi and T"),
+            (self.capacitor_volts, "voltage of the capacitors"),
+            (self.coil_amperes, "current of the coils"),
+        ] {
+            match value {
+                Some(value) if !Quantity::is_finite(value) => {
+                    return Err(QuantityError::NotFinite(name).into());
+                }
+                Some(value) if value <= <F as Real>::ZERO => {
+                    return Err(QuantityError::NotPositive(name).into());
+                }
+                _ => {}
+            }
+        }
+        let (low, high) = self.line_impedances;
+        if !Quantity::is_finite(low) || !Quantity::is_finite(high) || low <= <F as Real>::ZERO || high < low {
+            return Err(QuantityError::OutOfRange("line impedances").into());
+        }
+        if let Some(factor) = self.line_velocity_factor {
+            Line::<F>::new(self.source.ohms(), factor, <F as Quantity>::ZERO)?;
+        }
+        Ok(())
+    }
+}

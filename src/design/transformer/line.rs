@@ -1,0 +1,252 @@
+//! Transformers made of transmission lines.
+
+use super::TransformerError;
+use super::band::UsefulBand;
+use super::port::{
+    Port, across, port, positive, positive_omega, power_at, reflected, reflected_power, shown,
+};
+use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
+use crate::design::load::Load;
+use crate::quantity::{Complex, Hertz, Impedance, Inductance, Reference, Reflection};
+
+/// How many times the system's impedance a choke should at least be against currents on the outside: 10, and more is
+/// better (common practice, no source; a rule of the trade and no limit).
+pub const USUAL_CHOKING_MULTIPLE: u8 = 10;
+
+/// The least impedance in ohms that the outside of a choke should have by the rule of the trade:
+/// [`USUAL_CHOKING_MULTIPLE`] times the reference. Saturates at the largest word.
+pub fn minimum_choking_impedance<A: Arithmetic>(reference: Reference<A>) -> A::Ohms {
+    A::Ohms::from_working(reference.working() * A::Working::from_i32(i32::from(USUAL_CHOKING_MULTIPLE)))
+}
+
+/// How the lines are connected.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum LineKind {
+    /// So many equal lines, side by side at the low end and in series at the high end: 1 : 1 with one line, 1 : 4 with
+    /// two, 1 : 9 with three (G. Guanella, "New Method of Impedance Matching in Radio-Frequency Circuits", Brown Boveri
+    /// Review, September 1944; from memory).
+    Guanella(u8),
+    /// One line whose far end is stacked on its near end: 1 : 4 (C. L. Ruthroff, "Some Broad-Band Transformers",
+    /// Proceedings of the IRE 47(8), 1959; from memory). It adds a direct and a delayed voltage, and therefore fails
+    /// where the line is half a wave long.
+    Ruthroff,
+}
+
+/// From which side a line transformer is looked into.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Side {
+    /// The source is at the low impedance, the load at the high one.
+    Low,
+    /// The other way round.
+    High,
+}
+
+/// A line transformer: how it is connected, and the impedance, length and velocity factor of each of its lines.
+///
+/// The lines are taken without loss and, but for [`with_choking`](Self::with_choking), as perfectly choked: no current
+/// flows on their outside. Error: a few roundings of the working number (2e-8 of |Z| in fixed point) and one of the
+/// word, plus what the words hide of length and velocity factor.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LineTransformer<A: Arithmetic> {
+    kind: LineKind,
+    impedance: A::Working,
+    /// The time a wave takes through a line, seconds.
+    delay: A::Working,
+    /// Henries across the low side; `None` where they do not matter.
+    choking: Option<A::Working>,
+}
+
+impl<A: Arithmetic> LineTransformer<A> {
+    /// From the lines' impedance in ohms, their length in metres, and their velocity factor in (0, 1].
+    ///
+    /// ```
+    /// use ohmwright::design::transformer::{LineKind, LineTransformer, Side};
+    /// use ohmwright::quantity::{Hertz, Impedance, Reference};
+    ///
+    /// let balun = LineTransformer::<f64>::new(LineKind::Ruthroff, 100.0, 0.5, 0.7)?;
+    /// let load = Impedance::new(200.0, 0.0)?;
+    /// let at = |mhz| balun.reflection(load, Hertz::from_megahertz(mhz), Side::Low, Reference::fifty());
+    /// assert!(at(10)?.swr() < 1.01); // a fortieth of a wave
+    /// assert!(at(100)?.swr() > 1.8); // nearly a quarter of a wave
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    ///
+    /// # Errors
+    /// No lines; an impedance, a length or a velocity factor that is not finite or not positive; a velocity factor above
+    /// 1; a length above a million kilometres.
+    pub fn new(
+        kind: LineKind,
+        impedance: A::Ohms,
+        length: A::Metres,
+        velocity_factor: A::Ratio,
+    ) -> Result<Self, TransformerError> {
+        if kind == LineKind::Guanella(0) {
+            return Err(QuantityError::NotPositive("number of lines").into());
+        }
+        let impedance = positive(impedance, "line impedance")?;
+        let length = positive(length, "line length")?;
+        let factor = positive(velocity_factor, "velocity factor")?;
+        if factor > A::Working::ONE {
+            return Err(QuantityError::OutOfRange("velocity factor").into());
+        }
+        if length > A::Working::from_i32(1_000_000_000) {
+            return Err(QuantityError::OutOfRange("line length").into());
+        }
+        // The speed of light in vacuum, exact by the definition of the metre.
+        let speed = A::Working::from_u64(299_792_458);
+        Ok(Self {
+            kind,
+            impedance,
+            delay: length / (factor * speed),
+            choking: None,
+        })
+    }
+
+    /// With the inductance that the choked lines leave across the low side: it sets the lower end of the band, as the
+    /// magnetising inductance of an ordinary transformer does.
+    ///
+    /// # Errors
+    /// An inductance of 0.
+    pub fn with_choking(self, inductance: Inductance<A>) -> Result<Self, TransformerError> {
+        let henries = inductance.to_base();
+        if henries > A::Working::ZERO {
+            Ok(Self {
+                choking: Some(henries),
+                ..self
+            })
+        } else {
+            Err(QuantityError::NotPositive("choking inductance").into())
+        }
+    }
+
+    /// How the lines are connected.
+    pub fn kind(self) -> LineKind {
+        self.kind
+    }
+
+    /// High impedance over low where the lines are short: the square of the number of lines, or 4.
+    pub fn impedance_ratio(self) -> A::Ratio {
+        A::Ratio::from_working(A::Working::from_i32(match self.kind {
+            LineKind::Guanella(lines) => i32::from(lines) * i32::from(lines),
+            LineKind::Ruthroff => 4,
+        }))
+    }
+
+    /// The line impedance for the flattest response between a low and a high resistance, √(low·high): a Guanella
+    /// transformer is then matched at every frequency. In ohms.
+    ///
+    /// # Errors
+    /// A resistance that is not finite or not positive.
+    pub fn optimum_impedance(low: A::Ohms, high: A::Ohms) -> Result<A::Ohms, QuantityError> {
+        let (low, high) = (
+            positive(low, "low resistance")?,
+            positive(high, "high resistance")?,
+        );
+        Ok(A::Ohms::from_working(low.square_root() * high.square_root()))
+    }
+
+    fn walk(self, load: Port<A::Working>, frequency: Hertz, side: Side) -> Port<A::Working> {
+        let omega = frequency.angular::<A::Working>();
+        let turns = A::Working::from_u64(frequency.get()) * self.delay;
+        let (sine, cosine) = turns.sine_cosine();
+        let choked = |z: Port<A::Working>| match self.choking {
+            None => z,
+            Some(henries) => across(
+                z,
+                Complex::new(A::Working::ZERO, -(A::Working::ONE / (omega * henries))),
+            ),
+        };
+        match side {
+            Side::Low => choked(self.through(load, sine, cosine, Side::Low)),
+            Side::High => self.through(choked(load), sine, cosine, Side::High),
+        }
+    }
+
+    /// The chain matrix from the low to the high side, without the choking: V1 = A·V2 + B·I2, I1 = C·V2 + D·I2, with
+    /// A and D real, B and C imaginary. (Of a Ruthroff transformer each multiplied by 1 + cos, so that it has a value
+    /// where that vanishes.)
+    fn through(
+        self,
+        load: Port<A::Working>,
+        sine: A::Working,
+        cosine: A::Working,
+        side: Side,
+    ) -> Port<A::Working> {
+        let (z0, one) = (self.impedance, A::Working::ONE);
+        let (a, b, c, d) = match self.kind {
+            // One line of the n has 1/n of the voltage at the high end and 1/n of the current at the low end.
+            LineKind::Guanella(lines) => {
+                let lines = A::Working::from_i32(i32::from(lines));
+                (cosine / lines, z0 * sine, sine / z0, cosine * lines)
+            }
+            // Sevick, "Transmission Line Transformers" (from memory): Z = Z0·(ZL·cos + j·Z0·sin)/(2·Z0·(1 + cos) +
+            // j·ZL·sin) from the low side; the other two follow from a determinant of 1.
+            LineKind::Ruthroff => (cosine, z0 * sine, sine / z0, A::Working::TWO * (one + cosine)),
+        };
+        let (b, c) = (
+            Complex::new(A::Working::ZERO, b),
+            Complex::new(A::Working::ZERO, c),
+        );
+        let (a, d) = match side {
+            Side::Low => (Complex::real(a), Complex::real(d)),
+            Side::High => (Complex::real(d), Complex::real(a)),
+        };
+        match load {
+            None => a.checked_div(c),
+            Some(z) => (a * z + b).checked_div(c * z + d),
+        }
+    }
+
+    /// What a load on the other side looks like from `side`. Any load will do, an open and a short too.
+    ///
+    /// # Errors
+    /// A frequency of 0.
+    pub fn input_impedance(
+        self,
+        load: Impedance<A>,
+        frequency: Hertz,
+        side: Side,
+    ) -> Result<Impedance<A>, TransformerError> {
+        positive_omega::<A>(frequency)?;
+        Ok(shown(self.walk(port(load), frequency, side)))
+    }
+
+    /// Γ of that on a source. Since the lines are without loss, its mismatch loss is all that is lost.
+    ///
+    /// # Errors
+    /// A frequency of 0.
+    pub fn reflection(
+        self,
+        load: Impedance<A>,
+        frequency: Hertz,
+        side: Side,
+        source: Reference<A>,
+    ) -> Result<Reflection<A>, TransformerError> {
+        positive_omega::<A>(frequency)?;
+        Ok(reflected(self.walk(port(load), frequency, side), source))
+    }
+
+    /// The frequencies around `inside` where the SWR of a load stays at or below a limit, searched from `lowest` to
+    /// `highest`; see [`UsefulBand`].
+    ///
+    /// # Errors
+    /// As [`RealTransformer::useful_band`](super::RealTransformer::useful_band).
+    pub fn useful_band(
+        self,
+        load: &impl Load<A>,
+        side: Side,
+        source: Reference<A>,
+        swr_limit: A::Ratio,
+        inside: Hertz,
+        [lowest, highest]: [Hertz; 2],
+    ) -> Result<UsefulBand, TransformerError> {
+        let limit = power_at::<A>(swr_limit)?;
+        positive_omega::<A>(lowest)?;
+        UsefulBand::search(inside, [lowest, highest], |frequency| {
+            let seen = self.walk(port(load.at(frequency)?), frequency, side);
+            Ok(reflected_power(seen, source) <= limit)
+        })
+    }
+}

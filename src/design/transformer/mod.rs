@@ -1,0 +1,96 @@
+//! Transformers: the ideal one, the real one with what it was wound with, and those made of lines.
+//!
+//! - Ideal: [`Turns`], the [`MagnitudeRule`] of the trade, and every pair of turns ranked ([`TurnsRanking`], with half
+//!   turns [`HalfTurnsRanking`]).
+//! - Real: [`RealTransformer`] with magnetising and leakage inductance, resistances and capacitances; its band
+//!   ([`UsefulBand`]); its parameters recovered from measurement ([`OpenShortTest`], [`TransformerFit`]).
+//! - Of lines: [`LineTransformer`].
+//!
+//! Turns are written primary : secondary, with the primary towards the source and the secondary at the load. An
+//! impedance goes by the square of the turns ratio (J. D. Irwin and other circuit textbooks; from memory).
+//!
+//! # Care
+//!
+//! A transformer under power carries high voltage at its high side, RF burns, and a core that is driven too hard or
+//! works into a wrong load gets hot enough to burn and to crack. Try it at low power; switch off before touching. Local
+//! rules and licensed practice come first.
+
+mod band;
+mod fit;
+mod halves;
+mod ideal;
+mod line;
+mod port;
+mod real;
+mod recovered;
+mod rules;
+
+pub use band::UsefulBand;
+pub use fit::{FittedTransformer, TransformerFit};
+pub use halves::{HalfTurns, HalfTurnsRanking};
+pub use ideal::{
+    CancellingPart, MagnitudeRule, Remedy, Turns, TurnsChoice, TurnsRanking, wanted_impedance_ratio,
+};
+pub use line::{LineKind, LineTransformer, Side, USUAL_CHOKING_MULTIPLE, minimum_choking_impedance};
+pub use real::{RealTransformer, TeeModel};
+pub use recovered::OpenShortTest;
+pub use rules::{USUAL_MAGNETISING_MULTIPLE, coupling, minimum_magnetising_inductance, mutual_inductance};
+
+use core::fmt;
+
+use super::load::LoadError;
+use crate::arithmetic::QuantityError;
+
+/// Why no transformer can be given.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
+pub enum TransformerError {
+    /// A winding needs at least one turn.
+    NoTurns,
+    /// The load is open or a short, or its resistance is not positive: no transformer matches it.
+    LoadWithoutResistance,
+    /// A parameter that no transformer has; its name is in it.
+    Quantity(QuantityError),
+    /// The load is not known at a frequency.
+    Load(LoadError),
+    /// Already where the search for a band was to begin, the SWR is above the limit.
+    AboveLimit,
+    /// Too few points for a fit; three different frequencies are the least.
+    TooFewPoints,
+    /// The measurements determine no transformer: all alike, or beyond the range of the numbers.
+    Undetermined,
+    /// The measurements ask for a negative value of this parameter: what was measured is not such a transformer.
+    Unphysical(&'static str),
+}
+
+impl fmt::Display for TransformerError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::NoTurns => "a winding needs at least one turn",
+            Self::LoadWithoutResistance => "the load has no positive resistance: no transformer matches it",
+            Self::Quantity(error) => return error.fmt(f),
+            Self::Load(error) => return error.fmt(f),
+            Self::AboveLimit => "the SWR is above the limit where the search for the band begins",
+            Self::TooFewPoints => "a fit needs at least three different frequencies",
+            Self::Undetermined => "the measurements determine no transformer",
+            Self::Unphysical(parameter) => {
+                return write!(f, "the measurements ask for a negative {parameter}");
+            }
+        })
+    }
+}
+
+impl core::error::Error for TransformerError {}
+
+impl From<QuantityError> for TransformerError {
+    fn from(error: QuantityError) -> Self {
+        Self::Quantity(error)
+    }
+}
+
+impl From<LoadError> for TransformerError {
+    fn from(error: LoadError) -> Self {
+        Self::Load(error)
+    }
+}

@@ -1,0 +1,354 @@
+//! The transformer as it is: magnetising and leakage inductance, resistances, capacitances.
+
+use super::band::UsefulBand;
+use super::ideal::resistive_part;
+use super::port::{
+    Port, across, behind, not_negative, port, positive, positive_omega, positive_part, power_at, reflected,
+    reflected_power, shown,
+};
+use super::{TransformerError, Turns};
+use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
+use crate::design::load::Load;
+use crate::quantity::{Capacitance, Complex, Hertz, Impedance, Inductance, Reference, Reflection};
+
+/// The T of three branches that two coupled coils are at one frequency, without resistances, by their reactances in
+/// ohms. It has no ratio of its own; a branch may be negative, of which only the sum is real.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TeeModel<A: Arithmetic> {
+    /// ω·(L1 − M).
+    pub primary: A::Ohms,
+    /// ω·(L2 − M).
+    pub secondary: A::Ohms,
+    /// ω·M, the branch in common.
+    pub common: A::Ohms,
+}
+
+/// A transformer with its imperfections, as the equivalent circuit with one leakage inductance.
+///
+/// From the source: winding capacitance across, winding resistance and the whole leakage inductance L1·(1 − k²) in
+/// series, then across it the magnetising inductance k²·L1 and the core's loss, then an ideal transformer of the turns
+/// ratio times k, then the secondary's resistance in series and its capacitance across, then the load. For two coupled
+/// coils this is no approximation: it has the same impedance matrix (textbook algebra). The parts are taken as constant;
+/// a core's permeability and the skin effect are not, so use values measured near the frequency.
+///
+/// Results are right to a few roundings of the working number (2e-8 of the largest impedance on the way in fixed point)
+/// and one of the word.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RealTransformer<A: Arithmetic> {
+    /// (k·N1/N2)².
+    ratio: A::Working,
+    /// L1·(1 − k²), henries.
+    leakage: A::Working,
+    /// k²·L1, henries.
+    magnetising: A::Working,
+    primary_resistance: A::Working,
+    secondary_resistance: A::Working,
+    core_conductance: A::Working,
+    primary_capacitance: A::Working,
+    secondary_capacitance: A::Working,
+}
+
+impl<A: Arithmetic> RealTransformer<A> {
+    /// Two coupled coils: the inductance of each alone (the other open), and k.
+    ///
+    /// ```
+    /// use ohmwright::design::transformer::RealTransformer;
+    /// use ohmwright::quantity::{Hertz, Impedance, Inductance, Reference};
+    ///
+    /// let coils = RealTransformer::<f64>::coupled(Inductance::new(10e-6)?, Inductance::new(40e-6)?, 0.95)?;
+    /// let load = Impedance::new(200.0, 0.0)?;
+    /// let gamma = coils.reflection(load, Hertz::from_kilohertz(3_500), Reference::fifty())?;
+    /// assert!((gamma.swr() - 1.969).abs() < 5e-4);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    ///
+    /// # Errors
+    /// An inductance of 0; a coupling that is not finite, not positive, or 1 and above.
+    pub fn coupled(
+        primary: Inductance<A>,
+        secondary: Inductance<A>,
+        coupling: A::Component,
+    ) -> Result<Self, TransformerError> {
+        let first = positive_part(primary.to_base(), "primary inductance")?;
+        let second = positive_part(secondary.to_base(), "secondary inductance")?;
+        let k = positive(coupling, "coupling")?;
+        if k >= A::Working::ONE {
+            return Err(QuantityError::OutOfRange("coupling").into());
+        }
+        let square = k.square();
+        // (1 − k)(1 + k) keeps the digits near 1.
+        let leakage = first * ((A::Working::ONE - k) * (A::Working::ONE + k));
+        Ok(Self::of(square * (first / second), leakage, square * first))
+    }
+
+    /// Turns on one core, the primary's inductance with the secondary open, and the leakage inductance: that of the
+    /// primary with the secondary shorted.
+    ///
+    /// A leakage of 0 leaves it out: k is then taken as 1, which no pair of windings reaches.
+    ///
+    /// # Errors
+    /// A primary inductance of 0; a leakage as large as that or larger.
+    pub fn wound(
+        turns: Turns,
+        primary: Inductance<A>,
+        leakage: Inductance<A>,
+    ) -> Result<Self, TransformerError> {
+        let (open, shorted) = (primary.to_base(), leakage.to_base());
+        positive_part(open, "primary inductance")?;
+        if shorted >= open {
+            return Err(QuantityError::OutOfRange("leakage inductance").into());
+        }
+        let magnetising = open - shorted;
+        let ratio = turns.ratio_squared::<A>() * (magnetising / open);
+        Ok(Self::of(ratio, shorted, magnetising))
+    }
+
+    /// From the three numbers of the equivalent circuit, in working numbers and henries.
+    pub(super) fn of(ratio: A::Working, leakage: A::Working, magnetising: A::Working) -> Self {
+        let none = A::Working::ZERO;
+        Self {
+            ratio,
+            leakage,
+            magnetising,
+            primary_resistance: none,
+            secondary_resistance: none,
+            core_conductance: none,
+            primary_capacitance: none,
+            secondary_capacitance: none,
+        }
+    }
+
+    /// With the resistances of the windings at the frequency in question, ohms; 0 for none.
+    ///
+    /// # Errors
+    /// Negative or not finite.
+    pub fn with_resistances(self, primary: A::Ohms, secondary: A::Ohms) -> Result<Self, TransformerError> {
+        Ok(Self {
+            primary_resistance: not_negative(primary, "primary resistance")?,
+            secondary_resistance: not_negative(secondary, "secondary resistance")?,
+            ..self
+        })
+    }
+
+    pub(super) fn with_working_resistances(self, primary: A::Working, secondary: A::Working) -> Self {
+        Self {
+            primary_resistance: primary,
+            secondary_resistance: secondary,
+            ..self
+        }
+    }
+
+    /// With the capacitances across the primary and across the secondary; 0 for none. What lies between the windings
+    /// counts to either by what drives it; it is not modelled by itself.
+    #[must_use]
+    pub fn with_capacitances(self, primary: Capacitance<A>, secondary: Capacitance<A>) -> Self {
+        Self {
+            primary_capacitance: primary.to_base(),
+            secondary_capacitance: secondary.to_base(),
+            ..self
+        }
+    }
+
+    /// With the loss of the core, as a resistance in ohms across the magnetising inductance.
+    ///
+    /// # Errors
+    /// Not finite or not positive.
+    pub fn with_core_loss(self, resistance: A::Ohms) -> Result<Self, TransformerError> {
+        Ok(Self {
+            core_conductance: A::Working::ONE / positive(resistance, "core loss resistance")?,
+            ..self
+        })
+    }
+
+    /// Ratio, leakage and magnetising inductance in working numbers.
+    pub(super) fn parts(self) -> (A::Working, A::Working, A::Working) {
+        (self.ratio, self.leakage, self.magnetising)
+    }
+
+    /// The effective impedance ratio (k·N1/N2)²: what the load is multiplied by where neither inductance matters.
+    pub fn impedance_ratio(self) -> A::Ratio {
+        A::Ratio::from_working(self.ratio)
+    }
+
+    /// The leakage inductance, L1·(1 − k²): that of the primary with the secondary shorted.
+    pub fn leakage(self) -> Inductance<A> {
+        Inductance::from_base(self.leakage)
+    }
+
+    /// The magnetising inductance of the equivalent circuit, k²·L1.
+    pub fn magnetising(self) -> Inductance<A> {
+        Inductance::from_base(self.magnetising)
+    }
+
+    /// The primary's inductance with the secondary open, L1.
+    pub fn primary_inductance(self) -> Inductance<A> {
+        Inductance::from_base(self.leakage + self.magnetising)
+    }
+
+    /// The secondary's inductance with the primary open, L2.
+    pub fn secondary_inductance(self) -> Inductance<A> {
+        Inductance::from_base(self.magnetising / self.ratio)
+    }
+
+    /// The mutual inductance M.
+    pub fn mutual_inductance(self) -> Inductance<A> {
+        Inductance::from_base(self.magnetising / self.ratio.square_root())
+    }
+
+    /// The coupling k. 1 without leakage, or where the word cannot tell it from 1 (in 16-bit fixed point the largest
+    /// word, just below 1).
+    pub fn coupling(self) -> A::Component {
+        let k_squared = self.magnetising / (self.magnetising + self.leakage);
+        A::Component::from_working(k_squared.square_root())
+    }
+
+    /// The T of three branches at this frequency.
+    ///
+    /// # Errors
+    /// A reactance that the word of ohms cannot hold.
+    pub fn tee(self, frequency: Hertz) -> Result<TeeModel<A>, QuantityError> {
+        let omega = frequency.angular::<A::Working>();
+        let mutual = self.magnetising / self.ratio.square_root();
+        let branch = |henries: A::Working| {
+            let reactance = omega * henries;
+            let word = A::Ohms::from_working(reactance);
+            if reactance.is_finite() && !word.is_at_end() {
+                Ok(word)
+            } else {
+                Err(QuantityError::OutOfRange("reactance"))
+            }
+        };
+        Ok(TeeModel {
+            primary: branch(self.leakage + self.magnetising - mutual)?,
+            secondary: branch(self.magnetising / self.ratio - mutual)?,
+            common: branch(mutual)?,
+        })
+    }
+
+    /// What is seen from the source, and the share of the power taken there that arrives in the load (meaningful for a
+    /// load with positive resistance).
+    fn walk(self, load: Port<A::Working>, omega: A::Working) -> (Port<A::Working>, A::Working) {
+        let one = A::Working::ONE;
+        let reactive = |value: A::Working| Complex::new(A::Working::ZERO, value);
+        let mut share = one;
+        // In series: P goes by the resistances. Across: by the conductances, 1/(1 + G·|z|²/r).
+        let series_share = |z: Port<A::Working>, resistance: A::Working| match z {
+            Some(z) if !resistance.is_zero() => z.re / (z.re + resistance),
+            _ => one,
+        };
+        let mut z = across(load, reactive(omega * self.secondary_capacitance));
+        share = share * series_share(z, self.secondary_resistance);
+        z = behind(z, Complex::real(self.secondary_resistance)).map(|z| z.scale(self.ratio));
+        if !self.core_conductance.is_zero() {
+            // Beyond the range of a float nothing is left for the load.
+            let beside = z.filter(|z| !z.re.is_zero()).map(|z| z.re + z.im * (z.im / z.re));
+            share = match beside.filter(|beside| beside.is_finite()) {
+                Some(beside) => share / (one + self.core_conductance * beside),
+                None => A::Working::ZERO,
+            };
+        }
+        let reactance = omega * self.magnetising;
+        z = if reactance.is_zero() {
+            Some(Complex::ZERO)
+        } else {
+            across(z, Complex::new(self.core_conductance, -(one / reactance)))
+        };
+        share = share * series_share(z, self.primary_resistance);
+        z = behind(z, Complex::new(self.primary_resistance, omega * self.leakage));
+        (across(z, reactive(omega * self.primary_capacitance)), share)
+    }
+
+    /// What a load on the secondary looks like from the primary at this frequency. Any load will do, an open and a short
+    /// too.
+    ///
+    /// # Errors
+    /// A frequency of 0.
+    pub fn input_impedance(
+        self,
+        load: Impedance<A>,
+        frequency: Hertz,
+    ) -> Result<Impedance<A>, TransformerError> {
+        let omega = positive_omega::<A>(frequency)?;
+        Ok(shown(self.walk(port(load), omega).0))
+    }
+
+    /// Γ of that on a source, without rounding the impedance to words first.
+    ///
+    /// # Errors
+    /// A frequency of 0.
+    pub fn reflection(
+        self,
+        load: Impedance<A>,
+        frequency: Hertz,
+        source: Reference<A>,
+    ) -> Result<Reflection<A>, TransformerError> {
+        let omega = positive_omega::<A>(frequency)?;
+        Ok(reflected(self.walk(port(load), omega).0, source))
+    }
+
+    /// What is lost in the transformer of the power it takes, dB; the mismatch is not in it.
+    ///
+    /// # Errors
+    /// A frequency of 0; a load that is open or without positive resistance.
+    pub fn loss(self, load: Impedance<A>, frequency: Hertz) -> Result<A::Decibels, TransformerError> {
+        let omega = positive_omega::<A>(frequency)?;
+        let load = resistive_part(load)?;
+        let (_, share) = self.walk(Some(load), omega);
+        Ok(A::Decibels::from_working(-share.decibels()))
+    }
+
+    /// What a source of this resistance could give more than arrives in the load, dB: loss and mismatch together.
+    ///
+    /// # Errors
+    /// As [`loss`](Self::loss).
+    pub fn insertion_loss(
+        self,
+        load: Impedance<A>,
+        frequency: Hertz,
+        source: Reference<A>,
+    ) -> Result<A::Decibels, TransformerError> {
+        let omega = positive_omega::<A>(frequency)?;
+        let load = resistive_part(load)?;
+        let (seen, share) = self.walk(Some(load), omega);
+        // 1 − |Γ|² as 4·R·Z0/|Z + Z0|²: near total reflection nothing cancels.
+        let z0 = source.working();
+        let taken = match seen {
+            None => A::Working::ZERO,
+            Some(z) => {
+                let size = (z + Complex::real(z0)).magnitude();
+                let four = A::Working::from_i32(4);
+                if size.is_zero() {
+                    A::Working::ZERO
+                } else {
+                    four * (z.re / size) * (z0 / size)
+                }
+            }
+        };
+        Ok(A::Decibels::from_working(-(share * taken).decibels()))
+    }
+
+    /// The frequencies around `inside` where the SWR of a load through this transformer stays at or below a limit,
+    /// searched from `lowest` to `highest`.
+    ///
+    /// To 1 Hz or one part in a million; see [`UsefulBand`]. Takes about 22 walks for each doubling of the frequency.
+    ///
+    /// # Errors
+    /// A limit below 1; frequencies that are 0 or out of order; an SWR above the limit at `inside`; a load that is not
+    /// known somewhere on the way.
+    pub fn useful_band(
+        self,
+        load: &impl Load<A>,
+        source: Reference<A>,
+        swr_limit: A::Ratio,
+        inside: Hertz,
+        [lowest, highest]: [Hertz; 2],
+    ) -> Result<UsefulBand, TransformerError> {
+        let limit = power_at::<A>(swr_limit)?;
+        positive_omega::<A>(lowest)?;
+        UsefulBand::search(inside, [lowest, highest], |frequency| {
+            let load = port(load.at(frequency)?);
+            let (seen, _) = self.walk(load, frequency.angular());
+            Ok(reflected_power(seen, source) <= limit)
+        })
+    }
+}

@@ -1,0 +1,111 @@
+//! A transformer's parameters from an open and a short test.
+
+use super::{RealTransformer, TransformerError};
+use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
+use crate::quantity::{Complex, Hertz, Impedance};
+
+/// Three impedances of one transformer at one frequency, well below its own resonances.
+///
+/// Capacitances are not recovered: they falsify the inductances by (f/f0)² of a resonance f0 (Thomson's formula).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OpenShortTest<A: Arithmetic> {
+    /// At the primary, with the secondary open.
+    pub primary_open: Impedance<A>,
+    /// At the primary, with the secondary shorted.
+    pub primary_shorted: Impedance<A>,
+    /// At the secondary, with the primary open.
+    pub secondary_open: Impedance<A>,
+    /// Where they were measured.
+    pub frequency: Hertz,
+}
+
+impl<A: Arithmetic> OpenShortTest<A> {
+    /// −(jωM)² = (Z11 − Zshort)·Z22, where Z11 and Z22 are those with the other winding open: textbook two-port algebra.
+    fn mutual(&self) -> Result<Complex<A::Working>, TransformerError> {
+        for (z, name) in [
+            (self.primary_open, "primary open"),
+            (self.primary_shorted, "primary shorted"),
+            (self.secondary_open, "secondary open"),
+        ] {
+            if z.is_open() {
+                return Err(QuantityError::OutOfRange(name).into());
+            }
+        }
+        if self.frequency.get() == 0 {
+            return Err(QuantityError::NotPositive("frequency").into());
+        }
+        let difference = self.primary_open.complex() - self.primary_shorted.complex();
+        Ok(difference * self.secondary_open.complex())
+    }
+
+    /// The transformer with these impedances: its inductances, its coupling, and the resistance of each winding (with
+    /// what the core loses counted to them).
+    ///
+    /// ```
+    /// use ohmwright::design::transformer::OpenShortTest;
+    /// use ohmwright::quantity::{Hertz, Impedance};
+    ///
+    /// let test = OpenShortTest::<f64> {
+    ///     primary_open: Impedance::new(0.5, 62.8)?,
+    ///     primary_shorted: Impedance::new(1.0, 6.1)?,
+    ///     secondary_open: Impedance::new(2.0, 251.3)?,
+    ///     frequency: Hertz::from_megahertz(1),
+    /// };
+    /// let found = test.recover()?;
+    /// assert!((found.coupling() - 0.95).abs() < 0.001);
+    /// assert!((found.primary_inductance().get() - 10e-6).abs() < 1e-8);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    ///
+    /// The leakage is a difference: it is as exact as the two primary readings are against the larger of them.
+    ///
+    /// # Errors
+    /// A frequency of 0; a reading that is open; a winding whose reactance is not positive, or whose resistance is
+    /// negative; readings that ask for a coupling of 1 or more, or for none.
+    pub fn recover(&self) -> Result<RealTransformer<A>, TransformerError> {
+        let product = self.mutual()?;
+        let (first, second) = (self.primary_open.complex(), self.secondary_open.complex());
+        for (z, reactance, resistance) in [
+            (first, "primary reactance", "primary resistance"),
+            (second, "secondary reactance", "secondary resistance"),
+        ] {
+            if z.im <= A::Working::ZERO {
+                return Err(QuantityError::NotPositive(reactance).into());
+            }
+            if z.re < A::Working::ZERO {
+                return Err(QuantityError::Negative(resistance).into());
+            }
+        }
+        // (ωM)²; in units of ωL2 it is the magnetising reactance k²·ωL1.
+        let mutual = -product.re;
+        let magnetising = mutual / second.im;
+        if magnetising <= A::Working::ZERO {
+            return Err(TransformerError::Unphysical("mutual inductance"));
+        }
+        if magnetising >= first.im {
+            return Err(QuantityError::OutOfRange("coupling").into());
+        }
+        let omega = self.frequency.angular::<A::Working>();
+        let leakage = (first.im - magnetising) / omega;
+        Ok(
+            RealTransformer::of(magnetising / second.im, leakage, magnetising / omega)
+                .with_working_resistances(first.re, second.re),
+        )
+    }
+
+    /// How far the three readings are from belonging to any pair of coupled coils: 0 where they do, 1 where they
+    /// contradict each other. A per cent is a good measurement (common practice, no source).
+    ///
+    /// It is the share of (Z11 − Zshort)·Z22 that is not real and negative, as it must be.
+    ///
+    /// # Errors
+    /// A frequency of 0; a reading that is open.
+    pub fn disagreement(&self) -> Result<A::Ratio, TransformerError> {
+        let product = self.mutual()?;
+        let size = product.magnitude();
+        if size.is_zero() || product.re > A::Working::ZERO {
+            return Ok(A::Ratio::from_working(A::Working::ONE));
+        }
+        Ok(A::Ratio::from_working(product.im.absolute() / size))
+    }
+}

@@ -1,0 +1,301 @@
+//! Windings on a core: inductance factor, ring cores, and the flux in them.
+
+use super::{in_range, magnetic_constant, number, positive};
+use crate::arithmetic::{Floating, QuantityError, Real};
+use crate::quantity::{Hertz, Inductance};
+
+/// The inductance factor A_L of a core: henries for one turn, so that L = A_L·N².
+///
+/// A fact of the part, printed by its maker; three units are in use, one constructor each. Each pass of the wire through
+/// the hole is one turn (common practice, no source).
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct InductanceFactor<F: Floating> {
+    henries: F,
+}
+
+impl<F: Floating> InductanceFactor<F> {
+    /// In henries for one turn.
+    ///
+    /// # Errors
+    /// Not finite or not positive.
+    pub fn new(henries: F) -> Result<Self, QuantityError> {
+        Ok(Self {
+            henries: positive(henries, "inductance factor")?,
+        })
+    }
+
+    /// In nanohenries per turn squared: what makers of ferrites print.
+    ///
+    /// # Errors
+    /// Not finite or not positive.
+    pub fn from_nanohenries(factor: F) -> Result<Self, QuantityError> {
+        Self::new(factor * number(1e-9))
+    }
+
+    /// In microhenries for 100 turns, as for iron powder: a tenth of a nanohenry each.
+    ///
+    /// # Errors
+    /// Not finite or not positive.
+    pub fn from_microhenries_per_hundred_turns(factor: F) -> Result<Self, QuantityError> {
+        Self::new(factor * number(1e-10))
+    }
+
+    /// In millihenries for 1000 turns: a nanohenry each.
+    ///
+    /// # Errors
+    /// Not finite or not positive.
+    pub fn from_millihenries_per_thousand_turns(factor: F) -> Result<Self, QuantityError> {
+        Self::from_nanohenries(factor)
+    }
+
+    /// Henries for one turn.
+    pub fn henries(self) -> F {
+        self.henries
+    }
+
+    /// Nanohenries per turn squared.
+    pub fn nanohenries(self) -> F {
+        self.henries * number(1e9)
+    }
+
+    /// The inductance of so many turns, A_L·N².
+    pub fn inductance(self, turns: u16) -> Inductance<F> {
+        let turns = F::from_i32(i32::from(turns));
+        Inductance::from_base(self.henries * turns * turns)
+    }
+
+    /// The turns, not rounded, for an inductance: √(L/A_L).
+    pub fn turns(self, inductance: Inductance<F>) -> F {
+        (inductance.to_base() / self.henries).square_root()
+    }
+
+    /// The whole turns that give at least this inductance: what a magnetising inductance asks for.
+    ///
+    /// An inductance that falls short by no more than a few roundings counts as reached.
+    ///
+    /// # Errors
+    /// More than 65 535 turns.
+    pub fn whole_turns(self, inductance: Inductance<F>) -> Result<u16, QuantityError> {
+        let exact = self.turns(inductance);
+        let nearest = exact.to_i64();
+        let short = exact - <F as Real>::from_u64(nearest.unsigned_abs()) > F::EPSILON * exact;
+        let turns = nearest.saturating_add(i64::from(short));
+        u16::try_from(turns).map_err(|_| QuantityError::OutOfRange("turns"))
+    }
+}
+
+/// A ring core of rectangular section with sharp corners: outer and inner diameter and height, in metres.
+///
+/// The effective dimensions are those of IEC 60205: with r1, r2 the radii, C1 = 2π/(h·ln(r2/r1)) and
+/// C2 = 2π·(1/r1 − 1/r2)/(h²·ln³(r2/r1)); le = C1²/C2, Ae = C1/C2. Rounded edges and coating take a few per cent off:
+/// where the maker prints values, use those.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RingCore<F: Floating> {
+    constant: F,
+    path: F,
+    area: F,
+}
+
+impl<F: Floating> RingCore<F> {
+    /// From its dimensions in metres.
+    ///
+    /// ```
+    /// use ohmwright::design::winding::RingCore;
+    ///
+    /// let ring = RingCore::from_millimetres(36.0_f64, 23.0, 15.0)?;
+    /// assert!((ring.effective_area() * 1e6 - 95.89).abs() < 0.005); // mm²
+    /// assert!((ring.inductance_factor(850.0)?.nanohenries() - 1142.5).abs() < 0.05);
+    /// # Ok::<(), ohmwright::quantity::QuantityError>(())
+    /// ```
+    ///
+    /// # Errors
+    /// A dimension that is not finite or not positive, or an inner diameter not below the outer one.
+    pub fn new(outer_diameter: F, inner_diameter: F, height: F) -> Result<Self, QuantityError> {
+        let outer = positive(outer_diameter, "outer diameter")? * F::HALF;
+        let inner = positive(inner_diameter, "inner diameter")? * F::HALF;
+        let height = positive(height, "height")?;
+        if inner >= outer {
+            return Err(QuantityError::OutOfRange("inner diameter"));
+        }
+        let logarithm = (outer / inner).natural_logarithm();
+        // The ratios of C1 and C2, multiplied out: Ae = h·ln²/(1/r1 − 1/r2), le = 2π·ln/(1/r1 − 1/r2).
+        let apart = (outer - inner) / inner / outer;
+        Ok(Self {
+            constant: in_range(F::TAU / (height * logarithm), "core constant")?,
+            path: in_range(F::TAU * logarithm / apart, "effective length")?,
+            area: in_range(height * logarithm * logarithm / apart, "effective area")?,
+        })
+    }
+
+    /// From its dimensions in millimetres.
+    ///
+    /// # Errors
+    /// As [`new`](Self::new).
+    pub fn from_millimetres(outer: F, inner: F, height: F) -> Result<Self, QuantityError> {
+        let metre = number::<F>(1e3);
+        Self::new(outer / metre, inner / metre, height / metre)
+    }
+
+    /// The core constant C1 = Σ l/A, in 1/m.
+    pub fn core_constant(self) -> F {
+        self.constant
+    }
+
+    /// The effective length of the magnetic path, metres.
+    pub fn effective_length(self) -> F {
+        self.path
+    }
+
+    /// The effective area, square metres.
+    pub fn effective_area(self) -> F {
+        self.area
+    }
+
+    /// A_L = μ0·μr/C1 with this relative permeability (that of the material at the frequency: it falls, and turns into
+    /// loss, towards the top of its range).
+    ///
+    /// # Errors
+    /// A permeability that is not finite or not positive.
+    pub fn inductance_factor(self, permeability: F) -> Result<InductanceFactor<F>, QuantityError> {
+        let permeability = positive(permeability, "permeability")?;
+        InductanceFactor::new(magnetic_constant::<F>() * permeability / self.constant)
+    }
+}
+
+/// A sinusoidal voltage, so that effective (RMS) and peak value cannot be taken for each other.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct SineVoltage<F: Floating> {
+    peak: F,
+}
+
+impl<F: Floating> SineVoltage<F> {
+    /// From its effective (RMS) value, volts.
+    ///
+    /// # Errors
+    /// Not finite or not positive.
+    pub fn from_rms(volts: F) -> Result<Self, QuantityError> {
+        Ok(Self {
+            peak: in_range(positive(volts, "voltage")? * F::TWO.square_root(), "voltage")?,
+        })
+    }
+
+    /// From its peak value, volts.
+    ///
+    /// # Errors
+    /// Not finite or not positive.
+    pub fn from_peak(volts: F) -> Result<Self, QuantityError> {
+        Ok(Self {
+            peak: positive(volts, "voltage")?,
+        })
+    }
+
+    /// What so many watts make across so many ohms: √(2·P·R) at the peak.
+    ///
+    /// # Errors
+    /// A power or a resistance that is not finite or not positive.
+    pub fn of_power(watts: F, ohms: F) -> Result<Self, QuantityError> {
+        let root = positive(watts, "power")?.square_root() * positive(ohms, "resistance")?.square_root();
+        Ok(Self {
+            peak: in_range(root * F::TWO.square_root(), "voltage")?,
+        })
+    }
+
+    /// Effective value, volts.
+    pub fn rms(self) -> F {
+        self.peak / F::TWO.square_root()
+    }
+
+    /// Peak value, volts.
+    pub fn peak(self) -> F {
+        self.peak
+    }
+}
+
+/// A magnetic flux density.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct FluxDensity<F: Floating> {
+    tesla: F,
+}
+
+impl<F: Floating> FluxDensity<F> {
+    /// In tesla.
+    ///
+    /// # Errors
+    /// Not finite or not positive.
+    pub fn new(tesla: F) -> Result<Self, QuantityError> {
+        Ok(Self {
+            tesla: positive(tesla, "flux density")?,
+        })
+    }
+
+    /// Tesla.
+    pub fn tesla(self) -> F {
+        self.tesla
+    }
+
+    /// Gauss, of which 10 000 are one tesla.
+    pub fn gauss(self) -> F {
+        self.tesla * number(1e4)
+    }
+}
+
+/// What goes into Faraday's law, checked: ω·N·A.
+fn flux_scale<F: Floating>(frequency: Hertz, turns: u16, area: F) -> Result<F, QuantityError> {
+    if frequency.get() == 0 {
+        return Err(QuantityError::NotPositive("frequency"));
+    }
+    if turns == 0 {
+        return Err(QuantityError::NotPositive("turns"));
+    }
+    let turns = F::from_i32(i32::from(turns));
+    in_range(
+        frequency.angular::<F>() * turns * positive(area, "area")?,
+        "area of the winding",
+    )
+}
+
+/// The peak flux density in a core of this area (square metres) with a sinusoidal voltage on so many turns:
+/// B = V/(ω·N·A) with the peak voltage, the handbooks' V_rms/(4.44·f·N·A) without its rounding (Faraday's law).
+///
+/// Common practice, no source: for ferrite keep it well below saturation, and at radio frequency far below that, since
+/// the core heats long before it saturates. A hot core loses its permeability, which makes it hotter still.
+///
+/// ```
+/// use ohmwright::design::winding::{SineVoltage, peak_flux_density};
+/// use ohmwright::quantity::Hertz;
+///
+/// let drive = SineVoltage::of_power(100.0_f64, 50.0)?;
+/// let density = peak_flux_density(drive, Hertz::from_kilohertz(1_800), 10, 95.89e-6)?;
+/// assert!((density.tesla() * 1e3 - 9.22).abs() < 0.005); // mT
+/// # Ok::<(), ohmwright::quantity::QuantityError>(())
+/// ```
+///
+/// # Errors
+/// A frequency or turns of 0; an area that is not finite or not positive.
+pub fn peak_flux_density<F: Floating>(
+    voltage: SineVoltage<F>,
+    frequency: Hertz,
+    turns: u16,
+    area: F,
+) -> Result<FluxDensity<F>, QuantityError> {
+    let tesla = voltage.peak / flux_scale(frequency, turns, area)?;
+    Ok(FluxDensity {
+        tesla: in_range(tesla, "flux density")?,
+    })
+}
+
+/// The voltage that drives a core to this peak flux density: the inverse of [`peak_flux_density`].
+///
+/// # Errors
+/// As [`peak_flux_density`].
+pub fn volts_at_flux_density<F: Floating>(
+    density: FluxDensity<F>,
+    frequency: Hertz,
+    turns: u16,
+    area: F,
+) -> Result<SineVoltage<F>, QuantityError> {
+    let peak = density.tesla * flux_scale(frequency, turns, area)?;
+    Ok(SineVoltage {
+        peak: in_range(peak, "voltage")?,
+    })
+}

@@ -1,0 +1,275 @@
+//! The two outputs of a balanced port: how nearly they are equal and opposite.
+//!
+//! Both are measured from the same input, each as a transmission coefficient. What is of use is their difference; what
+//! they have in common is radiated by the feed line, or makes two devices in push-pull share the work unequally.
+//! Differential and common parts after D. E. Bockelman and W. R. Eisenstadt, "Combined Differential and Common-Mode
+//! Scattering Parameters", IEEE Transactions on Microwave Theory and Techniques 43(7), 1995 (from memory).
+
+use core::fmt;
+
+use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
+use crate::quantity::Complex;
+
+/// One of the two outputs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Output {
+    /// The one that is counted as 0°.
+    First,
+    /// The one that should stand opposite.
+    Second,
+}
+
+/// Why nothing can be said about a pair of outputs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
+pub enum BalanceError {
+    /// Nothing comes out there: it has no phase, and the two no ratio.
+    Silent(Output),
+    /// A number was refused.
+    Quantity(QuantityError),
+}
+
+impl fmt::Display for BalanceError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Silent(Output::First) => f.write_str("nothing comes out of the first output"),
+            Self::Silent(Output::Second) => f.write_str("nothing comes out of the second output"),
+            Self::Quantity(error) => error.fmt(f),
+        }
+    }
+}
+
+impl core::error::Error for BalanceError {}
+
+impl From<QuantityError> for BalanceError {
+    fn from(error: QuantityError) -> Self {
+        Self::Quantity(error)
+    }
+}
+
+/// A transmission coefficient: what comes out over what goes in, as real and imaginary part.
+///
+/// In fixed point the parts have the words of Γ: up to just below 2 in 32 bits, just below 1 in 16.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Phasor<A: Arithmetic> {
+    re: A::Component,
+    im: A::Component,
+}
+
+impl<A: Arithmetic> Phasor<A> {
+    /// From real and imaginary part.
+    ///
+    /// # Errors
+    /// NaN or infinity. In fixed point it cannot fail.
+    pub fn new(real: A::Component, imaginary: A::Component) -> Result<Self, QuantityError> {
+        if !real.is_finite() {
+            return Err(QuantityError::NotFinite("real part"));
+        }
+        if !imaginary.is_finite() {
+            return Err(QuantityError::NotFinite("imaginary part"));
+        }
+        Ok(Self {
+            re: real,
+            im: imaginary,
+        })
+    }
+
+    /// From magnitude and phase, as a voltmeter for two channels shows them; rounded to the family's words.
+    ///
+    /// # Errors
+    /// NaN or infinity; a negative magnitude.
+    pub fn polar(magnitude: A::Component, phase: A::Degrees) -> Result<Self, QuantityError> {
+        if !magnitude.is_finite() {
+            return Err(QuantityError::NotFinite("magnitude"));
+        }
+        if magnitude < A::Component::ZERO {
+            return Err(QuantityError::Negative("magnitude"));
+        }
+        if !phase.is_finite() {
+            return Err(QuantityError::NotFinite("phase"));
+        }
+        let (sine, cosine) = (phase.to_working() / A::Working::from_i32(360)).sine_cosine();
+        let size = magnitude.to_working();
+        Ok(Self::from_complex(Complex::new(size * cosine, size * sine)))
+    }
+
+    /// The real part.
+    pub fn real(self) -> A::Component {
+        self.re
+    }
+
+    /// The imaginary part.
+    pub fn imaginary(self) -> A::Component {
+        self.im
+    }
+
+    fn complex(self) -> Complex<A::Working> {
+        Complex::new(self.re.to_working(), self.im.to_working())
+    }
+
+    fn from_complex(value: Complex<A::Working>) -> Self {
+        Self {
+            re: A::Component::from_working(value.re),
+            im: A::Component::from_working(value.im),
+        }
+    }
+}
+
+/// How well two outputs are balanced.
+///
+/// ```
+/// use ohmwright::measure::balance::{Balance, Phasor};
+///
+/// // 0.5 dB apart, and 5° off from opposite.
+/// let balance = Balance::<f64>::new(Phasor::polar(0.7, 0.0)?, Phasor::polar(0.7 * 0.944, 175.0)?)?;
+/// assert!((balance.amplitude_imbalance - 0.5).abs() < 0.01);
+/// assert!((balance.phase_imbalance - 5.0).abs() < 1e-9);
+/// assert!((balance.common_mode_rejection - 25.6).abs() < 0.1);
+/// # Ok::<(), ohmwright::measure::balance::BalanceError>(())
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Balance<A: Arithmetic> {
+    /// By how many dB the first output is the larger.
+    ///
+    /// Within 1e-4 dB in fixed point, 1e-5 dB in `f32` up to ±60 dB; ±∞ where the ratio leaves the range of a float.
+    pub amplitude_imbalance: A::Decibels,
+    /// How far the first output leads the opposite of the second, in (−180°, 180°]: 0 for a perfect balance.
+    ///
+    /// Within 1e-5° in fixed point (half its last place), 3e-5° in `f32`.
+    pub phase_imbalance: A::Degrees,
+    /// What is of use: (first − second)/√2. Its square is the power that a differential load takes.
+    pub differential: Phasor<A>,
+    /// What is not: (first + second)/√2.
+    pub common: Phasor<A>,
+    /// 20·lg |first − second|/|first + second|, dB; the largest value of the word (floating: infinity) where nothing is
+    /// in common. Negative where the outputs are nearer to equal than to opposite.
+    ///
+    /// Within 1e-4 dB in fixed point.
+    pub common_mode_rejection: A::Decibels,
+}
+
+impl<A: Arithmetic> Balance<A> {
+    /// Compares two outputs measured from the same input.
+    ///
+    /// In fixed point the parts saturate where a phasor leaves its word, which those of a passive port do not.
+    ///
+    /// # Errors
+    /// An output that is zero.
+    pub fn new(first: Phasor<A>, second: Phasor<A>) -> Result<Self, BalanceError> {
+        let (one, other) = (first.complex(), second.complex());
+        if one.is_zero() {
+            return Err(BalanceError::Silent(Output::First));
+        }
+        if other.is_zero() {
+            return Err(BalanceError::Silent(Output::Second));
+        }
+        // −first/second points along the real axis if the two are opposite: first·second* does, times a size.
+        let turned = Complex::new(
+            -(one.re * other.re + one.im * other.im),
+            one.re * other.im - one.im * other.re,
+        );
+        let turns = A::Working::turns(turned.im, turned.re);
+        let (difference, sum) = (one - other, one + other);
+        let root = A::Working::HALF.square_root();
+        Ok(Self {
+            amplitude_imbalance: ratio_in_decibels::<A>(one, other),
+            phase_imbalance: A::Degrees::from_working(turns * A::Working::from_i32(360)),
+            differential: Phasor::from_complex(difference.scale(root)),
+            common: Phasor::from_complex(sum.scale(root)),
+            common_mode_rejection: ratio_in_decibels::<A>(difference, sum),
+        })
+    }
+
+    /// Holds the figures against limits.
+    pub fn verdict(&self, limits: &BalanceLimits<A>) -> BalanceVerdict {
+        let size = |value: A::Working| value.absolute();
+        BalanceVerdict {
+            amplitude: size(self.amplitude_imbalance.to_working()) <= limits.amplitude.to_working(),
+            phase: size(self.phase_imbalance.to_working()) <= limits.phase.to_working(),
+            rejection: self.common_mode_rejection >= limits.rejection,
+        }
+    }
+}
+
+/// 20·lg of the ratio of two sizes; the ends of the word where one of them is zero.
+fn ratio_in_decibels<A: Arithmetic>(above: Complex<A::Working>, below: Complex<A::Working>) -> A::Decibels {
+    if below.is_zero() {
+        return A::Decibels::MAX;
+    }
+    if above.is_zero() {
+        return A::Decibels::MIN;
+    }
+    // By magnitudes, so that no square leaves the range of a float.
+    let ratio = above.magnitude() / below.magnitude();
+    A::Decibels::from_working(ratio.decibels() * A::Working::TWO)
+}
+
+/// What two outputs must keep to.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BalanceLimits<A: Arithmetic> {
+    amplitude: A::Decibels,
+    phase: A::Degrees,
+    rejection: A::Decibels,
+}
+
+impl<A: Arithmetic> BalanceLimits<A> {
+    /// The largest amplitude imbalance in dB and phase imbalance in degrees, whichever way, and the least common-mode
+    /// rejection in dB.
+    ///
+    /// # Errors
+    /// NaN or infinity; a negative imbalance.
+    pub fn new(
+        amplitude: A::Decibels,
+        phase: A::Degrees,
+        rejection: A::Decibels,
+    ) -> Result<Self, QuantityError> {
+        if !amplitude.is_finite() {
+            return Err(QuantityError::NotFinite("amplitude imbalance"));
+        }
+        if amplitude < A::Decibels::ZERO {
+            return Err(QuantityError::Negative("amplitude imbalance"));
+        }
+        if !phase.is_finite() {
+            return Err(QuantityError::NotFinite("phase imbalance"));
+        }
+        if phase < A::Degrees::ZERO {
+            return Err(QuantityError::Negative("phase imbalance"));
+        }
+        if !rejection.is_finite() {
+            return Err(QuantityError::NotFinite("common-mode rejection"));
+        }
+        Ok(Self {
+            amplitude,
+            phase,
+            rejection,
+        })
+    }
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> BalanceLimits<A> {
+    pub(super) fn parts(&self) -> (A::Decibels, A::Degrees, A::Decibels) {
+        (self.amplitude, self.phase, self.rejection)
+    }
+}
+
+/// Which figures keep to their limits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct BalanceVerdict {
+    /// The amplitude imbalance does.
+    pub amplitude: bool,
+    /// The phase imbalance does.
+    pub phase: bool,
+    /// The common-mode rejection does.
+    pub rejection: bool,
+}
+
+impl BalanceVerdict {
+    /// True where all three do.
+    pub fn pass(&self) -> bool {
+        self.amplitude && self.phase && self.rejection
+    }
+}

@@ -1,0 +1,59 @@
+//! Under which conditions a calibration was made.
+
+use crate::arithmetic::Arithmetic;
+use crate::quantity::{Hertz, Reference};
+use crate::stored::checksum;
+
+/// A grid of frequencies in short: both ends, the number of points, and a mark of all of them.
+///
+/// Two grids are equal where all of this is: the mark is a checksum (CRC-32) of every frequency in order, so that uneven
+/// grids are told apart as well.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Grid {
+    /// The first frequency.
+    pub start: Hertz,
+    /// The last frequency.
+    pub stop: Hertz,
+    /// How many there are.
+    pub points: u32,
+    /// A checksum of them all.
+    pub mark: u32,
+}
+
+impl Grid {
+    /// Of these frequencies, in this order. Takes some hundred instructions a frequency.
+    pub fn of(frequencies: impl IntoIterator<Item = Hertz>) -> Self {
+        let mut grid = Self::default();
+        for frequency in frequencies {
+            if grid.points == 0 {
+                grid.start = frequency;
+            }
+            grid.stop = frequency;
+            grid.points = grid.points.saturating_add(1);
+            let mut bytes = [0; 12];
+            let all = grid
+                .mark
+                .to_le_bytes()
+                .into_iter()
+                .chain(frequency.get().to_le_bytes());
+            for (to, from) in bytes.iter_mut().zip(all) {
+                *to = from;
+            }
+            grid.mark = checksum(&bytes);
+        }
+        grid
+    }
+}
+
+/// The head of a table: what was set when it was made, and what must be set again for it to hold.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Conditions<A: Arithmetic> {
+    /// The power of the source in dBm, at the place where the caller counts it. A detector that is not quite linear reads
+    /// otherwise at another.
+    pub power_dbm: A::Decibels,
+    /// The frequencies at which the standards were read.
+    pub grid: Grid,
+    /// The reference of the corrected Γ: that to which Γ of the standards refers.
+    pub reference: Reference<A>,
+}

@@ -1,0 +1,142 @@
+//! How long a wave is under way, and Γ on the other side of that way.
+
+use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::quantity::{Complex, Hertz, QuantityError, Reflection};
+
+/// Femtoseconds in a second.
+const FEMTO: u64 = 1_000_000_000_000_000;
+/// Metres in a second, exact (SI).
+const LIGHT: u64 = 299_792_458;
+
+/// The time of a wave for one way through a line without loss; negative for a way back.
+///
+/// Used for the offset of a [`Standard`](super::Standard), and to move the plane to which Γ refers: what was measured
+/// at one end of a line, [`nearer_the_load`](Self::nearer_the_load) tells for its other end.
+///
+/// ```
+/// use ohmwright::double::Reflection;
+/// use ohmwright::measure::calibration::Delay;
+/// use ohmwright::quantity::Hertz;
+///
+/// // A short, seen through 8 m of cable in which a wave has 2/3 of the speed of light …
+/// let cable = Delay::<f64>::of_length(8.0, 2.0 / 3.0)?;
+/// let frequency = Hertz::from_kilohertz(5_300);
+/// let seen = (-cable).nearer_the_load(Reflection::SHORT, frequency);
+/// // … is a short again when the plane is moved to the end of the cable.
+/// let back = cable.nearer_the_load(seen, frequency);
+/// assert!((back.real() + 1.0).abs() < 1e-12 && back.imaginary().abs() < 1e-12);
+/// # Ok::<(), ohmwright::quantity::QuantityError>(())
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Delay<A: Arithmetic> {
+    femtoseconds: A::Working,
+}
+
+impl<A: Arithmetic> Delay<A> {
+    /// No way at all.
+    pub const NONE: Self = Self {
+        femtoseconds: <A::Working as Real>::ZERO,
+    };
+
+    /// So many picoseconds, one way.
+    pub fn from_picoseconds(picoseconds: i32) -> Self {
+        Self {
+            femtoseconds: A::Working::from_i32(picoseconds) * A::Working::from_i32(1000),
+        }
+    }
+
+    /// So many femtoseconds (thousandths of a picosecond), one way.
+    pub fn from_femtoseconds(femtoseconds: i64) -> Self {
+        let size = A::Working::from_u64(femtoseconds.unsigned_abs());
+        Self {
+            femtoseconds: if femtoseconds < 0 { -size } else { size },
+        }
+    }
+
+    /// The time for so many metres of line, whose wave has `velocity_factor` of the speed of light: τ = l/(v·c), with
+    /// v = 1/√ε for a line filled with a dielectric ε. Rounding of the two words, plus 6e-9 relative in fixed point.
+    ///
+    /// # Errors
+    /// A length that is not finite; a velocity factor that is not finite, not above 0, or above 1. A negative length, in
+    /// the families that have one, is a way back.
+    pub fn of_length(length: A::Metres, velocity_factor: A::Ratio) -> Result<Self, QuantityError> {
+        if !length.is_finite() {
+            return Err(QuantityError::NotFinite("length"));
+        }
+        if !velocity_factor.is_finite() {
+            return Err(QuantityError::NotFinite("velocity factor"));
+        }
+        let factor = velocity_factor.to_working();
+        if factor <= A::Working::ZERO {
+            return Err(QuantityError::NotPositive("velocity factor"));
+        }
+        if factor > A::Working::ONE {
+            return Err(QuantityError::OutOfRange("velocity factor"));
+        }
+        let femtoseconds_per_metre = A::Working::from_u64(FEMTO) / A::Working::from_u64(LIGHT);
+        let femtoseconds = length.to_working() * femtoseconds_per_metre / factor;
+        if !femtoseconds.is_finite() {
+            return Err(QuantityError::OutOfRange("length"));
+        }
+        Ok(Self { femtoseconds })
+    }
+
+    /// The nearest number of femtoseconds; saturates.
+    pub fn femtoseconds(self) -> i64 {
+        self.femtoseconds.to_i64()
+    }
+
+    /// Seconds, for hosts.
+    pub fn to_f64(self) -> f64 {
+        self.femtoseconds.to_f64() * 1e-15
+    }
+
+    /// Γ as it is seen with the plane moved this much towards the load: Γ·exp(+j·2ωτ) (D. M. Pozar, "Microwave
+    /// Engineering", on shifts in reference planes).
+    ///
+    /// A negative delay moves the plane away from the load. Error in fixed point: 1e-8, 3e-8 for each turn, and
+    /// the rounding of a component; in `f32` 3e-7, and 1e-6 for each turn. A component that leaves the word
+    /// (of an open in 16 bits, or beyond the rim) saturates at its end.
+    pub fn nearer_the_load(self, gamma: Reflection<A>, frequency: Hertz) -> Reflection<A> {
+        if self.is_none() {
+            return gamma;
+        }
+        Reflection::from_complex(gamma.complex() * self.turn(frequency))
+    }
+
+    pub(super) fn is_none(self) -> bool {
+        self.femtoseconds.is_zero()
+    }
+
+    /// exp(+j·2ωτ).
+    pub(super) fn turn(self, frequency: Hertz) -> Complex<A::Working> {
+        let (sine, cosine) = (A::Working::TWO * self.turns(frequency)).sine_cosine();
+        Complex::new(cosine, sine)
+    }
+
+    /// f·τ, the turns of the phase on one way.
+    pub(super) fn turns(self, frequency: Hertz) -> A::Working {
+        A::Working::from_u64(frequency.get()) * self.femtoseconds / A::Working::from_u64(FEMTO)
+    }
+
+    pub(super) fn working(self) -> A::Working {
+        self.femtoseconds
+    }
+}
+
+impl<A: Arithmetic> Default for Delay<A> {
+    /// [`NONE`](Self::NONE).
+    fn default() -> Self {
+        Self::NONE
+    }
+}
+
+impl<A: Arithmetic> core::ops::Neg for Delay<A> {
+    type Output = Self;
+    /// The way back.
+    fn neg(self) -> Self {
+        Self {
+            femtoseconds: -self.femtoseconds,
+        }
+    }
+}

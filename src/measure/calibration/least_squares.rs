@@ -1,0 +1,193 @@
+//! Error terms from any number of standards, by least squares.
+//!
+//! The error model is linear in three unknowns, m = directivity + Γ·m·source match − Γ·Δ, with
+//! Δ = directivity·source match − tracking: each standard gives an equation. They are brought into triangular form one by
+//! one as they come, by Givens rotations without square roots (W. M. Gentleman, "Least squares computations by Givens
+//! transformations without square roots", Journal of the Institute of Mathematics and its Applications 12, 1973; from
+//! memory). That is the same fit as by normal equations and as constant in memory, but loses half as many digits, and the
+//! sum of the squares left over falls out of it without a difference of large numbers: in 32 bits the one would be lost
+//! below 3e-5.
+
+use super::solve::Pair;
+use super::standard::known;
+use super::{CalibrationError, ErrorTerms, Standard};
+use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::quantity::{Complex, Hertz, Reference, Reflection};
+
+/// The calibration of one frequency by three or more standards; constant in memory, one standard at a time.
+///
+/// ```
+/// use ohmwright::double::Reflection;
+/// use ohmwright::measure::ErrorTerms;
+/// use ohmwright::measure::calibration::LeastSquares;
+///
+/// let fixture = ErrorTerms {
+///     directivity: Reflection::new(0.02, -0.01)?,
+///     source_match: Reflection::new(0.06, 0.03)?,
+///     tracking: Reflection::new(0.9, -0.1)?,
+/// };
+/// let mut fit = LeastSquares::new();
+/// for (re, im) in [(1.0, 0.0), (-1.0, 0.0), (0.0, 0.0), (0.0, 1.0), (0.3, -0.4)] {
+///     let known = Reflection::new(re, im)?;
+///     fit.push(known, fixture.distort(known)); // as a detector would read it
+/// }
+/// let fit = fit.solve()?;
+/// assert!((fit.terms.tracking.real() - 0.9).abs() < 1e-12);
+/// assert!(fit.residual.unwrap() < 1e-12);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LeastSquares<A: Arithmetic> {
+    /// The rows of the triangle: weight, and what stands right of the diagonal (which is 1).
+    rows: [Row<A::Working>; 3],
+    /// The squares of the columns, to tell what is small.
+    columns: [A::Working; 3],
+    /// What no choice of the terms explains, squared and added up.
+    left: A::Working,
+    count: u32,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Row<W> {
+    weight: W,
+    /// The coefficients of the later unknowns, and at the end the right side.
+    right: [Complex<W>; 3],
+}
+
+/// What a fit gives.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Fit<A: Arithmetic> {
+    /// The error terms.
+    pub terms: ErrorTerms<A>,
+    /// √(Σ|r|²/(n − 3)), with r what each of the n equations leaves over; `None` for three standards, which leave
+    /// nothing.
+    ///
+    /// With n standards that are known exactly and readings whose noise has the standard deviation σ (of both parts
+    /// together, √2 times that of one), its square has the mean σ²: n − 3 complex numbers are left to chance. (A reading
+    /// enters its equation with the factor 1 − source match·Γ, which is taken as 1.) A residual well above the noise says
+    /// that a standard is not what it is taken for. The terms themselves err by about σ·√(3/n).
+    pub residual: Option<A::Component>,
+    /// So many standards were read.
+    pub standards: u32,
+}
+
+impl<A: Arithmetic> LeastSquares<A> {
+    /// Without a standard yet.
+    pub fn new() -> Self {
+        let empty = Row {
+            weight: A::Working::ZERO,
+            right: [Complex::ZERO; 3],
+        };
+        Self {
+            rows: [empty; 3],
+            columns: [A::Working::ZERO; 3],
+            left: A::Working::ZERO,
+            count: 0,
+        }
+    }
+
+    /// Takes a device with this known Γ, and its raw reading.
+    pub fn push(&mut self, gamma: Reflection<A>, raw: Reflection<A>) {
+        self.take((known(gamma), raw.complex()));
+    }
+
+    /// Takes a standard at the frequency of this calibration, and its raw reading.
+    pub fn push_standard(
+        &mut self,
+        standard: &Standard<A>,
+        frequency: Hertz,
+        reference: Reference<A>,
+        raw: Reflection<A>,
+    ) {
+        self.take((standard.exact(frequency, reference), raw.complex()));
+    }
+
+    /// How many standards were taken.
+    pub fn count(&self) -> u32 {
+        self.count
+    }
+
+    fn take(&mut self, (gamma, raw): Pair<A::Working>) {
+        self.count = self.count.saturating_add(1);
+        let mut equation = [Complex::ONE, gamma * raw, -gamma];
+        let mut side = raw;
+        let mut weight = A::Working::ONE;
+        for (column, part) in self.columns.iter_mut().zip(&equation) {
+            *column = *column + part.power();
+        }
+        for (place, row) in self.rows.iter_mut().enumerate() {
+            let [first, later @ ..] = equation;
+            // What has been turned away moves to the front, so that the pivot is always the first.
+            equation = [later[0], later[1], Complex::ZERO];
+            let size = first.power();
+            // Nothing to turn away; or all of the equation has gone into an empty row.
+            if size.is_zero() || weight.is_zero() {
+                continue;
+            }
+            let before = row.weight;
+            row.weight = before + weight * size;
+            let keep = before / row.weight;
+            let turn = first.conjugate().scale(weight / row.weight);
+            weight = weight * keep;
+            let [a, b, c] = &mut row.right;
+            let rotate = |of_row: &mut Complex<A::Working>, of_equation: &mut Complex<A::Working>| {
+                let rest = *of_equation - first * *of_row;
+                *of_row = of_row.scale(keep) + turn * *of_equation;
+                *of_equation = rest;
+            };
+            if place < 2 {
+                rotate(a, &mut equation[0]);
+            }
+            if place < 1 {
+                rotate(b, &mut equation[1]);
+            }
+            rotate(c, &mut side);
+        }
+        self.left = self.left + weight * side.power();
+    }
+
+    /// The error terms that fit best, as far as the standards go so far.
+    ///
+    /// # Errors
+    /// Fewer than three standards; not three among them that differ (a thousandth of their size, in the equations); a
+    /// source match of 1 or more; a term beyond the word.
+    pub fn solve(&self) -> Result<Fit<A>, CalibrationError> {
+        if self.count < 3 {
+            return Err(CalibrationError::TooFewStandards(self.count));
+        }
+        let small = A::Working::ONE / A::Working::from_i32(1 << 20);
+        for (row, column) in self.rows.iter().zip(&self.columns) {
+            // A NaN does not stand out.
+            let stands_out = row.weight > *column * small;
+            if !stands_out {
+                return Err(CalibrationError::Singular);
+            }
+        }
+        let [first, second, third] = &self.rows;
+        let delta = third.right[2];
+        let source_match = second.right[2] - second.right[0] * delta;
+        let directivity = first.right[2] - first.right[0] * source_match - first.right[1] * delta;
+        let possible = source_match.power() < A::Working::ONE;
+        if !possible {
+            return Err(CalibrationError::ImpossibleSourceMatch);
+        }
+        let tracking = directivity * source_match - delta;
+        let spare = self.count - 3;
+        let residual = (spare > 0).then(|| {
+            let mean = self.left / A::Working::from_u64(spare as u64);
+            A::Component::from_working(mean.square_root())
+        });
+        Ok(Fit {
+            terms: ErrorTerms::from_complex([directivity, source_match, tracking])?,
+            residual,
+            standards: self.count,
+        })
+    }
+}
+
+impl<A: Arithmetic> Default for LeastSquares<A> {
+    /// [`new`](Self::new).
+    fn default() -> Self {
+        Self::new()
+    }
+}

@@ -1,0 +1,305 @@
+//! Does a calibration still hold?
+
+use super::standard::known;
+use super::{CalibrationError, CalibrationTable, Conditions, Corrector, Kit, Role, solve};
+use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::quantity::{Complex, Hertz, Reflection};
+
+/// What is still taken for good.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct QualityLimits<A: Arithmetic> {
+    /// How far a corrected standard may lie from its known Γ: 0.02 by default, which is a directivity of 34 dB. Choose at
+    /// least ten times the noise of a component of Γ.
+    pub error: A::Component,
+    /// By how many dB the power may differ from that of the calibration: 1 by default.
+    pub power_db: A::Decibels,
+}
+
+impl<A: Arithmetic> Default for QualityLimits<A> {
+    fn default() -> Self {
+        Self {
+            error: A::Component::from_working(A::Working::ONE / A::Working::from_i32(50)),
+            power_db: A::Decibels::from_working(A::Working::ONE),
+        }
+    }
+}
+
+/// What is to be made of a calibration. Where several hold, the one that stands first here is given.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
+pub enum QualityVerdict {
+    /// More than half of the readings of the first standard come out as the second: the two were exchanged when the
+    /// calibration was made, or now.
+    Exchanged(Role, Role),
+    /// A standard comes out further from its Γ than the limit: the fixture has changed. Calibrate anew.
+    Stale,
+    /// It was made at another power. Calibrate at this one, or check with the standards that it does not matter.
+    OtherPower,
+    /// Nothing was measured again, so nothing is known.
+    Unchecked,
+    /// The standards come out right, but between the frequencies of the table the terms are interpolated.
+    OtherGrid,
+    /// The standards come out right, under the conditions of the calibration.
+    Good,
+}
+
+/// The reading of a standard that came out furthest from what is known.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct WorstReading<A: Arithmetic> {
+    /// Which standard.
+    pub role: Role,
+    /// Where.
+    pub frequency: Hertz,
+    /// |corrected Γ − known Γ|.
+    pub error: A::Component,
+}
+
+/// What is left uncorrected, the largest at any frequency; each in parts of a full reflection.
+///
+/// −20·lg of it is the residual (or effective) directivity, source match and tracking in dB. With
+/// [`reading_range`] the first says how far a return loss may be off.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Residual<A: Arithmetic> {
+    /// The |Γ| that is read with nothing coming back.
+    pub directivity: A::Component,
+    /// What the instrument seems to send back towards the load.
+    pub source_match: A::Component,
+    /// How far the tracking is from 1.
+    pub tracking: A::Component,
+}
+
+impl<A: Arithmetic> Residual<A> {
+    /// From directivity, source match and tracking of what is left.
+    pub(super) fn from_terms([directivity, source_match, tracking]: [Complex<A::Working>; 3]) -> Self {
+        let size = |term: Complex<A::Working>| A::Component::from_working(term.magnitude());
+        Self {
+            directivity: size(directivity),
+            source_match: size(source_match),
+            tracking: size(tracking - Complex::ONE),
+        }
+    }
+}
+
+/// What standards say that were read again.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct QualityReport<A: Arithmetic> {
+    /// How many readings it rests on.
+    pub readings: u32,
+    /// The worst of them.
+    pub worst: Option<WorstReading<A>>,
+    /// What is left uncorrected; `None` where no three standards were read at one frequency
+    /// ([`push_all`](QualityCheck::push_all)).
+    pub residual: Option<Residual<A>>,
+    /// True where the power differs by more than the limit.
+    pub other_power: bool,
+    /// True where the grid is another, or unknown.
+    pub other_grid: bool,
+    /// What is to be made of it.
+    pub verdict: QualityVerdict,
+}
+
+/// Holds standards that are read again against what is known of them; constant memory, one reading at a time.
+///
+/// Read with the standards of the calibration itself, it shows drift, bad connections and exchanges. It cannot show that
+/// a standard is not what its papers say; for that, read another one.
+///
+/// ```
+/// use ohmwright::double::{Reference, Reflection};
+/// use ohmwright::measure::ErrorTerms;
+/// use ohmwright::measure::calibration::{
+///     CalibrationPoint, CalibrationTable, Kit, QualityCheck, QualityLimits, QualityVerdict, Role,
+/// };
+/// use ohmwright::quantity::Hertz;
+///
+/// let point = |mhz| CalibrationPoint { frequency: Hertz::from_megahertz(mhz), terms: ErrorTerms::PERFECT };
+/// let points = [point(60), point(80)];
+/// let table = CalibrationTable::<f64>::new(&points, Reference::fifty(), -10.0)?;
+///
+/// let mut check = QualityCheck::new(&table, Kit::IDEAL, QualityLimits::default());
+/// // The load, once more: it comes out with |Γ| = 0.05 now.
+/// check.push(Role::Load, Hertz::from_megahertz(71), Reflection::new(0.03, -0.04)?)?;
+/// assert_eq!(check.report(table.conditions()).verdict, QualityVerdict::Stale);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[derive(Clone, Copy, Debug)]
+pub struct QualityCheck<'a, A: Arithmetic> {
+    corrector: Corrector<'a, A>,
+    conditions: Conditions<A>,
+    kit: Kit<A>,
+    limits: QualityLimits<A>,
+    /// Readings of each role, and how many of them came out as each other.
+    counts: [Count; 3],
+    worst: Option<(Role, Hertz, A::Working)>,
+    /// The squares of directivity, source match, and tracking less 1.
+    residual: Option<[A::Working; 3]>,
+}
+
+#[derive(Clone, Copy, Debug, Default)]
+struct Count {
+    readings: u32,
+    as_other: [u32; 3],
+}
+
+impl<'a, A: Arithmetic> QualityCheck<'a, A> {
+    /// A check of this table with this kit.
+    pub fn new(table: &CalibrationTable<'a, A>, kit: Kit<A>, limits: QualityLimits<A>) -> Self {
+        Self {
+            corrector: table.corrector(),
+            conditions: *table.conditions(),
+            kit,
+            limits,
+            counts: [Count::default(); 3],
+            worst: None,
+            residual: None,
+        }
+    }
+
+    /// Takes the raw reading of a standard that was connected again.
+    ///
+    /// # Errors
+    /// A frequency outside of the table; nothing changes then.
+    pub fn push(&mut self, role: Role, frequency: Hertz, raw: Reflection<A>) -> Result<(), CalibrationError> {
+        let corrected = self.corrector.correct(frequency, raw)?;
+        self.compare(role, frequency, corrected);
+        Ok(())
+    }
+
+    /// Takes the raw readings of all three at one frequency, open, short, load: these tell the residual terms as well.
+    ///
+    /// # Errors
+    /// A frequency outside of the table; nothing changes then.
+    pub fn push_all(&mut self, frequency: Hertz, raw: &[Reflection<A>; 3]) -> Result<(), CalibrationError> {
+        let mut corrected = [Reflection::MATCHED; 3];
+        for (to, raw) in corrected.iter_mut().zip(raw) {
+            *to = self.corrector.correct(frequency, *raw)?;
+        }
+        for (role, corrected) in Role::ALL.into_iter().zip(corrected) {
+            self.compare(role, frequency, corrected);
+        }
+        let [open, short, load] = self.kit.exact(frequency, self.conditions.reference);
+        let [a, b, c] = corrected.map(known);
+        // What cannot be solved has been counted as wrong above.
+        if let Ok([directivity, source_match, tracking]) = solve::terms(&[(open, a), (short, b), (load, c)]) {
+            let now = [directivity, source_match, tracking - Complex::ONE].map(Complex::power);
+            let largest = self.residual.get_or_insert([A::Working::ZERO; 3]);
+            for (largest, now) in largest.iter_mut().zip(now) {
+                *largest = largest.larger(now);
+            }
+        }
+        Ok(())
+    }
+
+    fn compare(&mut self, role: Role, frequency: Hertz, corrected: Reflection<A>) {
+        let corrected = known(corrected);
+        let knowns = self.kit.exact(frequency, self.conditions.reference);
+        let errors = knowns.map(|gamma| (corrected - gamma).power());
+        let mut all = Role::ALL.into_iter().zip(errors);
+        let Some((_, own)) = all.find(|(other, _)| *other == role) else {
+            return;
+        };
+        if self.worst.is_none_or(|(_, _, worst)| worst < own) {
+            self.worst = Some((role, frequency, own));
+        }
+        let limit = self.limit();
+        let mut counts = self.counts.iter_mut().zip(Role::ALL);
+        let Some((count, _)) = counts.find(|(_, other)| *other == role) else {
+            return;
+        };
+        count.readings = count.readings.saturating_add(1);
+        // Beyond the limit, and more than four times as near to another.
+        if own > limit {
+            let sixteen = A::Working::from_i32(16);
+            for (as_other, error) in count.as_other.iter_mut().zip(errors) {
+                if error * sixteen < own {
+                    *as_other = as_other.saturating_add(1);
+                }
+            }
+        }
+    }
+
+    /// The square of the largest error that is still good.
+    fn limit(&self) -> A::Working {
+        self.limits.error.to_working().square()
+    }
+
+    /// What the readings so far say, and the conditions of the present measurement.
+    pub fn report(&self, now: &Conditions<A>) -> QualityReport<A> {
+        let root = |power: A::Working| A::Component::from_working(power.square_root());
+        let difference = now.power_dbm.to_working() - self.conditions.power_dbm.to_working();
+        // A NaN is another power.
+        let same_power = difference.absolute() <= self.limits.power_db.to_working();
+        let other_power = !same_power;
+        let other_grid = now.grid != self.conditions.grid;
+        let readings = self
+            .counts
+            .iter()
+            .fold(0u32, |sum, count| sum.saturating_add(count.readings));
+        let fresh = self.worst.is_none_or(|(_, _, worst)| worst <= self.limit());
+        let exchanged = self.exchanged();
+        let verdict = match exchanged {
+            Some((one, other)) => QualityVerdict::Exchanged(one, other),
+            None if !fresh => QualityVerdict::Stale,
+            None if other_power => QualityVerdict::OtherPower,
+            None if readings == 0 => QualityVerdict::Unchecked,
+            None if other_grid => QualityVerdict::OtherGrid,
+            None => QualityVerdict::Good,
+        };
+        QualityReport {
+            readings,
+            worst: self.worst.map(|(role, frequency, power)| WorstReading {
+                role,
+                frequency,
+                error: root(power),
+            }),
+            residual: self
+                .residual
+                .map(|[directivity, source_match, tracking]| Residual {
+                    directivity: root(directivity),
+                    source_match: root(source_match),
+                    tracking: root(tracking),
+                }),
+            other_power,
+            other_grid,
+            verdict,
+        }
+    }
+
+    fn exchanged(&self) -> Option<(Role, Role)> {
+        self.counts.iter().zip(Role::ALL).find_map(|(count, role)| {
+            let most = count
+                .as_other
+                .iter()
+                .zip(Role::ALL)
+                .find(|(times, _)| **times > count.readings / 2)?;
+            Some((role, most.1))
+        })
+    }
+}
+
+/// Between which values a return loss is read, in dB, by an instrument with this residual (effective) directivity in dB:
+/// −20·lg(|Γ| + d) and −20·lg ||Γ| − d|, since nobody knows with which phase the one meets the other (common practice).
+///
+/// At a directivity of 40 dB a true 20 dB is read as 19.17 to 20.92 dB; a true 40 dB as 34 dB or as no reflection at all
+/// (the family's largest value). Error in fixed point: 1e-4 dB, and near equal values what that means for their
+/// difference.
+///
+/// ```
+/// use ohmwright::measure::calibration::reading_range;
+/// let (low, high) = reading_range::<f64>(20.0, 40.0);
+/// assert!((low - 19.172).abs() < 1e-3 && (high - 20.915).abs() < 1e-3);
+/// ```
+pub fn reading_range<A: Arithmetic>(
+    return_loss: A::Decibels,
+    directivity: A::Decibels,
+) -> (A::Decibels, A::Decibels) {
+    let size = |loss: A::Decibels| (-loss.to_working()).ratio_of_decibels().square_root();
+    let (gamma, leak) = (size(return_loss), size(directivity));
+    let loss = |size: A::Working| A::Decibels::from_working(-size.square().decibels());
+    let high = if return_loss == directivity {
+        A::Decibels::MAX
+    } else {
+        loss(gamma - leak)
+    };
+    (loss(gamma + leak), high)
+}

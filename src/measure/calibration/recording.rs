@@ -1,0 +1,166 @@
+//! The sweeps of the three standards, recorded one after the other in the memory that then holds the table.
+
+use super::{
+    CalibrationError, CalibrationFailure, CalibrationPoint, CalibrationTable, ErrorTerms, Kit, Role,
+};
+use crate::arithmetic::Arithmetic;
+use crate::quantity::{Hertz, Reference, Reflection};
+
+/// Takes the raw sweeps of open, short and load, in any order, into memory of the caller's; constant memory besides.
+///
+/// Until it is [solved](Self::solve), the three terms of each point hold the three readings. The first standard that is
+/// read lays down the grid; the others must follow it, frequency by frequency. They may do so sweep by sweep, or, where a
+/// switch connects them, all three at each frequency. See the
+/// [example](super#) of the module.
+#[derive(Debug)]
+pub struct Recording<'a, A: Arithmetic> {
+    room: &'a mut [CalibrationPoint<A>],
+    /// How many readings of each role there are.
+    taken: [usize; 3],
+    /// The standard read first.
+    leader: Option<Role>,
+}
+
+fn index(role: Role) -> usize {
+    match role {
+        Role::Open => 0,
+        Role::Short => 1,
+        Role::Load => 2,
+    }
+}
+
+impl<'a, A: Arithmetic> Recording<'a, A> {
+    /// For as many frequencies as there is room for.
+    pub fn new(room: &'a mut [CalibrationPoint<A>]) -> Self {
+        Self {
+            room,
+            taken: [0; 3],
+            leader: None,
+        }
+    }
+
+    /// Takes the next reading of a standard.
+    ///
+    /// # Errors
+    /// A frequency that does not rise (of the first standard) or that is not the next one of the grid (of the others);
+    /// no more room. Nothing changes then.
+    pub fn push(&mut self, role: Role, frequency: Hertz, raw: Reflection<A>) -> Result<(), CalibrationError> {
+        let leader = self.leader.unwrap_or(role);
+        let place = self.taken(role);
+        if role == leader {
+            let before = place.checked_sub(1).and_then(|place| self.room.get(place));
+            if before.is_some_and(|before| before.frequency >= frequency) {
+                return Err(CalibrationError::NotRising(place as u32));
+            }
+            let room = self.room.len() as u32;
+            let point = self.room.get_mut(place).ok_or(CalibrationError::NoRoom(room))?;
+            point.frequency = frequency;
+        } else {
+            let end = self.taken(leader);
+            let expected = self
+                .room
+                .get(place)
+                .filter(|_| place < end)
+                .map(|point| point.frequency);
+            if expected != Some(frequency) {
+                return Err(CalibrationError::GridDiffers {
+                    place: place as u32,
+                    expected,
+                    found: frequency,
+                });
+            }
+        }
+        if let Some(point) = self.room.get_mut(place) {
+            match role {
+                Role::Open => point.terms.directivity = raw,
+                Role::Short => point.terms.source_match = raw,
+                Role::Load => point.terms.tracking = raw,
+            }
+        }
+        self.leader = Some(leader);
+        if let Some(taken) = self.taken.get_mut(index(role)) {
+            *taken = place.saturating_add(1);
+        }
+        Ok(())
+    }
+
+    /// How many readings of a standard there are.
+    pub fn taken(&self, role: Role) -> usize {
+        self.taken.get(index(role)).copied().unwrap_or(0)
+    }
+
+    /// Forgets the readings of one standard, so that it can be read once more; the grid stays if another keeps it.
+    pub fn restart(&mut self, role: Role) {
+        let whole = self.leader.map_or(0, |leader| self.taken(leader));
+        if let Some(taken) = self.taken.get_mut(index(role)) {
+            *taken = 0;
+        }
+        if self.leader == Some(role) {
+            // Another that was read to the end knows the grid as well; without one it is laid down anew.
+            self.leader = Role::ALL
+                .into_iter()
+                .find(|other| whole > 0 && self.taken(*other) == whole);
+            if self.leader.is_none() {
+                self.taken = [0; 3];
+            }
+        }
+    }
+
+    /// The readings at a place of the grid, if all three are there: open, short, load.
+    pub fn readings(&self, place: usize) -> Option<(Hertz, [Reflection<A>; 3])> {
+        if self.taken.iter().any(|taken| *taken <= place) {
+            return None;
+        }
+        let point = self.room.get(place)?;
+        let terms = point.terms;
+        Some((
+            point.frequency,
+            [terms.directivity, terms.source_match, terms.tracking],
+        ))
+    }
+
+    /// Solves for the error terms at every frequency, in the same memory.
+    ///
+    /// `power_dbm` is what the caller says of the power of the source; it stays with the table. Γ of the kit refers to
+    /// `reference`, and so will the corrected readings.
+    ///
+    /// # Errors
+    /// A standard that was not read to the end; fewer than two frequencies; what [`ErrorTerms::solve`] refuses, with the
+    /// frequency. In the last case the readings are spent.
+    pub fn solve(
+        self,
+        kit: &Kit<A>,
+        reference: Reference<A>,
+        power_dbm: A::Decibels,
+    ) -> Result<CalibrationTable<'a, A>, CalibrationFailure> {
+        let whole = self.leader.map_or(0, |leader| self.taken(leader));
+        let unread = Role::ALL
+            .into_iter()
+            .find(|role| self.taken(*role) < whole.max(1));
+        if let Some(role) = unread {
+            return Err(CalibrationFailure {
+                frequency: self
+                    .room
+                    .get(self.taken(role))
+                    .filter(|_| whole > 0)
+                    .map(|point| point.frequency),
+                cause: CalibrationError::Unread(role),
+            });
+        }
+        let (points, _) = self.room.split_at_mut_checked(whole).unwrap_or_default();
+        for point in points.iter_mut() {
+            let raw = [
+                point.terms.directivity,
+                point.terms.source_match,
+                point.terms.tracking,
+            ];
+            point.terms = ErrorTerms::solve(kit, point.frequency, reference, &raw).map_err(|cause| {
+                CalibrationFailure {
+                    frequency: Some(point.frequency),
+                    cause,
+                }
+            })?;
+        }
+        Ok(CalibrationTable::new(points, reference, power_dbm)?)
+    }
+}

@@ -1,0 +1,73 @@
+//! Error terms from three standards, in closed form.
+//!
+//! The error model is a Möbius map, and three points with their images fix it. Written in differences alone, of the
+//! known Γ and of the readings m,
+//!
+//! ```text
+//! u = (m1 − m3)(Γ2 − Γ3)    v = (m2 − m3)(Γ1 − Γ3)    D = Γ1·u − Γ2·v
+//! source match = (u − v)/D
+//! q            = (m1 − m3)(m2 − m3)(Γ1 − Γ2)/D
+//! directivity  = m3 − q·Γ3
+//! tracking     = q·(1 − source match·Γ3)
+//! ```
+//!
+//! (elimination from m = directivity + Γ·m·source match − Γ·Δ, with Δ = directivity·source match − tracking), nothing
+//! cancels that is not small by itself: the errors are those of the readings, and a few roundings. (The load best stands
+//! third.)
+
+use super::{CalibrationError, ErrorTerms};
+use crate::arithmetic::{Arithmetic, Real};
+use crate::quantity::Complex;
+
+/// What is known of a device, and what was read of it.
+pub(super) type Pair<W> = (Complex<W>, Complex<W>);
+
+/// Nearer to each other than this, 2⁻¹⁰, standards are the same.
+fn same<W: Real>() -> W {
+    W::ONE / W::from_i32(1 << 10)
+}
+
+/// The larger of the two parts: enough to tell whether two numbers are the same, and cheap.
+fn distance<W: Real>(gap: Complex<W>) -> W {
+    gap.re.absolute().larger(gap.im.absolute())
+}
+
+/// Directivity, source match and tracking, rounded to words.
+pub(super) fn three<A: Arithmetic>(
+    readings: &[Pair<A::Working>; 3],
+) -> Result<ErrorTerms<A>, CalibrationError> {
+    ErrorTerms::from_complex(terms(readings)?)
+}
+
+/// The same as working numbers. The source match is below 1.
+pub(super) fn terms<W: Real>(readings: &[Pair<W>; 3]) -> Result<[Complex<W>; 3], CalibrationError> {
+    let [(g1, m1), (g2, m2), (g3, m3)] = *readings;
+    let (g12, g13, g23) = (g1 - g2, g1 - g3, g2 - g3);
+    let (m12, m13, m23) = (m1 - m2, m1 - m3, m2 - m3);
+    let numbered = [(1, 2), (1, 3), (2, 3)];
+    let same = same();
+    for (gap, (first, second)) in [g12, g13, g23].into_iter().zip(numbered) {
+        if distance(gap) < same {
+            return Err(CalibrationError::EqualStandards(first, second));
+        }
+    }
+    let apart = [m12, m13, m23].map(distance);
+    let least = same * apart.into_iter().fold(W::ZERO, W::larger);
+    for (gap, (first, second)) in apart.into_iter().zip(numbered) {
+        if gap.is_zero() || gap < least {
+            return Err(CalibrationError::EqualReadings(first, second));
+        }
+    }
+    let (u, v) = (m13 * g23, m23 * g13);
+    let below = g1 * u - g2 * v;
+    let bent = u - v;
+    // Before dividing. A NaN is not possible either.
+    let possible = bent.power() < below.power();
+    if !possible {
+        return Err(CalibrationError::ImpossibleSourceMatch);
+    }
+    let q = m13 * m23 * g12 / below;
+    let source_match = bent / below;
+    let tracking = q - q * (source_match * g3);
+    Ok([m3 - q * g3, source_match, tracking])
+}

@@ -1,0 +1,148 @@
+//! What a table shows by itself.
+
+use super::CalibrationPoint;
+use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::quantity::{Complex, Hertz};
+
+/// What a calibration shows without anything being measured again: how good the fixture is by itself, whether the table
+/// is smooth, and whether open and short may have been exchanged.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Survey<A: Arithmetic> {
+    /// How many frequencies.
+    pub points: u32,
+    /// The raw directivity, −20·lg(|directivity|/|tracking|), dB, where it is worst. What is corrected is as good as the
+    /// standards; but what drifts is this, and the better it is the less it can spoil.
+    pub directivity: A::Decibels,
+    /// The raw source match, −20·lg |source match|, dB, where it is worst.
+    pub source_match: A::Decibels,
+    /// The loss there and back, −20·lg |tracking|, dB, where it is least (negative with gain).
+    pub least_loss: A::Decibels,
+    /// The same where it is most. A weak signal is a noisy one.
+    pub most_loss: A::Decibels,
+    /// How far the terms lie from the straight line between their neighbours, as a root of the mean square, of the term
+    /// that is worst; weighted so that it is σ where terms have the noise σ (of both parts together). It shows noise and
+    /// curvature together; of the curvature, interpolation on the same grid leaves a third. 0 for two points.
+    pub unevenness: A::Component,
+    /// The phase of the tracking, carried on in a straight line to 0 Hz, degrees; `None` where that is not known to
+    /// within some 20°: too far a way, a tracking that turns unevenly, or fewer than three points.
+    ///
+    /// Lines and bridges let a wave through as it is at 0 Hz: near 0° all is well, near 180° open and short were
+    /// exchanged, or the fixture inverts.
+    pub tracking_at_zero: Option<A::Degrees>,
+}
+
+impl<A: Arithmetic> Survey<A> {
+    /// True where the phase at 0 Hz is more than 90°: open and short may have been exchanged. In a fixture that inverts
+    /// it is the other way round.
+    pub fn suspects_exchange(&self) -> bool {
+        let quarter = A::Working::from_i32(90);
+        self.tracking_at_zero
+            .is_some_and(|degrees| degrees.to_working().absolute() > quarter)
+    }
+
+    pub(super) fn of(points: &[CalibrationPoint<A>]) -> Self {
+        let (mut directivity, mut source_match) = (A::Working::ZERO, A::Working::ZERO);
+        let mut losses = None;
+        for point in points {
+            let [leak, back, way] = complex(point);
+            let power = way.power();
+            directivity = directivity.larger(leak.power() / power);
+            source_match = source_match.larger(back.power());
+            losses = Some(match losses {
+                None => (power, power),
+                Some((least, most)) => (power.larger(least), power.smaller(most)),
+            });
+        }
+        let (least, most) = losses.unwrap_or((A::Working::ONE, A::Working::ONE));
+        let loss = |power: A::Working| A::Decibels::from_working(-power.decibels());
+        Self {
+            points: points.len() as u32,
+            directivity: loss(directivity),
+            source_match: loss(source_match),
+            least_loss: loss(least),
+            most_loss: loss(most),
+            unevenness: unevenness(points),
+            tracking_at_zero: phase_at_zero(points),
+        }
+    }
+}
+
+fn complex<A: Arithmetic>(point: &CalibrationPoint<A>) -> [Complex<A::Working>; 3] {
+    let terms = &point.terms;
+    [terms.directivity, terms.source_match, terms.tracking].map(|term| term.complex())
+}
+
+fn hertz<W: Real>(from: Hertz, to: Hertz) -> W {
+    W::from_u64(to.get().abs_diff(from.get()))
+}
+
+fn unevenness<A: Arithmetic>(points: &[CalibrationPoint<A>]) -> A::Component {
+    let mut sums = [A::Working::ZERO; 3];
+    let mut count = 0u32;
+    for three in points.windows(3) {
+        let [low, middle, high] = three else { continue };
+        let way = hertz::<A::Working>(low.frequency, middle.frequency) / hertz(low.frequency, high.frequency);
+        let rest = A::Working::ONE - way;
+        let weight = A::Working::ONE + way.square() + rest.square();
+        let all = complex(low).into_iter().zip(complex(middle)).zip(complex(high));
+        for (sum, ((low, middle), high)) in sums.iter_mut().zip(all) {
+            let gap = middle - (low.scale(rest) + high.scale(way));
+            *sum = *sum + gap.power() / weight;
+        }
+        count = count.saturating_add(1);
+    }
+    if count == 0 {
+        return A::Component::ZERO;
+    }
+    let [a, b, c] = sums;
+    let mean = a.larger(b).larger(c) / A::Working::from_u64(count as u64);
+    A::Component::from_working(mean.square_root())
+}
+
+/// A straight line through the unwrapped phase, at 0 Hz.
+fn phase_at_zero<A: Arithmetic>(points: &[CalibrationPoint<A>]) -> Option<A::Degrees> {
+    let (first, last) = (points.first()?, points.last()?);
+    if points.len() < 3 {
+        return None;
+    }
+    let one = A::Working::ONE;
+    let whole = hertz::<A::Working>(first.frequency, last.frequency);
+    let start = first.terms.tracking.complex();
+    let start = A::Working::turns(start.im, start.re);
+    let (mut before, mut turned) = (first.terms.tracking.complex(), A::Working::ZERO);
+    // From the first point on: the place x from 0 to 1, the turns y since then.
+    let mut sums = [A::Working::ZERO; 5];
+    for point in points {
+        let now = point.terms.tracking.complex();
+        let step = now * before.conjugate();
+        turned = turned + A::Working::turns(step.im, step.re);
+        before = now;
+        let x = hertz::<A::Working>(first.frequency, point.frequency) / whole;
+        let of_point = [x, x * x, turned, x * turned, turned * turned];
+        for (sum, value) in sums.iter_mut().zip(of_point) {
+            *sum = *sum + value;
+        }
+    }
+    let count = A::Working::from_u64(points.len() as u64);
+    let [x, xx, y, xy, yy] = sums.map(|sum| sum / count);
+    let spread = xx - x * x;
+    let slope = (xy - x * y) / spread;
+    let left = (yy - y * y - slope * slope * spread)
+        .larger(A::Working::ZERO)
+        .square_root();
+    // 0 Hz lies so many widths of the sweep below its middle.
+    let far = hertz::<A::Working>(Hertz::new(0), first.frequency) / whole + x;
+    // What bends the phase inside of the sweep may bend it on as a parabola would, which is worth `left` at its ends.
+    let doubt = left * (one + (far * A::Working::TWO).square());
+    // A twentieth of a turn. A NaN is not known well enough.
+    let known = doubt < one / A::Working::from_i32(20);
+    if !known {
+        return None;
+    }
+    let at_zero = start + y - slope * far;
+    // The nearest whole turn away.
+    let whole_turns = at_zero.to_i64();
+    let turns = A::Working::from_u64(whole_turns.unsigned_abs());
+    let rest = at_zero - if whole_turns < 0 { -turns } else { turns };
+    Some(A::Degrees::from_working(rest * A::Working::from_i32(360)))
+}

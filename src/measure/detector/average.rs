@@ -1,0 +1,63 @@
+//! Several readings of one load.
+
+use super::VectorReading;
+use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::measure::statistics::ComplexSpread;
+use crate::quantity::Reflection;
+
+/// The mean of vector readings, in phase, and how far it may still be off: one reading at a time, in constant memory.
+///
+/// Γ is averaged and not the channels, since the phase of each channel by itself starts anywhere in every block, while
+/// that of their quotient stays. Noise falls with the root of the number of readings; what is the same in all of them
+/// stays.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct VectorAverage<A: Arithmetic> {
+    spread: ComplexSpread<A::Working>,
+}
+
+impl<A: Arithmetic> VectorAverage<A> {
+    /// Without a reading.
+    pub fn new() -> Self {
+        Self {
+            spread: ComplexSpread::new(),
+        }
+    }
+
+    /// Takes a reading; false, and nothing changes, after 2³² − 1 of them.
+    pub fn push(&mut self, reading: &VectorReading<A>) -> bool {
+        self.spread.push(reading.reflection().complex())
+    }
+
+    /// The number of readings.
+    pub fn count(&self) -> u32 {
+        self.spread.re.count
+    }
+
+    /// The mean; `None` without a reading.
+    pub fn reflection(&self) -> Option<Reflection<A>> {
+        (self.count() > 0).then(|| Reflection::from_complex(self.spread.mean()))
+    }
+
+    /// The standard deviation of a single reading as the readings themselves show it: the root of the mean square of
+    /// its distance from the truth, both components together. `None` below two readings.
+    ///
+    /// Well above [`VectorReading::error`], something moves that is no noise: the load, the source, a hand beside the
+    /// antenna.
+    pub fn standard_deviation(&self) -> Option<A::Component> {
+        Some(A::Component::from_working(self.spread.variance()?.square_root()))
+    }
+
+    /// The standard error of the mean: the same over √n. For normal noise and many readings the truth is within it in 63
+    /// of 100 cases, within twice of it in 98. `None` below two readings.
+    pub fn standard_error(&self) -> Option<A::Component> {
+        Some(A::Component::from_working(
+            self.spread.variance_of_mean()?.square_root(),
+        ))
+    }
+}
+
+impl<A: Arithmetic> Default for VectorAverage<A> {
+    fn default() -> Self {
+        Self::new()
+    }
+}

@@ -1,0 +1,119 @@
+//! Why there is no reading.
+
+use core::fmt;
+
+use crate::quantity::QuantityError;
+
+/// Which of a detector's channels.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Channel {
+    /// What is sent, of a vector detector.
+    Reference,
+    /// What comes back, of a vector detector.
+    Reflected,
+    /// The coupler's forward port.
+    Forward,
+    /// The coupler's reverse port.
+    Reverse,
+    /// From the source's end of the resistor to ground.
+    Source,
+    /// From the load's end of the resistor to ground.
+    Load,
+    /// From one end of the resistor to the other.
+    Across,
+}
+
+impl fmt::Display for Channel {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Reference => "reference channel",
+            Self::Reflected => "reflected channel",
+            Self::Forward => "forward detector",
+            Self::Reverse => "reverse detector",
+            Self::Source => "voltage at the source",
+            Self::Load => "voltage at the load",
+            Self::Across => "voltage across the resistor",
+        })
+    }
+}
+
+/// Why counts give no reading, or settings no detector.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
+pub enum DetectorError {
+    /// A count stands at the converter's end: the true value may be any larger one.
+    Overload(Channel),
+    /// Too little to divide by: no signal, or a broken connection.
+    TooWeak(Channel),
+    /// A block does not have as many samples as it should.
+    BlockLength {
+        /// How many there should be.
+        expected: usize,
+        /// How many came.
+        got: usize,
+    },
+    /// The length of a transform must be from 3 to 512.
+    TransformLength(usize),
+    /// The bin must lie above 0 and below half the length of the transform: elsewhere there is no phase.
+    BinOutside(usize),
+    /// A table needs two points at least.
+    TableTooShort,
+    /// From this point of a table to the next, counts or volts do not grow, or volts are no number from 0 on.
+    TableNotMonotone(usize),
+    /// A count below the first point of the table.
+    BelowTable(Channel),
+    /// A count above the last point of the table.
+    AboveTable(Channel),
+    /// The three voltages belong to no triangle, by more than their tolerance allows: one of them is wrong.
+    NoTriangle,
+    /// The quotient is beyond what a component of Γ can hold: the reference channel is too weak against the other.
+    OutOfRange,
+    /// Too few readings, or readings that do not go round the circle, to tell an imbalance from.
+    NotRound,
+    /// Two readings that cannot belong to one load with the known change between them.
+    Contradictory,
+    /// A setting was refused.
+    Setting(QuantityError),
+}
+
+impl From<QuantityError> for DetectorError {
+    fn from(error: QuantityError) -> Self {
+        Self::Setting(error)
+    }
+}
+
+impl fmt::Display for DetectorError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Overload(channel) => write!(f, "{channel}: the converter is at its end"),
+            Self::TooWeak(channel) => write!(f, "{channel}: too weak"),
+            Self::BlockLength { expected, got } => {
+                write!(f, "a block of {got} samples instead of {expected}")
+            }
+            Self::TransformLength(length) => {
+                write!(f, "a transform of {length} samples; it must have 3 to 512")
+            }
+            Self::BinOutside(bin) => {
+                write!(f, "bin {bin} is not above 0 and below half of the transform")
+            }
+            Self::TableTooShort => f.write_str("a table needs two points at least"),
+            Self::TableNotMonotone(place) => {
+                write!(
+                    f,
+                    "the table does not grow from point {place} on, or holds no volts there"
+                )
+            }
+            Self::BelowTable(channel) => write!(f, "{channel}: below the first point of the table"),
+            Self::AboveTable(channel) => write!(f, "{channel}: above the last point of the table"),
+            Self::NoTriangle => f.write_str("the three voltages belong to no triangle"),
+            Self::OutOfRange => f.write_str("the quotient is beyond the range of a reflection"),
+            Self::NotRound => f.write_str("the readings do not go round the circle"),
+            Self::Contradictory => f.write_str("the two readings do not belong to one load"),
+            Self::Setting(error) => error.fmt(f),
+        }
+    }
+}
+
+impl core::error::Error for DetectorError {}

@@ -1,0 +1,188 @@
+//! What is wrong with a quadrature receiver: offsets, unequal gains, and an angle that is no quarter of a turn.
+
+use super::{DetectorError, Iq};
+use crate::arithmetic::kernel::multiply::signed_product;
+use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::quantity::QuantityError;
+
+/// So many units make one count after the correction.
+pub(super) const UNITS_PER_COUNT: u32 = 16;
+
+/// The imbalance of one receiver, and its correction.
+///
+/// The receiver gives I = A·cos φ + o₁ and Q = g·A·sin(φ + ψ) + o₂ of a signal with amplitude A and angle φ (the usual
+/// model of a direct-conversion receiver; from memory). The correction takes the offsets o₁ and o₂ off and turns Q into
+/// (Q − o₂)/(g·cos ψ) − (I − o₁)·tan ψ: two multiplications of whole numbers, the same in every family.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Imbalance<A: Arithmetic> {
+    offset: Iq,
+    gain: A::Decibels,
+    skew: A::Degrees,
+    /// 1/(g·cos ψ) − 1 and −tan ψ, in units of 2⁻³⁰.
+    excess: i32,
+    across: i32,
+}
+
+impl<A: Arithmetic> Imbalance<A> {
+    /// A receiver without a fault.
+    pub const NONE: Self = Self {
+        offset: Iq::new(0, 0),
+        gain: A::Decibels::ZERO,
+        skew: A::Degrees::ZERO,
+        excess: 0,
+        across: 0,
+    };
+
+    /// From the offsets in *sixteenths of a count*, the gain of Q over that of I in dB (20·lg g), and the angle ψ by
+    /// which Q is ahead of its quarter of a turn, degrees.
+    ///
+    /// [`ImbalanceEstimate`] finds all of them. The correction is right to 3e-9 of the amplitude and 1/16 of a count.
+    ///
+    /// # Errors
+    /// [`DetectorError::Setting`]: an offset beyond 2²⁴ counts, a gain beyond ±4 dB, an angle beyond ±30°, or no number.
+    pub fn new(offset: Iq, gain: A::Decibels, skew: A::Degrees) -> Result<Self, DetectorError> {
+        const LARGEST: u32 = UNITS_PER_COUNT << 24;
+        if offset.i.unsigned_abs() > LARGEST || offset.q.unsigned_abs() > LARGEST {
+            return Err(QuantityError::OutOfRange("offset").into());
+        }
+        let within = |value: A::Working, limit: i32| value.absolute() <= A::Working::from_i32(limit);
+        if !gain.is_finite() {
+            return Err(QuantityError::NotFinite("gain of Q").into());
+        }
+        if !skew.is_finite() {
+            return Err(QuantityError::NotFinite("angle of Q").into());
+        }
+        let (decibels, degrees) = (gain.to_working(), skew.to_working());
+        if !within(decibels, 4) {
+            return Err(QuantityError::OutOfRange("gain of Q").into());
+        }
+        if !within(degrees, 30) {
+            return Err(QuantityError::OutOfRange("angle of Q").into());
+        }
+        let (sine, cosine) = (degrees / A::Working::from_i32(360)).sine_cosine();
+        let ratio = (decibels * A::Working::HALF).ratio_of_decibels();
+        let unit = A::Working::from_i32(1 << 30);
+        // 1/(g·cos ψ) is from 0.63 to 1.84: both fit.
+        let bits = |value: A::Working| (value * unit).to_i64() as i32;
+        Ok(Self {
+            offset,
+            gain,
+            skew,
+            excess: bits(A::Working::ONE / (ratio * cosine) - A::Working::ONE),
+            across: bits(-(sine / cosine)),
+        })
+    }
+
+    /// The offsets of I and Q in sixteenths of a count.
+    pub fn offset(&self) -> Iq {
+        self.offset
+    }
+
+    /// The gain of Q over that of I, dB.
+    pub fn gain(&self) -> A::Decibels {
+        self.gain
+    }
+
+    /// By how much Q is ahead of its quarter of a turn, degrees.
+    pub fn skew(&self) -> A::Degrees {
+        self.skew
+    }
+
+    /// In units of 1/16 count; counts up to 2²⁴.
+    #[inline(always)]
+    pub(super) fn correct(&self, raw: Iq) -> Iq {
+        const SHIFT: u32 = UNITS_PER_COUNT.trailing_zeros();
+        // Up to 2²⁸ and an offset of as much: within the 2³⁰ of a product, and three of them within a word.
+        let i = (raw.i << SHIFT).wrapping_sub(self.offset.i);
+        let q = (raw.q << SHIFT).wrapping_sub(self.offset.q);
+        Iq {
+            i,
+            q: q.wrapping_add(signed_product(q, self.excess))
+                .wrapping_add(signed_product(i, self.across)),
+        }
+    }
+}
+
+/// Finds a receiver's imbalance from readings of a signal whose phase goes round, one at a time.
+///
+/// Three or more readings of one amplitude at phases evenly spread round the circle tell the imbalance exactly; so does
+/// a signal a little beside the frequency of the receiver, over a whole number of its turns. Readings spread at random
+/// tell it to 1/√n of the amplitude: take many.
+///
+/// The offsets are the means of I and Q; g² is the ratio of their variances and sin ψ their correlation.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ImbalanceEstimate<A: Arithmetic> {
+    count: u32,
+    means: [A::Working; 2],
+    /// Σ I², Σ Q² and Σ I·Q, about the means.
+    moments: [A::Working; 3],
+}
+
+impl<A: Arithmetic> ImbalanceEstimate<A> {
+    /// Without a reading.
+    pub fn new() -> Self {
+        Self {
+            count: 0,
+            means: [A::Working::ZERO; 2],
+            moments: [A::Working::ZERO; 3],
+        }
+    }
+
+    /// Takes a reading; false, and nothing changes, beyond 2²⁴ counts or after 2³² − 1 readings.
+    pub fn push(&mut self, counts: Iq) -> bool {
+        let Some(count) = self.count.checked_add(1) else {
+            return false;
+        };
+        if counts.reaches((1 << 24) + 1) {
+            return false;
+        }
+        self.count = count;
+        let n = A::Working::from_u64(count as u64);
+        // As in `statistics`, with the product beside the squares: the mean now, and the distance from it before and now.
+        let step = |value: i32, mean: A::Working| {
+            let value = A::Working::from_i32(value);
+            let now = mean + (value - mean) / n;
+            (now, value - mean, value - now)
+        };
+        let [i, q] = self.means;
+        let (i, i_before, i_now) = step(counts.i, i);
+        let (q, q_before, q_now) = step(counts.q, q);
+        self.means = [i, q];
+        let [i2, q2, iq] = self.moments;
+        self.moments = [
+            i2 + i_before * i_now,
+            q2 + q_before * q_now,
+            iq + i_before * q_now,
+        ];
+        true
+    }
+
+    /// The imbalance.
+    ///
+    /// # Errors
+    /// [`DetectorError::NotRound`] below three readings, or where they do not spread to all sides: the gain would come
+    /// out beyond ±4 dB or the angle beyond ±30°.
+    pub fn imbalance(&self) -> Result<Imbalance<A>, DetectorError> {
+        let [i2, q2, iq] = self.moments;
+        if self.count < 3 || i2 <= A::Working::ZERO || q2 <= A::Working::ZERO {
+            return Err(DetectorError::NotRound);
+        }
+        let sine = iq / (i2 * q2).square_root();
+        let cosine = (A::Working::ONE - sine.square()).square_root();
+        let sixteenths =
+            |mean: A::Working| (mean * A::Working::from_i32(UNITS_PER_COUNT as i32)).to_i64() as i32;
+        let [i, q] = self.means.map(sixteenths);
+        Imbalance::new(
+            Iq::new(i, q),
+            A::Decibels::from_working((q2 / i2).decibels()),
+            A::Degrees::from_working(A::Working::turns(sine, cosine) * A::Working::from_i32(360)),
+        )
+        .map_err(|_| DetectorError::NotRound)
+    }
+}
+
+impl<A: Arithmetic> Default for ImbalanceEstimate<A> {
+    fn default() -> Self {
+        Self::new()
+    }
+}

@@ -1,0 +1,102 @@
+//! From the counts of a diode detector, which is square at low levels and linear at high ones, to volts.
+
+use super::{Channel, DetectorError};
+use crate::arithmetic::{Arithmetic, Quantity, Real};
+
+/// A correction table: what level belongs to which count, with straight lines between. The caller owns the points.
+///
+/// Any unit of level serves that is proportional to the voltage; volts (root mean square at the detector's input) where
+/// power is to be read. A linear detector needs two points. Between two points of a curve the straight line is off by at
+/// most h²/8 of the largest curvature, h being their distance in counts: a square-law region wants its points close
+/// together, each at twice the level of the one before or closer.
+///
+/// ```
+/// use ohmwright::measure::detector::LevelTable;
+///
+/// // A diode that gives nothing below 20 counts; invented.
+/// let points = [(20, 0.0), (24, 0.1), (40, 0.22), (300, 1.0), (3_000, 8.2)];
+/// let table = LevelTable::<f64>::new(&points)?;
+/// assert_eq!(table.points().len(), 5);
+/// // Each point must be above the one before.
+/// assert!(LevelTable::<f64>::new(&[(20, 0.0), (20, 0.1)]).is_err());
+/// # Ok::<(), ohmwright::measure::detector::DetectorError>(())
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LevelTable<'a, A: Arithmetic> {
+    points: &'a [(i32, A::Volts)],
+}
+
+/// What a table says of a count.
+pub(super) enum Level<W> {
+    /// Below the first point, whose level this is.
+    Below(W),
+    Inside(W),
+    Above,
+}
+
+impl<'a, A: Arithmetic> LevelTable<'a, A> {
+    /// Counts and volts, both growing from point to point.
+    ///
+    /// # Errors
+    /// [`DetectorError::TableTooShort`] below two points; [`DetectorError::TableNotMonotone`] with the place of the
+    /// point from which it does not grow, or whose volts are negative or no number.
+    pub fn new(points: &'a [(i32, A::Volts)]) -> Result<Self, DetectorError> {
+        if points.len() < 2 {
+            return Err(DetectorError::TableTooShort);
+        }
+        let sound = |volts: A::Volts| volts.is_finite() && volts >= A::Volts::ZERO;
+        let mut before: Option<(i32, A::Volts)> = None;
+        let mut place = 0usize;
+        for &(counts, volts) in points {
+            if !sound(volts) {
+                return Err(DetectorError::TableNotMonotone(place));
+            }
+            if before.is_some_and(|(lower, less)| counts <= lower || volts <= less) {
+                return Err(DetectorError::TableNotMonotone(place.wrapping_sub(1)));
+            }
+            before = Some((counts, volts));
+            place = place.wrapping_add(1);
+        }
+        Ok(Self { points })
+    }
+
+    /// The points.
+    pub fn points(&self) -> &'a [(i32, A::Volts)] {
+        self.points
+    }
+
+    /// The level of a count, in the unit of the table.
+    ///
+    /// # Errors
+    /// [`DetectorError::BelowTable`] and [`DetectorError::AboveTable`], said of `channel`.
+    pub fn level(&self, counts: i32, channel: Channel) -> Result<A::Volts, DetectorError> {
+        self.inside(counts, channel).map(A::Volts::from_working)
+    }
+
+    pub(super) fn inside(&self, counts: i32, channel: Channel) -> Result<A::Working, DetectorError> {
+        match self.look_up(counts) {
+            Level::Inside(level) => Ok(level),
+            Level::Below(_) => Err(DetectorError::BelowTable(channel)),
+            Level::Above => Err(DetectorError::AboveTable(channel)),
+        }
+    }
+
+    /// By halving: some ten steps for a thousand points.
+    pub(super) fn look_up(&self, counts: i32) -> Level<A::Working> {
+        let above = self.points.partition_point(|(point, _)| *point <= counts);
+        let at = |place: usize| self.points.get(place).copied();
+        let (below, above) = match (above.checked_sub(1).and_then(at), at(above)) {
+            (Some(below), Some(above)) => (below, above),
+            // At the last point, or beyond.
+            (Some((last, volts)), None) if counts == last => return Level::Inside(volts.to_working()),
+            (Some(_), None) => return Level::Above,
+            (None, first) => {
+                return Level::Below(first.map_or(A::Working::ZERO, |(_, volts)| volts.to_working()));
+            }
+        };
+        let distance = |from: i32, to: i32| A::Working::from_u64(to.abs_diff(from) as u64);
+        let (low, high) = (below.1.to_working(), above.1.to_working());
+        let share = distance(below.0, counts) / distance(below.0, above.0);
+        Level::Inside(low + (high - low) * share)
+    }
+}

@@ -1,0 +1,254 @@
+//! A directional coupler with a diode detector on each of its ports.
+
+use super::level::{Level, LevelTable};
+use super::{Channel, DetectorError, Quality};
+use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::quantity::{QuantityError, Reference};
+
+/// What a scalar detector must know of its coupler and its converter.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ScalarSettings<A: Arithmetic> {
+    /// The resistance the coupler is made for, which ends each of its ports.
+    pub reference: Reference<A>,
+    /// By how much less than the line the forward and the reverse port carry, dB, 0 or more.
+    pub coupling: A::Decibels,
+    /// The least directivity of the coupler, dB, above 0: what the reverse port shows of a perfect match, below the
+    /// forward port. The data sheet's figure at its worst, since the interval rests on it.
+    pub directivity: A::Decibels,
+    /// The count at the converter's end.
+    pub full_scale: i32,
+    /// The least forward voltage that is divided by, at the detector; above 0.
+    pub weakest: A::Volts,
+}
+
+/// Forward and reflected power, |Γ| and SWR from the counts of two diode detectors.
+///
+/// ```
+/// use ohmwright::double::{LevelTable, Reference, ScalarDetector, ScalarSettings};
+///
+/// // Linear detectors that give a count for each millivolt, on a coupler of 20 dB.
+/// let points = [(0, 0.0), (4_000, 4.0)];
+/// let table = LevelTable::new(&points)?;
+/// let detector = ScalarDetector::new(
+///     ScalarSettings {
+///         reference: Reference::fifty(),
+///         coupling: 20.0,
+///         directivity: 30.0,
+///         full_scale: 4_095,
+///         weakest: 0.05,
+///     },
+///     table,
+///     table,
+/// )?;
+/// let reading = detector.read(2_000, 400)?;
+/// assert!((reading.forward() - 8.0).abs() < 1e-9); // 2² V² / 50 Ω, 20 dB below the line
+/// assert!((reading.swr() - 1.5).abs() < 1e-9);
+/// let interval = reading.swr_interval(); // the directivity of 30 dB leaves this much open
+/// assert!((interval.low - 1.405).abs() < 1e-3 && (interval.high.unwrap() - 1.602).abs() < 1e-3);
+/// # Ok::<(), ohmwright::measure::detector::DetectorError>(())
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ScalarDetector<'a, A: Arithmetic> {
+    settings: ScalarSettings<A>,
+    forward: LevelTable<'a, A>,
+    reverse: LevelTable<'a, A>,
+    /// Watts on the line for each square of a volt at the detector.
+    watts: A::Working,
+    /// What leaks, as part of the forward voltage.
+    leak: A::Working,
+}
+
+impl<'a, A: Arithmetic> ScalarDetector<'a, A> {
+    /// With a table for each diode (the same one twice where they are alike). The tables hold volts, root mean square, at
+    /// the detector's input.
+    ///
+    /// # Errors
+    /// [`DetectorError::Setting`]: a coupling that is negative or beyond 200 dB, a directivity that is not above 0 or
+    /// beyond 200 dB, a full scale or a weakest voltage that is not above 0, or no number.
+    pub fn new(
+        settings: ScalarSettings<A>,
+        forward: LevelTable<'a, A>,
+        reverse: LevelTable<'a, A>,
+    ) -> Result<Self, DetectorError> {
+        let decibels = |value: A::Decibels, name| {
+            if !value.is_finite() {
+                Err(QuantityError::NotFinite(name))
+            } else if value.to_working() > A::Working::from_i32(200) {
+                Err(QuantityError::OutOfRange(name))
+            } else if value < A::Decibels::ZERO {
+                Err(QuantityError::Negative(name))
+            } else {
+                Ok(value.to_working())
+            }
+        };
+        let coupling = decibels(settings.coupling, "coupling")?;
+        let directivity = decibels(settings.directivity, "directivity")?;
+        if directivity.is_zero() {
+            return Err(QuantityError::NotPositive("directivity").into());
+        }
+        if settings.full_scale <= 0 {
+            return Err(QuantityError::NotPositive("full scale").into());
+        }
+        if !settings.weakest.is_finite() {
+            return Err(QuantityError::NotFinite("weakest voltage").into());
+        }
+        if settings.weakest <= A::Volts::ZERO {
+            return Err(QuantityError::NotPositive("weakest voltage").into());
+        }
+        Ok(Self {
+            settings,
+            forward,
+            reverse,
+            watts: coupling.ratio_of_decibels() / settings.reference.working(),
+            leak: (-directivity * A::Working::HALF).ratio_of_decibels(),
+        })
+    }
+
+    /// The settings.
+    pub fn settings(&self) -> &ScalarSettings<A> {
+        &self.settings
+    }
+
+    /// From the counts of both detectors.
+    ///
+    /// A good match may bring the reverse detector below the first point of its table. That is no error: the reading is
+    /// then that of the first point, marked as an [upper limit](Quality::upper_limit).
+    ///
+    /// # Errors
+    /// [`DetectorError::Overload`], [`DetectorError::AboveTable`]; [`DetectorError::BelowTable`] and
+    /// [`DetectorError::TooWeak`] of the forward detector.
+    pub fn read(&self, forward: i32, reverse: i32) -> Result<ScalarReading<A>, DetectorError> {
+        let full_scale = self.settings.full_scale;
+        for (counts, channel) in [(forward, Channel::Forward), (reverse, Channel::Reverse)] {
+            if counts >= full_scale {
+                return Err(DetectorError::Overload(channel));
+            }
+        }
+        let sent = self.forward.inside(forward, Channel::Forward)?;
+        let weakest = self.settings.weakest.to_working();
+        if sent < weakest {
+            return Err(DetectorError::TooWeak(Channel::Forward));
+        }
+        let (back, upper_limit) = match self.reverse.look_up(reverse) {
+            Level::Inside(level) => (level, false),
+            Level::Below(level) => (level, true),
+            Level::Above => return Err(DetectorError::AboveTable(Channel::Reverse)),
+        };
+        let high = full_scale.saturating_sub(full_scale >> 3);
+        let rho = back / sent;
+        Ok(ScalarReading {
+            sent,
+            back,
+            watts: self.watts,
+            rho,
+            leak: self.leak,
+            quality: Quality {
+                near_overload: forward >= high || reverse >= high,
+                weak: sent < A::Working::from_i32(4) * weakest,
+                phase_ambiguous: true,
+                above_unity: rho > A::Working::ONE,
+                upper_limit,
+            },
+        })
+    }
+}
+
+/// The interval in which an SWR lies.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SwrInterval<A: Arithmetic> {
+    /// At least this.
+    pub low: A::Ratio,
+    /// At most this; `None` where there is no limit: the load may reflect everything.
+    pub high: Option<A::Ratio>,
+}
+
+/// Powers and |Γ| of a load, and how far the coupler lets one trust them.
+///
+/// Beyond what the table and the counts say, |Γ| is right to 2e-8·|Γ| in fixed point and to 5e-7·|Γ| in `f32`, and half
+/// a unit of the word (1.6e-5 in 16 bits); the powers to 1e-7 of themselves (5e-6 in `f32`) and half a unit of their
+/// word, 0.12 mW in fixed point; the coupling is taken as its word holds it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ScalarReading<A: Arithmetic> {
+    /// At the detectors, volts.
+    sent: A::Working,
+    back: A::Working,
+    watts: A::Working,
+    rho: A::Working,
+    leak: A::Working,
+    quality: Quality,
+}
+
+impl<A: Arithmetic> ScalarReading<A> {
+    /// The power that goes towards the load, watts. Saturates.
+    pub fn forward(&self) -> A::Watts {
+        self.watts(self.sent.square())
+    }
+
+    /// The power that comes back, watts. Saturates.
+    pub fn reflected(&self) -> A::Watts {
+        self.watts(self.back.square())
+    }
+
+    /// Forward less reflected power, watts: what the load takes. Negative where more seems to come back.
+    pub fn delivered(&self) -> A::Watts {
+        self.watts((self.sent - self.back) * (self.sent + self.back))
+    }
+
+    /// |Γ|; above 1 where more seems to come back than was sent ([`Quality::above_unity`]), and then saturating at the
+    /// end of the word.
+    pub fn magnitude(&self) -> A::Component {
+        A::Component::from_working(self.rho)
+    }
+
+    /// The standing wave ratio; from |Γ| = 1 on the family's largest value.
+    pub fn swr(&self) -> A::Ratio {
+        standing_wave::<A>(self.rho).unwrap_or(A::Ratio::MAX)
+    }
+
+    /// The least and the largest |Γ| that may stand behind the reading, given the directivity: a coupler that leaks D of
+    /// the forward voltage in any phase shows between |Γ| − D and |Γ| + D (common practice), so |Γ| lies within D of what
+    /// is shown, and not below 0. Of an upper limit the least is 0.
+    ///
+    /// This is a bound, for what the directivity does. What table, diodes and connectors do comes on top.
+    pub fn magnitude_interval(&self) -> (A::Component, A::Component) {
+        let (low, high) = self.ends();
+        (A::Component::from_working(low), A::Component::from_working(high))
+    }
+
+    /// The SWR of both: without an upper limit from |Γ| + D = 1 on, and where it is beyond the word.
+    pub fn swr_interval(&self) -> SwrInterval<A> {
+        let (low, high) = self.ends();
+        SwrInterval {
+            low: standing_wave::<A>(low).unwrap_or(A::Ratio::MAX),
+            high: standing_wave::<A>(high),
+        }
+    }
+
+    /// The marks of the reading; the phase is never known.
+    pub fn quality(&self) -> Quality {
+        self.quality
+    }
+
+    fn watts(&self, square: A::Working) -> A::Watts {
+        A::Watts::from_working(self.watts * square)
+    }
+
+    fn ends(&self) -> (A::Working, A::Working) {
+        let low = if self.quality.upper_limit {
+            A::Working::ZERO
+        } else {
+            (self.rho - self.leak).larger(A::Working::ZERO)
+        };
+        (low, self.rho + self.leak)
+    }
+}
+
+/// (1 + ρ)/(1 − ρ), or `None` from 1 on and beyond the word.
+fn standing_wave<A: Arithmetic>(rho: A::Working) -> Option<A::Ratio> {
+    let left = A::Working::ONE - rho;
+    if left <= A::Working::ZERO {
+        return None;
+    }
+    let ratio = A::Ratio::from_working((A::Working::ONE + rho) / left);
+    (ratio != A::Ratio::MAX).then_some(ratio)
+}

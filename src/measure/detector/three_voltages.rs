@@ -1,0 +1,252 @@
+//! A known resistor in series with the load, and three voltmeters that know no phase.
+
+use super::level::LevelTable;
+use super::sign::Sign;
+use super::{Channel, DetectorError, Quality};
+use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::quantity::{Impedance, QuantityError, Reference};
+
+/// What a three-voltage detector must know of its resistor and its converters.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ThreeVoltageSettings<A: Arithmetic> {
+    /// The resistor between source and load, ohms, above 0. What it is off, R and X are off in proportion.
+    pub resistor: A::Ohms,
+    /// The largest relative error of a voltage, above 0 and at most 1/4: 0.01 is 1 %.
+    pub tolerance: A::Ratio,
+    /// The count at the converters' end.
+    pub full_scale: i32,
+    /// The least voltage across the resistor that is divided by; above 0.
+    pub weakest: A::Volts,
+}
+
+/// R and |X| of a load from the voltages at both ends of a resistor and across it.
+///
+/// With the voltages Vs at the source's end, Vl at the load's end and Vr across the resistor R₀ the current is Vr/R₀, and
+/// the three make a triangle: R = R₀·(Vs² − Vl² − Vr²)/(2·Vr²), and |X| is R₀/Vr² times twice the triangle's area (the
+/// three-voltmeter method of the textbooks of electrical measurement; from memory). The area is taken in the form of
+/// W. Kahan, "Miscalculating Area and Angles of a Needle-like Triangle" (from memory), which loses nothing where the
+/// triangle is flat.
+///
+/// The voltages are magnitudes, so the sign of X is open: a [second reading](ThreeVoltageReading::sign_with_series) with
+/// a known change decides it. SWR needs no sign.
+///
+/// ```
+/// use ohmwright::double::{LevelTable, Reference, ThreeVoltageDetector, ThreeVoltageSettings};
+/// use ohmwright::measure::detector::Sign;
+///
+/// let points = [(0, 0.0), (10_000, 10.0)];
+/// let table = LevelTable::new(&points)?;
+/// let detector = ThreeVoltageDetector::new(
+///     ThreeVoltageSettings {
+///         resistor: 50.0,
+///         tolerance: 0.005,
+///         full_scale: 10_000,
+///         weakest: 0.1,
+///     },
+///     [table; 3],
+/// )?;
+/// // 0.04 A through 25 ± j50 ohms.
+/// let first = detector.read(3_606, 2_236, 2_000)?;
+/// assert!((first.resistance() - 25.0).abs() < 0.1 && (first.reactance_size() - 50.0).abs() < 0.1);
+/// // With 20 ohms of coil in series |X| grows: X is inductive.
+/// let second = detector.read(4_104, 2_973, 2_000)?;
+/// assert_eq!(first.sign_with_series(&second, 20.0)?, Sign::Inductive);
+/// # Ok::<(), ohmwright::measure::detector::DetectorError>(())
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ThreeVoltageDetector<'a, A: Arithmetic> {
+    settings: ThreeVoltageSettings<A>,
+    tables: [LevelTable<'a, A>; 3],
+    /// ((1 + tolerance)/(1 − tolerance))²: how much the square of a ratio of two voltages may be off.
+    square: A::Working,
+}
+
+impl<'a, A: Arithmetic> ThreeVoltageDetector<'a, A> {
+    /// With the tables of the voltages at the source, at the load and across the resistor, all in one unit (volts, or
+    /// anything in proportion to them).
+    ///
+    /// # Errors
+    /// [`DetectorError::Setting`]: a resistor, a tolerance, a full scale or a weakest voltage that is not above 0, a
+    /// tolerance above 1/4, or no number.
+    pub fn new(
+        settings: ThreeVoltageSettings<A>,
+        tables: [LevelTable<'a, A>; 3],
+    ) -> Result<Self, DetectorError> {
+        if !settings.tolerance.is_finite() {
+            return Err(QuantityError::NotFinite("tolerance").into());
+        }
+        if settings.tolerance <= A::Ratio::ZERO {
+            return Err(QuantityError::NotPositive("tolerance").into());
+        }
+        let tolerance = settings.tolerance.to_working();
+        if tolerance * A::Working::from_i32(4) > A::Working::ONE {
+            return Err(QuantityError::OutOfRange("tolerance").into());
+        }
+        if !settings.resistor.is_finite() || settings.resistor.is_at_end() {
+            return Err(QuantityError::NotFinite("resistor").into());
+        }
+        if settings.resistor <= A::Ohms::ZERO {
+            return Err(QuantityError::NotPositive("resistor").into());
+        }
+        if settings.full_scale <= 0 {
+            return Err(QuantityError::NotPositive("full scale").into());
+        }
+        if !settings.weakest.is_finite() {
+            return Err(QuantityError::NotFinite("weakest voltage").into());
+        }
+        if settings.weakest <= A::Volts::ZERO {
+            return Err(QuantityError::NotPositive("weakest voltage").into());
+        }
+        // What rounding adds, so that a flat triangle is one also with the finest tolerance.
+        let tolerance = tolerance + A::Working::EPSILON;
+        Ok(Self {
+            settings,
+            tables,
+            square: ((A::Working::ONE + tolerance) / (A::Working::ONE - tolerance)).square(),
+        })
+    }
+
+    /// The settings.
+    pub fn settings(&self) -> &ThreeVoltageSettings<A> {
+        &self.settings
+    }
+
+    /// From the counts at the source, at the load and across the resistor.
+    ///
+    /// # Errors
+    /// [`DetectorError::Overload`], [`DetectorError::BelowTable`], [`DetectorError::AboveTable`], with the channel;
+    /// [`DetectorError::TooWeak`] across the resistor (an open load draws no current);
+    /// [`DetectorError::NoTriangle`] where the largest voltage is above the sum of the others by more than the tolerance
+    /// of all three allows.
+    pub fn read(&self, source: i32, load: i32, across: i32) -> Result<ThreeVoltageReading<A>, DetectorError> {
+        let full_scale = self.settings.full_scale;
+        let counts = [
+            (source, Channel::Source),
+            (load, Channel::Load),
+            (across, Channel::Across),
+        ];
+        for (counts, channel) in counts {
+            if counts >= full_scale {
+                return Err(DetectorError::Overload(channel));
+            }
+        }
+        let [source_table, load_table, across_table] = &self.tables;
+        let vs = source_table.inside(source, Channel::Source)?;
+        let vl = load_table.inside(load, Channel::Load)?;
+        let vr = across_table.inside(across, Channel::Across)?;
+        let weakest = self.settings.weakest.to_working();
+        if vr < weakest {
+            return Err(DetectorError::TooWeak(Channel::Across));
+        }
+        let (one, half) = (A::Working::ONE, A::Working::HALF);
+        let resistor = self.settings.resistor.to_working();
+        // In units of the voltage across the resistor and of the resistor.
+        let (u, v) = (vs / vr, vl / vr);
+        let resistance = half * ((vs - vl) / vr * (u + v) - one);
+        let size = v.square();
+        let excess = self.square - one;
+        let resistance_error = half * (u.square() + size) * excess;
+        // The squares of |X|: what is read, the least and the largest possible.
+        let near = (resistance.absolute() - resistance_error).larger(A::Working::ZERO);
+        let far = resistance.absolute() + resistance_error;
+        let least = size / self.square - far.square();
+        let most = size * self.square - near.square();
+        if most < A::Working::ZERO {
+            return Err(DetectorError::NoTriangle);
+        }
+        let reactance = twice_the_area(vs, vl, vr) / vr / vr;
+        let high = full_scale.saturating_sub(full_scale >> 3);
+        Ok(ThreeVoltageReading {
+            resistance: resistor * resistance,
+            reactance: resistor * reactance,
+            resistance_error: resistor * resistance_error,
+            reactance_ends: (
+                resistor * least.square_root().smaller(reactance),
+                resistor * most.square_root().larger(reactance),
+            ),
+            quality: Quality {
+                near_overload: counts.iter().any(|(counts, _)| *counts >= high),
+                weak: vr < A::Working::from_i32(4) * weakest,
+                phase_ambiguous: true,
+                above_unity: A::Ohms::from_working(resistor * resistance) < A::Ohms::ZERO,
+                upper_limit: false,
+            },
+        })
+    }
+}
+
+/// Twice the area of a triangle from its sides; 0 for a flat one and for none.
+fn twice_the_area<W: Real>(a: W, b: W, c: W) -> W {
+    // From the largest to the smallest.
+    let (a, b) = (a.larger(b), a.smaller(b));
+    let (a, c) = (a.larger(c), a.smaller(c));
+    let (b, c) = (b.larger(c), b.smaller(c));
+    // Two roots, so that no product of four leaves the range.
+    let outer = (a + (b + c)) * (a + (b - c));
+    let inner = (c - (a - b)) * (c + (a - b));
+    W::HALF * outer.square_root() * inner.square_root()
+}
+
+/// R and |X|, and bounds for both.
+///
+/// The bounds hold where no voltage is off by more than the tolerance and the resistor is right; rounding is in them. By
+/// itself rounding costs, with the unit u = R₀ + (|Z|² + |Z + R₀|²)/R₀: of R, 2e-8·u in fixed point and 6e-7·u in `f32`;
+/// of X², the same times u, so that a flat triangle may show 1.5e-4·u of reactance in fixed point.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ThreeVoltageReading<A: Arithmetic> {
+    pub(super) resistance: A::Working,
+    /// |X|.
+    pub(super) reactance: A::Working,
+    pub(super) resistance_error: A::Working,
+    pub(super) reactance_ends: (A::Working, A::Working),
+    quality: Quality,
+}
+
+impl<A: Arithmetic> ThreeVoltageReading<A> {
+    /// R, ohms; negative where the load gives power, or is nearly lossless and the voltages are a little off.
+    pub fn resistance(&self) -> A::Ohms {
+        A::Ohms::from_working(self.resistance)
+    }
+
+    /// |X|, ohms; 0 where the triangle is flat, also by a little too much.
+    pub fn reactance_size(&self) -> A::Ohms {
+        A::Ohms::from_working(self.reactance)
+    }
+
+    /// R is off by at most this, ohms.
+    pub fn resistance_error(&self) -> A::Ohms {
+        A::Ohms::from_working(self.resistance_error)
+    }
+
+    /// The least and the largest |X| that the tolerance allows, ohms.
+    pub fn reactance_interval(&self) -> (A::Ohms, A::Ohms) {
+        let (low, high) = self.reactance_ends;
+        (A::Ohms::from_working(low), A::Ohms::from_working(high))
+    }
+
+    /// R + jX with the sign that a second reading has decided; `None` for an undecided one, unless there is no reactance.
+    pub fn impedance(&self, sign: Sign) -> Option<Impedance<A>> {
+        let reactance = match sign {
+            Sign::Inductive => self.reactance,
+            Sign::Capacitive => -self.reactance,
+            Sign::Undecided if self.reactance_size() == A::Ohms::ZERO => A::Working::ZERO,
+            Sign::Undecided => return None,
+        };
+        Some(Impedance::from_words(
+            self.resistance(),
+            A::Ohms::from_working(reactance),
+        ))
+    }
+
+    /// The SWR on a reference, which does not depend on the sign of X; the family's largest value for R ≤ 0.
+    pub fn swr(&self, reference: Reference<A>) -> A::Ratio {
+        Impedance::<A>::from_words(self.resistance(), self.reactance_size())
+            .reflection(reference)
+            .swr()
+    }
+
+    /// The marks of the reading; the phase of a single one is always ambiguous.
+    pub fn quality(&self) -> Quality {
+        self.quality
+    }
+}
