@@ -260,7 +260,7 @@ enum OhmwrightStatus ohmwright_fixed_sweep_push(struct OhmwrightStorage *storage
 
 // What the points so far say. The sweep may go on afterwards.
 enum OhmwrightStatus ohmwright_fixed_sweep_report(const struct OhmwrightStorage *storage,
-                                                  struct OhmwrightFixedReport *told);
+                                                  struct OhmwrightFixedReport *report);
 
 // `SWR             1.64` in a buffer of `size` bytes, the last of which is the 0 that ends a string.
 //
@@ -310,7 +310,7 @@ enum OhmwrightStatus ohmwright_float_sweep_push(struct OhmwrightStorage *storage
 
 // What the points so far say. The sweep may go on afterwards.
 enum OhmwrightStatus ohmwright_float_sweep_report(const struct OhmwrightStorage *storage,
-                                                  struct OhmwrightFloatReport *told);
+                                                  struct OhmwrightFloatReport *report);
 
 // `SWR             1.64` in a buffer of `size` bytes, the last of which is the 0 that ends a string.
 //

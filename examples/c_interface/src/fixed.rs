@@ -2,17 +2,13 @@
 
 use core::ffi::c_char;
 
-use ohmwright::arithmetic::Fixed32;
+use ohmwright::arithmetic::Fixed32 as Family;
 use ohmwright::fixed::types::{I20F12, U16F16};
-use ohmwright::measure::{ErrorTerms, SweepAnalyser, SweepReport, SweepSettings};
-use ohmwright::quantity::{Hertz, Reference, Reflection};
 use ohmwright::show::text;
 
 use crate::analyser::{self, Storage};
+use crate::calls::{calls, done};
 use crate::text::fill;
-use crate::{ROOM, Status, Target};
-
-type Family = Fixed32;
 
 /// A reflection coefficient: two numbers in units of 2^-30, from -2 to just below 2.
 #[repr(C)]
@@ -120,14 +116,40 @@ pub struct FixedReport {
     pub target_reflection: FixedReflection,
 }
 
-fn take(gamma: FixedReflection) -> Result<Reflection<Family>, Status> {
-    Ok(Reflection::<Family>::from_bits(gamma.re, gamma.im))
+calls!(
+    Family,
+    Bits::bits,
+    U16F16::to_bits,
+    FixedReflection,
+    FixedReadouts,
+    FixedErrorTerms,
+    FixedSettings,
+    FixedDip,
+    FixedBand,
+    FixedReport
+);
+
+/// The bits of a signed word.
+trait Bits {
+    fn bits(self) -> i32;
 }
 
-fn out(gamma: Reflection<Family>) -> FixedReflection {
-    FixedReflection {
-        re: gamma.real().to_bits(),
-        im: gamma.imaginary().to_bits(),
+impl<F> Bits for ohmwright::fixed::FixedI32<F> {
+    fn bits(self) -> i32 {
+        self.to_bits()
+    }
+}
+
+impl Plain<Family> for FixedReflection {
+    fn take(self) -> Result<Reflection<Family>, Status> {
+        Ok(Reflection::<Family>::from_bits(self.re, self.im))
+    }
+
+    fn of(gamma: Reflection<Family>) -> Self {
+        Self {
+            re: gamma.real().to_bits(),
+            im: gamma.imaginary().to_bits(),
+        }
     }
 }
 
@@ -135,53 +157,8 @@ fn ohms(bits: i32) -> Result<Reference<Family>, Status> {
     Reference::new(I20F12::from_bits(bits)).map_err(|_| Status::BadNumber)
 }
 
-fn report(report: &SweepReport<Family, ROOM>) -> FixedReport {
-    use ohmwright::measure::Target as Found;
-    let mut all = FixedReport {
-        points: report.points(),
-        ..Default::default()
-    };
-    let dip = |dip: &ohmwright::measure::Dip<Family>| FixedDip {
-        frequency_hz: dip.frequency.get(),
-        reflection: out(dip.reflection),
-        at_edge: dip.at_edge,
-    };
-    if let Some(best) = report.best() {
-        all.best = dip(&best);
-    }
-    for (place, found) in all.dips.iter_mut().zip(report.dips()) {
-        *place = dip(found);
-        all.dip_count += 1;
-    }
-    for (place, found) in all.bands.iter_mut().zip(report.bands()) {
-        *place = FixedBand {
-            low_hz: found.low.get(),
-            high_hz: found.high.get(),
-            low_open: found.low_open,
-            high_open: found.high_open,
-        };
-        all.band_count += 1;
-    }
-    all.target = match report.target() {
-        Found::NotAsked => Target::NotAsked,
-        Found::NotCovered(_) => Target::NotCovered,
-        Found::Reading(reading) => {
-            all.target_reflection = out(reading.reflection);
-            if reading.pass { Target::Pass } else { Target::Fail }
-        }
-    };
-    all
-}
-
-fn done<T>(place: Option<&mut T>, value: Result<T, Status>) -> Status {
-    match (place, value) {
-        (None, _) => Status::NullPointer,
-        (_, Err(status)) => status,
-        (Some(place), Ok(value)) => {
-            *place = value;
-            Status::Done
-        }
-    }
+fn ratio(bits: u32) -> U16F16 {
+    U16F16::from_bits(bits)
 }
 
 /// All readouts of a reflection coefficient, referred to `reference` ohms, in units of 2^-12.
@@ -191,21 +168,10 @@ pub extern "C" fn ohmwright_fixed_readouts(
     reference: i32,
     readouts: Option<&mut FixedReadouts>,
 ) -> Status {
-    let all = || {
-        let all = take(gamma)?.readouts(ohms(reference)?);
-        Ok(FixedReadouts {
-            magnitude: all.magnitude.to_bits(),
-            swr: all.swr.to_bits(),
-            return_loss: all.return_loss.to_bits(),
-            mismatch_loss: all.mismatch_loss.to_bits(),
-            resistance: all.resistance.to_bits(),
-            reactance: all.reactance.to_bits(),
-            impedance_magnitude: all.impedance_magnitude.to_bits(),
-            phase: all.phase.to_bits(),
-            q: all.q.to_bits(),
-        })
-    };
-    done(readouts, all())
+    done(
+        readouts,
+        ohms(reference).and_then(|reference| self::readouts(gamma, reference)),
+    )
 }
 
 /// The load behind a raw reading of a fixture.
@@ -215,15 +181,7 @@ pub extern "C" fn ohmwright_fixed_correct(
     terms: FixedErrorTerms,
     corrected: Option<&mut FixedReflection>,
 ) -> Status {
-    let load = || {
-        let terms = ErrorTerms {
-            directivity: take(terms.directivity)?,
-            source_match: take(terms.source_match)?,
-            tracking: take(terms.tracking)?,
-        };
-        Ok(out(terms.correct(take(raw)?)))
-    };
-    done(corrected, load())
+    done(corrected, self::corrected(raw, terms))
 }
 
 /// Begins a sweep in a caller's storage.
@@ -232,20 +190,7 @@ pub extern "C" fn ohmwright_fixed_sweep_start(
     storage: Option<&mut Storage>,
     settings: FixedSettings,
 ) -> Status {
-    let begun = || {
-        let mut wanted = SweepSettings::<Family>::default();
-        if settings.reference != 0 {
-            wanted.reference = ohms(settings.reference)?;
-        }
-        if settings.swr_limit != 0 {
-            wanted.swr_limit = U16F16::from_bits(settings.swr_limit);
-        }
-        if settings.target_hz != 0 {
-            wanted.target = Some(Hertz::new(settings.target_hz));
-        }
-        SweepAnalyser::new(wanted).map_err(|_| Status::BadNumber)
-    };
-    match begun() {
+    match begun(settings) {
         Ok(begun) => analyser::start(storage, begun),
         Err(status) => status,
     }
@@ -258,12 +203,9 @@ pub extern "C" fn ohmwright_fixed_sweep_push(
     frequency_hz: u64,
     gamma: FixedReflection,
 ) -> Status {
-    let pushed = || {
-        analyser::at_mut::<Family>(storage)?
-            .push(Hertz::new(frequency_hz), take(gamma)?)
-            .map_err(|_| Status::OutOfOrder)
-    };
-    match pushed() {
+    let pushed =
+        analyser::at_mut::<Family>(storage).and_then(|analyser| pushed(analyser, frequency_hz, gamma));
+    match pushed {
         Ok(()) => Status::Done,
         Err(status) => status,
     }
@@ -273,11 +215,11 @@ pub extern "C" fn ohmwright_fixed_sweep_push(
 #[unsafe(no_mangle)]
 pub extern "C" fn ohmwright_fixed_sweep_report(
     storage: Option<&Storage>,
-    told: Option<&mut FixedReport>,
+    report: Option<&mut FixedReport>,
 ) -> Status {
     done(
-        told,
-        analyser::at::<Family>(storage).map(|analyser| report(&analyser.report())),
+        report,
+        analyser::at::<Family>(storage).map(|analyser| told(&analyser.report())),
     )
 }
 
@@ -291,7 +233,7 @@ pub unsafe extern "C" fn ohmwright_fixed_text_swr(
     line: *mut c_char,
     size: usize,
 ) -> Status {
-    match take(gamma) {
+    match gamma.take() {
         // SAFETY: the caller's promise.
         Ok(gamma) => unsafe { fill(line, size, |line| text::swr(line, gamma)) },
         Err(status) => status,
@@ -308,7 +250,7 @@ pub unsafe extern "C" fn ohmwright_fixed_text_return_loss(
     line: *mut c_char,
     size: usize,
 ) -> Status {
-    match take(gamma) {
+    match gamma.take() {
         // SAFETY: the caller's promise.
         Ok(gamma) => unsafe { fill(line, size, |line| text::return_loss(line, gamma)) },
         Err(status) => status,
@@ -326,7 +268,7 @@ pub unsafe extern "C" fn ohmwright_fixed_text_impedance(
     line: *mut c_char,
     size: usize,
 ) -> Status {
-    let load = || Ok(take(gamma)?.impedance(ohms(reference)?));
+    let load = || Ok(gamma.take()?.impedance(ohms(reference)?));
     match load() {
         // SAFETY: the caller's promise.
         Ok(load) => unsafe { fill(line, size, |line| text::impedance(line, load)) },

@@ -2,13 +2,11 @@
 
 use core::ffi::c_char;
 
-use ohmwright::measure::{ErrorTerms, SweepAnalyser, SweepReport, SweepSettings};
-use ohmwright::quantity::{Hertz, Reference, Reflection};
 use ohmwright::show::text;
 
 use crate::analyser::{self, Storage};
+use crate::calls::{calls, done};
 use crate::text::fill;
-use crate::{ROOM, Status, Target};
 
 type Family = f32;
 
@@ -118,14 +116,29 @@ pub struct FloatReport {
     pub target_reflection: FloatReflection,
 }
 
-fn take(gamma: FloatReflection) -> Result<Reflection<Family>, Status> {
-    Reflection::new(gamma.re, gamma.im).map_err(|_| Status::BadNumber)
-}
+calls!(
+    Family,
+    core::convert::identity,
+    core::convert::identity,
+    FloatReflection,
+    FloatReadouts,
+    FloatErrorTerms,
+    FloatSettings,
+    FloatDip,
+    FloatBand,
+    FloatReport
+);
 
-fn out(gamma: Reflection<Family>) -> FloatReflection {
-    FloatReflection {
-        re: gamma.real(),
-        im: gamma.imaginary(),
+impl Plain<Family> for FloatReflection {
+    fn take(self) -> Result<Reflection<Family>, Status> {
+        Reflection::new(self.re, self.im).map_err(|_| Status::BadNumber)
+    }
+
+    fn of(gamma: Reflection<Family>) -> Self {
+        Self {
+            re: gamma.real(),
+            im: gamma.imaginary(),
+        }
     }
 }
 
@@ -133,53 +146,8 @@ fn ohms(ohms: f32) -> Result<Reference<Family>, Status> {
     Reference::new(ohms).map_err(|_| Status::BadNumber)
 }
 
-fn report(report: &SweepReport<Family, ROOM>) -> FloatReport {
-    use ohmwright::measure::Target as Found;
-    let mut all = FloatReport {
-        points: report.points(),
-        ..Default::default()
-    };
-    let dip = |dip: &ohmwright::measure::Dip<Family>| FloatDip {
-        frequency_hz: dip.frequency.get(),
-        reflection: out(dip.reflection),
-        at_edge: dip.at_edge,
-    };
-    if let Some(best) = report.best() {
-        all.best = dip(&best);
-    }
-    for (place, found) in all.dips.iter_mut().zip(report.dips()) {
-        *place = dip(found);
-        all.dip_count += 1;
-    }
-    for (place, found) in all.bands.iter_mut().zip(report.bands()) {
-        *place = FloatBand {
-            low_hz: found.low.get(),
-            high_hz: found.high.get(),
-            low_open: found.low_open,
-            high_open: found.high_open,
-        };
-        all.band_count += 1;
-    }
-    all.target = match report.target() {
-        Found::NotAsked => Target::NotAsked,
-        Found::NotCovered(_) => Target::NotCovered,
-        Found::Reading(reading) => {
-            all.target_reflection = out(reading.reflection);
-            if reading.pass { Target::Pass } else { Target::Fail }
-        }
-    };
-    all
-}
-
-fn done<T>(place: Option<&mut T>, value: Result<T, Status>) -> Status {
-    match (place, value) {
-        (None, _) => Status::NullPointer,
-        (_, Err(status)) => status,
-        (Some(place), Ok(value)) => {
-            *place = value;
-            Status::Done
-        }
-    }
+fn ratio(value: f32) -> f32 {
+    value
 }
 
 /// All readouts of a reflection coefficient, referred to `reference` ohms.
@@ -189,21 +157,10 @@ pub extern "C" fn ohmwright_float_readouts(
     reference: f32,
     readouts: Option<&mut FloatReadouts>,
 ) -> Status {
-    let all = || {
-        let all = take(gamma)?.readouts(ohms(reference)?);
-        Ok(FloatReadouts {
-            magnitude: all.magnitude,
-            swr: all.swr,
-            return_loss: all.return_loss,
-            mismatch_loss: all.mismatch_loss,
-            resistance: all.resistance,
-            reactance: all.reactance,
-            impedance_magnitude: all.impedance_magnitude,
-            phase: all.phase,
-            q: all.q,
-        })
-    };
-    done(readouts, all())
+    done(
+        readouts,
+        ohms(reference).and_then(|reference| self::readouts(gamma, reference)),
+    )
 }
 
 /// The load behind a raw reading of a fixture.
@@ -213,15 +170,7 @@ pub extern "C" fn ohmwright_float_correct(
     terms: FloatErrorTerms,
     corrected: Option<&mut FloatReflection>,
 ) -> Status {
-    let load = || {
-        let terms = ErrorTerms {
-            directivity: take(terms.directivity)?,
-            source_match: take(terms.source_match)?,
-            tracking: take(terms.tracking)?,
-        };
-        Ok(out(terms.correct(take(raw)?)))
-    };
-    done(corrected, load())
+    done(corrected, self::corrected(raw, terms))
 }
 
 /// Begins a sweep in a caller's storage.
@@ -230,20 +179,7 @@ pub extern "C" fn ohmwright_float_sweep_start(
     storage: Option<&mut Storage>,
     settings: FloatSettings,
 ) -> Status {
-    let begun = || {
-        let mut wanted = SweepSettings::<Family>::default();
-        if settings.reference != 0.0 {
-            wanted.reference = ohms(settings.reference)?;
-        }
-        if settings.swr_limit != 0.0 {
-            wanted.swr_limit = settings.swr_limit;
-        }
-        if settings.target_hz != 0 {
-            wanted.target = Some(Hertz::new(settings.target_hz));
-        }
-        SweepAnalyser::new(wanted).map_err(|_| Status::BadNumber)
-    };
-    match begun() {
+    match begun(settings) {
         Ok(begun) => analyser::start(storage, begun),
         Err(status) => status,
     }
@@ -256,12 +192,9 @@ pub extern "C" fn ohmwright_float_sweep_push(
     frequency_hz: u64,
     gamma: FloatReflection,
 ) -> Status {
-    let pushed = || {
-        analyser::at_mut::<Family>(storage)?
-            .push(Hertz::new(frequency_hz), take(gamma)?)
-            .map_err(|_| Status::OutOfOrder)
-    };
-    match pushed() {
+    let pushed =
+        analyser::at_mut::<Family>(storage).and_then(|analyser| pushed(analyser, frequency_hz, gamma));
+    match pushed {
         Ok(()) => Status::Done,
         Err(status) => status,
     }
@@ -271,11 +204,11 @@ pub extern "C" fn ohmwright_float_sweep_push(
 #[unsafe(no_mangle)]
 pub extern "C" fn ohmwright_float_sweep_report(
     storage: Option<&Storage>,
-    told: Option<&mut FloatReport>,
+    report: Option<&mut FloatReport>,
 ) -> Status {
     done(
-        told,
-        analyser::at::<Family>(storage).map(|analyser| report(&analyser.report())),
+        report,
+        analyser::at::<Family>(storage).map(|analyser| told(&analyser.report())),
     )
 }
 
@@ -289,7 +222,7 @@ pub unsafe extern "C" fn ohmwright_float_text_swr(
     line: *mut c_char,
     size: usize,
 ) -> Status {
-    match take(gamma) {
+    match gamma.take() {
         // SAFETY: the caller's promise.
         Ok(gamma) => unsafe { fill(line, size, |line| text::swr(line, gamma)) },
         Err(status) => status,
@@ -306,7 +239,7 @@ pub unsafe extern "C" fn ohmwright_float_text_return_loss(
     line: *mut c_char,
     size: usize,
 ) -> Status {
-    match take(gamma) {
+    match gamma.take() {
         // SAFETY: the caller's promise.
         Ok(gamma) => unsafe { fill(line, size, |line| text::return_loss(line, gamma)) },
         Err(status) => status,
@@ -324,7 +257,7 @@ pub unsafe extern "C" fn ohmwright_float_text_impedance(
     line: *mut c_char,
     size: usize,
 ) -> Status {
-    let load = || Ok(take(gamma)?.impedance(ohms(reference)?));
+    let load = || Ok(gamma.take()?.impedance(ohms(reference)?));
     match load() {
         // SAFETY: the caller's promise.
         Ok(load) => unsafe { fill(line, size, |line| text::impedance(line, load)) },

@@ -11,6 +11,7 @@
 #![deny(missing_docs)]
 
 mod analyser;
+mod calls;
 mod fixed;
 mod float;
 mod text;

@@ -268,10 +268,10 @@ pub(crate) fn correct(raw: (i32, i32), terms: [(i32, i32); 3]) -> (i32, i32) {
     let inverse = below.inverse();
     // A short denominator is brought up, so that the products below keep its digits: its size is below
     // 2^((exponent + 31)/2), and may come to 2³⁰.
-    let up = ((28 - below.exponent).max(0) >> 1) & 31;
+    let up = (28i32.wrapping_sub(below.exponent).max(0) >> 1) & 31;
     let (c, d) = (c << up, d << up);
     // (above·2³⁰)·2³⁰/below: as a rule a few places to the left.
-    let places = 29 - below.exponent - up;
+    let places = 29i32.wrapping_sub(below.exponent).wrapping_sub(up);
     let part = |one: i32, other: i32| {
         let above = one.wrapping_add(other);
         let size = above.unsigned_abs();

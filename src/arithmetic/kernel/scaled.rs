@@ -145,7 +145,10 @@ impl Scaled {
     pub(crate) fn to_f64(self) -> f64 {
         // Two steps, since one power of two may leave the range on its own.
         let half = self.exponent / 2;
-        libm::ldexp(libm::ldexp(self.mantissa as f64, half), self.exponent - half)
+        libm::ldexp(
+            libm::ldexp(self.mantissa as f64, half),
+            self.exponent.wrapping_sub(half),
+        )
     }
 
     pub(crate) fn from_f64(value: f64) -> Self {

@@ -115,7 +115,7 @@ impl<A: Arithmetic> LeastSquares<A> {
         for (column, part) in self.columns.iter_mut().zip(&equation) {
             *column = *column + part.power();
         }
-        for (place, row) in self.rows.iter_mut().enumerate() {
+        for (row, later_unknowns) in self.rows.iter_mut().zip([2, 1, 0]) {
             let [first, later @ ..] = equation;
             // What has been turned away moves to the front, so that the pivot is always the first.
             equation = [later[0], later[1], Complex::ZERO];
@@ -135,10 +135,10 @@ impl<A: Arithmetic> LeastSquares<A> {
                 *of_row = of_row.scale(keep) + turn * *of_equation;
                 *of_equation = rest;
             };
-            if place < 2 {
+            if later_unknowns > 0 {
                 rotate(a, &mut equation[0]);
             }
-            if place < 1 {
+            if later_unknowns > 1 {
                 rotate(b, &mut equation[1]);
             }
             rotate(c, &mut side);

@@ -53,10 +53,14 @@ impl<'a, A: Arithmetic> CalibrationTable<'a, A> {
         if points.len() < 2 {
             return Err(CalibrationError::TooShort(points.len() as u32));
         }
-        for (place, (low, high)) in points.iter().zip(points.iter().skip(1)).enumerate() {
-            if low.frequency >= high.frequency {
-                return Err(CalibrationError::NotRising(place as u32 + 1));
+        let mut before = None;
+        let mut place = 0u32;
+        for point in points {
+            if before.is_some_and(|before| before >= point.frequency) {
+                return Err(CalibrationError::NotRising(place));
             }
+            before = Some(point.frequency);
+            place = place.saturating_add(1);
         }
         Ok(Self {
             points,

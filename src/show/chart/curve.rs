@@ -6,11 +6,12 @@ use embedded_graphics::draw_target::{DrawTarget, DrawTargetExt};
 use embedded_graphics::geometry::{Point, Size};
 use embedded_graphics::mono_font::ascii::{FONT_4X6, FONT_6X10, FONT_9X15};
 use embedded_graphics::mono_font::{MonoFont, MonoTextStyle};
-use embedded_graphics::primitives::{Line, PointsIter, Primitive, PrimitiveStyle, Rectangle, StyledDrawable};
+use embedded_graphics::primitives::{Line, PointsIter, PrimitiveStyle, Rectangle, StyledDrawable};
 use embedded_graphics::text::{Alignment, Baseline, Text, TextStyleBuilder};
 
 use super::super::number::{Number, POWERS, Piece};
 use super::smith::draw_mark;
+use super::trace::Trace;
 use super::{Mark, Palette};
 use crate::arithmetic::{Arithmetic, Quantity, Real, Scaled};
 use crate::quantity::{Complex, Hertz, Reflection};
@@ -32,7 +33,7 @@ pub struct CurveChart {
     start: Hertz,
     stop: Hertz,
     scale: CurveScale,
-    last: Option<Point>,
+    trace: Trace,
 }
 
 /// One and two and five of each power of ten.
@@ -75,7 +76,7 @@ impl CurveChart {
             start,
             stop,
             scale,
-            last: None,
+            trace: Trace::default(),
         })
     }
 
@@ -357,16 +358,13 @@ impl CurveChart {
     ) -> Result<(), D::Error> {
         let place = self.place(frequency, gamma);
         let width = 1 + self.plot.size.height / 130;
-        Line::new(self.last.unwrap_or(place), place)
-            .into_styled(PrimitiveStyle::with_stroke(palette.trace, width))
-            .draw(&mut display.clipped(&self.plot))?;
-        self.last = Some(place);
-        Ok(())
+        let display = &mut display.clipped(&self.plot);
+        self.trace.draw_to(display, place, palette.trace, width)
     }
 
     /// The next point begins a new trace.
     pub fn lift(&mut self) {
-        self.last = None;
+        self.trace.lift();
     }
 
     /// Draws a mark at a reflection; none where that is off the scale.

@@ -13,6 +13,7 @@ mod palette;
 mod raster;
 mod screen;
 mod smith;
+mod trace;
 
 pub use curve::{CurveChart, CurveScale};
 pub use palette::Palette;

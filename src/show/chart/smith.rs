@@ -7,12 +7,13 @@ use embedded_graphics::geometry::{Point, Size};
 use embedded_graphics::mono_font::MonoTextStyle;
 use embedded_graphics::mono_font::ascii::{FONT_5X8, FONT_9X15};
 use embedded_graphics::primitives::{
-    Circle as Ring, Line, PointsIter, Primitive, PrimitiveStyle, Rectangle, StyledDrawable,
+    Circle as Ring, Line, PointsIter, PrimitiveStyle, Rectangle, StyledDrawable,
 };
 use embedded_graphics::text::{Alignment, Baseline, Text, TextStyleBuilder};
 
 use super::super::number::{Number, Piece};
 use super::raster::Circle;
+use super::trace::Trace;
 use super::{Mark, Palette};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::{Reference, Reflection};
@@ -34,7 +35,7 @@ const CIRCLES: [(i32, &[i32]); 4] = [
 pub struct SmithChart {
     centre: Point,
     radius: i32,
-    last: Option<Point>,
+    trace: Trace,
 }
 
 impl SmithChart {
@@ -49,7 +50,7 @@ impl SmithChart {
         Some(Self {
             centre: area.center(),
             radius,
-            last: None,
+            trace: Trace::default(),
         })
     }
 
@@ -192,18 +193,14 @@ impl SmithChart {
         palette: &Palette<D::Color>,
         gamma: Reflection<A>,
     ) -> Result<(), D::Error> {
-        let place = self.place(gamma);
         let width = 1 + self.radius.unsigned_abs() / 120;
-        Line::new(self.last.unwrap_or(place), place)
-            .into_styled(PrimitiveStyle::with_stroke(palette.trace, width))
-            .draw(display)?;
-        self.last = Some(place);
-        Ok(())
+        let place = self.place(gamma);
+        self.trace.draw_to(display, place, palette.trace, width)
     }
 
     /// The next point begins a new trace.
     pub fn lift(&mut self) {
-        self.last = None;
+        self.trace.lift();
     }
 
     /// Draws a mark at a reflection.

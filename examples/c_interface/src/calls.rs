@@ -1,0 +1,132 @@
+//! What the calls of both families have in common. The header's maker reads no macros, so what C sees stands in `fixed.rs`
+//! and `float.rs`; what they do stands here, once.
+
+use ohmwright::quantity::Reflection;
+
+use crate::Status;
+use crate::analyser::Family;
+
+/// A reflection coefficient as C has it.
+pub(crate) trait Plain<A: Family>: Copy {
+    fn take(self) -> Result<Reflection<A>, Status>;
+    fn of(gamma: Reflection<A>) -> Self;
+}
+
+/// Puts the value in its place, or says why not.
+pub(crate) fn done<T>(place: Option<&mut T>, value: Result<T, Status>) -> Status {
+    match (place, value) {
+        (None, _) => Status::NullPointer,
+        (_, Err(status)) => status,
+        (Some(place), Ok(value)) => {
+            *place = value;
+            Status::Done
+        }
+    }
+}
+
+/// The calls of a family over its structures. `$read` makes the number that C has of a word.
+macro_rules! calls {
+    (
+        $family:ty, $read:expr, $swr:expr,
+        $reflection:ident, $readouts:ident, $terms:ident, $settings:ident, $dip:ident, $band:ident, $report:ident
+    ) => {
+        use ohmwright::measure::{Dip, ErrorTerms, SweepAnalyser, SweepReport, SweepSettings};
+        use ohmwright::quantity::{Hertz, Reference, Reflection};
+
+        use crate::calls::Plain;
+        use crate::{ROOM, Status, Target};
+
+        fn readouts(gamma: $reflection, reference: Reference<$family>) -> Result<$readouts, Status> {
+            let all = gamma.take()?.readouts(reference);
+            Ok($readouts {
+                magnitude: $read(all.magnitude),
+                swr: $swr(all.swr),
+                return_loss: $read(all.return_loss),
+                mismatch_loss: $read(all.mismatch_loss),
+                resistance: $read(all.resistance),
+                reactance: $read(all.reactance),
+                impedance_magnitude: $read(all.impedance_magnitude),
+                phase: $read(all.phase),
+                q: $swr(all.q),
+            })
+        }
+
+        fn corrected(raw: $reflection, terms: $terms) -> Result<$reflection, Status> {
+            let terms = ErrorTerms {
+                directivity: terms.directivity.take()?,
+                source_match: terms.source_match.take()?,
+                tracking: terms.tracking.take()?,
+            };
+            Ok(Plain::of(terms.correct(raw.take()?)))
+        }
+
+        fn begun(settings: $settings) -> Result<SweepAnalyser<$family, ROOM>, Status> {
+            let mut wanted = SweepSettings::<$family>::default();
+            let unset = <$settings>::default();
+            if settings.reference != unset.reference {
+                wanted.reference = ohms(settings.reference)?;
+            }
+            if settings.swr_limit != unset.swr_limit {
+                wanted.swr_limit = ratio(settings.swr_limit);
+            }
+            if settings.target_hz != 0 {
+                wanted.target = Some(Hertz::new(settings.target_hz));
+            }
+            SweepAnalyser::new(wanted).map_err(|_| Status::BadNumber)
+        }
+
+        fn pushed(
+            analyser: &mut SweepAnalyser<$family, ROOM>,
+            frequency_hz: u64,
+            gamma: $reflection,
+        ) -> Result<(), Status> {
+            analyser
+                .push(Hertz::new(frequency_hz), gamma.take()?)
+                .map_err(|_| Status::OutOfOrder)
+        }
+
+        fn told(report: &SweepReport<$family, ROOM>) -> $report {
+            use ohmwright::measure::Target as Found;
+            let plain = |gamma: Reflection<$family>| Plain::of(gamma);
+            let dip = |dip: &Dip<$family>| $dip {
+                frequency_hz: dip.frequency.get(),
+                reflection: plain(dip.reflection),
+                at_edge: dip.at_edge,
+            };
+            let mut all = $report {
+                points: report.points(),
+                ..Default::default()
+            };
+            if let Some(best) = report.best() {
+                all.best = dip(&best);
+            }
+            for (place, found) in all.dips.iter_mut().zip(report.dips()) {
+                *place = dip(found);
+                all.dip_count += 1;
+            }
+            for (place, found) in all.bands.iter_mut().zip(report.bands()) {
+                *place = $band {
+                    low_hz: found.low.get(),
+                    high_hz: found.high.get(),
+                    low_open: found.low_open,
+                    high_open: found.high_open,
+                };
+                all.band_count += 1;
+            }
+            all.target = match report.target() {
+                Found::NotAsked => Target::NotAsked,
+                Found::NotCovered(_) => Target::NotCovered,
+                Found::Reading(reading) => {
+                    all.target_reflection = plain(reading.reflection);
+                    if reading.pass {
+                        Target::Pass
+                    } else {
+                        Target::Fail
+                    }
+                }
+            };
+            all
+        }
+    };
+}
+pub(crate) use calls;
