@@ -11,6 +11,12 @@
 mod baseline;
 #[path = "on_target/host/cores.rs"]
 mod cores;
+#[path = "on_target/host/detecting.rs"]
+mod detecting;
+// Some of it is the firmware's alone.
+#[allow(dead_code)]
+#[path = "on_target/src/detectors.rs"]
+mod detectors;
 #[path = "on_target/host/image.rs"]
 mod image;
 // The empty kernel is the firmware's alone.
@@ -41,6 +47,11 @@ use kernels::Library;
 use paths::{HostPath, Job};
 use table::{KERNELS, Row, Timed};
 use truth::Format;
+
+/// A place for a table that lasts as long as the program: one for each path and core.
+fn keep<T>(value: T) -> &'static T {
+    Box::leak(Box::new(value))
+}
 
 const HELP: &str = "\
 usage: cargo bench --bench on_target [-- OPTION...]
@@ -303,7 +314,10 @@ fn verify(
         if !alike(core, host) {
             return Err(different(format!("point {place}"), core, host));
         }
-        if !matches!(kernel, Timed::SweepPoint | Timed::SweepJob | Timed::SweepReport) {
+        if detecting::is_of_a_detector(kernel) {
+            detecting::check(kernel, format, &job.inputs[place], core)
+                .map_err(|error| format!("point {place}: {error}"))?;
+        } else if !matches!(kernel, Timed::SweepPoint | Timed::SweepJob | Timed::SweepReport) {
             truth::check(kernel, format, family, &job.inputs[place], core)
                 .map_err(|error| format!("point {place}: {error}"))?;
         }

@@ -249,7 +249,7 @@ fn a_device_comes_back() {
         for (name, worst, bound) in [
             ("f64", there_and_back::<f64>(standards, 0.0), 30.0),
             ("f32", there_and_back::<f32>(standards, 0.0), 30.0),
-            ("Fixed32", there_and_back::<Fixed32>(standards, 0.0), 30.0),
+            ("Fixed32", there_and_back::<Fixed32>(standards, 0.0), 40.0),
             ("Fixed16", there_and_back::<Fixed16>(standards, 0.0), 12.0),
         ] {
             println!("{standards} standards, {name}: {worst:.1} roundings");
@@ -257,7 +257,7 @@ fn a_device_comes_back() {
         }
     }
     // The law can fail.
-    assert!(there_and_back::<Fixed32>(3, 2e-6) > 30.0);
+    assert!(there_and_back::<Fixed32>(3, 2e-6) > 40.0);
     assert!(there_and_back::<Fixed16>(3, 0.02) > 12.0);
 }
 

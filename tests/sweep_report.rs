@@ -162,8 +162,8 @@ fn close_in_16_bits(key: &str, one: f64, other: f64) -> bool {
         k if k.ends_with("_db") => 8.7 * GAMMA * 10f64.powf(size / 20.0) + 6e-5,
         // dZ = |Z + Z0|²/(2·Z0)·dΓ.
         k if k.ends_with("_ohm") => (size + 75.0).powi(2) / 100.0 * GAMMA + 1e-4 * size,
-        // A slope through points that are off.
-        "q" => 1e-3 * size,
+        // A slope through points that are off; or through other points, since the steps show as noise.
+        "q" => 4e-3 * size,
         // Of a reactance: of a few ohms, here.
         "value" => 1e-3 * size,
         // Shares of the power: twice |Γ| a step, and their own word.

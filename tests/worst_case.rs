@@ -158,6 +158,8 @@ fn places_found_before() {
     for (re, im, ohms) in [
         (1_073_419_095, 0, 50.0),                             // R
         (1_073_705_005, 1_787, 6.422_851_562_5),              // R
+        (31_762, 64_620_482, 141_669.580_566_406_25),         // R
+        (555_888_398, 918_645_520, 138_722.513_916_015_63),   // X
         (1_057_331_671, 187_005_908, 32_261.492_431_640_625), // X
         (965_444_572, -1_014_470_405, 126_466.671_875),       // |Z|
         (1_518_456_401, 116_980_300, 50.0),                   // |Γ|
@@ -178,6 +180,16 @@ fn places_found_before() {
         );
     }
     tally.settle("places found before");
+    // R of a short word on a large reference.
+    let reference = Reference::<Fixed16>::try_from_f64(272_570.590_576_171_9).unwrap();
+    let mut tally = Tally::of::<Fixed16>(&READOUTS);
+    look(
+        &mut tally,
+        &READOUTS,
+        (-31_593, 2),
+        (reference, reference.ohms().to_f64()),
+    );
+    tally.settle("a place of short words found before");
 }
 
 /// R, X and |Z| on references chosen at run time.

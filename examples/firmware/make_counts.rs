@@ -44,7 +44,7 @@ const HEAD: &str = "\
 //! A sweep of the relay's input stage before tuning (`demo-data/README.md` tells the scenario), as the counts of two
 //! 16-bit detector channels, and the error terms of the fixture. Made by `make_counts.rs`.
 
-use crate::detector::Counts;
+use ohmwright::measure::detector::Iq;
 ";
 
 fn main() -> Result<(), Box<dyn Error>> {
@@ -91,9 +91,12 @@ fn text(file: &[u8]) -> Result<String, Box<dyn Error>> {
     writeln!(text, "\n/// The first frequency and the step, kilohertz.")?;
     writeln!(text, "pub const START_KHZ: u32 = {};", start / 1000)?;
     writeln!(text, "pub const STEP_KHZ: u32 = {};", step / 1000)?;
-    writeln!(text, "\n/// One entry for each frequency.")?;
+    writeln!(
+        text,
+        "\n/// The reference and the reflected channel at each frequency."
+    )?;
     writeln!(text, "#[rustfmt::skip]")?;
-    writeln!(text, "pub const SWEEP: [Counts; {}] = [", records.len())?;
+    writeln!(text, "pub const SWEEP: [[Iq; 2]; {}] = [", records.len())?;
     // The forward wave, in counts. Its phase turns with the frequency, and it grows weaker.
     let (mut forward, turn) = (C(23_000.0, 4_000.0), C(0.9954, -0.0951));
     for record in &records {
@@ -103,7 +106,7 @@ fn text(file: &[u8]) -> Result<String, Box<dyn Error>> {
         let reflected = forward.times(raw);
         let count = |C(re, im): C| (libm::round(re) as i16, libm::round(im) as i16);
         let (f, r) = (count(forward), count(reflected));
-        writeln!(text, "    Counts {{ forward: {f:?}, reflected: {r:?} }},")?;
+        writeln!(text, "    [Iq::new{f:?}, Iq::new{r:?}],")?;
         forward = forward.times(turn);
     }
     writeln!(text, "];")?;

@@ -151,6 +151,7 @@ impl Arithmetic for Fixed16 {
     fn prepare(reference: I20F12) -> ShortReference {
         ShortReference::new(reference.to_bits().unsigned_abs())
     }
+    const FIFTY: (I20F12, ShortReference) = (I20F12::from_bits(50 << 12), ShortReference::FIFTY);
 
     const UNIT: I1F15 = I1F15::MAX;
     const MINUS_UNIT: I1F15 = I1F15::MIN;
@@ -225,37 +226,41 @@ impl Arithmetic for Fixed16 {
         U16F16::from_bits(quality(point, passive, inverse(passive)))
     }
 
+    #[cfg_attr(ohmwright_no_long_multiply, inline(never))]
     fn readouts(re: I1F15, im: I1F15, reference: ShortReference) -> Readouts<Self> {
         let point = point(re, im);
-        let square = raise(point.square());
-        let return_loss = return_loss(square);
-        let length = Length::new(square);
-        let phase = I16F16::from_bits(length.degrees(point));
-        let magnitude = length.magnitude();
-        let passive = raise(point.passive());
-        let passive_inverse = inverse(passive);
-        let q = U16F16::from_bits(quality(point, passive, passive_inverse));
-        let (swr, mismatch_loss) = if point.is_total() {
-            (U16F16::MAX, I16F16::MAX)
-        } else {
-            (
-                U16F16::from_bits(standing_wave(magnitude, passive, passive_inverse)),
-                I16F16::from_bits(loss(passive)),
-            )
+        // Each result is put in its place at once, for the reason given in `Fixed32`.
+        let mut out = Readouts::<Self> {
+            magnitude: I1F15::ZERO,
+            swr: U16F16::ZERO,
+            return_loss: I16F16::ZERO,
+            mismatch_loss: I16F16::ZERO,
+            resistance: I20F12::ZERO,
+            reactance: I20F12::ZERO,
+            impedance_magnitude: I20F12::ZERO,
+            phase: I16F16::ZERO,
+            q: U16F16::ZERO,
         };
         let (away, towards) = point.away_and_towards();
         let unit = ShortUnit::new(reference, away);
-        Readouts {
-            magnitude: component(magnitude),
-            swr,
-            return_loss,
-            mismatch_loss,
-            resistance: I20F12::from_bits(unit.resistance(point, passive)),
-            reactance: I20F12::from_bits(unit.reactance(point)),
-            impedance_magnitude: I20F12::from_bits(unit.magnitude(away, towards)),
-            phase,
-            q,
+        out.impedance_magnitude = I20F12::from_bits(unit.magnitude(away, towards));
+        out.reactance = I20F12::from_bits(unit.reactance(point));
+        let passive = raise(point.passive());
+        out.resistance = I20F12::from_bits(unit.resistance(point, passive));
+        let inverse = inverse(passive);
+        out.q = U16F16::from_bits(quality(point, passive, inverse));
+        let square = raise(point.square());
+        out.return_loss = return_loss(square);
+        let length = Length::new(square);
+        out.phase = I16F16::from_bits(length.degrees(point));
+        let magnitude = length.magnitude();
+        out.magnitude = component(magnitude);
+        (out.swr, out.mismatch_loss) = (U16F16::MAX, I16F16::MAX);
+        if !point.is_total() {
+            out.swr = U16F16::from_bits(standing_wave(magnitude, passive, inverse));
+            out.mismatch_loss = I16F16::from_bits(loss(passive));
         }
+        out
     }
 
     fn correct(raw: (I1F15, I1F15), terms: &[(I1F15, I1F15); 3]) -> (I1F15, I1F15) {

@@ -10,8 +10,8 @@ use fixed::types::extra::{U12, U16, U24, U30};
 use fixed::types::{I2F30, I8F24, I16F16, I20F12, U16F16};
 
 use super::accuracy::Family;
-use super::kernel::normalise::{Normal, normalise, normalise_short};
-use super::kernel::point::{Point, Size, Unit, correct, reflect};
+use super::kernel::normalise::{Normal, normalise_short, normalise_square};
+use super::kernel::point::{Point, Size, Unit, correct, mean, reflect};
 use super::kernel::quotient::quotient;
 use super::kernel::root::{root, root_and_inverse};
 use super::kernel::scaled::Scaled;
@@ -242,7 +242,7 @@ fn swr(point: &Point, rho: u32, passive: Normal, inverse: u32) -> U16F16 {
         return U16F16::MAX;
     }
     // Right to 5e-9, so that rounding to the word brings what should be 1 to 1.
-    ratio(Point::standing_wave(rho, passive, inverse))
+    ratio(Point::standing_wave(rho, passive.exponent, inverse))
 }
 
 impl Arithmetic for Fixed32 {
@@ -269,6 +269,13 @@ impl Arithmetic for Fixed32 {
     fn prepare(reference: I20F12) -> Normal {
         normalise_short(reference.to_bits().unsigned_abs())
     }
+    const FIFTY: (I20F12, Normal) = (
+        I20F12::from_bits(50 << 12),
+        Normal {
+            mantissa: 50 << 25,
+            exponent: 12 - 25,
+        },
+    );
 
     const UNIT: I2F30 = I2F30::ONE;
     const MINUS_UNIT: I2F30 = I2F30::NEG_ONE;
@@ -286,7 +293,10 @@ impl Arithmetic for Fixed32 {
 
     fn magnitude(re: I2F30, im: I2F30) -> I2F30 {
         let point = Point::new(re.to_bits(), im.to_bits());
-        I2F30::from_bits(signed(false, Point::magnitude(root(normalise(point.square())))))
+        I2F30::from_bits(signed(
+            false,
+            Point::magnitude(root(normalise_square(point.square()))),
+        ))
     }
 
     fn is_total(re: I2F30, im: I2F30) -> bool {
@@ -299,13 +309,13 @@ impl Arithmetic for Fixed32 {
 
     fn standing_wave(re: I2F30, im: I2F30) -> U16F16 {
         let point = Point::new(re.to_bits(), im.to_bits());
-        let passive = normalise(point.passive());
-        let rho = Point::magnitude(root(normalise(point.square())));
+        let passive = normalise_square(point.passive());
+        let rho = Point::magnitude(root(normalise_square(point.square())));
         swr(&point, rho, passive, passive.inverse())
     }
 
     fn return_loss(re: I2F30, im: I2F30) -> I16F16 {
-        decibels(normalise(Point::new(re.to_bits(), im.to_bits()).square()))
+        decibels(normalise_square(Point::new(re.to_bits(), im.to_bits()).square()))
     }
 
     fn mismatch_loss(re: I2F30, im: I2F30) -> I16F16 {
@@ -313,24 +323,24 @@ impl Arithmetic for Fixed32 {
         if point.is_total() {
             return I16F16::MAX;
         }
-        decibels(normalise(point.passive()))
+        decibels(normalise_square(point.passive()))
     }
 
     fn phase(re: I2F30, im: I2F30) -> I16F16 {
         let point = Point::new(re.to_bits(), im.to_bits());
-        let (root, inverse) = root_and_inverse(normalise(point.square()));
+        let (root, inverse) = root_and_inverse(normalise_square(point.square()));
         I16F16::from_bits(point.degrees(root, inverse))
     }
 
     fn terminate(re: I2F30, im: I2F30, reference: Normal) -> (I20F12, I20F12) {
         let point = Point::new(re.to_bits(), im.to_bits());
-        let away = normalise(point.away());
+        let away = normalise_square(point.away());
         if away.mantissa == 0 {
             return (I20F12::MAX, I20F12::ZERO);
         }
         let unit = Unit::new(reference, away);
         (
-            ohms(point.is_active(), unit.times(normalise(point.passive()))),
+            ohms(point.is_active(), unit.times(normalise_square(point.passive()))),
             ohms(
                 point.is_below(),
                 unit.times(normalise_short(point.up()).shifted(31)),
@@ -340,23 +350,25 @@ impl Arithmetic for Fixed32 {
 
     fn impedance_magnitude(re: I2F30, im: I2F30, reference: Normal) -> I20F12 {
         let point = Point::new(re.to_bits(), im.to_bits());
-        let away = normalise(point.away());
+        let away = normalise_square(point.away());
         if away.mantissa == 0 {
             return I20F12::MAX;
         }
-        let unit = Unit::new(reference, away);
-        ohms(false, unit.times_root(normalise(point.towards()), away))
+        let mean = mean(normalise_square(point.towards()), away);
+        ohms(false, Unit::new(reference, away).times(mean))
     }
 
     fn quality(re: I2F30, im: I2F30) -> U16F16 {
         let point = Point::new(re.to_bits(), im.to_bits());
-        let passive = normalise(point.passive());
+        let passive = normalise_square(point.passive());
         quality(normalise_short(point.up()), passive, passive.inverse())
     }
 
+    #[cfg_attr(ohmwright_no_long_multiply, inline(never))]
     fn readouts(re: I2F30, im: I2F30, reference: Normal) -> Readouts<Self> {
         let point = Point::new(re.to_bits(), im.to_bits());
-        // Each result is put in its place at once: the fewer wait, the fewer registers are spilled.
+        // Each result is put in its place at once, and the order is the one in which least has to be kept: the fewer
+        // values wait, the fewer are spilled to the stack. Nothing may borrow `out`, or it gets a place of its own.
         let mut out = Readouts::<Self> {
             magnitude: I2F30::ZERO,
             swr: U16F16::ZERO,
@@ -368,44 +380,39 @@ impl Arithmetic for Fixed32 {
             phase: I16F16::ZERO,
             q: U16F16::ZERO,
         };
-        let away = normalise(point.away());
+        let square = normalise_square(point.square());
+        out.return_loss = decibels(square);
+        let (root, root_inverse) = root_and_inverse(square);
+        out.phase = I16F16::from_bits(point.degrees(root, root_inverse));
+        let rho = Point::magnitude(root);
+        out.magnitude = I2F30::from_bits(rho as i32);
+        let away = normalise_square(point.away());
+        let mean = mean(normalise_square(point.towards()), away);
         let unit = Unit::new(reference, away);
-        out.impedance_magnitude = ohms(false, unit.times_root(normalise(point.towards()), away));
-        let passive = normalise(point.passive());
-        out.resistance = ohms(false, unit.times(passive));
+        out.impedance_magnitude = ohms(false, unit.times(mean));
+        let passive = normalise_square(point.passive());
+        out.resistance = ohms(point.is_active(), unit.times(passive));
         let up = normalise_short(point.up()).shifted(31);
         out.reactance = ohms(point.is_below(), unit.times(up));
         out.mismatch_loss = loss(passive);
         let inverse = passive.inverse();
         out.q = ratio(Size::quotient(up, passive, inverse));
-        let square = normalise(point.square());
-        out.return_loss = loss(square);
-        let (root, root_inverse) = root_and_inverse(square);
-        out.phase = I16F16::from_bits(point.degrees(root, root_inverse));
-        let rho = Point::magnitude(root);
-        out.magnitude = I2F30::from_bits(rho as i32);
-        out.swr = ratio(Point::standing_wave(rho, passive, inverse));
-        if square.mantissa == 0 {
-            out.return_loss = I16F16::MAX;
-        }
+        out.swr = ratio(Point::standing_wave(rho, passive.exponent, inverse));
         if point.is_total() {
-            // Nothing is taken, or less than nothing.
-            out.magnitude = I2F30::from_bits(rho.min(i32::MAX as u32) as i32);
+            // Nothing is taken, or less than nothing. What may be |Γ| = 2 is beyond the word.
+            if rho > i32::MAX as u32 {
+                out.magnitude = I2F30::MAX;
+            }
             out.swr = U16F16::MAX;
             out.mismatch_loss = I16F16::MAX;
-            out.resistance = if out.resistance == I20F12::MAX {
-                I20F12::MIN
-            } else {
-                I20F12::from_bits(out.resistance.to_bits().wrapping_neg())
-            };
-            if passive.mantissa == 0 {
-                out.q = if up.mantissa == 0 {
+            if !point.is_active() {
+                out.q = if point.up() == 0 {
                     U16F16::ZERO
                 } else {
                     U16F16::MAX
                 };
             }
-            if away.mantissa == 0 {
+            if point.is_open() {
                 (out.resistance, out.reactance) = (I20F12::MAX, I20F12::ZERO);
                 out.impedance_magnitude = I20F12::MAX;
             }

@@ -167,6 +167,7 @@ macro_rules! floating {
             fn prepare(reference: $f) -> $f {
                 reference
             }
+            const FIFTY: ($f, $f) = (50.0, 50.0);
 
             const UNIT: $f = 1.0;
             const MINUS_UNIT: $f = -1.0;

@@ -263,6 +263,9 @@ pub trait Arithmetic: Sealed + Copy + Debug + Default + PartialEq + 'static {
     type Scale: Copy + Debug + PartialEq;
     #[doc(hidden)]
     fn prepare(reference: Self::Ohms) -> Self::Scale;
+    /// 50 Ω, and the same as [`prepare`](Self::prepare) has it: known when the code is compiled.
+    #[doc(hidden)]
+    const FIFTY: (Self::Ohms, Self::Scale);
 
     /// Γ of an open, and of a short with its sign turned.
     #[doc(hidden)]

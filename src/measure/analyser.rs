@@ -2,12 +2,12 @@
 
 use core::fmt;
 
+use super::find::{Edge, band_within, edge, lowest, resonance};
 use super::limit::SwrLimit;
-use super::local_map::{LocalMap, WIDEST};
-use super::report::{Band, Dip, Found, Resonance, SweepReport, Target, TargetReading};
-use super::window::{Method, Point, Window};
+use super::report::{Found, Head, Resonance, SweepReport, Target, TargetReading};
+use super::window::{Curves, Method, Point, REACH, View, Window};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{Complex, Hertz, QuantityError, Reference, Reflection};
+use crate::quantity::{Hertz, QuantityError, Reference, Reflection};
 
 /// What to look for. All of it may be shared between sweeps.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -94,16 +94,17 @@ impl Order {
 
 /// Finds dips, bands, crossings X = 0 and the load at a target while a sweep is running.
 ///
-/// Points may come in rising or in falling order, on an even or an uneven grid. The figures lie between the points:
-/// each is a root of a Möbius map through three neighbours, found again close by on a curve through five; where noise
-/// shows, of a curve fitted to up to fifteen by least squares ([`Method`] says which). `N` is the room for dips, for bands and for crossings alike; what does not fit is counted.
+/// Points may come in rising or in falling order, on an even or an uneven grid. The figures lie between the points: each
+/// is read off a curve through five neighbours, one resonance on a smooth background; where noise shows, off one fitted
+/// to up to fifteen by least squares ([`Method`] says which). `N` is the room for dips, for bands and for crossings
+/// alike; what does not fit is counted.
 ///
 /// What it cannot see: a dip or a rise that lies wholly between two points and bends none of them. A grid of ten
 /// points to the width of a dip is plenty, three will do.
 ///
 /// # Complexity
-/// Constant time and memory a point. The maps are worked out only where something was found. It holds
-/// thirty points and the lists; [`report`](Self::report) works on a copy of all that.
+/// Constant time and memory a point. The curves are worked out only where something was found. It holds thirty points
+/// and the lists; [`report`](Self::report) copies the lists alone.
 ///
 /// ```
 /// use ohmwright::double::{Impedance, Reference};
@@ -127,50 +128,57 @@ impl Order {
 /// ```
 #[derive(Clone, Debug)]
 pub struct SweepAnalyser<A: Arithmetic, const N: usize> {
-    settings: SweepSettings<A>,
-    limit: SwrLimit<A>,
-    window: Window<A>,
-    points: u32,
-    lowest: Hertz,
-    highest: Hertz,
+    prominence: A::Working,
     order: Order,
+    window: Window<A>,
+    /// The window as it was when the candidate for a dip was in its middle.
+    kept: Window<A>,
+    search: Search<A>,
+    /// What was found so far.
+    report: SweepReport<A, N>,
+}
+
+/// The state of the search, apart from what it has found.
+#[derive(Clone, Copy, Debug)]
+struct Search<A: Arithmetic> {
+    /// |Γ|² of the next point, where it is known already.
+    next_power: Option<A::Working>,
     hunt: Hunt<A>,
-    best: Option<Dip<A>>,
     /// Where the band was entered that is being swept.
     inside: Option<Edge>,
     crossing: Crossing<A>,
-    target: Option<TargetReading<A>>,
-    found: Found<A, N>,
 }
 
-/// One edge of a band.
-#[derive(Clone, Copy, Debug)]
-struct Edge {
-    frequency: Hertz,
-    open: bool,
-    method: Method,
-}
-
-/// The search for dips: down until |Γ| has risen by the prominence, up until it has fallen by it.
+/// The search for dips: down until |Γ| has risen by the prominence, up until it has fallen by it. All in |Γ|², so that
+/// no root is drawn but where the direction changes.
 #[derive(Clone, Copy, Debug)]
 struct Hunt<A: Arithmetic> {
-    /// The highest |Γ| since the last dip, while on the way up; `None` on the way down.
-    peak: Option<A::Working>,
-    /// The highest |Γ| since the last dip, or since the sweep began.
+    /// The highest point since the last dip, while on the way up; `None` on the way down.
+    peak: Option<Peak<A>>,
+    /// The highest |Γ|² since the last dip, or since the sweep began.
     ceiling: A::Working,
     candidate: Option<Candidate<A>>,
 }
 
-/// The lowest point since the last peak, with its neighbours.
+#[derive(Clone, Copy, Debug)]
+struct Peak<A: Arithmetic> {
+    power: A::Working,
+    /// |Γ| must have fallen to the root of this for the next dip; worked out when it first falls.
+    trip: Option<A::Working>,
+}
+
+/// The lowest point since the last peak.
 #[derive(Clone, Copy, Debug)]
 struct Candidate<A: Arithmetic> {
-    window: Window<A>,
     power: A::Working,
-    magnitude: A::Working,
-    /// How far |Γ| has fallen before.
-    fall: A::Working,
+    /// |Γ| must rise to the root of this for the candidate to be a dip.
+    trip: A::Working,
+    /// The highest |Γ|² before.
+    ceiling: A::Working,
     /// The last of several equal points.
     flat_until: Option<Hertz>,
+    /// How many points have come after it, where its window is the present one; `None` where that was kept.
+    later: Option<u8>,
 }
 
 /// The search for crossings X = 0, which are those of Im Γ.
@@ -198,27 +206,36 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
             return Err(QuantityError::Negative("prominence"));
         }
         Ok(Self {
-            settings,
-            limit,
-            window: Window::new(),
-            points: 0,
-            lowest: Hertz::default(),
-            highest: Hertz::default(),
+            prominence: settings.prominence.to_working(),
             order: Order::default(),
-            hunt: Hunt {
-                peak: None,
-                ceiling: A::Working::ZERO,
-                candidate: None,
+            window: Window::new(),
+            kept: Window::new(),
+            search: Search {
+                next_power: None,
+                hunt: Hunt {
+                    peak: None,
+                    ceiling: A::Working::ZERO,
+                    candidate: None,
+                },
+                inside: None,
+                crossing: Crossing {
+                    above: None,
+                    on_axis: None,
+                    pending: None,
+                },
             },
-            best: None,
-            inside: None,
-            crossing: Crossing {
-                above: None,
-                on_axis: None,
-                pending: None,
+            report: SweepReport {
+                head: Head {
+                    points: 0,
+                    start: Hertz::default(),
+                    stop: Hertz::default(),
+                    reference: settings.reference,
+                    limit,
+                    best: None,
+                    target: settings.target.map_or(Target::NotAsked, Target::NotCovered),
+                },
+                found: Found::new(),
             },
-            target: None,
-            found: Found::new(),
         })
     }
 
@@ -228,526 +245,303 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
     /// A frequency that repeats the last one or turns back; nothing changes then, and the next point may follow.
     pub fn push(&mut self, frequency: Hertz, reflection: Reflection<A>) -> Result<(), SweepError> {
         self.order.check(frequency)?;
-        if self.points == 0 {
-            self.lowest = frequency;
-            self.highest = frequency;
+        let head = &mut self.report.head;
+        if self.order.rising != Some(true) {
+            head.start = frequency;
         }
-        self.lowest = self.lowest.min(frequency);
-        self.highest = self.highest.max(frequency);
-        self.points = self.points.saturating_add(1);
-        self.advance(Some(Point::new(frequency, reflection)));
+        if self.order.rising != Some(false) {
+            head.stop = frequency;
+        }
+        head.points = head.points.saturating_add(1);
+        self.window.push(Point::new(frequency, reflection));
+        let keep = Looking {
+            prominence: self.prominence,
+            falling: self.order.rising == Some(false),
+            window: &self.window,
+            kept: &self.kept,
+            later: REACH,
+        }
+        .look(&mut self.search, &mut self.report);
+        if keep {
+            self.kept = self.window;
+        }
         Ok(())
     }
 
     /// What the points so far say, as if the sweep had ended here. The sweep may go on afterwards.
+    #[inline(never)]
     pub fn report(&self) -> SweepReport<A, N> {
-        let mut end = self.clone();
-        end.finish();
-        SweepReport {
-            points: end.points,
-            start: end.lowest,
-            stop: end.highest,
-            reference: end.settings.reference,
-            swr_limit: end.settings.swr_limit,
-            best: end.best,
-            target: match (end.settings.target, end.target) {
-                (None, _) => Target::NotAsked,
-                (Some(_), Some(reading)) => Target::Reading(reading),
-                (Some(frequency), None) => Target::NotCovered(frequency),
-            },
-            found: end.found,
+        let mut report = SweepReport {
+            head: self.report.head,
+            found: Found::new(),
+        };
+        report.found.copy_from(&self.report.found);
+        let mut search = self.search;
+        let mut looking = Looking {
+            prominence: self.prominence,
+            falling: self.order.rising == Some(false),
+            window: &self.window,
+            kept: &self.kept,
+            later: REACH,
+        };
+        // The last points have not been in the middle of the window yet.
+        while let Some(later) = looking.later.checked_sub(1) {
+            looking.later = later;
+            looking.look(&mut search, &mut report);
         }
+        looking.close(search, &mut report);
+        report
+    }
+
+    /// Curves go through the nearest points always, also where noise shows.
+    pub(super) fn without_averaging(mut self) -> Self {
+        self.window.averages = false;
+        self.kept.averages = false;
+        self
     }
 
     /// How many points were taken.
     pub fn points(&self) -> u32 {
-        self.points
+        self.report.head.points
     }
+}
 
-    /// Moves the window on by one and looks at its centre.
-    fn advance(&mut self, next: Option<Point<A>>) {
-        self.window.shift(next);
-        let window = self.window;
-        let Some(centre) = window.centre() else {
-            return;
+/// What is looked at.
+#[derive(Clone, Copy)]
+struct Looking<'a, A: Arithmetic> {
+    prominence: A::Working,
+    /// True where the sweep runs downwards.
+    falling: bool,
+    window: &'a Window<A>,
+    kept: &'a Window<A>,
+    /// How many points have come after the one that is looked at.
+    later: usize,
+}
+
+impl<A: Arithmetic> Looking<'_, A> {
+    /// Looks at the next point; true where it has become the candidate for a dip.
+    #[inline(never)]
+    fn look<const N: usize>(self, search: &mut Search<A>, report: &mut SweepReport<A, N>) -> bool {
+        let view = self.window.view(self.later);
+        let Some(centre) = view.at(0) else {
+            return false;
         };
-        self.look_for_band_edge(&window, centre);
-        self.look_for_crossing(&window, centre);
-        self.look_for_target(&window);
-        self.look_for_dip(&window, centre);
+        let power = match search.next_power.take() {
+            Some(power) => power,
+            None => centre.power(),
+        };
+        if (power <= report.head.limit.inside) != search.inside.is_some() {
+            self.pass_edge(view, centre, search, report);
+        }
+        let height = centre.reflection.imaginary();
+        let crossing = &search.crossing;
+        let goes_on = crossing.above == Some(height > A::Component::ZERO) && height != A::Component::ZERO;
+        if !goes_on || crossing.on_axis.is_some() || crossing.pending.is_some() {
+            self.look_for_crossing(view, centre, search, report);
+        }
+        if let Target::NotCovered(frequency) = report.head.target
+            && (centre.frequency <= frequency) == self.falling | (centre.frequency == frequency)
+        {
+            self.look_for_target(view, frequency, &mut report.head);
+        }
+        self.look_for_dip(view, centre, power, search, report)
     }
 
-    /// Lets the last points through the window and closes what is open.
-    fn finish(&mut self) {
-        for _ in 0..WIDEST / 2 {
-            self.advance(None);
+    /// The sweep has reached the target; or it begins beyond it.
+    #[inline(never)]
+    fn look_for_target(self, view: View<'_, A>, frequency: Hertz, head: &mut Head<A>) {
+        if let Some((reflection, method)) = view.value_at(frequency) {
+            head.target = Target::Reading(TargetReading {
+                frequency,
+                reflection,
+                pass: head.limit.holds(reflection),
+                method,
+            });
         }
-        if let Some(candidate) = self.hunt.candidate.take() {
-            let dip = self.refine(&candidate);
-            self.note_best(dip);
-            if candidate.fall >= self.settings.prominence.to_working() {
-                self.note_narrow_band(&candidate, &dip);
-                self.found.add_dip(dip);
-            }
+    }
+
+    /// Closes what is open when the sweep has ended.
+    fn close<const N: usize>(self, search: Search<A>, report: &mut SweepReport<A, N>) {
+        if let Some(candidate) = search.hunt.candidate {
+            let fall = candidate.ceiling.square_root() - candidate.power.square_root();
+            self.take_dip(&candidate, fall >= self.prominence, report);
         }
-        if let Some(entered) = self.inside.take() {
-            let last = if self.order.rising == Some(false) {
-                self.lowest
-            } else {
-                self.highest
+        if let Some(entered) = search.inside {
+            let head = &report.head;
+            let last = Edge {
+                frequency: if self.falling { head.start } else { head.stop },
+                open: true,
+                method: Method::Measured,
             };
-            self.close_band(
-                entered,
-                Edge {
-                    frequency: last,
-                    open: true,
-                    method: Method::Measured,
-                },
-            );
+            report.found.add_band(entered.to(last, self.falling));
         }
-        if let Some(resonance) = self.crossing.pending.take() {
-            self.found.add_resonance(resonance);
+        if let Some(resonance) = search.crossing.pending {
+            report.found.add_resonance(resonance);
         }
     }
 
-    /// The nearest frequency that was swept. (`clamp` would have a panic, which the optimiser cannot rule out.)
-    fn within_sweep(&self, frequency: Hertz) -> Hertz {
-        frequency.max(self.lowest).min(self.highest)
+    /// The sweep has entered a band, or left it.
+    #[inline(never)]
+    fn pass_edge<const N: usize>(
+        self,
+        view: View<'_, A>,
+        centre: &Point<A>,
+        search: &mut Search<A>,
+        report: &mut SweepReport<A, N>,
+    ) {
+        let edge = edge(view, centre, &report.head);
+        search.inside = match search.inside {
+            None => Some(edge),
+            Some(entered) => {
+                report.found.add_band(entered.to(edge, self.falling));
+                None
+            }
+        };
     }
 
-    // --- bands -------------------------------------------------------------------------------------------------
-
-    fn look_for_band_edge(&mut self, window: &Window<A>, centre: &Point<A>) {
-        let is_inside = centre.power() <= self.limit.power;
-        match (window.before(), is_inside, self.inside) {
-            (None, true, _) => {
-                self.inside = Some(Edge {
-                    frequency: centre.frequency,
-                    open: true,
-                    method: Method::Measured,
+    #[inline(never)]
+    fn look_for_crossing<const N: usize>(
+        self,
+        view: View<'_, A>,
+        centre: &Point<A>,
+        search: &mut Search<A>,
+        report: &mut SweepReport<A, N>,
+    ) {
+        let height = centre.reflection.imaginary();
+        let crossing = &mut search.crossing;
+        if height == A::Component::ZERO {
+            if crossing.on_axis.is_none() {
+                // The slope tells Q; which way the reactance goes shows at the next point.
+                crossing.on_axis = Some(resonance(view, Some(centre.frequency), true, &report.head));
+            }
+            return;
+        }
+        let above = height > A::Component::ZERO;
+        let touched = crossing.on_axis.take();
+        if crossing
+            .above
+            .replace(above)
+            .is_some_and(|was_above| was_above != above)
+        {
+            let rising = above != self.falling;
+            // If it comes back before it went far enough, that is no crossing at all.
+            if crossing.pending.take().is_none() {
+                crossing.pending = Some(match touched {
+                    Some(touched) => Resonance { rising, ..touched },
+                    None => resonance(view, None, rising, &report.head),
                 });
             }
-            (Some(before), true, None) => self.inside = Some(self.edge(window, before, centre)),
-            (Some(before), false, Some(entered)) => {
-                let left = self.edge(window, before, centre);
-                self.inside = None;
-                self.close_band(entered, left);
-            }
-            _ => {}
         }
-    }
-
-    fn close_band(&mut self, entered: Edge, left: Edge) {
-        let (low, high) = if self.order.rising == Some(false) {
-            (left, entered)
-        } else {
-            (entered, left)
-        };
-        self.found.add_band(Band {
-            // With noise the smooth curve may put the edges of a sliver the other way round.
-            low: low.frequency.min(high.frequency),
-            high: high.frequency.max(low.frequency),
-            low_open: low.open,
-            high_open: high.open,
-            low_method: low.method,
-            high_method: high.method,
-        });
-    }
-
-    /// Where |Γ|² passes the limit between two neighbouring points.
-    fn edge(&self, window: &Window<A>, before: &Point<A>, centre: &Point<A>) -> Edge {
-        let (from, to) = (
-            before.power() - self.limit.power,
-            centre.power() - self.limit.power,
-        );
-        let (frequency, method) = locate(window, before, centre, from, to, |map| {
-            map.at_level(self.limit.power)
-        });
-        Edge {
-            frequency: self.within_sweep(frequency),
-            open: false,
-            method,
-        }
-    }
-
-    // --- crossings ---------------------------------------------------------------------------------------------
-
-    fn look_for_crossing(&mut self, window: &Window<A>, centre: &Point<A>) {
-        let height = centre.reflection.complex().im;
-        if height.is_zero() {
-            if self.crossing.on_axis.is_none() {
-                // The slope tells Q; which way the reactance goes shows at the next point.
-                self.crossing.on_axis =
-                    Some(self.resonance(window, centre.frequency, Method::Measured, true));
-            }
-            return;
-        }
-        let above = height > A::Working::ZERO;
-        let touched = self.crossing.on_axis.take();
-        match self.crossing.above.replace(above) {
-            Some(was_above) if was_above != above => {
-                let rising = above == (self.order.rising != Some(false));
-                if self.crossing.pending.take().is_none() {
-                    let crossing = match (touched, window.before()) {
-                        (Some(touched), _) => Resonance { rising, ..touched },
-                        (None, Some(before)) => {
-                            let from = before.reflection.complex().im;
-                            let (frequency, method) =
-                                locate(window, before, centre, from, height, LocalMap::on_axis);
-                            let frequency = self.within_sweep(frequency);
-                            self.resonance(window, frequency, method, rising)
-                        }
-                        (None, None) => return,
-                    };
-                    self.crossing.pending = Some(crossing);
-                }
-                // Otherwise it has come back before it went far enough: no crossing at all.
-            }
-            _ => {}
-        }
-        let enough = self.settings.prominence.to_working() * A::Working::HALF;
-        if height.absolute() >= enough
-            && let Some(crossing) = self.crossing.pending.take()
+        if let Some(pending) = crossing.pending
+            && height.to_working().absolute() >= self.prominence * A::Working::HALF
         {
-            self.found.add_resonance(crossing);
+            crossing.pending = None;
+            report.found.add_resonance(pending);
         }
     }
 
-    /// Resistance and Q at a crossing, from the map; from the two points beside it where there is none.
-    fn resonance(&self, window: &Window<A>, frequency: Hertz, method: Method, rising: bool) -> Resonance<A> {
-        let reference = self.settings.reference;
-        let early = window.before().is_some_and(|before| {
-            window.centre().is_some_and(|centre| {
-                frequency.get().abs_diff(before.frequency.get())
-                    < frequency.get().abs_diff(centre.frequency.get())
-            })
-        });
-        let from_map = window.stretch_map(early).and_then(|(map, _)| {
-            let map = map.close_to(frequency);
-            let t = map.place(frequency);
-            let gamma = map.at(t)?;
-            let q = map.q(t)?;
-            Some((gamma.re, q))
-        });
-        let (re, q) = from_map
-            .or_else(|| self.slope_of_line(window, frequency))
-            .unwrap_or_else(|| {
-                let centre = window
-                    .centre()
-                    .map_or(A::Working::ZERO, |c| c.reflection.complex().re);
-                (centre, A::Working::ZERO)
-            });
-        let gamma = Reflection::<A>::from_complex(Complex::real(re));
-        Resonance {
-            frequency,
-            resistance: gamma.impedance(reference).resistance(),
-            rising,
-            q: A::Ratio::from_working(q),
-            method,
-        }
-    }
-
-    /// Re Γ and Q on the straight line from the point before to the centre.
-    fn slope_of_line(&self, window: &Window<A>, frequency: Hertz) -> Option<(A::Working, A::Working)> {
-        let (before, centre) = (window.before()?, window.centre()?);
-        let span = centre.frequency.get().abs_diff(before.frequency.get());
-        let share: A::Working = A::Working::from_u64(frequency.get().abs_diff(before.frequency.get()))
-            / A::Working::from_u64(span);
-        let (from, to) = (before.reflection.complex(), centre.reflection.complex());
-        let re = from.re + (to.re - from.re) * share;
-        // On the axis dX/R = 2·dIm Γ/(1 − Γ²).
-        let passive = (A::Working::ONE - re) * (A::Working::ONE + re);
-        if passive.is_zero() {
-            return Some((re, A::Working::LARGEST));
-        }
-        let slope = (to.im - from.im).absolute() / A::Working::from_u64(span);
-        Some((
-            re,
-            (slope * A::Working::from_u64(frequency.get()) / passive).absolute(),
-        ))
-    }
-
-    // --- target ------------------------------------------------------------------------------------------------
-
-    fn look_for_target(&mut self, window: &Window<A>) {
-        let Some(target) = self.settings.target else {
-            return;
-        };
-        if self.target.is_some() {
-            return;
-        }
-        self.target = window.value_at(target).map(|(reflection, method)| TargetReading {
-            frequency: target,
-            reflection,
-            pass: self.limit.holds(reflection),
-            method,
-        });
-    }
-
-    // --- dips --------------------------------------------------------------------------------------------------
-
-    fn look_for_dip(&mut self, window: &Window<A>, centre: &Point<A>) {
-        let magnitude = centre.reflection.magnitude().to_working();
-        let prominence = self.settings.prominence.to_working();
-        if let Some(peak) = self.hunt.peak {
-            if magnitude >= peak {
-                self.hunt.peak = Some(magnitude);
-                return;
+    fn look_for_dip<const N: usize>(
+        self,
+        view: View<'_, A>,
+        centre: &Point<A>,
+        power: A::Working,
+        search: &mut Search<A>,
+        report: &mut SweepReport<A, N>,
+    ) -> bool {
+        let hunt = &mut search.hunt;
+        if let Some(peak) = &mut hunt.peak {
+            if power >= peak.power {
+                *peak = Peak { power, trip: None };
+                return false;
             }
-            if peak - magnitude < prominence {
-                return;
+            let trip = match peak.trip {
+                Some(trip) => trip,
+                None => self.trip(peak.power, -self.prominence),
+            };
+            peak.trip = Some(trip);
+            if power > trip {
+                return false;
             }
-            self.hunt.peak = None;
-            self.hunt.ceiling = peak;
+            hunt.ceiling = peak.power;
+            hunt.peak = None;
         }
         // On the way down.
-        self.hunt.ceiling = self.hunt.ceiling.larger(magnitude);
-        let next_is_lower = window.after().is_some_and(|after| after.power() < centre.power());
-        match &mut self.hunt.candidate {
-            Some(candidate) if centre.power() > candidate.power => {
-                let rise = magnitude - candidate.magnitude;
-                if rise >= prominence && rise > A::Working::ZERO {
-                    let candidate = *candidate;
-                    let dip = self.refine(&candidate);
-                    self.note_best(dip);
-                    self.note_narrow_band(&candidate, &dip);
-                    self.found.add_dip(dip);
-                    self.hunt = Hunt {
-                        peak: Some(magnitude),
-                        ceiling: magnitude,
+        if hunt.ceiling < power {
+            hunt.ceiling = power;
+        }
+        if let Some(candidate) = &mut hunt.candidate {
+            if power > candidate.power {
+                if power >= candidate.trip {
+                    self.take_dip(candidate, true, report);
+                    *hunt = Hunt {
+                        peak: Some(Peak { power, trip: None }),
+                        ceiling: power,
                         candidate: None,
                     };
                 }
-                return;
+                return false;
             }
-            Some(candidate) if centre.power() == candidate.power => {
-                let goes_on = window
-                    .before()
+            if power == candidate.power {
+                let goes_on = view
+                    .at(-1)
                     .is_some_and(|before| before.reflection == centre.reflection);
                 if goes_on {
                     candidate.flat_until = Some(centre.frequency);
                 }
-                return;
+                return false;
             }
-            _ => {}
         }
-        if !next_is_lower {
-            self.hunt.candidate = Some(Candidate {
-                window: *window,
-                power: centre.power(),
-                magnitude,
-                fall: self.hunt.ceiling - magnitude,
-                flat_until: None,
-            });
-        }
-    }
-
-    fn note_best(&mut self, dip: Dip<A>) {
-        let lower = self
-            .best
-            .is_none_or(|best| dip.reflection.power() < best.reflection.power());
-        if lower {
-            self.best = Some(dip);
-        }
-    }
-
-    /// The minimum near a candidate, between the points.
-    fn refine(&self, candidate: &Candidate<A>) -> Dip<A> {
-        let window = &candidate.window;
-        let Some(centre) = window.centre() else {
-            // A candidate is made with a centre; this keeps the function total.
-            return Dip {
-                frequency: self.lowest,
-                reflection: Reflection::MATCHED,
-                at_edge: true,
-                method: Method::Measured,
-            };
-        };
-        if let Some(last) = candidate.flat_until {
-            let (first, last) = (centre.frequency.get(), last.get());
-            return Dip {
-                frequency: Hertz::new(first.min(last).saturating_add(first.abs_diff(last) / 2)),
-                reflection: centre.reflection,
-                at_edge: false,
-                method: Method::Flat,
-            };
-        }
-        let measured = |at_edge| Dip {
-            frequency: centre.frequency,
-            reflection: centre.reflection,
-            at_edge,
-            method: Method::Measured,
-        };
-        let found = match (window.before(), window.after()) {
-            (Some(before), Some(after)) => {
-                lowest_between(window, before, after).or_else(|| parabola(before, centre, after))
+        if let Some(after) = view.at(1) {
+            let next_power = after.power();
+            search.next_power = Some(next_power);
+            if next_power < power {
+                return false;
             }
-            // At an end: does the curve turn before the first or last point is reached?
-            (Some(beside), None) | (None, Some(beside)) => lowest_between(window, beside, centre),
-            (None, None) => None,
+        }
+        hunt.candidate = Some(Candidate {
+            power,
+            trip: self.trip(power, self.prominence),
+            ceiling: hunt.ceiling,
+            flat_until: None,
+            later: (self.later < REACH).then_some(self.later as u8),
+        });
+        true
+    }
+
+    /// |Γ|² where |Γ| is so much more than the root of `power`; below 0 where there is no such place.
+    #[inline(never)]
+    fn trip(self, power: A::Working, more: A::Working) -> A::Working {
+        if more.is_zero() {
+            return power;
+        }
+        let magnitude = power.square_root() + more;
+        magnitude * magnitude.absolute()
+    }
+
+    /// The dip of a candidate goes into the report, to the `listed` ones as well.
+    #[inline(never)]
+    fn take_dip<const N: usize>(
+        self,
+        candidate: &Candidate<A>,
+        listed: bool,
+        report: &mut SweepReport<A, N>,
+    ) {
+        let mut curves = Curves::new(match candidate.later {
+            Some(later) => self.window.view(later as usize),
+            None => self.kept.view(REACH),
+        });
+        let Some(dip) = lowest(&mut curves, candidate.flat_until, &report.head) else {
+            return; // never: a candidate is made with a centre
         };
-        match found {
-            Some((frequency, gamma, method)) if self.lowest <= frequency && frequency <= self.highest => {
-                Dip {
-                    frequency,
-                    reflection: Reflection::from_complex(gamma),
-                    at_edge: false,
-                    method,
-                }
+        let best = report.head.best;
+        if best.is_none_or(|best| dip.power() < best.power()) {
+            report.head.best = Some(dip);
+        }
+        if listed {
+            if let Some(band) = band_within(&mut curves, &dip, &report.head) {
+                report.found.add_band(band);
             }
-            _ => measured(window.before().is_none() || window.after().is_none()),
+            report.found.add_dip(dip);
         }
     }
-
-    /// A band so narrow that the points on both sides of its dip lie outside of it.
-    fn note_narrow_band(&mut self, candidate: &Candidate<A>, dip: &Dip<A>) {
-        if candidate.power <= self.limit.power || dip.reflection.power() > self.limit.power {
-            return;
-        }
-        let window = &candidate.window;
-        let (Some(before), Some(after)) = (window.before(), window.after()) else {
-            return;
-        };
-        let Some((map, method)) = window.map() else { return };
-        let edge = |upper: bool| {
-            let pick = |map: &LocalMap<A::Working>| match map.at_level(self.limit.power) {
-                [Some(one), Some(other)] => {
-                    let (low, high) = sorted(one, other);
-                    Some(if upper { high } else { low })
-                }
-                _ => None,
-            };
-            map.solve(pick).map(|(map, t)| map.frequency(t))
-        };
-        let (Some(one), Some(other)) = (edge(false), edge(true)) else {
-            return;
-        };
-        let (low, high) = (one.min(other), one.max(other));
-        let (from, to) = (
-            before.frequency.min(after.frequency),
-            before.frequency.max(after.frequency),
-        );
-        if from < low && high < to {
-            self.found.add_band(Band {
-                low,
-                high,
-                low_open: false,
-                high_open: false,
-                low_method: method,
-                high_method: method,
-            });
-        }
-    }
-}
-
-fn sorted<W: Real>(a: W, b: W) -> (W, W) {
-    if b < a { (b, a) } else { (a, b) }
-}
-
-/// The minimum of |Γ| strictly between two frequencies, by the map.
-fn lowest_between<A: Arithmetic>(
-    window: &Window<A>,
-    one: &Point<A>,
-    other: &Point<A>,
-) -> Option<(Hertz, Complex<A::Working>, Method)> {
-    let (map, method) = window.map()?;
-    let (map, t) = map.solve(LocalMap::lowest)?;
-    let (mut from, mut to) = sorted(map.place(one.frequency), map.place(other.frequency));
-    if method == Method::ManyPoints {
-        // Noise may have put the lowest point a few steps beside the minimum.
-        let slack = (to - from) * A::Working::TWO;
-        (from, to) = (from - slack, to + slack);
-    }
-    if !(from < t && t < to) {
-        return None;
-    }
-    let gamma = map.at(t)?;
-    // Refuse a map that does not go below the points it was made from.
-    let lowest_point = one.power().smaller(other.power());
-    (gamma.power() <= lowest_point).then(|| (map.frequency(t), gamma, method))
-}
-
-/// The minimum of the parabola of |Γ|² through three points, and Γ there on parabolas of its parts.
-fn parabola<A: Arithmetic>(
-    before: &Point<A>,
-    centre: &Point<A>,
-    after: &Point<A>,
-) -> Option<(Hertz, Complex<A::Working>, Method)> {
-    let unit = after.frequency.get().abs_diff(centre.frequency.get());
-    if unit == 0 {
-        return None;
-    }
-    let t1: A::Working = before.frequency.steps_from(centre.frequency, unit);
-    let t2: A::Working = after.frequency.steps_from(centre.frequency, unit);
-    // Newton's divided differences: slope at the centre, and curvature.
-    let bend = |y1: A::Working, y0: A::Working, y2: A::Working| {
-        let (d1, d2) = ((y1 - y0) / t1, (y2 - y0) / t2);
-        let curvature = (d2 - d1) / (t2 - t1);
-        (d1 - curvature * t1, curvature)
-    };
-    let (slope, curvature) = bend(before.power(), centre.power(), after.power());
-    if curvature <= A::Working::ZERO {
-        return None;
-    }
-    let t = -(slope / (curvature * A::Working::TWO));
-    let (from, to) = sorted(t1, t2);
-    if !(from < t && t < to) {
-        return None;
-    }
-    let (g1, g0, g2) = (
-        before.reflection.complex(),
-        centre.reflection.complex(),
-        after.reflection.complex(),
-    );
-    let part = |y1, y0, y2| {
-        let (slope, curvature) = bend(y1, y0, y2);
-        y0 + t * (slope + t * curvature)
-    };
-    let gamma = Complex::new(part(g1.re, g0.re, g2.re), part(g1.im, g0.im, g2.im));
-    Some((centre.frequency.moved(t, unit), gamma, Method::Parabola))
-}
-
-/// Where a quantity that is `from` at one point and `to`, of the other sign or zero, at the next passes zero.
-///
-/// The root of the map nearest to the straight line's is taken; without a root between the points, the line's own.
-fn locate<A: Arithmetic>(
-    window: &Window<A>,
-    before: &Point<A>,
-    centre: &Point<A>,
-    from: A::Working,
-    to: A::Working,
-    roots: impl Fn(&LocalMap<A::Working>) -> [Option<A::Working>; 2],
-) -> (Hertz, Method) {
-    let span = centre.frequency.get().abs_diff(before.frequency.get());
-    let share = from.absolute() / (from.absolute() + to.absolute());
-    let share = if centre.frequency < before.frequency {
-        -share
-    } else {
-        share
-    };
-    let line = before.frequency.moved(share, span);
-    let early = from.absolute() < to.absolute();
-    let mapped = window.stretch_map(early).and_then(|(map, method)| {
-        let pick = |map: &LocalMap<A::Working>| {
-            let guess = map.place(line);
-            let (low, high) = sorted(map.place(before.frequency), map.place(centre.frequency));
-            // With noise the smooth curve may pass a little outside of the two points.
-            let slack = if method == Method::ManyPoints {
-                high - low
-            } else {
-                (high - low) * A::Working::EPSILON
-            };
-            let mut nearest: Option<(A::Working, A::Working)> = None;
-            for t in roots(map).into_iter().flatten() {
-                let away = (t - guess).absolute();
-                if low - slack <= t && t <= high + slack && nearest.is_none_or(|(_, least)| away < least) {
-                    nearest = Some((t, away));
-                }
-            }
-            nearest.map(|(t, _)| t)
-        };
-        let (map, t) = map.solve(pick)?;
-        Some((map.frequency(t), method))
-    });
-    mapped.unwrap_or((line, Method::Line))
 }

@@ -4,8 +4,7 @@ use heapless::Vec;
 
 use super::analyser::{Order, SweepError};
 use super::limit::SwrLimit;
-use super::local_map::WIDEST;
-use super::window::{Point, Window};
+use super::window::{Point, REACH, View, Window};
 use crate::arithmetic::Arithmetic;
 use crate::quantity::{Hertz, QuantityError, Reflection};
 
@@ -131,18 +130,20 @@ impl<A: Arithmetic, const M: usize> MaskCheck<A, M> {
     /// A frequency that repeats the last one or turns back; nothing changes then.
     pub fn push(&mut self, frequency: Hertz, reflection: Reflection<A>) -> Result<(), SweepError> {
         self.order.check(frequency)?;
-        self.advance(Some(Point::new(frequency, reflection)));
+        self.window.push(Point::new(frequency, reflection));
+        look(self.window.view(REACH), &mut self.stretches);
         Ok(())
     }
 
     /// The verdict on each stretch, as if the sweep had ended here.
     pub fn report(&self) -> MaskReport<A, M> {
-        let mut end = self.clone();
-        for _ in 0..WIDEST / 2 {
-            end.advance(None);
+        let mut stretches = self.stretches.clone();
+        // The last points have not been in the middle of the window yet.
+        for later in (0..REACH).rev() {
+            look(self.window.view(later), &mut stretches);
         }
         let mut verdicts = Vec::new();
-        for stretch in &end.stretches {
+        for stretch in &stretches {
             let verdict = match stretch.worst {
                 Some(worst) if stretch.low_seen && stretch.high_seen => {
                     if stretch.limit.holds(worst.reflection) {
@@ -158,28 +159,28 @@ impl<A: Arithmetic, const M: usize> MaskCheck<A, M> {
         }
         MaskReport { verdicts }
     }
+}
 
-    fn advance(&mut self, next: Option<Point<A>>) {
-        self.window.shift(next);
-        let window = &self.window;
-        let Some(centre) = window.centre() else { return };
-        for stretch in &mut self.stretches {
-            let MaskSegment { low, high, .. } = stretch.segment;
-            if (low..=high).contains(&centre.frequency) {
-                stretch.note(centre.frequency, centre.reflection);
-            }
-            if !stretch.low_seen
-                && let Some((reflection, _)) = window.value_at(low)
-            {
-                stretch.low_seen = true;
-                stretch.note(low, reflection);
-            }
-            if !stretch.high_seen
-                && let Some((reflection, _)) = window.value_at(high)
-            {
-                stretch.high_seen = true;
-                stretch.note(high, reflection);
-            }
+/// Looks at the centre of a view.
+#[inline(never)]
+fn look<A: Arithmetic>(view: View<'_, A>, stretches: &mut [Stretch<A>]) {
+    let Some(centre) = view.at(0) else { return };
+    for stretch in stretches {
+        let MaskSegment { low, high, .. } = stretch.segment;
+        if (low..=high).contains(&centre.frequency) {
+            stretch.note(centre.frequency, centre.reflection);
+        }
+        if !stretch.low_seen
+            && let Some((reflection, _)) = view.value_at(low)
+        {
+            stretch.low_seen = true;
+            stretch.note(low, reflection);
+        }
+        if !stretch.high_seen
+            && let Some((reflection, _)) = view.value_at(high)
+        {
+            stretch.high_seen = true;
+            stretch.note(high, reflection);
         }
     }
 }

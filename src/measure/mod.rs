@@ -5,9 +5,11 @@ pub mod agreement;
 mod analyser;
 pub mod balance;
 pub mod calibration;
+mod curve;
 pub mod detector;
+mod find;
+mod fit;
 mod limit;
-mod local_map;
 #[cfg(feature = "defmt")]
 mod log;
 mod mask;

@@ -1,9 +1,10 @@
 //! What a sweep says: the figures of a [`SweepReport`].
 
-use heapless::Vec;
+use heapless::{Vec, VecView};
 
+use super::limit::SwrLimit;
 use super::window::Method;
-use crate::arithmetic::{Arithmetic, Real};
+use crate::arithmetic::Arithmetic;
 use crate::quantity::{Hertz, Impedance, Reference, Reflection};
 
 /// A minimum of |Γ|: where the load comes nearest to the reference.
@@ -23,6 +24,11 @@ impl<A: Arithmetic> Dip<A> {
     /// The SWR at the dip.
     pub fn swr(&self) -> A::Ratio {
         self.reflection.swr()
+    }
+
+    #[inline(never)]
+    pub(crate) fn power(&self) -> A::Working {
+        self.reflection.power()
     }
 }
 
@@ -96,14 +102,29 @@ pub enum Target<A: Arithmetic> {
 /// dips are kept.
 #[derive(Clone, Debug)]
 pub struct SweepReport<A: Arithmetic, const N: usize> {
+    pub(crate) head: Head<A>,
+    pub(crate) found: Found<A, N>,
+}
+
+/// A report without its lists.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Head<A: Arithmetic> {
     pub(crate) points: u32,
+    /// The lowest frequency.
     pub(crate) start: Hertz,
+    /// The highest frequency.
     pub(crate) stop: Hertz,
     pub(crate) reference: Reference<A>,
-    pub(crate) swr_limit: A::Ratio,
+    pub(crate) limit: SwrLimit<A>,
     pub(crate) best: Option<Dip<A>>,
     pub(crate) target: Target<A>,
-    pub(crate) found: Found<A, N>,
+}
+
+impl<A: Arithmetic> Head<A> {
+    /// The nearest frequency that was swept. (`clamp` would have a panic, which the optimiser cannot rule out.)
+    pub(crate) fn within(&self, frequency: Hertz) -> Hertz {
+        frequency.max(self.start).min(self.stop)
+    }
 }
 
 /// The lists of a report, and what did not fit.
@@ -129,89 +150,148 @@ impl<A: Arithmetic, const N: usize> Found<A, N> {
         }
     }
 
-    pub(crate) fn add_dip(&mut self, dip: Dip<A>) {
-        if self.dips.is_full() {
-            self.dips_left_out = self.dips_left_out.saturating_add(1);
-            // Make room by dropping the shallowest, if that is not the new one.
-            let most = self.dips.iter().fold(A::Working::ZERO, |most, held| {
-                most.larger(held.reflection.power())
-            });
-            match self.dips.iter().position(|held| held.reflection.power() >= most) {
-                // The length is asked once more so that the optimiser sees that nothing can panic.
-                Some(place) if dip.reflection.power() < most && place < self.dips.len() => {
-                    self.dips.remove(place);
-                }
-                _ => return,
-            }
-        }
-        insert_by(&mut self.dips, dip, |dip| dip.frequency);
+    /// Takes over what another has found, into empty lists.
+    pub(crate) fn copy_from(&mut self, other: &Self) {
+        copy(&other.dips, self.dips.as_mut_view());
+        copy(&other.bands, self.bands.as_mut_view());
+        copy(&other.resonances, self.resonances.as_mut_view());
+        self.dips_left_out = other.dips_left_out;
+        self.bands_left_out = other.bands_left_out;
+        self.resonances_left_out = other.resonances_left_out;
     }
 
-    pub(crate) fn add_band(&mut self, mut band: Band) {
-        // Where noise crosses the limit several times, the smooth curve puts all those edges in one place: one band.
-        let overlaps = |held: &Band, band: &Band| held.low <= band.high && band.low <= held.high;
-        while let Some(place) = self.bands.iter().position(|held| overlaps(held, &band)) {
-            if place >= self.bands.len() {
-                break; // never; asked so that the optimiser sees that nothing can panic
-            }
-            let held = self.bands.remove(place);
-            if held.low < band.low {
-                (band.low, band.low_open, band.low_method) = (held.low, held.low_open, held.low_method);
-            }
-            if held.high > band.high {
-                (band.high, band.high_open, band.high_method) = (held.high, held.high_open, held.high_method);
-            }
+    #[inline(never)]
+    pub(crate) fn add_dip(&mut self, dip: Dip<A>) {
+        if let Err(dip) = self.dips.push(dip) {
+            self.dips_left_out = self.dips_left_out.saturating_add(1);
+            drop_shallowest(&mut self.dips, dip);
         }
-        if !insert_by(&mut self.bands, band, |band| band.low) {
+        put_in_order(&mut self.dips, |dip| dip.frequency);
+    }
+
+    #[inline(never)]
+    pub(crate) fn add_band(&mut self, mut band: Band) {
+        let apart = merge(&mut self.bands, &mut band);
+        self.bands.truncate(apart);
+        if self.bands.push(band).is_err() {
             self.bands_left_out = self.bands_left_out.saturating_add(1);
         }
+        put_in_order(&mut self.bands, |band| band.low);
     }
 
+    #[inline(never)]
     pub(crate) fn add_resonance(&mut self, resonance: Resonance<A>) {
-        if !insert_by(&mut self.resonances, resonance, |resonance| resonance.frequency) {
+        if self.resonances.push(resonance).is_err() {
             self.resonances_left_out = self.resonances_left_out.saturating_add(1);
+        }
+        put_in_order(&mut self.resonances, |resonance| resonance.frequency);
+    }
+}
+
+// The loops here are for any length, not for the one of the list, and call something: else the compiler would write each
+// step out, several times over.
+#[inline(never)]
+fn copy<T: Copy>(from: &[T], into: &mut VecView<T>) {
+    for item in from {
+        push(item, into);
+    }
+}
+
+#[inline(never)]
+fn push<T: Copy>(item: &T, into: &mut VecView<T>) {
+    // There is as much room as in the other list.
+    let _ = into.push(*item);
+}
+
+/// Puts a dip in the place of the shallowest, if that is not the new one.
+#[inline(never)]
+fn drop_shallowest<A: Arithmetic>(list: &mut [Dip<A>], mut dip: Dip<A>) {
+    for held in list {
+        if held.power() > dip.power() {
+            core::mem::swap(held, &mut dip);
         }
     }
 }
 
-/// Inserts in order of frequency; false where there is no room.
-fn insert_by<T, const N: usize>(list: &mut Vec<T, N>, item: T, key: impl Fn(&T) -> Hertz) -> bool {
-    let place = list
-        .iter()
-        .position(|held| key(held) > key(&item))
-        .unwrap_or(list.len());
-    list.insert(place, item).is_ok()
+/// Takes the bands that overlap with a new one into it; how many others there are, which then stand in front.
+///
+/// Where noise crosses the limit several times, the smooth curve puts all those edges in one place: one band. Those that
+/// are held are apart from each other, so none of them meets the new one only after that has grown.
+#[inline(never)]
+fn merge(list: &mut [Band], band: &mut Band) -> usize {
+    let new = *band;
+    let mut apart = 0;
+    for place in 0..list.len() {
+        let Some(held) = list.get(place).copied() else {
+            break;
+        };
+        if held.high < new.low || new.high < held.low {
+            if let Some(slot) = list.get_mut(apart) {
+                *slot = held;
+            }
+            apart += 1;
+            continue;
+        }
+        if held.low < band.low {
+            (band.low, band.low_open, band.low_method) = (held.low, held.low_open, held.low_method);
+        }
+        if held.high > band.high {
+            (band.high, band.high_open, band.high_method) = (held.high, held.high_open, held.high_method);
+        }
+    }
+    apart
+}
+
+/// Sorts a list of a few by frequency; equal ones stay in their order.
+#[inline(never)]
+fn put_in_order<T>(list: &mut [T], key: impl Fn(&T) -> Hertz) {
+    for end in 1..list.len() {
+        let mut rest = list.get_mut(..=end).unwrap_or_default();
+        while let Some((high, lower)) = rest.split_last_mut() {
+            if let Some(low) = lower.last_mut()
+                && key(low) > key(high)
+            {
+                swap(low, high);
+            }
+            rest = lower;
+        }
+    }
+}
+
+#[inline(never)]
+fn swap<T>(one: &mut T, other: &mut T) {
+    core::mem::swap(one, other);
 }
 
 impl<A: Arithmetic, const N: usize> SweepReport<A, N> {
     /// How many points were taken.
     pub fn points(&self) -> u32 {
-        self.points
+        self.head.points
     }
 
     /// The lowest frequency; 0 Hz before the first point.
     pub fn start(&self) -> Hertz {
-        self.start
+        self.head.start
     }
 
     /// The highest frequency.
     pub fn stop(&self) -> Hertz {
-        self.stop
+        self.head.stop
     }
 
     /// The reference that Γ is referred to.
     pub fn reference(&self) -> Reference<A> {
-        self.reference
+        self.head.reference
     }
 
     /// The SWR limit that bands and verdicts stand for.
     pub fn swr_limit(&self) -> A::Ratio {
-        self.swr_limit
+        self.head.limit.swr
     }
 
     /// The lowest |Γ| of the whole sweep; `None` before the first point.
     pub fn best(&self) -> Option<Dip<A>> {
-        self.best
+        self.head.best
     }
 
     /// Every dip with the prominence asked for.
@@ -246,11 +326,11 @@ impl<A: Arithmetic, const N: usize> SweepReport<A, N> {
 
     /// The load at the target.
     pub fn target(&self) -> Target<A> {
-        self.target
+        self.head.target
     }
 
     /// Z of a dip in the report's reference.
     pub fn impedance(&self, reflection: Reflection<A>) -> Impedance<A> {
-        reflection.impedance(self.reference)
+        reflection.impedance(self.head.reference)
     }
 }

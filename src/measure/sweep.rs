@@ -220,7 +220,7 @@ fn part_of(width: u64, index: u32, last: u32) -> u64 {
 /// A reading this many times the wanted error from an estimate settles it: each step of the estimate is much smaller than
 /// the one before (the largest error found among 2000 invented loads is in `tests/refinement.rs`), and readings that
 /// stand closer than they need be multiply their rounding.
-const SLACK: u64 = 16;
+const SLACK: u64 = 4;
 
 /// What a [`Refinement`] asks for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -266,8 +266,11 @@ impl core::error::Error for RefinementError {}
 /// What the coarse sweep does not show at all is not looked for: three points to the width of a dip will do. At the
 /// edges of the sweep nothing is refined, since what lies outside is not known.
 ///
-/// With noise no figure is known better than the noise allows, however close the readings stand; it still ends, since
+/// Readings are taken as they are: a curve goes through the nearest ones. Where they are noisy, [`averaging`] fits curves
+/// to many; then no figure is known better than the noise allows, however close the readings stand. It still ends, since
 /// the estimates then stay put or the room is used up.
+///
+/// [`averaging`]: Self::averaging
 ///
 /// # Complexity
 /// `next` runs the analyser over all readings: `POINTS` times its cost of a point.
@@ -311,11 +314,23 @@ impl<A: Arithmetic, const POINTS: usize, const N: usize> Refinement<A, POINTS, N
     /// # Errors
     /// What [`SweepAnalyser::new`] refuses of the settings; a wanted error of 0 Hz.
     pub fn new(settings: SweepSettings<A>, wanted: Hertz) -> Result<Self, QuantityError> {
+        Self::with(SweepAnalyser::new(settings)?.without_averaging(), wanted)
+    }
+
+    /// The same for readings with noise: where it shows, curves are fitted to many readings instead of the nearest.
+    ///
+    /// # Errors
+    /// As [`new`](Self::new).
+    pub fn averaging(settings: SweepSettings<A>, wanted: Hertz) -> Result<Self, QuantityError> {
+        Self::with(SweepAnalyser::new(settings)?, wanted)
+    }
+
+    fn with(analyser: SweepAnalyser<A, N>, wanted: Hertz) -> Result<Self, QuantityError> {
         if wanted.get() == 0 {
             return Err(QuantityError::NotPositive("wanted error"));
         }
         Ok(Self {
-            analyser: SweepAnalyser::new(settings)?,
+            analyser,
             wanted,
             readings: Vec::new(),
         })

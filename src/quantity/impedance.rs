@@ -33,9 +33,10 @@ impl<A: Arithmetic> Reference<A> {
         Self::new(A::Ohms::try_from_f64(ohms).map_err(|error| error.of("reference"))?)
     }
 
-    /// 50 Ω.
-    pub fn fifty() -> Self {
-        Self::of(A::Ohms::from_working(A::Working::from_i32(50)))
+    /// 50 Ω, at no cost when the program runs.
+    pub const fn fifty() -> Self {
+        let (ohms, scale) = A::FIFTY;
+        Self { ohms, scale }
     }
 
     /// The resistance in ohms.
@@ -426,5 +427,28 @@ impl<A: Arithmetic> Admittance<A> {
         } else {
             Self::SHORT
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::arithmetic::{Fixed16, Fixed32, SoftF32};
+
+    fn constant_law<A: Arithmetic>(constant: Reference<A>, ohms: f64) -> bool {
+        Reference::try_from_f64(ohms).is_ok_and(|prepared| prepared == constant)
+    }
+
+    #[test]
+    fn the_constant_is_what_preparing_gives() {
+        assert!(constant_law(Reference::<f32>::fifty(), 50.0));
+        assert!(constant_law(Reference::<f64>::fifty(), 50.0));
+        assert!(constant_law(Reference::<SoftF32>::fifty(), 50.0));
+        assert!(constant_law(Reference::<Fixed32>::fifty(), 50.0));
+        assert!(constant_law(Reference::<Fixed16>::fifty(), 50.0));
+        // Control: a prepared form of another resistance is seen.
+        let mut other = Reference::<Fixed32>::fifty();
+        other.scale = Fixed32::prepare(Fixed32::FIFTY.0 + Fixed32::FIFTY.0);
+        assert!(!constant_law(other, 50.0) && !constant_law(Reference::<f32>::fifty(), 75.0));
     }
 }

@@ -41,7 +41,10 @@ impl<A: Arithmetic> Reflection<A> {
         re: A::Component::ZERO,
         im: A::Component::ZERO,
     };
-    /// Γ = 1: nothing connected. [`Fixed16`] has no 1; its largest component, 1 − 2⁻¹⁵, stands for it.
+    /// Γ = 1: nothing connected.
+    ///
+    /// [`Fixed16`] has no 1; its largest component, 1 − 2⁻¹⁵, stands for it. There the open is passive, if only just:
+    /// [`is_total`](Self::is_total) is false for it, SWR is 65 535 and mismatch loss 42.1 dB.
     pub const OPEN: Self = Self {
         re: A::UNIT,
         im: A::Component::ZERO,
@@ -168,6 +171,9 @@ impl<A: Arithmetic> Reflection<A> {
     }
 
     /// True at |Γ| ≥ 1: everything comes back, or more. SWR and mismatch loss are then at their largest value.
+    ///
+    /// Of the Γ as it is held: [`Fixed16`] ends just below +1, so its [`OPEN`](Self::OPEN) is not total, and a larger
+    /// real part that was rounded into the word is not either. Its [`SHORT`](Self::SHORT), −1, is.
     pub fn is_total(self) -> bool {
         A::is_total(self.re, self.im)
     }

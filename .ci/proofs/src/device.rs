@@ -7,15 +7,17 @@ use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::design::transformer::{
     MagnitudeRule, Remedy, Turns, TurnsChoice, TurnsRanking, wanted_impedance_ratio,
 };
+use ohmwright::measure::balance::{Balance, BalanceLimits, Phasor};
 use ohmwright::measure::{
-    Diagnosis, ErrorTerms, MaskCheck, MaskSegment, Printed, Reading, Retune, SweepAnalyser, SweepReport,
-    SweepSettings, Target, TuningElement, agreement, swr_interval,
+    Diagnosis, ErrorTerms, FrequencyPlan, MaskCheck, MaskSegment, Printed, Reading, Refinement, Retune,
+    SweepAnalyser, SweepReport, SweepSettings, Target, TuningElement, agreement, swr_interval,
 };
 use ohmwright::quantity::{
     Admittance, Capacitance, Hertz, Impedance, Inductance, ParallelForm, Reactor, Reference, Reflection,
 };
 
 use crate::unknown::{Unknown, any, beginning, keep, one_of, show, text};
+use crate::{calibrating, detecting, networks, plans};
 
 /// A family whose words may come from outside.
 pub trait Words:
@@ -28,6 +30,10 @@ pub trait Words:
         Degrees: Unknown,
         InductanceWord: Unknown,
         CapacitanceWord: Unknown,
+        Volts: Unknown,
+        Amperes: Unknown,
+        Watts: Unknown,
+        Metres: Unknown,
     >
 {
 }
@@ -42,35 +48,39 @@ impl<A> Words for A where
             Degrees: Unknown,
             InductanceWord: Unknown,
             CapacitanceWord: Unknown,
+            Volts: Unknown,
+            Amperes: Unknown,
+            Watts: Unknown,
+            Metres: Unknown,
         >
 {
 }
 
 /// A result of a constructor; the error is shown, as a device would.
-fn take<T, E: core::fmt::Display>(result: Result<T, E>, otherwise: T) -> T {
+pub(crate) fn take<T, E: core::fmt::Display>(result: Result<T, E>, otherwise: T) -> T {
     result.unwrap_or_else(|error| {
         show(error);
         otherwise
     })
 }
 
-fn gamma<A: Words>() -> Reflection<A> {
+pub(crate) fn gamma<A: Words>() -> Reflection<A> {
     take(Reflection::new(any(), any()), Reflection::MATCHED)
 }
 
-fn reference<A: Words>() -> Reference<A> {
+pub(crate) fn reference<A: Words>() -> Reference<A> {
     take(Reference::new(any()), Reference::fifty())
 }
 
-fn impedance<A: Words>() -> Impedance<A> {
+pub(crate) fn impedance<A: Words>() -> Impedance<A> {
     take(Impedance::new(any(), any()), Impedance::OPEN)
 }
 
-fn inductance<A: Words>() -> Inductance<A> {
+pub(crate) fn inductance<A: Words>() -> Inductance<A> {
     take(Inductance::new(any()), Inductance::from_picohenries(any()))
 }
 
-fn capacitance<A: Words>() -> Capacitance<A> {
+pub(crate) fn capacitance<A: Words>() -> Capacitance<A> {
     take(Capacitance::new(any()), Capacitance::from_femtofarads(any()))
 }
 
@@ -213,7 +223,7 @@ fn ranking<A: Words, const K: usize>(
 }
 
 /// A stand-in for a value of a constructor that cannot fail, without a panic.
-fn never<T>() -> T {
+pub(crate) fn never<T>() -> T {
     loop {
         keep(());
     }
@@ -395,10 +405,71 @@ pub fn without_lists<A: Words>() {
 pub fn everything<A: Words>() {
     without_lists::<A>();
     design::<A>();
+    plans::everything::<A>();
+    detecting::vector_readings::<A>();
+    detecting::vector_detector::<A>();
+    detecting::level_detectors::<A>();
+    detecting::statistics::<A>();
+    calibrating::table_correction::<A>();
+    calibrating::calibration::<A>();
+    networks::lines::<A>();
+    networks::ladders::<A>();
+    networks::matching::<A>();
+    balance_and_plans::<A>();
     analyser::<A, 0>();
     analyser::<A, 1>();
     analyser::<A, 4>();
     mask::<A>();
     advice::<A>();
     agreements::<A>();
+}
+
+/// Two outputs of a balanced port; plans of frequencies, and readings placed by what they tell.
+#[inline(never)]
+pub fn balance_and_plans<A: Words>() {
+    let phasor = || {
+        let plain = take(
+            Phasor::<A>::new(any(), any()),
+            Phasor::polar(A::Component::ZERO, A::Degrees::ZERO).unwrap_or_else(|_| never()),
+        );
+        take(Phasor::polar(any(), any()), plain)
+    };
+    match Balance::new(phasor(), phasor()) {
+        Ok(balance) => {
+            keep(balance);
+            match BalanceLimits::new(any(), any(), any()) {
+                Ok(limits) => keep(balance.verdict(&limits).pass()),
+                Err(error) => show(error),
+            }
+        }
+        Err(error) => show(error),
+    }
+    let list: [Hertz; 3] = [any(), any(), any()];
+    for plan in [
+        FrequencyPlan::linear(any(), any(), any()),
+        FrequencyPlan::logarithmic(any(), any(), any()),
+        FrequencyPlan::list(beginning(&list)),
+    ] {
+        match plan {
+            Ok(plan) => {
+                keep((plan.start(), plan.stop(), plan.points(), plan.point(any())));
+                for frequency in plan.iter() {
+                    keep(frequency);
+                }
+            }
+            Err(error) => show(error),
+        }
+    }
+    match Refinement::<A, 20, 4>::new(SweepSettings::default(), any()) {
+        Ok(mut sweep) => {
+            while any() {
+                if let Err(error) = sweep.add(any(), gamma()) {
+                    show(error);
+                }
+            }
+            keep((sweep.next(), sweep.readings()));
+            keep(sweep.report().points());
+        }
+        Err(error) => show(error),
+    }
 }

@@ -2,7 +2,11 @@
 
 #![no_std]
 
+pub mod calibrating;
+pub mod detecting;
 pub mod device;
+pub mod networks;
+pub mod plans;
 pub mod unknown;
 
 /// A panic handler that calls a function nobody defines: an image from which a panic can be reached does not link.

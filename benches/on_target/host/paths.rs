@@ -6,7 +6,9 @@ use ohmwright::measure::ErrorTerms;
 use ohmwright::quantity::{Hertz, Impedance, Reference, Reflection};
 
 use crate::baseline::{self, Baseline};
-use crate::kernels::{self, Answer, Family, Kernel, Library, Path, Raw, Swept, Word};
+use crate::detecting as detectors;
+use crate::detectors::{BLOCK, Block, Counts, Diode};
+use crate::kernels::{self, Answer, Family, Kernel, Known, Library, Located, Path, Raw, Swept, Word};
 use crate::points::{self, Complex, Terms, Z0};
 use crate::table::Timed;
 
@@ -32,6 +34,8 @@ pub trait HostPath: Path {
     fn terms(value: &Terms) -> Self::Terms;
     /// The kernels that only this crate has.
     fn sweep(kernel: Timed) -> Option<Job>;
+    /// The same of the detectors.
+    fn detect(kernel: Timed) -> Option<Job>;
 }
 
 pub fn words(answer: &impl Answer) -> Vec<u32> {
@@ -125,8 +129,33 @@ pub fn job<P: HostPath>(kernel: Timed) -> Option<Job> {
         Timed::AllReadouts => replay::<kernels::AllReadouts<P>>(reference, &gamma()),
         Timed::AllReadoutsFifty => replay::<kernels::AllReadoutsFifty<P>>(reference, &gamma()),
         Timed::Reflection => replay::<kernels::ReflectionOf<P>>(reference, &load()),
+        Timed::LadderStep => replay::<kernels::LadderStep<P>>(reference, &load()),
+        Timed::TwoElement => replay::<kernels::TwoElement<P>>(reference, &load()),
         Timed::Correction => replay::<kernels::Correction<P>>(reference, &raw()),
+        Timed::TableCorrection => {
+            let record = |(hertz, value, _): (u64, Complex, Terms)| {
+                let (hertz, raw) = (hertz as u32, P::gamma(value));
+                let mut record = Record::new(Located::<P> { hertz, raw }, words(&raw), component);
+                record.words.insert(0, hertz);
+                record.bytes.splice(0..0, hertz.to_le_bytes());
+                record
+            };
+            let readings: Vec<_> = points::sweep::readings().into_iter().map(record).collect();
+            replay::<kernels::TableCorrection<P>>(reference, &readings)
+        }
+        Timed::CalibrationSolve => {
+            let record = |values: &[Complex; 6]| {
+                let known = values.map(P::gamma);
+                let words = known.iter().flat_map(words).collect();
+                Record::new(Known::<P>(known), words, component)
+            };
+            let readings: Vec<_> = points::standards().iter().map(record).collect();
+            replay::<kernels::CalibrationSolve<P>>(reference, &readings)
+        }
         Timed::SweepPoint | Timed::SweepJob | Timed::SweepReport => return P::sweep(kernel),
+        Timed::Demodulate | Timed::DemodulateQuarter | Timed::VectorReflection | Timed::ScalarReflection => {
+            return P::detect(kernel);
+        }
     })
 }
 
@@ -158,6 +187,9 @@ impl HostPath for Baseline {
     fn sweep(_: Timed) -> Option<Job> {
         None
     }
+    fn detect(_: Timed) -> Option<Job> {
+        None
+    }
 }
 
 /// The nearest reflection of a family; what a component cannot hold stands at its end.
@@ -166,7 +198,37 @@ fn nearest<A: Arithmetic>(value: Complex) -> Reflection<A> {
     Reflection::<f64>::try_from_f64(value.re, value.im).map_or(Reflection::MATCHED, Reflection::convert)
 }
 
-impl<A: Family> HostPath for Library<A> {
+impl<A: Family + Diode> HostPath for Library<A> {
+    fn detect(kernel: Timed) -> Option<Job> {
+        let reference = Self::fifty_ohms();
+        let block = |count: &[[i16; 2]; BLOCK]| {
+            let words = count.iter().flatten().map(|sample| *sample as u32).collect();
+            Record::new(Block(*count), words, 2)
+        };
+        let blocks = || -> Vec<_> { detectors::blocks().iter().map(block).collect() };
+        fn counts<const K: usize>(all: &[[i32; K]]) -> Vec<Record<Counts<K>>> {
+            let record = |counts: &[i32; K]| {
+                Record::new(
+                    Counts(*counts),
+                    counts.iter().map(|count| *count as u32).collect(),
+                    4,
+                )
+            };
+            all.iter().map(record).collect()
+        }
+        Some(match kernel {
+            Timed::Demodulate => replay::<kernels::Demodulate<Self>>(reference, &blocks()),
+            Timed::DemodulateQuarter => replay::<kernels::DemodulateQuarter<Self>>(reference, &blocks()),
+            Timed::VectorReflection => {
+                replay::<kernels::VectorReflection<Self>>(reference, &counts(&detectors::phasors()))
+            }
+            Timed::ScalarReflection => {
+                replay::<kernels::ScalarReflection<Self>>(reference, &counts(&detectors::levels()))
+            }
+            _ => return None,
+        })
+    }
+
     const FAMILY: Option<Name> = Some(A::FAMILY);
     fn fifty_ohms() -> A::Ohms {
         Reference::<A>::fifty().ohms()

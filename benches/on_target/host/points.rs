@@ -139,6 +139,22 @@ pub fn readings() -> Vec<(Complex, Terms)> {
     reflections().into_iter().enumerate().map(reading).collect()
 }
 
+/// An open, a short and a load that are not quite ideal, each before the reading of it: once for every fixture.
+pub fn standards() -> Vec<[Complex; 6]> {
+    let of_fixture = |k: u32| {
+        let angle = TAU * f64::from(k) / 401.0;
+        let terms = Terms::turned(angle);
+        let known = [
+            Complex::polar(0.99, -0.9 * angle),
+            Complex::polar(0.99, TAU / 2.0 - 0.8 * angle),
+            Complex::polar(0.01, angle),
+        ];
+        let [open, short, load] = known.map(|gamma| (gamma, terms.distort(gamma)));
+        [open.0, open.1, short.0, short.1, load.0, load.1]
+    };
+    (0..401).map(of_fixture).collect()
+}
+
 /// A sweep of an invented whip, 36 Ω, 600 nH and 8.6 pF in series, at the far end of a metre of lossless cable.
 pub mod sweep {
     use super::*;

@@ -37,9 +37,17 @@ timed! {
     AllReadoutsFifty = "all_readouts_fifty",
     Reflection = "reflection",
     Correction = "correction",
+    TableCorrection = "table_correction",
+    CalibrationSolve = "calibration_solve",
+    LadderStep = "ladder_step",
+    TwoElement = "two_element",
     SweepPoint = "sweep_point",
     SweepJob = "sweep_job",
     SweepReport = "sweep_report",
+    Demodulate = "demodulate",
+    DemodulateQuarter = "demodulate_quarter",
+    VectorReflection = "vector_reflection",
+    ScalarReflection = "scalar_reflection",
 }
 
 pub const HEADER: &str = "core,path,kernel,instructions,flash_bytes,stack_bytes,ratio_to_f32";

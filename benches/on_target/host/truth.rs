@@ -5,7 +5,7 @@
 
 use ohmwright::arithmetic::accuracy::{Family, Readout, bound};
 
-use crate::kernels::TARGET;
+use crate::kernels::{STEP_FEMTOFARADS, STEP_FREQUENCY, TABLE_POINTS, TARGET, table_hertz, table_terms};
 use crate::points::{Complex, ONE, Z0, sweep};
 use crate::table::Timed;
 
@@ -17,6 +17,7 @@ enum Kind {
     Ratio,
     Decibels,
     Degrees,
+    Siemens,
 }
 
 /// The formats of a path's words.
@@ -34,9 +35,20 @@ impl Format {
         match kind {
             Kind::Component => f64::from(word as i32) / f64::from(1u32 << component),
             Kind::Ohms => f64::from(word as i32) / 4096.0,
+            Kind::Siemens => f64::from(word as i32) / f64::from(1u32 << 24),
             Kind::Ratio => f64::from(word) / 65536.0,
             Kind::Decibels | Kind::Degrees => f64::from(word as i32) / 65536.0,
         }
+    }
+
+    /// What a word of a component stands for.
+    pub fn component_of(self, word: u32) -> f64 {
+        self.value(Kind::Component, word)
+    }
+
+    /// What a word of an SWR stands for.
+    pub fn ratio_of(self, word: u32) -> f64 {
+        self.value(Kind::Ratio, word)
     }
 
     /// The ends of a word, where it saturates.
@@ -53,6 +65,7 @@ impl Format {
             Kind::Component if component < 16 => signed(16, component),
             Kind::Component => signed(32, component),
             Kind::Ohms => signed(32, 12),
+            Kind::Siemens => signed(32, 24),
             Kind::Ratio => (0.0, f64::from(u32::MAX) / 65536.0),
             Kind::Decibels | Kind::Degrees => signed(32, 16),
         }
@@ -149,7 +162,25 @@ fn allowance(family: Option<Family>, kernel: Timed, figure: &Figure, passive: f6
             1e-3 * (1.0 + figure.scale) + 1e-6 / distance
         };
     };
-    if kernel == Timed::Correction {
+    if matches!(kernel, Timed::LadderStep | Timed::TwoElement) {
+        // What `Ladder` and `two_element` promise: half a step of the word, and a few roundings of the largest number that
+        // goes into the figure.
+        let (step, roundings) = match (family, figure.kind) {
+            (Family::Fixed32 | Family::Fixed16, Kind::Ohms) => (0.5 / 4096.0, 5e-8),
+            (Family::Fixed32 | Family::Fixed16, _) => (0.5 / f64::from(1u32 << 24), 5e-8),
+            _ => (0.0, 2e-6),
+        };
+        return step + roundings * figure.scale;
+    }
+    if kernel == Timed::CalibrationSolve {
+        // What `ErrorTerms::solve` promises.
+        return match family {
+            Family::Fixed32 => 5e-9,
+            Family::Fixed16 => 1.6e-5,
+            _ => 6e-7,
+        };
+    }
+    if matches!(kernel, Timed::Correction | Timed::TableCorrection) {
         // What `ErrorTerms::correct` promises in fixed point; it stands in no table. In single precision a few roundings
         // of numbers up to 1.
         let promised = match family {
@@ -160,6 +191,86 @@ fn allowance(family: Option<Family>, kernel: Timed, figure: &Figure, passive: f6
         return promised / below;
     }
     bound(figure.readout, family).allowance(figure.scale, passive)
+}
+
+/// Directivity, source match and tracking from three devices, each as known Γ and reading: the linear equations
+/// m = e00 + Γ·m·e11 − Γ·Δ, eliminated one by one.
+fn solved(readings: [(Complex, Complex); 3]) -> [Complex; 3] {
+    let [first, second, third] = readings.map(|(gamma, raw)| (gamma * raw, gamma, raw));
+    // Without e00.
+    let less = |a: (Complex, Complex, Complex)| (a.0 - third.0, a.1 - third.1, a.2 - third.2);
+    let (a, b) = (less(first), less(second));
+    let source_match = (a.2 * b.1 - b.2 * a.1) / (a.0 * b.1 - b.0 * a.1);
+    let delta = (a.0 * source_match - a.2) / a.1;
+    let directivity = third.2 - third.0 * source_match + third.1 * delta;
+    [directivity, source_match, directivity * source_match - delta]
+}
+
+/// An impedance behind a capacitor, and how much of it is left of what was added.
+fn step(z: Complex) -> Vec<Figure> {
+    let susceptance =
+        std::f64::consts::TAU * STEP_FREQUENCY.get() as f64 * f64::from(STEP_FEMTOFARADS) * 1e-15;
+    let seen = z / (ONE + Complex::new(-susceptance * z.im, susceptance * z.re));
+    let size = seen.size();
+    let grown = size * (1.0 + susceptance * z.size()) * (size / z.size().max(1e-9)).max(1.0);
+    let figure = |truth, readout| Figure {
+        kind: Kind::Ohms,
+        readout,
+        truth,
+        scale: grown,
+    };
+    vec![
+        figure(seen.re, Readout::Resistance),
+        figure(seen.im, Readout::Reactance),
+    ]
+}
+
+/// The four networks of two elements between an impedance and 50 Ω; `None` where a hair decides whether there are any.
+fn two_element(z: Complex) -> Option<Vec<Figure>> {
+    let mut figures = Vec::new();
+    let mut pair = |x: f64, x_scale: f64, b: f64, b_scale: f64| {
+        for (kind, readout, truth, scale) in [
+            (Kind::Ohms, Readout::Reactance, x, x_scale),
+            (Kind::Siemens, Readout::Susceptance, b, b_scale),
+        ] {
+            figures.push(Figure {
+                kind,
+                readout,
+                truth,
+                scale,
+            });
+        }
+    };
+    if z.re <= 0.0 {
+        for _ in 0..4 {
+            pair(0.0, 0.0, 0.0, 0.0);
+        }
+        return Some(figures);
+    }
+    let y = ONE / z;
+    // First the element at the load: it makes the real part of the inverse that of the other end.
+    for (end, other, shunt_first) in [(y, Z0, true), (z, 1.0 / Z0, false)] {
+        let above = 1.0 / other - end.re;
+        let sharp = (1.0 / other + end.re) / above.abs();
+        if sharp > 1e4 {
+            return None;
+        }
+        let root = (end.re * above.max(0.0)).sqrt();
+        for sign in [1.0, -1.0] {
+            if above < 0.0 {
+                pair(0.0, 0.0, 0.0, 0.0);
+                continue;
+            }
+            let (first, second) = (sign * root - end.im, sign * root * other / end.re);
+            let (first_scale, second_scale) = (root * sharp + end.size(), second.abs() * sharp);
+            if shunt_first {
+                pair(second, second_scale, first, first_scale);
+            } else {
+                pair(first, first_scale, second, second_scale);
+            }
+        }
+    }
+    Some(figures)
 }
 
 /// Checks one answer. `input` is what the core was given: words of Γ, of an impedance, or of a reading and its terms.
@@ -178,6 +289,45 @@ pub fn check(
             let gamma = (z - z0) / (z + z0);
             let size = gamma.size();
             (gamma, vec![component(gamma.re, size), component(gamma.im, size)])
+        }
+        Timed::TableCorrection => {
+            let hertz = input[0];
+            let place = (0..TABLE_POINTS as u32 - 2)
+                .take_while(|place| table_hertz(place + 1) <= hertz)
+                .count();
+            let way = f64::from(hertz - table_hertz(place as u32))
+                / f64::from(table_hertz(place as u32 + 1) - table_hertz(place as u32));
+            let at = |place: usize| {
+                table_terms(place as i32)
+                    .map(|(re, im)| Complex::new(f64::from(re), f64::from(im)).scale(1.0 / 1024.0))
+            };
+            let (low, high) = (at(place), at(place + 1));
+            let term = |n: usize| low[n] + (high[n] - low[n]).scale(way);
+            let above = format.pair(Kind::Component, &input[1..]) - term(0);
+            let divisor = term(2) + term(1) * above;
+            below = divisor.size();
+            let gamma = above / divisor;
+            let size = gamma.size();
+            (gamma, vec![component(gamma.re, size), component(gamma.im, size)])
+        }
+        Timed::CalibrationSolve => {
+            let at = |place: usize| format.pair(Kind::Component, &input[2 * place..]);
+            let terms = solved([(at(0), at(1)), (at(2), at(3)), (at(4), at(5))]);
+            let figures = terms
+                .iter()
+                .flat_map(|term| [component(term.re, 1.0), component(term.im, 1.0)]);
+            (ONE, figures.collect())
+        }
+        Timed::LadderStep => {
+            let z = format.pair(Kind::Ohms, input);
+            (z, step(z))
+        }
+        Timed::TwoElement => {
+            let z = format.pair(Kind::Ohms, input);
+            match two_element(z) {
+                Some(figures) => (z, figures),
+                None => return Ok(()),
+            }
         }
         Timed::Correction => {
             let at = |place: usize| format.pair(Kind::Component, &input[2 * place..]);
@@ -217,7 +367,12 @@ pub fn check(
         ));
     }
     let passive = match kernel {
-        Timed::Reflection | Timed::Correction => 1.0,
+        Timed::Reflection
+        | Timed::Correction
+        | Timed::TableCorrection
+        | Timed::CalibrationSolve
+        | Timed::LadderStep
+        | Timed::TwoElement => 1.0,
         _ => 1.0 - gamma.square(),
     };
     for (figure, &word) in expected.iter().zip(answer) {

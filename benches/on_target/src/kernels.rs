@@ -2,10 +2,15 @@
 
 use core::marker::PhantomData;
 
-use ohmwright::arithmetic::{Arithmetic, Readouts};
-use ohmwright::fixed::types::{I1F15, I2F30, I16F16, I20F12, U16F16};
+use ohmwright::arithmetic::{Arithmetic, Quantity, Readouts, Real};
+use ohmwright::design::ladder::{Element, Ladder, Part};
+use ohmwright::design::matching;
+use ohmwright::fixed::types::{I1F15, I2F30, I8F24, I16F16, I20F12, U16F16};
+use ohmwright::measure::calibration::{CalibrationPoint, CalibrationTable, Corrector};
 use ohmwright::measure::{self, ErrorTerms, SweepAnalyser, SweepSettings, Target};
-use ohmwright::quantity::{Hertz, Impedance, Reference, Reflection};
+use ohmwright::quantity::{Capacitance, Hertz, Impedance, Reference, Reflection};
+
+pub use crate::detectors::{Demodulate, DemodulateQuarter, ScalarReflection, VectorReflection};
 
 /// Takes the words of an answer, in order.
 pub type Words<'a> = dyn FnMut(u32) + 'a;
@@ -28,7 +33,7 @@ macro_rules! word {
         impl Word for $word {}
     )* };
 }
-word!(f32, I1F15, I2F30, I16F16, I20F12, U16F16);
+word!(f32, I1F15, I2F30, I8F24, I16F16, I20F12, U16F16);
 
 impl Answer for () {
     fn words(&self, _: &mut Words<'_>) {}
@@ -40,6 +45,18 @@ impl<A: Answer, B: Answer> Answer for (A, B) {
         self.1.words(out);
     }
 }
+
+impl<A: Answer, const N: usize> Answer for [A; N] {
+    fn words(&self, out: &mut Words<'_>) {
+        for answer in self {
+            answer.words(out);
+        }
+    }
+}
+
+/// The capacitor across the load of `ladder_step`, femtofarads, and its frequency.
+pub const STEP_FEMTOFARADS: u32 = 22_000;
+pub const STEP_FREQUENCY: Hertz = Hertz::from_megahertz(71);
 
 /// A way to compute: this crate in one of its families, or the code it is compared with.
 pub trait Path {
@@ -54,7 +71,15 @@ pub trait Path {
     type Decibels: Word;
     type Degrees: Word;
     type Readouts: Answer;
+    type Siemens: Word;
+    /// One capacitor across, with its frequency.
+    type Chain;
 
+    fn chain() -> Self::Chain;
+    /// What a load looks like through it.
+    fn step(chain: &Self::Chain, load: Self::Load) -> (Self::Ohms, Self::Ohms);
+    /// Reactance in series and susceptance across of every network of two elements, nothing where there is none.
+    fn two_element(load: Self::Load, reference: Self::Reference) -> [(Self::Ohms, Self::Siemens); 4];
     fn reference(ohms: Self::Ohms) -> Self::Reference;
     /// 50 Ω, known when the code is compiled.
     fn fifty() -> Self::Reference;
@@ -69,6 +94,15 @@ pub trait Path {
     fn all_readouts(gamma: Self::Gamma, reference: Self::Reference) -> Self::Readouts;
     fn reflection(load: Self::Load, reference: Self::Reference) -> Self::Gamma;
     fn correct(terms: &Self::Terms, raw: Self::Gamma) -> Self::Gamma;
+    /// The terms of a fixture from three devices, each as known Γ and reading.
+    fn solve(readings: &[(Self::Gamma, Self::Gamma); 3]) -> Self::Terms;
+    /// The words of terms.
+    fn term_words(terms: &Self::Terms, out: &mut Words<'_>);
+
+    /// A table of terms against frequency, and the place in it.
+    type Walk;
+    fn walk() -> Self::Walk;
+    fn correct_at(walk: &mut Self::Walk, hertz: u32, raw: Self::Gamma) -> Self::Gamma;
 }
 
 fn stop() -> ! {
@@ -79,11 +113,11 @@ fn stop() -> ! {
 
 /// A family whose words can be told to the host.
 pub trait Family:
-    Arithmetic<Component: Word, Ohms: Word, Ratio: Word, Decibels: Word, Degrees: Word>
+    Arithmetic<Component: Word, Ohms: Word, Siemens: Word, Ratio: Word, Decibels: Word, Degrees: Word>
 {
 }
 impl<A> Family for A where
-    A: Arithmetic<Component: Word, Ohms: Word, Ratio: Word, Decibels: Word, Degrees: Word>
+    A: Arithmetic<Component: Word, Ohms: Word, Siemens: Word, Ratio: Word, Decibels: Word, Degrees: Word>
 {
 }
 
@@ -101,7 +135,38 @@ impl<A: Family> Path for Library<A> {
     type Decibels = A::Decibels;
     type Degrees = A::Degrees;
     type Readouts = Readouts<A>;
+    type Siemens = A::Siemens;
+    type Chain = (Ladder<A, 1>, Hertz);
 
+    fn chain() -> Self::Chain {
+        let mut ladder = Ladder::new();
+        match Part::capacitor(Capacitance::from_femtofarads(STEP_FEMTOFARADS)) {
+            // There is room, and the part is sound.
+            Ok(part) => {
+                let _ = ladder.push(Element::Shunt(part));
+            }
+            Err(_) => stop(),
+        }
+        (ladder, STEP_FREQUENCY)
+    }
+    fn step(chain: &Self::Chain, load: Impedance<A>) -> (A::Ohms, A::Ohms) {
+        match chain.0.input_impedance(load, chain.1) {
+            Ok(seen) => (seen.resistance(), seen.reactance()),
+            Err(_) => stop(),
+        }
+    }
+    fn two_element(load: Impedance<A>, reference: Reference<A>) -> [(A::Ohms, A::Siemens); 4] {
+        let nothing = (A::Ohms::ZERO, A::Siemens::ZERO);
+        let source = Impedance::new(reference.ohms(), A::Ohms::ZERO).unwrap_or(Impedance::OPEN);
+        match matching::two_element(load, source) {
+            Err(_) => [nothing; 4],
+            Ok(found) => found.all().map(|network| {
+                network.map_or(nothing, |network| {
+                    (network.series_reactance(), network.shunt_susceptance())
+                })
+            }),
+        }
+    }
     fn reference(ohms: A::Ohms) -> Reference<A> {
         match Reference::new(ohms) {
             Ok(reference) => reference,
@@ -145,6 +210,50 @@ impl<A: Family> Path for Library<A> {
     }
     fn correct(terms: &ErrorTerms<A>, raw: Reflection<A>) -> Reflection<A> {
         terms.correct(raw)
+    }
+    fn solve(readings: &[(Reflection<A>, Reflection<A>); 3]) -> ErrorTerms<A> {
+        match ErrorTerms::from_known(readings) {
+            Ok(terms) => terms,
+            // The readings are sound. A panic would bring its own code into the image.
+            Err(_) => stop(),
+        }
+    }
+    fn term_words(terms: &ErrorTerms<A>, out: &mut Words<'_>) {
+        for gamma in [terms.directivity, terms.source_match, terms.tracking] {
+            gamma.words(out);
+        }
+    }
+
+    type Walk = Corrector<'static, A>;
+    fn walk() -> Corrector<'static, A> {
+        let component =
+            |part: i32| A::Component::from_working(A::Working::from_i32(part) / A::Working::from_i32(1024));
+        let gamma = |(re, im)| match Reflection::new(component(re), component(im)) {
+            Ok(gamma) => gamma,
+            Err(_) => stop(),
+        };
+        let mut points = [CalibrationPoint::<A>::EMPTY; TABLE_POINTS];
+        for (place, point) in points.iter_mut().enumerate() {
+            let [directivity, source_match, tracking] = table_terms(place as i32).map(gamma);
+            *point = CalibrationPoint {
+                frequency: Hertz::new(u64::from(table_hertz(place as u32))),
+                terms: ErrorTerms {
+                    directivity,
+                    source_match,
+                    tracking,
+                },
+            };
+        }
+        match CalibrationTable::new(crate::keep(points), Reference::fifty(), A::Decibels::ZERO) {
+            Ok(table) => table.corrector(),
+            Err(_) => stop(),
+        }
+    }
+    fn correct_at(walk: &mut Corrector<'static, A>, hertz: u32, raw: Reflection<A>) -> Reflection<A> {
+        match walk.correct(Hertz::new(u64::from(hertz)), raw) {
+            Ok(gamma) => gamma,
+            Err(_) => stop(),
+        }
     }
 }
 
@@ -235,7 +344,96 @@ kernel! {
     AllReadouts: Gamma -> P::Readouts, |gamma, reference| P::all_readouts(*gamma, *reference);
     AllReadoutsFifty: Gamma -> P::Readouts, |gamma| P::all_readouts(*gamma, P::fifty());
     ReflectionOf: Load -> P::Gamma, |load, reference| P::reflection(*load, *reference);
+    TwoElement: Load -> [(P::Ohms, P::Siemens); 4], |load, reference| P::two_element(*load, *reference);
     Correction: Raw -> P::Gamma, |raw| P::correct(&raw.terms, raw.raw);
+}
+
+/// The frequencies of the table of error terms: over the sweep and a little beyond, and no frequency of the sweep.
+pub const TABLE_POINTS: usize = 32;
+pub const fn table_hertz(place: u32) -> u32 {
+    59_990_000 + 650_000 * place
+}
+
+/// The terms there, of an invented fixture, in 1024ths: directivity, source match, tracking.
+pub const fn table_terms(place: i32) -> [(i32, i32); 3] {
+    [
+        (51 - place, 20 + place / 2),
+        (2 * place - 60, 90 - place),
+        (700 - 4 * place, 300 - 20 * place),
+    ]
+}
+
+/// A raw reading of a sweep, to be corrected by the table.
+#[repr(C)]
+pub struct Located<P: Path> {
+    pub hertz: u32,
+    pub raw: P::Gamma,
+}
+
+/// The terms of the fixture between two frequencies of a table, and the correction with them.
+pub struct TableCorrection<P>(PhantomData<P>);
+impl<P: Path> Kernel for TableCorrection<P> {
+    type Ohms = P::Ohms;
+    type Input = Located<P>;
+    type Context = P::Walk;
+    type Output = P::Gamma;
+    type Last = ();
+    fn context(_: P::Ohms) -> P::Walk {
+        P::walk()
+    }
+    #[inline(always)]
+    fn run(input: &Located<P>, walk: &mut P::Walk) -> P::Gamma {
+        P::correct_at(walk, input.hertz, input.raw)
+    }
+    fn end(_: &P::Walk) {}
+}
+
+/// Three known devices and their readings, one after the other.
+#[repr(C)]
+pub struct Known<P: Path>(pub [P::Gamma; 6]);
+
+/// Terms, to be told.
+pub struct Told<P: Path>(P::Terms);
+impl<P: Path> Answer for Told<P> {
+    fn words(&self, out: &mut Words<'_>) {
+        P::term_words(&self.0, out);
+    }
+}
+
+/// The terms of the fixture from three standards.
+pub struct CalibrationSolve<P>(PhantomData<P>);
+impl<P: Path> Kernel for CalibrationSolve<P> {
+    type Ohms = P::Ohms;
+    type Input = Known<P>;
+    type Context = ();
+    type Output = Told<P>;
+    type Last = ();
+    fn context(_: P::Ohms) {}
+    #[inline(always)]
+    fn run(input: &Known<P>, _: &mut ()) -> Told<P> {
+        let [a, b, c, d, e, f] = input.0;
+        Told(P::solve(&[(a, b), (c, d), (e, f)]))
+    }
+    fn end(_: &()) {}
+}
+
+/// One step of a ladder, from impedance to impedance.
+pub struct LadderStep<P>(PhantomData<P>);
+
+impl<P: Path> Kernel for LadderStep<P> {
+    type Ohms = P::Ohms;
+    type Input = Load<P>;
+    type Context = P::Chain;
+    type Output = (P::Ohms, P::Ohms);
+    type Last = ();
+    fn context(_: P::Ohms) -> P::Chain {
+        P::chain()
+    }
+    #[inline(always)]
+    fn run(load: &Load<P>, chain: &mut P::Chain) -> Self::Output {
+        P::step(chain, *load)
+    }
+    fn end(_: &P::Chain) {}
 }
 
 /// A raw reading of a sweep.

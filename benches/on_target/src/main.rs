@@ -7,6 +7,7 @@
 #![allow(dead_code)]
 
 mod baseline;
+mod detectors;
 mod kernels;
 mod machine;
 
@@ -14,6 +15,19 @@ mod machine;
 #[allow(clippy::unit_arg)]
 #[cfg(not(feature = "calibration"))]
 mod timed;
+
+/// A place for a table that lasts as long as the image.
+fn keep<T>(value: T) -> &'static T {
+    use core::mem::MaybeUninit;
+    static mut ROOM: MaybeUninit<[u64; 256]> = MaybeUninit::uninit();
+    const { assert!(size_of::<T>() <= 2048 && align_of::<T>() <= 8) };
+    // SAFETY: it fits, and it is called once.
+    unsafe {
+        let place = (&raw mut ROOM).cast::<T>();
+        place.write(value);
+        &*place
+    }
+}
 
 /// Code of known length: a line for each, in an order the host knows.
 #[cfg(feature = "calibration")]

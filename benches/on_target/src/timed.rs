@@ -1,6 +1,6 @@
 //! The chosen kernel on the chosen path.
 
-use core::mem::MaybeUninit;
+use core::mem::{MaybeUninit, transmute};
 
 use crate::kernels::{self, Answer, Kernel, Path};
 use crate::machine::{self, Call, Line};
@@ -37,9 +37,17 @@ choose! {
     "all_readouts_fifty" => AllReadoutsFifty,
     "reflection" => ReflectionOf,
     "correction" => Correction,
+    "table_correction" => TableCorrection,
+    "calibration_solve" => CalibrationSolve,
+    "ladder_step" => LadderStep,
+    "two_element" => TwoElement,
     "sweep_point" => SweepPoint,
     "sweep_job" => SweepJob,
     "sweep_report" => SweepReport,
+    "demodulate" => Demodulate,
+    "demodulate_quarter" => DemodulateQuarter,
+    "vector_reflection" => VectorReflection,
+    "scalar_reflection" => ScalarReflection,
 }
 
 type Input = <Timed as Kernel>::Input;
@@ -47,23 +55,33 @@ type Context = <Timed as Kernel>::Context;
 type Output = <Timed as Kernel>::Output;
 type Last = <Timed as Kernel>::Last;
 
-unsafe extern "C" fn call(input: *const u8, output: *mut u8, context: *mut u8) {
-    // SAFETY: `run` gives pointers to just these.
-    unsafe {
-        output.cast::<Output>().write(Timed::run(
-            &*input.cast::<Input>(),
-            &mut *context.cast::<Context>(),
-        ));
+/// An answer at a place that the caller names: whatever its size, the machine's convention hands over that place as a
+/// hidden first argument. So a call stores its answer where it belongs, as a program that keeps it would have it, and no
+/// copy of it is counted as the kernel's.
+#[repr(C)]
+struct Placed<T> {
+    answer: T,
+    never_written: MaybeUninit<[u32; 5]>,
+}
+
+impl<T> Placed<T> {
+    #[inline(always)]
+    fn new(answer: T) -> Self {
+        Self {
+            answer,
+            never_written: MaybeUninit::uninit(),
+        }
     }
 }
 
-unsafe extern "C" fn last_call(_: *const u8, output: *mut u8, context: *mut u8) {
-    // SAFETY: as above.
-    unsafe {
-        output
-            .cast::<Last>()
-            .write(Timed::end(&*context.cast::<Context>()));
-    }
+#[allow(improper_ctypes_definitions, reason = "both sides are compiled together")]
+extern "C" fn call(input: &Input, context: &mut Context) -> Placed<Output> {
+    Placed::new(Timed::run(input, context))
+}
+
+#[allow(improper_ctypes_definitions, reason = "as above")]
+extern "C" fn last_call(_: &Input, context: &mut Context) -> Placed<Last> {
+    Placed::new(Timed::end(context))
 }
 
 unsafe fn tell<T: Answer>(line: &mut Line, output: *const u8) {
@@ -76,7 +94,7 @@ unsafe fn tell<T: Answer>(line: &mut Line, output: *const u8) {
 /// kernel.
 #[used]
 #[unsafe(link_section = ".keep")]
-static TELLERS: [unsafe fn(&mut Line, *const u8); 8] = [
+static TELLERS: [unsafe fn(&mut Line, *const u8); 9] = [
     tell::<<Chosen as Path>::Component>,
     tell::<<Chosen as Path>::Ratio>,
     tell::<<Chosen as Path>::Decibels>,
@@ -85,6 +103,7 @@ static TELLERS: [unsafe fn(&mut Line, *const u8); 8] = [
     tell::<(<Chosen as Path>::Ohms, <Chosen as Path>::Ohms)>,
     tell::<<Chosen as Path>::Gamma>,
     tell::<<Chosen as Path>::Readouts>,
+    tell::<[(<Chosen as Path>::Ohms, <Chosen as Path>::Siemens); 4]>,
 ];
 
 /// The host writes the components one after the other, without knowing the structures. Their order is seen in the
@@ -97,13 +116,18 @@ const _: () = {
 };
 
 static mut CONTEXT: MaybeUninit<Context> = MaybeUninit::uninit();
-static mut OUTPUT: MaybeUninit<Output> = MaybeUninit::uninit();
-static mut LAST: MaybeUninit<Last> = MaybeUninit::uninit();
+static mut OUTPUT: MaybeUninit<Placed<Output>> = MaybeUninit::uninit();
+static mut LAST: MaybeUninit<Placed<Last>> = MaybeUninit::uninit();
 
 /// Runs `each` with every input, and in the end `last`.
 unsafe fn go_through(inputs: &machine::Inputs, mut each: impl FnMut(Call, *const u8, bool)) {
-    // SAFETY: the host has loaded a reference and as many inputs as it says, and nothing else touches the context.
+    // SAFETY: the host has loaded a reference and as many inputs as it says, and nothing else touches the context. A call
+    // gets its answer's place, an input and the context: just what these two take, one of them unseen.
     unsafe {
+        let call: Call =
+            transmute(call as extern "C" fn(&'static Input, &'static mut Context) -> Placed<Output>);
+        let last_call: Call =
+            transmute(last_call as extern "C" fn(&'static Input, &'static mut Context) -> Placed<Last>);
         let reference = inputs.reference.cast::<<Timed as Kernel>::Ohms>().read();
         (&raw mut CONTEXT)
             .cast::<Context>()
@@ -139,14 +163,14 @@ pub extern "C" fn run() -> ! {
         let mut line = Line::new(b'e');
         line.word(machine::ticks(
             machine::empty,
-            inputs.first,
             place(false),
+            inputs.first,
             context,
         ));
         line.word(machine::stack(
             machine::empty,
-            inputs.first,
             place(false),
+            inputs.first,
             context,
         ));
         line.send();
@@ -154,7 +178,7 @@ pub extern "C" fn run() -> ! {
         go_through(&inputs, |call, input, last| {
             let output = place(last);
             let mut line = Line::new(if last { b'l' } else { b'p' });
-            line.word(machine::ticks(call, input, output, context));
+            line.word(machine::ticks(call, output, input, context));
             if last {
                 tell::<Last>(&mut line, output);
             } else {
@@ -166,7 +190,7 @@ pub extern "C" fn run() -> ! {
         // Once more from the start, so that watching the stack does not disturb the counts.
         let (mut of_point, mut of_last) = (0, 0);
         go_through(&inputs, |call, input, last| {
-            let bytes = machine::stack(call, input, place(last), context);
+            let bytes = machine::stack(call, place(last), input, context);
             let deepest = if last { &mut of_last } else { &mut of_point };
             if bytes > *deepest {
                 *deepest = bytes;

@@ -9,7 +9,6 @@
 
 mod board;
 mod counts;
-mod detector;
 
 // The family of numbers for the whole firmware. `floating` is the better choice on a core with a floating-point unit.
 #[cfg(not(feature = "float"))]
@@ -18,11 +17,15 @@ use ohmwright::fixed_point as family;
 use ohmwright::floating as family;
 
 use defmt::{error, info, warn};
+use ohmwright::measure::detector::DetectorError;
 use ohmwright::measure::{ErrorTerms, Target, TuningElement};
 use ohmwright::quantity::{Hertz, QuantityError};
 
 use board::entry;
-use family::{Diagnosis, Family, Reference, Retune, SweepAnalyser, SweepReport, SweepSettings};
+use family::{
+    Diagnosis, Family, Reference, Reflection, Retune, SweepAnalyser, SweepReport, SweepSettings,
+    VectorDetector, VectorSettings,
+};
 
 /// Where the relay station works.
 const TARGET: Hertz = Hertz::from_megahertz(71);
@@ -47,25 +50,29 @@ fn main() -> ! {
     }
 }
 
-/// The sweep: each point is corrected and handed on, and then forgotten.
-fn sweep() -> Result<SweepReport<ROOM>, QuantityError> {
+/// The sweep: each point is made of counts, corrected and handed on, and then forgotten.
+fn sweep() -> Result<SweepReport<ROOM>, DetectorError> {
+    let detector = VectorDetector::new(VectorSettings::for_bits(16)?)?;
     let mut analyser = SweepAnalyser::<ROOM>::new(SweepSettings {
         target: Some(TARGET),
         ..Default::default()
     })?;
     let fixture = fixture()?;
     info!("fixture: {}", fixture);
-    for (step, counts) in (0u32..).zip(&counts::SWEEP) {
+    for (step, &[reference, reflected]) in (0u32..).zip(&counts::SWEEP) {
         let frequency = Hertz::from_kilohertz(counts::START_KHZ + step * counts::STEP_KHZ);
         // A bad reading is left out; the analyser takes an uneven grid.
-        let raw = match counts.reflection() {
-            Ok(raw) => raw,
+        let reading = match detector.read_counts(reference, reflected) {
+            Ok(reading) => reading,
             Err(error) => {
                 warn!("{}: {}", frequency, error);
                 continue;
             }
         };
-        let gamma = fixture.correct(raw);
+        if !reading.quality().is_clean() {
+            warn!("{}: {}", frequency, reading);
+        }
+        let gamma = fixture.correct(reading.reflection());
         if let Err(error) = analyser.push(frequency, gamma) {
             warn!("{}", error);
         }
@@ -79,12 +86,23 @@ fn sweep() -> Result<SweepReport<ROOM>, QuantityError> {
 
 /// The error terms. A real fixture has other ones at each frequency, from a calibration.
 fn fixture() -> Result<ErrorTerms<Family>, QuantityError> {
-    let term = |(re, im)| detector::from_units(re, im).map_err(|_| QuantityError::OutOfRange("error term"));
     Ok(ErrorTerms {
         directivity: term(counts::DIRECTIVITY)?,
         source_match: term(counts::SOURCE_MATCH)?,
         tracking: term(counts::TRACKING)?,
     })
+}
+
+/// An error term, kept in units of 2⁻³⁰.
+#[cfg(not(feature = "float"))]
+fn term((re, im): (i32, i32)) -> Result<Reflection, QuantityError> {
+    Ok(Reflection::from_bits(re, im))
+}
+
+#[cfg(feature = "float")]
+fn term((re, im): (i32, i32)) -> Result<Reflection, QuantityError> {
+    let unit = 1.0 / (1u32 << 30) as f32;
+    Reflection::new(re as f32 * unit, im as f32 * unit)
 }
 
 /// What the sweep has shown.

@@ -41,22 +41,65 @@ impl Normal {
 /// Splits `value`, cutting off what stands below the 31st significant bit (relative error below 2⁻³⁰, never upwards).
 #[inline(always)]
 pub(crate) fn normalise(value: u64) -> Normal {
+    match usual(value) {
+        Some(normal) => normal,
+        None => normalise_any(value),
+    }
+}
+
+/// The same for the exact squares of a Γ, of which few are small: there in little stack rather than quickly.
+#[inline(always)]
+pub(crate) fn normalise_square(value: u64) -> Normal {
+    if cfg!(ohmwright_no_long_multiply) {
+        match usual(value) {
+            Some(normal) => normal,
+            None => normalise_by_bytes(value),
+        }
+    } else {
+        normalise_any(value)
+    }
+}
+
+/// Where zeros are counted by a table: the usual case in few instructions, a square that is no smaller than 1/16.
+#[inline(always)]
+fn usual(value: u64) -> Option<Normal> {
     let high = (value >> 32) as u32;
     if cfg!(ohmwright_no_long_multiply) && high >> 24 != 0 {
-        // The usual case in few instructions: a square that is no smaller than 1/16.
-        return aligned(high, value as u32, ZEROS[(high >> 24) as usize] as u32 & 7);
+        return Some(aligned(high, value as u32, zeros_of_top_byte(high)));
     }
-    normalise_any(value)
+    None
 }
 
 /// [`normalise`] for every value.
 #[cfg_attr(ohmwright_no_long_multiply, inline(never))]
 #[cfg_attr(not(ohmwright_no_long_multiply), inline(always))]
 fn normalise_any(value: u64) -> Normal {
-    match NonZeroU32::new((value >> 32) as u32) {
-        None => normalise_short(value as u32),
-        Some(high) => aligned(high.get(), value as u32, leading_zeros(high)),
+    let (high, low) = ((value >> 32) as u32, value as u32);
+    match NonZeroU32::new(high) {
+        None => match NonZeroU32::new(low) {
+            None => NOTHING,
+            Some(low) => aligned(low.get(), 0, leading_zeros(low)).shifted(-32),
+        },
+        Some(high) => aligned(high.get(), low, leading_zeros(high)),
     }
+}
+
+/// The same byte by byte: in so few registers that it needs next to no stack.
+#[inline(never)]
+fn normalise_by_bytes(value: u64) -> Normal {
+    let (mut high, mut low, mut places) = ((value >> 32) as u32, value as u32, 0i32);
+    if high == 0 {
+        (high, low, places) = (low, 0, -32);
+    }
+    if high == 0 {
+        return NOTHING;
+    }
+    while high >> 24 == 0 {
+        high = (high << 8) | (low >> 24);
+        low <<= 8;
+        places = places.wrapping_sub(8);
+    }
+    aligned(high, low, zeros_of_top_byte(high)).shifted(places)
 }
 
 /// The 31 uppermost digits of two words, given the leading zeros of the upper one.
@@ -70,26 +113,41 @@ fn aligned(high: u32, low: u32, lead: u32) -> Normal {
     }
 }
 
+const NOTHING: Normal = Normal {
+    mantissa: 0,
+    exponent: 0,
+};
+
 /// The same for a 32-bit value: exact below 2³¹.
 #[cfg_attr(ohmwright_no_long_multiply, inline(never))]
 #[cfg_attr(not(ohmwright_no_long_multiply), inline(always))]
 pub(crate) fn normalise_short(value: u32) -> Normal {
-    let Some(value) = NonZeroU32::new(value) else {
-        return Normal {
-            mantissa: 0,
-            exponent: 0,
-        };
-    };
-    let lead = leading_zeros(value);
-    Normal {
-        mantissa: (value.get() << lead) >> 1,
-        exponent: 1 - lead as i32,
+    if cfg!(ohmwright_no_long_multiply) {
+        return normalise_short_by_bytes(value);
     }
+    match NonZeroU32::new(value) {
+        None => NOTHING,
+        Some(value) => aligned(value.get(), 0, value.leading_zeros()).shifted(-32),
+    }
+}
+
+/// In few registers, as above.
+#[inline(always)]
+fn normalise_short_by_bytes(mut value: u32) -> Normal {
+    if value == 0 {
+        return NOTHING;
+    }
+    let mut places = -32i32;
+    while value >> 24 == 0 {
+        value <<= 8;
+        places = places.wrapping_sub(8);
+    }
+    aligned(value, 0, zeros_of_top_byte(value)).shifted(places)
 }
 
 /// The zeros above the highest set bit.
 #[inline(always)]
-fn leading_zeros(value: NonZeroU32) -> u32 {
+pub(crate) fn leading_zeros(value: NonZeroU32) -> u32 {
     if cfg!(ohmwright_no_long_multiply) {
         leading_zeros_by_table(value.get()) & 31
     } else {
@@ -108,7 +166,13 @@ fn leading_zeros_by_table(mut value: u32) -> u32 {
         value <<= 8;
         zeros |= 8;
     }
-    zeros + ZEROS.get((value >> 24) as usize).copied().unwrap_or(0) as u32
+    zeros + zeros_of_top_byte(value)
+}
+
+/// The zeros above the highest set bit, where that is one of the upper eight; at most 7.
+#[inline(always)]
+fn zeros_of_top_byte(value: u32) -> u32 {
+    ZEROS[(value >> 24) as usize] as u32 & 7
 }
 
 /// The leading zeros of each byte; 0 for 0, which is shifted to 0 all the same.
@@ -148,30 +212,6 @@ fn rounded_at_the_ends(value: u32, exponent: i32) -> u32 {
     }
 }
 
-/// `value · 2^shift` as the nearest integer (halves upwards), saturating at `u64::MAX`.
-pub(crate) fn shift_rounded(value: u64, shift: i32) -> u64 {
-    if value == 0 {
-        return 0;
-    }
-    if shift >= 0 {
-        if shift as u32 > value.leading_zeros() {
-            u64::MAX
-        } else {
-            value << shift
-        }
-    } else {
-        let down = shift.unsigned_abs();
-        if down > 64 {
-            0
-        } else {
-            // Half of the last place kept is the bit just below it.
-            let half = (value >> (down - 1)) & 1;
-            let kept = if down == 64 { 0 } else { value >> down };
-            kept + half
-        }
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -196,10 +236,22 @@ mod tests {
     }
 
     #[test]
-    fn the_table_counts_as_the_instruction_does() {
-        for bit in 0..32 {
-            for value in [1u32 << bit, (1u32 << bit) | 1, u32::MAX >> (31 - bit)] {
-                assert_eq!(leading_zeros_by_table(value), value.leading_zeros());
+    fn the_table_and_the_bytes_give_the_same_bits() {
+        assert_eq!(normalise_by_bytes(0), normalise(0));
+        assert_eq!(normalise_short_by_bytes(0), normalise_short(0));
+        for bit in 0..64 {
+            for value in [
+                1u64 << bit,
+                (1u64 << bit) | 1,
+                u64::MAX >> (63 - bit),
+                0x9e37_79b9_7f4a_7c15 >> (63 - bit),
+            ] {
+                let (high, low) = ((value >> 32) as u32, value as u32);
+                assert_eq!(normalise_by_bytes(value), normalise(value));
+                for word in [high, low] {
+                    assert_eq!(normalise_short_by_bytes(word), normalise_short(word));
+                    assert!(word == 0 || leading_zeros_by_table(word) == word.leading_zeros());
+                }
             }
         }
     }
@@ -217,20 +269,5 @@ mod tests {
         assert_eq!(rounded(0x8000_0000, 1), u32::MAX);
         assert_eq!(rounded(0x4000_0000, 2), u32::MAX);
         assert_eq!(rounded(0, 5), 0);
-    }
-
-    #[test]
-    fn shifting_rounds_to_nearest_and_saturates() {
-        assert_eq!(shift_rounded(5, -1), 3);
-        assert_eq!(shift_rounded(4, -3), 1);
-        assert_eq!(shift_rounded(3, -3), 0);
-        assert_eq!(shift_rounded(1 << 63, -64), 1);
-        assert_eq!(shift_rounded(u64::MAX, -64), 1);
-        assert_eq!(shift_rounded(u64::MAX, -65), 0);
-        assert_eq!(shift_rounded(u64::MAX, -1), 1 << 63);
-        assert_eq!(shift_rounded(1, 63), 1 << 63);
-        assert_eq!(shift_rounded(2, 63), u64::MAX);
-        assert_eq!(shift_rounded(0, 200), 0);
-        assert_eq!(shift_rounded(7, i32::MIN), 0);
     }
 }

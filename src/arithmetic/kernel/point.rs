@@ -2,7 +2,7 @@
 
 use super::angle;
 use super::multiply::{product, signed_product, square};
-use super::normalise::{Normal, normalise, normalise_short, rounded};
+use super::normalise::{Normal, normalise_short, normalise_square, rounded};
 use super::root::coarse_root;
 use super::scaled::Scaled;
 
@@ -35,13 +35,19 @@ impl Point {
     /// |Γ| ≥ 1.
     #[inline(always)]
     pub(crate) fn is_total(&self) -> bool {
-        self.square >= ONE
+        (self.square >> 32) as u32 >= (ONE >> 32) as u32
     }
 
     /// |Γ| > 1.
     #[inline(always)]
     pub(crate) fn is_active(&self) -> bool {
-        self.square > ONE
+        (ONE.wrapping_sub(self.square) as i64) < 0
+    }
+
+    /// Γ = 1.
+    #[inline(always)]
+    pub(crate) fn is_open(&self) -> bool {
+        self.re == 1 << 30 && self.im == 0
     }
 
     /// Im Γ < 0.
@@ -87,15 +93,15 @@ impl Point {
         rounded(root.mantissa, root.exponent)
     }
 
-    /// (1 + |Γ|)²/(1 − |Γ|²), for |Γ| below 1.
+    /// (1 + |Γ|)²/(1 − |Γ|²), for |Γ| below 1; the latter by its exponent and the mantissa of its inverse.
     #[inline(always)]
-    pub(crate) fn standing_wave(rho: u32, passive: Normal, inverse: u32) -> Size {
+    pub(crate) fn standing_wave(rho: u32, passive_exponent: i32, inverse: u32) -> Size {
         // 1 + |Γ| is a mantissa of 31 digits; rounding may have brought it to 32.
         let sum = rho.wrapping_sub(rho >> 30).wrapping_add(1 << 30);
         Size {
             // (sum²/2³¹)·(2⁶¹/mantissa)/2³⁰
             value: product(product(sum, sum) >> 1, inverse),
-            exponent: passive.exponent.wrapping_neg(),
+            exponent: passive_exponent.wrapping_neg(),
         }
     }
 
@@ -164,11 +170,11 @@ impl Unit {
     /// From the reference and |1 − Γ|², which is not zero.
     #[inline(always)]
     pub(crate) fn new(reference: Normal, away: Normal) -> Self {
-        let value = product(reference.mantissa, away.inverse());
+        // Two more, since before and after nearly everything is cut off: it centres the error. There is room.
+        let value = product(reference.mantissa, away.inverse()).wrapping_add(2);
         let over = value >> 31;
         Self(Normal {
-            // The last digit set, since everything before and after was cut off: it halves the largest error.
-            mantissa: (value >> over) | 1,
+            mantissa: value.wrapping_add(over) >> over,
             exponent: reference
                 .exponent
                 .wrapping_sub(away.exponent)
@@ -177,7 +183,7 @@ impl Unit {
         })
     }
 
-    /// Times a number: R from 1 − |Γ|², X from 2·Im Γ.
+    /// Times a number: R from 1 − |Γ|², X from 2·Im Γ, |Z| from the [`mean`].
     #[inline(always)]
     pub(crate) fn times(self, other: Normal) -> Size {
         Size {
@@ -185,17 +191,20 @@ impl Unit {
             exponent: self.0.exponent.wrapping_add(other.exponent).wrapping_add(30),
         }
     }
+}
 
-    /// Times √(towards·away): |Z| from |1 + Γ|² and |1 − Γ|².
-    #[inline(always)]
-    pub(crate) fn times_root(self, towards: Normal, away: Normal) -> Size {
-        let value = product(towards.mantissa, away.mantissa);
-        let over = value >> 31;
-        self.times(coarse_root(Normal {
-            mantissa: value >> over,
-            exponent: towards.exponent + away.exponent + 30 + over as i32,
-        }))
-    }
+/// √(towards·away): what |Z| is a multiple of, from |1 + Γ|² and |1 − Γ|².
+#[inline(always)]
+pub(crate) fn mean(towards: Normal, away: Normal) -> Normal {
+    let value = product(towards.mantissa, away.mantissa);
+    let over = value >> 31;
+    coarse_root(Normal {
+        mantissa: value >> over,
+        exponent: towards
+            .exponent
+            .wrapping_add(away.exponent)
+            .wrapping_add(30 + over as i32),
+    })
 }
 
 #[cold]
@@ -221,14 +230,14 @@ pub(crate) fn reflect(resistance: i32, reactance: i32, reference: i32) -> (i32, 
         (r, x, z) = ((r >> 1) + (r & 1), (x >> 1) + (x & 1), (z >> 1) + (z & 1));
     }
     let (x_square, sum) = (square(x.unsigned_abs()), r.wrapping_add(z));
-    let below = normalise(square(sum.unsigned_abs()) + x_square);
+    let below = normalise_square(square(sum.unsigned_abs()) + x_square);
     if below.mantissa == 0 {
         return (i32::MIN, 0);
     }
     let inverse = below.inverse();
     // (R − Z0)(R + Z0) + X²
     let above = (square(r.unsigned_abs()) + x_square).wrapping_sub(square(z.unsigned_abs())) as i64;
-    let real = Size::quotient(normalise(above.unsigned_abs()), below, inverse);
+    let real = Size::quotient(normalise_square(above.unsigned_abs()), below, inverse);
     // 2·X·Z0
     let (x_normal, z_normal) = (normalise_short(x.unsigned_abs()), normalise_short(z as u32));
     let imaginary = Unit::new(z_normal, below).times(x_normal.shifted(1));
@@ -238,9 +247,18 @@ pub(crate) fn reflect(resistance: i32, reactance: i32, reference: i32) -> (i32, 
     )
 }
 
-/// (m − directivity)/(tracking + source match·(m − directivity)).
+/// (m − directivity)/(tracking + source match·(m − directivity)); the negative end where the denominator vanishes.
 #[inline(always)]
 pub(crate) fn correct(raw: (i32, i32), terms: [(i32, i32); 3]) -> (i32, i32) {
+    match correct_above(i32::MIN, raw, terms) {
+        Some(gamma) => gamma,
+        None => correct_widely(raw, terms),
+    }
+}
+
+/// The same with the usual parts, from −1 to 1, and a denominator of at least 2^((least − 28)/2); otherwise `None`.
+#[inline(always)]
+pub(crate) fn correct_above(least: i32, raw: (i32, i32), terms: [(i32, i32); 3]) -> Option<(i32, i32)> {
     let [directivity, (e, f), tracking] = terms;
     // m − directivity in units of 2⁻²⁹, so that it fits.
     let (a, b) = (
@@ -259,11 +277,14 @@ pub(crate) fn correct(raw: (i32, i32), terms: [(i32, i32); 3]) -> (i32, i32) {
         .iter()
         .fold(0, |all, part| all | part.wrapping_add(1 << 30));
     if all < 0 {
-        return correct_widely(raw, terms);
+        return None;
     }
-    let below = normalise(square(c.unsigned_abs()) + square(d.unsigned_abs()));
+    let below = normalise_square(square(c.unsigned_abs()) + square(d.unsigned_abs()));
+    if below.exponent < least {
+        return None;
+    }
     if below.mantissa == 0 {
-        return (i32::MIN, 0);
+        return Some((i32::MIN, 0));
     }
     let inverse = below.inverse();
     // A short denominator is brought up, so that the products below keep its digits: its size is below
@@ -271,7 +292,7 @@ pub(crate) fn correct(raw: (i32, i32), terms: [(i32, i32); 3]) -> (i32, i32) {
     let up = (28i32.wrapping_sub(below.exponent).max(0) >> 1) & 31;
     let (c, d) = (c << up, d << up);
     // (above·2³⁰)·2³⁰/below: as a rule a few places to the left.
-    let places = 29i32.wrapping_sub(below.exponent).wrapping_sub(up);
+    let places = 29i32.wrapping_sub(up).wrapping_sub(below.exponent);
     let part = |one: i32, other: i32| {
         let above = one.wrapping_add(other);
         let size = above.unsigned_abs();
@@ -285,10 +306,10 @@ pub(crate) fn correct(raw: (i32, i32), terms: [(i32, i32); 3]) -> (i32, i32) {
             signed(above < 0, rounded(value, places))
         }
     };
-    (
+    Some((
         part(signed_product(a, c), signed_product(b, d)),
         part(signed_product(b, c), signed_product(a, d).wrapping_neg()),
-    )
+    ))
 }
 
 /// The same where the parts do not fit: in working numbers.

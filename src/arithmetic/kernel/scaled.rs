@@ -5,10 +5,11 @@
 //! saturates, and dividing by zero gives the largest value.
 
 use core::cmp::Ordering;
+use core::num::NonZeroU32;
 use core::ops::{Add, Div, Mul, Neg, Sub};
 
 use super::multiply::product_to_nearest;
-use super::normalise::{Normal, normalise, shift_rounded};
+use super::normalise::{Normal, leading_zeros, normalise_short};
 use super::reciprocal::reciprocal;
 use super::root::root;
 
@@ -25,10 +26,13 @@ pub struct Scaled {
 /// Exponents stay within this, so that sums of a few of them cannot overflow.
 const EXPONENT_LIMIT: i32 = 1 << 20;
 
+/// The exponent of zero: so low that a product or quotient of it is below every limit, and a sum keeps its other part.
+const EXPONENT_OF_ZERO: i32 = -(1 << 22);
+
 impl Scaled {
     pub(crate) const ZERO: Self = Self {
         mantissa: 0,
-        exponent: 0,
+        exponent: EXPONENT_OF_ZERO,
     };
     pub(crate) const ONE: Self = Self {
         mantissa: 1 << 30,
@@ -46,7 +50,7 @@ impl Scaled {
     }
 
     /// `value · 2^exponent`, rounded to 31 bits.
-    #[inline(never)]
+    #[inline]
     pub(crate) fn from_parts(value: i64, exponent: i32) -> Self {
         Self::from_magnitude(value < 0, value.unsigned_abs(), exponent)
     }
@@ -54,51 +58,58 @@ impl Scaled {
     /// `±value · 2^exponent`, rounded to 31 bits.
     #[inline(never)]
     pub(crate) fn from_magnitude(negative: bool, value: u64, exponent: i32) -> Self {
-        let normal = normalise(value);
-        // The digit below the last one kept, if any was cut off.
-        let half = match normal.exponent {
-            cut @ 1.. => ((value >> ((cut - 1) & 63)) & 1) as u32,
-            _ => 0,
+        let (high, low) = ((value >> 32) as u32, value as u32);
+        let (word, rest, places) = if high == 0 { (low, 0, 0) } else { (high, low, 32) };
+        let Some(word) = NonZeroU32::new(word) else {
+            return Self::ZERO;
         };
-        let rounded = normal.mantissa + half;
+        // The uppermost 32 digits; the last of them is the half.
+        let lead = leading_zeros(word);
+        let digits = (word.get() << lead) | ((rest >> 1) >> (31 - lead));
+        let rounded = (digits >> 1) + (digits & 1);
         let over = rounded >> 31;
         Self::limited(
-            negative,
+            -(negative as i32),
             rounded >> over,
             exponent
-                .saturating_add(normal.exponent)
+                .saturating_add(places - lead as i32 + 1)
                 .saturating_add(over as i32),
         )
     }
 
-    /// From a normalised mantissa, or 0, and an exponent that may have left the limits.
-    #[inline]
-    fn limited(negative: bool, mantissa: u32, exponent: i32) -> Self {
-        if mantissa == 0 || exponent < -EXPONENT_LIMIT {
-            return Self::ZERO;
+    /// From a sign (0, or −1 for minus), a normalised mantissa, and an exponent that may have left the limits.
+    #[inline(always)]
+    fn limited(sign: i32, mantissa: u32, exponent: i32) -> Self {
+        if exponent.wrapping_add(EXPONENT_LIMIT) as u32 > 2 * EXPONENT_LIMIT as u32 {
+            return Self::beyond(sign, exponent);
         }
-        if exponent > EXPONENT_LIMIT {
-            return if negative { -Self::LARGEST } else { Self::LARGEST };
-        }
-        let mantissa = mantissa as i32;
         Self {
-            mantissa: if negative {
-                mantissa.wrapping_neg()
-            } else {
-                mantissa
-            },
+            mantissa: (mantissa as i32 ^ sign).wrapping_sub(sign),
             exponent,
         }
     }
 
-    /// From 30 to 32 digits.
-    #[inline]
-    fn from_product(negative: bool, value: u32, exponent: i32) -> Self {
+    /// What stands for a number beyond the limits.
+    #[cold]
+    #[inline(never)]
+    fn beyond(sign: i32, exponent: i32) -> Self {
+        if exponent < 0 {
+            Self::ZERO
+        } else if sign < 0 {
+            -Self::LARGEST
+        } else {
+            Self::LARGEST
+        }
+    }
+
+    /// From 30 to 32 digits, or from 0 with an exponent below the limits.
+    #[inline(always)]
+    fn from_product(sign: i32, value: u32, exponent: i32) -> Self {
         let over = value >> 31;
         // Rounded up where a digit falls off; a 31-bit mantissa of ones cannot come out of it, since a product of two
         // such numbers has a smaller one.
         Self::limited(
-            negative,
+            sign,
             (value >> over).wrapping_add(value & over),
             exponent.wrapping_add(over as i32),
         )
@@ -108,7 +119,17 @@ impl Scaled {
     #[inline(never)]
     pub(crate) fn to_bits(self, fraction: i32) -> i64 {
         let shift = self.exponent.saturating_add(fraction);
-        let size = shift_rounded(self.mantissa.unsigned_abs() as u64, shift).min(i64::MAX as u64) as i64;
+        let mantissa = self.mantissa.unsigned_abs();
+        // In halves: a shift of 64 bits by a variable is a routine on the smallest cores.
+        let (high, low) = match shift {
+            33.. => (i32::MAX as u32, u32::MAX),
+            32 => (mantissa, 0),
+            0..32 => ((mantissa >> 1) >> (31 - shift), mantissa << shift),
+            // Half of the last place kept is the bit just below it.
+            -31..0 => (0, ((mantissa << 1 >> -shift).wrapping_add(1)) >> 1),
+            _ => (0, 0),
+        };
+        let size = ((high as u64) << 32 | low as u64) as i64;
         if self.mantissa < 0 { -size } else { size }
     }
 
@@ -181,24 +202,41 @@ impl Add for Scaled {
     type Output = Self;
     #[inline(never)]
     fn add(self, other: Self) -> Self {
-        if self.mantissa == 0 {
-            return other;
-        }
-        if other.mantissa == 0 {
-            return self;
-        }
         let (large, small) = if self.exponent >= other.exponent {
             (self, other)
         } else {
             (other, self)
         };
         let distance = large.exponent.wrapping_sub(small.exponent) as u32;
-        if distance > 40 {
+        if distance > 31 {
             return large;
         }
-        // Thirty guard digits below the larger mantissa.
-        let sum = ((large.mantissa as i64) << 30) + (((small.mantissa as i64) << 30) >> distance);
-        Self::from_parts(sum, large.exponent.wrapping_sub(30))
+        let sign = large.mantissa >> 31;
+        let (a, b) = (large.mantissa.unsigned_abs(), small.mantissa.unsigned_abs());
+        // One digit more than is kept.
+        let aligned = (b << 1) >> distance;
+        if large.mantissa ^ small.mantissa >= 0 {
+            // Both are below 2³¹, so the sum fits in 32 bits, and is not all ones. It is rounded here or, if it has 32
+            // digits, further on; never twice.
+            let sum = a.wrapping_add(aligned >> 1);
+            let sum = sum.wrapping_add(aligned & 1 & !(sum >> 31));
+            if sum == 0 {
+                return Self::ZERO;
+            }
+            return Self::from_product(sign, sum, large.exponent);
+        }
+        let difference = (a << 1).wrapping_sub(aligned);
+        // Only equal exponents leave the sign open, and those leave the top bit free.
+        let turned = if distance == 0 { difference as i32 >> 31 } else { 0 };
+        let normal = normalise_short((difference ^ turned as u32).wrapping_sub(turned as u32));
+        if normal.mantissa == 0 {
+            return Self::ZERO;
+        }
+        Self::limited(
+            sign ^ turned,
+            normal.mantissa,
+            large.exponent.wrapping_add(normal.exponent).wrapping_sub(1),
+        )
     }
 }
 
@@ -213,11 +251,8 @@ impl Mul for Scaled {
     type Output = Self;
     #[inline(never)]
     fn mul(self, other: Self) -> Self {
-        if self.mantissa == 0 || other.mantissa == 0 {
-            return Self::ZERO;
-        }
         Self::from_product(
-            (self.mantissa < 0) != (other.mantissa < 0),
+            (self.mantissa ^ other.mantissa) >> 31,
             product_to_nearest(self.mantissa.unsigned_abs(), other.mantissa.unsigned_abs()),
             self.exponent.wrapping_add(other.exponent).wrapping_add(30),
         )
@@ -228,18 +263,17 @@ impl Div for Scaled {
     type Output = Self;
     #[inline(never)]
     fn div(self, other: Self) -> Self {
-        if self.mantissa == 0 {
-            return Self::ZERO;
-        }
+        let sign = (self.mantissa ^ other.mantissa) >> 31;
         if other.mantissa == 0 {
-            return if self.mantissa < 0 {
-                -Self::LARGEST
+            let exponent = if self.mantissa == 0 {
+                EXPONENT_OF_ZERO
             } else {
-                Self::LARGEST
+                i32::MAX
             };
+            return Self::beyond(sign, exponent);
         }
         Self::from_product(
-            (self.mantissa < 0) != (other.mantissa < 0),
+            sign,
             product_to_nearest(
                 self.mantissa.unsigned_abs(),
                 reciprocal(other.mantissa.unsigned_abs()),
@@ -258,20 +292,13 @@ impl PartialOrd for Scaled {
 impl Ord for Scaled {
     #[inline(never)]
     fn cmp(&self, other: &Self) -> Ordering {
-        let sign = |m: i32| m.signum();
-        match sign(self.mantissa).cmp(&sign(other.mantissa)) {
-            Ordering::Equal => {
-                let by_size = self
-                    .exponent
-                    .cmp(&other.exponent)
-                    .then(self.mantissa.unsigned_abs().cmp(&other.mantissa.unsigned_abs()));
-                match self.mantissa.signum() {
-                    0 => Ordering::Equal,
-                    1 => by_size,
-                    _ => by_size.reverse(),
-                }
-            }
-            unequal => unequal,
+        // Zero counts as positive, and its exponent is the lowest.
+        if self.mantissa ^ other.mantissa < 0 || self.exponent == other.exponent {
+            self.mantissa.cmp(&other.mantissa)
+        } else if (self.exponent < other.exponent) == (self.mantissa >= 0) {
+            Ordering::Less
+        } else {
+            Ordering::Greater
         }
     }
 }
@@ -352,6 +379,19 @@ mod tests {
         assert_eq!(Scaled::from_f64(1.5).to_bits(0), 2);
         assert_eq!(Scaled::from_f64(-1.5).to_bits(0), -2);
         assert_eq!(Scaled::from_f64(1.25).to_bits(1), 3);
+        assert_eq!(Scaled::from_f64(0.5).to_bits(0), 1);
         assert_eq!(Scaled::from_f64(0.49999).to_bits(0), 0);
+        assert_eq!(Scaled::from_parts(i32::MAX as i64, -32).to_bits(0), 0);
+        assert_eq!(
+            Scaled::from_parts(i32::MAX as i64, 0).to_bits(32),
+            (i32::MAX as i64) << 32
+        );
+        assert_eq!(Scaled::from_parts(1 << 30, 0).to_bits(33), i64::MAX);
+        for exponent in -70..70 {
+            let number = Scaled::from_parts(0x5555_5555, exponent);
+            let want = (number.to_f64().round() as i64).max(-i64::MAX);
+            assert_eq!(number.to_bits(0), want);
+            assert_eq!((-number).to_bits(0), -want);
+        }
     }
 }

@@ -423,6 +423,12 @@ pub struct ShortReference {
 }
 
 impl ShortReference {
+    /// 50 Ω in units of 2⁻¹² Ω.
+    pub(crate) const FIFTY: Self = Self {
+        mantissa: 50 << 10,
+        places: 15 - (12 - 10),
+    };
+
     pub(crate) fn new(bits: u32) -> Self {
         let raised = raise(bits);
         // To the nearest; a carry brings one digit more.

@@ -3,7 +3,11 @@
 #![no_std]
 #![no_main]
 
-use ohmwright_proofs::device;
+use ohmwright_proofs::{device, networks, plans};
 
 ohmwright_proofs::a_panic_breaks_the_link!();
-ohmwright_proofs::start!(device::everything::<f64>());
+ohmwright_proofs::start!({
+    device::everything::<f64>();
+    networks::ranked::<f64>();
+    plans::windings::<f64>();
+});

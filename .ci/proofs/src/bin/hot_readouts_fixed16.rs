@@ -4,10 +4,11 @@
 #![no_main]
 
 use ohmwright::arithmetic::Fixed16;
-use ohmwright_proofs::device;
+use ohmwright_proofs::{calibrating, device};
 
 ohmwright_proofs::a_panic_hangs!();
 ohmwright_proofs::start!({
     device::readouts::<Fixed16>();
     device::correction::<Fixed16>();
+    calibrating::table_correction::<Fixed16>();
 });

@@ -4,10 +4,11 @@
 #![no_main]
 
 use ohmwright::arithmetic::Fixed32;
-use ohmwright_proofs::device;
+use ohmwright_proofs::{calibrating, device};
 
 ohmwright_proofs::a_panic_hangs!();
 ohmwright_proofs::start!({
     device::readouts::<Fixed32>();
     device::correction::<Fixed32>();
+    calibrating::table_correction::<Fixed32>();
 });

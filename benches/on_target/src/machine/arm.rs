@@ -22,7 +22,7 @@ start:
 fault:
     bl faulted
 
-    @ r0 kernel, r1 input, r2 output, r3 context: the ticks between two looks at the counter, which counts down. It is set
+    @ r0 kernel, r1 output, r2 input, r3 context: the ticks between two looks at the counter, which counts down. It is set
     @ to zero before, which also clears the flag that it has reached zero: where the flag is up again after the call, the
     @ counter has gone all the way round, and the answer is all ones.
     .thumb_func

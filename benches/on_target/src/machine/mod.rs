@@ -10,29 +10,29 @@ use arm::host_call;
 #[cfg(target_arch = "riscv32")]
 use riscv::host_call;
 
-/// A kernel as it is called: input, output, context.
-pub type Call = unsafe extern "C" fn(*const u8, *mut u8, *mut u8);
+/// A kernel as it is called: output, input, context.
+pub type Call = unsafe extern "C" fn(*mut u8, *const u8, *mut u8);
 
 unsafe extern "C" {
     /// Counts one call, from a look at the counter to the next; all ones where the counter does not reach so far.
-    pub fn ticks(kernel: Call, input: *const u8, output: *mut u8, context: *mut u8) -> u32;
+    pub fn ticks(kernel: Call, output: *mut u8, input: *const u8, context: *mut u8) -> u32;
     /// The bytes of stack that one call overwrites.
-    pub fn stack(kernel: Call, input: *const u8, output: *mut u8, context: *mut u8) -> u32;
+    pub fn stack(kernel: Call, output: *mut u8, input: *const u8, context: *mut u8) -> u32;
     /// Returns at once.
-    pub fn empty(input: *const u8, output: *mut u8, context: *mut u8);
+    pub fn empty(output: *mut u8, input: *const u8, context: *mut u8);
     /// Where the host has put the inputs.
     static INPUTS: [u32; 4];
 }
 
 #[cfg(feature = "calibration")]
 unsafe extern "C" {
-    pub fn sled_0(input: *const u8, output: *mut u8, context: *mut u8);
-    pub fn sled_1(input: *const u8, output: *mut u8, context: *mut u8);
-    pub fn sled_10(input: *const u8, output: *mut u8, context: *mut u8);
-    pub fn sled_100(input: *const u8, output: *mut u8, context: *mut u8);
-    pub fn sled_1000(input: *const u8, output: *mut u8, context: *mut u8);
-    pub fn turns_5000(input: *const u8, output: *mut u8, context: *mut u8);
-    pub fn turns_3000000(input: *const u8, output: *mut u8, context: *mut u8);
+    pub fn sled_0(output: *mut u8, input: *const u8, context: *mut u8);
+    pub fn sled_1(output: *mut u8, input: *const u8, context: *mut u8);
+    pub fn sled_10(output: *mut u8, input: *const u8, context: *mut u8);
+    pub fn sled_100(output: *mut u8, input: *const u8, context: *mut u8);
+    pub fn sled_1000(output: *mut u8, input: *const u8, context: *mut u8);
+    pub fn turns_5000(output: *mut u8, input: *const u8, context: *mut u8);
+    pub fn turns_3000000(output: *mut u8, input: *const u8, context: *mut u8);
 }
 
 /// What the host has put at the place agreed on.

@@ -16,7 +16,7 @@ fault:
     call faulted
 
     .text
-    # a0 kernel, a1 input, a2 output, a3 context: the instructions between two looks at the counter.
+    # a0 kernel, a1 output, a2 input, a3 context: the instructions between two looks at the counter.
     .global ticks
 ticks:
     addi sp, sp, -16

@@ -1,26 +1,32 @@
-//! Logs every public type of the library once or more: its ordinary value, and what it shows at the ends of its range.
+//! Logs every public type of the library once or more, but those of `design`: its ordinary value, and what it shows at
+//! the ends of its range.
 
 #![no_std]
 #![no_main]
 
-#[path = "../board.rs"]
+#[path = "../../board.rs"]
 mod board;
+mod calibrations;
+mod detectors;
+#[path = "../../values.rs"]
+mod values;
 
 use defmt::{println, unwrap};
 use ohmwright::arithmetic::accuracy::{Family, Readout, bound};
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
-use ohmwright::design::transformer::{MagnitudeRule, Remedy, Turns, TurnsChoice, TurnsRanking};
 use ohmwright::measure::touchstone::{
     FrequencyUnit, Keyword, Layout, LineBuffer, Reader, WriteError, Writer, lines, read,
 };
 use ohmwright::measure::{
-    Diagnosis, ErrorTerms, MaskCheck, MaskSegment, Printed, Reading, Retune, SweepAnalyser, SweepSettings,
+    ErrorTerms, MaskCheck, MaskSegment, Printed, Reading, Retune, SweepAnalyser, SweepSettings,
     TuningElement, agreement,
 };
 use ohmwright::quantity::{
     Admittance, Capacitance, Hertz, Impedance, Inductance, ParallelForm, QuantityError, Reactor, Reference,
     Reflection,
 };
+
+use values::{gamma, ohms};
 
 #[board::entry]
 fn main() -> ! {
@@ -35,18 +41,12 @@ fn main() -> ! {
     board::stop(true)
 }
 
-fn gamma<A: Arithmetic>(re: f64, im: f64) -> Reflection<A> {
-    unwrap!(Reflection::try_from_f64(re, im))
-}
-
-fn ohms<A: Arithmetic>(resistance: f64, reactance: f64) -> Impedance<A> {
-    unwrap!(Impedance::try_from_f64(resistance, reactance))
-}
-
 fn of_family<A: Arithmetic>() {
     quantities::<A>();
     sweeps::<A>();
-    transformers::<A>();
+    detectors::detectors::<A>();
+    calibrations::calibrations::<A>();
+    calibrations::balances::<A>();
 }
 
 fn quantities<A: Arithmetic>() {
@@ -155,37 +155,9 @@ fn sweeps<A: Arithmetic>() {
     );
 }
 
-fn transformers<A: Arithmetic>() {
-    let fifty = Reference::<A>::fifty();
-    let frequency = Hertz::from_megahertz(71);
-    let load = ohms::<A>(1.6, 5.0);
-    let turns = unwrap!(Turns::new(3, 1));
-    println!("turns: {}", turns);
-    println!("rule: {}", unwrap!(MagnitudeRule::apply(load, fifty, 12)));
-    println!(
-        "choice: {}",
-        unwrap!(TurnsChoice::new(turns, load, fifty, Some(frequency)))
-    );
-    println!(
-        "choice: {}",
-        unwrap!(TurnsChoice::new(turns, ohms::<A>(5.5, 0.0), fifty, None))
-    );
-    let ranking = TurnsRanking::<A, 3>::new(load, fifty, None, 5, Remedy::SeriesElement);
-    println!("ranking: {}", unwrap!(ranking));
-    println!(
-        "no turns: {}",
-        MagnitudeRule::apply(Impedance::<A>::SHORT, fifty, 12)
-    );
-    let limit = unwrap!(A::Ratio::try_from_f64(1.5));
-    for gamma in [gamma::<A>(0.5, 0.25), gamma(0.0, 0.01)] {
-        println!(
-            "diagnosis: {}",
-            unwrap!(Diagnosis::new(gamma, fifty, limit, frequency, 6))
-        );
-    }
-}
-
 fn of_no_family() {
+    detectors::of_no_family();
+    calibrations::of_no_family();
     println!("frequency: {}", Hertz::new(18_446_744_073_709_551_615));
     println!("refused: {}", QuantityError::NotPositive("reference"));
     println!("bound: {}", bound(Readout::Swr, Family::F32));

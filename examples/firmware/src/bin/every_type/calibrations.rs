@@ -1,0 +1,113 @@
+//! Calibration, and the balance of two outputs.
+
+use defmt::{println, unwrap};
+use ohmwright::arithmetic::{Arithmetic, Quantity};
+use ohmwright::measure::SweepSettings;
+use ohmwright::measure::balance::{Balance, BalanceError, BalanceLimits, Output, Phasor};
+use ohmwright::measure::calibration::{
+    CalibrationError, CalibrationFailure, CalibrationPoint, CalibrationTable, Delay, Kit, LeastSquares,
+    Offset, Polynomial, QualityCheck, QualityLimits, QualityVerdict, Recording, Role, Standard, Term,
+};
+use ohmwright::measure::{FrequencyPlan, PlanError, Refinement, RefinementError};
+use ohmwright::quantity::{Hertz, Reference, Reflection};
+use ohmwright::show::text::TextError;
+use ohmwright::stored::StoredError;
+
+use crate::values::gamma;
+
+pub fn calibrations<A: Arithmetic>() {
+    let fifty = Reference::<A>::fifty();
+    let power = unwrap!(A::Decibels::try_from_f64(-10.0));
+    let offset = Offset {
+        delay: Delay::from_femtoseconds(29_243),
+        loss: 2_200,
+    };
+    println!("offset: {}; way back: {}", offset, -offset.delay);
+    let fringe = Polynomial::from_thousandths([50_000, -300_000, 20_000, -120]);
+    println!("polynomial: {}", fringe);
+    println!("standard: {}", Standard::<A>::open(fringe).behind(offset));
+    println!("kit: {}", Kit::<A>::IDEAL);
+    let raw = [
+        gamma::<A>(0.75, 0.125),
+        gamma(-0.6875, -0.0625),
+        gamma(0.0625, -0.03125),
+    ];
+    let mut room = [CalibrationPoint::<A>::EMPTY; 3];
+    let mut recording = Recording::new(&mut room);
+    for megahertz in [60, 70, 80] {
+        for (role, raw) in Role::ALL.into_iter().zip(raw) {
+            unwrap!(recording.push(role, Hertz::from_megahertz(megahertz), raw));
+        }
+    }
+    println!("recording: {}", recording);
+    let table = unwrap!(recording.solve(&Kit::IDEAL, fifty, power));
+    println!("table: {}; point: {}", table, table.points()[0]);
+    println!("survey: {}", table.survey());
+    println!("corrector: {}", table.corrector());
+    let mut bytes = [0; 192];
+    let length = unwrap!(table.store(&mut bytes));
+    let mut again = [CalibrationPoint::<A>::EMPTY; 3];
+    println!(
+        "stored: {}",
+        unwrap!(CalibrationTable::load(&bytes[..length], &mut again)) == table
+    );
+    bytes[40] ^= 1;
+    println!(
+        "damaged: {}",
+        CalibrationTable::<A>::load(&bytes, &mut again).err()
+    );
+    println!("limits: {}", QualityLimits::<A>::default());
+    let mut check = QualityCheck::new(&table, Kit::IDEAL, QualityLimits::default());
+    unwrap!(check.push_all(Hertz::from_megahertz(70), &raw));
+    println!("{}: {}", check, check.report(table.conditions()));
+    println!("refused: {}", check.push(Role::Load, Hertz::new(1), raw[2]));
+    let mut fit = LeastSquares::<A>::new();
+    for (known, raw) in [Reflection::OPEN, Reflection::SHORT, Reflection::MATCHED]
+        .into_iter()
+        .zip(raw)
+    {
+        fit.push(known, raw);
+    }
+    println!("{}: {}", fit, unwrap!(fit.solve()));
+    fit.push(Reflection::MATCHED, gamma(0.0625, -0.0625));
+    println!("{}: {}", fit, unwrap!(fit.solve()));
+}
+
+pub fn of_no_family() {
+    println!("refused: {}", CalibrationError::OutOfRange(Term::Tracking));
+    println!(
+        "failure: {}",
+        CalibrationFailure {
+            frequency: Some(Hertz::from_megahertz(60)),
+            cause: CalibrationError::ImpossibleSourceMatch,
+        }
+    );
+    println!("verdict: {}", QualityVerdict::Exchanged(Role::Open, Role::Short));
+    println!("refused: {}", BalanceError::Silent(Output::Second));
+    println!("refused: {}", PlanError::TooManyPoints);
+    println!("refused: {}", RefinementError::NoRoom);
+    println!("refused: {}", StoredError::Damaged);
+    println!("refused: {}", TextError::NoRoom(20));
+    let plan = FrequencyPlan::linear(Hertz::from_megahertz(68), Hertz::from_megahertz(74), 4);
+    println!("plan: {}", unwrap!(plan));
+}
+
+pub fn balances<A: Arithmetic>() {
+    let word = |value| unwrap!(A::Component::try_from_f64(value));
+    let phasor = |re, im| unwrap!(Phasor::<A>::new(word(re), word(im)));
+    println!("phasor: {}", phasor(0.5, 0.25));
+    let balance = unwrap!(Balance::new(phasor(0.5, 0.0), phasor(-0.4375, 0.0625)));
+    println!("balance: {}", balance);
+    let limits = unwrap!(BalanceLimits::<A>::new(
+        unwrap!(A::Decibels::try_from_f64(1.0)),
+        unwrap!(A::Degrees::try_from_f64(5.0)),
+        unwrap!(A::Decibels::try_from_f64(25.0)),
+    ));
+    println!("limits: {}; verdict: {}", limits, balance.verdict(&limits));
+    let mut sweep = unwrap!(Refinement::<A, 4, 2>::new(
+        SweepSettings::default(),
+        Hertz::from_kilohertz(1)
+    ));
+    unwrap!(sweep.add(Hertz::from_megahertz(70), Reflection::MATCHED));
+    println!("refinement: {}; next: {}", sweep, sweep.next());
+}

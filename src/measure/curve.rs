@@ -1,0 +1,307 @@
+//! Between the grid points: a curve through neighbouring points of a sweep.
+//!
+//! Near any one resonance Γ is very nearly (a + b·t)/(1 + c·t) in the frequency t, with complex a, b, c. A cable turns
+//! Γ as well, which no such map does. Therefore a numerator of higher degree takes more points in: P(t)/(1 + c·t)
+//! through five of them, or fitted to up to fifteen.
+//!
+//! With D = 1 + c·t, |Γ|² = |P|²/|D|². Its minimum, the places where it passes a level and the places where Im Γ = 0
+//! are each roots of a real polynomial in P and D; for the map of the first degree, of a quadratic. So the parabola
+//! through three of its values gives the roots, and Newton's method takes them to the last digit.
+
+use super::window::View;
+use crate::arithmetic::{Arithmetic, Real};
+use crate::quantity::{Complex, Hertz};
+
+/// Γ(t) = P(t)/(1 + c·t), with P by its coefficients.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Curve<W> {
+    pub(crate) scale: Scale,
+    pub(crate) p: [Complex<W>; 4],
+    pub(crate) c: Complex<W>,
+}
+
+/// How t is counted: in `unit`s of so many hertz from `centre`.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Scale {
+    pub(crate) centre: Hertz,
+    pub(crate) unit: u64,
+}
+
+impl Scale {
+    /// t of a frequency.
+    #[inline(never)]
+    pub(crate) fn place<W: Real>(self, frequency: Hertz) -> W {
+        frequency.steps_from(self.centre, self.unit)
+    }
+}
+
+/// What is looked for on a curve.
+#[derive(Clone, Copy, Debug)]
+pub(crate) enum Sought<W> {
+    /// |Γ|² passes this.
+    Level(W),
+    /// Im Γ = 0.
+    Axis,
+    /// |Γ| is least.
+    Least,
+}
+
+/// Γ at a place, and how it changes there.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Course<W> {
+    pub(crate) gamma: Complex<W>,
+    /// dΓ/dt.
+    pub(crate) slope: Complex<W>,
+}
+
+/// One point of a table of divided differences.
+#[derive(Clone, Copy)]
+struct Difference<W> {
+    t: W,
+    /// Where the stretch of this difference begins.
+    from: W,
+    /// Of Γ.
+    plain: Complex<W>,
+    /// Of t·Γ.
+    timed: Complex<W>,
+}
+
+/// The points of a curve, counted from the one in its middle; the first three must be there.
+const NEAREST: [i32; 5] = [0, -1, 1, -2, 2];
+
+impl<W: Real> Curve<W> {
+    pub(crate) const NONE: Self = Self {
+        scale: Scale {
+            centre: Hertz::new(0),
+            unit: 1,
+        },
+        p: [Complex::ZERO; 4],
+        c: Complex::ZERO,
+    };
+
+    /// Makes this the curve through the nearest points round the centre of a view, as many as there are, `most` (2 to 5)
+    /// at most. False where there is no such curve, or its pole lies among the points.
+    ///
+    /// P(t) = Γ·(1 + c·t) is of a degree that its highest divided difference vanishes, which gives c. Without a `pole`
+    /// c is 0, and P of one degree more.
+    pub(crate) fn pass<A: Arithmetic<Working = W>>(
+        &mut self,
+        view: View<'_, A>,
+        most: usize,
+        pole: bool,
+    ) -> bool {
+        self.try_pass(view, most, pole).is_some()
+    }
+
+    #[inline(never)]
+    fn try_pass<A: Arithmetic<Working = W>>(
+        &mut self,
+        view: View<'_, A>,
+        most: usize,
+        pole: bool,
+    ) -> Option<()> {
+        let scale = view.scale()?;
+        let mut rows = [Difference {
+            t: W::ZERO,
+            from: W::ZERO,
+            plain: Complex::ZERO,
+            timed: Complex::ZERO,
+        }; 5];
+        let (mut count, mut reach) = (0, W::ZERO);
+        let mut offsets = NEAREST.iter().take(most);
+        for row in &mut rows {
+            let point = loop {
+                let Some(offset) = offsets.next() else { break None };
+                let point = view.at(*offset);
+                if point.is_some() {
+                    break point;
+                }
+                if count < 3 {
+                    return None;
+                }
+            };
+            let Some(point) = point else { break };
+            row.t = scale.place(point.frequency);
+            row.from = row.t;
+            row.plain = point.gamma();
+            row.timed.gain(&row.plain, row.t);
+            reach = reach.larger(row.t.absolute());
+            count += 1;
+        }
+        for order in 1..count {
+            // From the last row up, each with the one before it.
+            let mut rest = rows.get_mut(order - 1..count)?;
+            while let Some((high, lower)) = rest.split_last_mut() {
+                if let Some(low) = lower.last() {
+                    let share = W::ONE / (high.t - low.from);
+                    high.plain.gain(&low.plain, -W::ONE);
+                    high.plain = high.plain.scale(share);
+                    high.timed.gain(&low.timed, -W::ONE);
+                    high.timed = high.timed.scale(share);
+                    high.from = low.from;
+                }
+                rest = lower;
+            }
+        }
+        let mut known = rows.get(..count)?;
+        let mut c = Complex::ZERO;
+        if pole {
+            let (top, lower) = known.split_last()?;
+            known = lower;
+            if !(top.plain.is_zero() && top.timed.is_zero()) {
+                c = -top.plain.checked_div(top.timed)?;
+            }
+            // The pole at t = −1/c = −c*/|c|²: a quarter of a step off the axis, or beyond the points. A nearer one is no
+            // resonance that these points could show; it is rounding, and a spike between two points.
+            let size = c.power();
+            let is_near = c.im.absolute() * W::from_i32(4) < size;
+            if is_near && c.re.absolute() <= size * reach {
+                return None;
+            }
+        }
+        self.scale = scale;
+        self.c = c;
+        self.p = [Complex::ZERO; 4];
+        // From Newton's form to the coefficients: what is there times (t − t of the row), and the row's own.
+        for row in known.iter().rev() {
+            raise(&mut self.p, row.plain + c * row.timed, -row.t);
+        }
+        self.is_finite().then_some(())
+    }
+
+    pub(crate) fn is_finite(&self) -> bool {
+        self.c.is_finite() && self.p.iter().all(|coefficient| coefficient.is_finite())
+    }
+
+    /// t of a frequency.
+    pub(crate) fn place(&self, frequency: Hertz) -> W {
+        self.scale.place(frequency)
+    }
+
+    /// The frequency of t, to the nearest hertz.
+    pub(crate) fn frequency(&self, t: W) -> Hertz {
+        self.scale.centre.moved(t, self.scale.unit)
+    }
+
+    /// D(t), P(t), P'(t), P''(t)/2 and (P(t) − P(0))/t.
+    #[inline(never)]
+    fn parts(&self, t: W) -> [Complex<W>; 5] {
+        let [p0, p1, p2, p3] = self.p;
+        // Horner's rule, for the value and both derivatives.
+        let bend = p2.plus(p3, t);
+        let secant = p1.plus(bend, t);
+        let value = p0.plus(secant, t);
+        let bend = bend.plus(p3, t);
+        let slope = secant.plus(bend, t);
+        let bend = bend.plus(p3, t);
+        [Complex::ONE.plus(self.c, t), value, slope, bend, secant]
+    }
+
+    /// Γ(t) and its slope; `None` at a pole.
+    #[inline(never)]
+    pub(crate) fn course(&self, t: W) -> Option<Course<W>> {
+        let [below, above, above_slope, ..] = self.parts(t);
+        let gamma = above.checked_div(below)?;
+        // (P/D)' = (P' − (P/D)·c)/D
+        let slope = (above_slope - gamma * self.c).checked_div(below)?;
+        Some(Course { gamma, slope })
+    }
+
+    /// A number that is 0 where something is found, and half of its derivative. It is the derivative of |Γ|² times
+    /// |D|⁴/2 for the minimum, else what |Γ|² or Im Γ is too much times |D|².
+    fn excess(&self, sought: Sought<W>, t: W) -> (W, W) {
+        let [d, p, p1, p2, s] = self.parts(t);
+        let c = self.c;
+        match sought {
+            Sought::Level(level) => {
+                // By the powers of t, since |P|² and the level are nearly equal: that difference is not rounded again.
+                let [p0, ..] = self.p;
+                let rest = p0.along(s) - level * c.re;
+                let bend = s.power() - level * c.power();
+                (
+                    (p0.power() - level) + t * (rest + rest + t * bend),
+                    p.along(p1) - level * d.along(c),
+                )
+            }
+            Sought::Axis => (p.across(d), (p1.across(d) + p.across(c)) * W::HALF),
+            Sought::Least => {
+                let (upper, lower) = (p.power(), d.power());
+                let upper_bend = p1.power() + W::TWO * p.along(p2);
+                (
+                    p.along(p1) * lower - upper * d.along(c),
+                    (upper_bend * lower - upper * c.power()) * W::HALF,
+                )
+            }
+        }
+    }
+
+    /// About where there may be something on both sides of the centre: first where what is sought falls through zero, then
+    /// where it rises.
+    #[inline(never)]
+    pub(crate) fn guesses(&self, sought: Sought<W>) -> [Option<W>; 2] {
+        let (before, _) = self.excess(sought, -W::ONE);
+        let (centre, _) = self.excess(sought, W::ZERO);
+        let (after, _) = self.excess(sought, W::ONE);
+        let mean = (before + after) * W::HALF;
+        quadratic(mean - centre, (after - before) * W::HALF, centre)
+    }
+
+    /// The root near a first guess; `None` where Newton's method leads away from the points.
+    #[inline(never)]
+    pub(crate) fn refined(&self, sought: Sought<W>, mut t: W) -> Option<W> {
+        let eighth = W::HALF * W::HALF * W::HALF;
+        // Each step about doubles the number of right digits. After one below 2⁻¹⁸ there are more than a hertz has.
+        let enough = eighth.square() * eighth.square() * eighth.square();
+        for _ in 0..8 {
+            let (excess, half_slope) = self.excess(sought, t);
+            let step = excess * W::HALF / half_slope;
+            t = t - step;
+            // Neither a NaN nor what leads far away is an answer.
+            let is_near = t.absolute() < W::from_i32(4);
+            if !is_near {
+                return None;
+            }
+            if step.absolute() < enough {
+                break;
+            }
+        }
+        Some(t)
+    }
+}
+
+/// A polynomial times (t + `shift`), with `lowest` added.
+// For any length: the compiler would write it out for four.
+#[inline(never)]
+fn raise<W: Real>(coefficients: &mut [Complex<W>], mut lowest: Complex<W>, shift: W) {
+    for coefficient in coefficients {
+        let held = *coefficient;
+        *coefficient = lowest.plus(held, shift);
+        lowest = held;
+    }
+}
+
+/// The real roots of p·t² + q·t + r where it falls, and where it rises; the leading coefficients may be zero.
+///
+/// Takes the root without cancellation first, and the other from the product of both (D. Goldberg, "What Every
+/// Computer Scientist Should Know About Floating-Point Arithmetic", ACM Computing Surveys 23(1), 1991).
+fn quadratic<W: Real>(p: W, q: W, r: W) -> [Option<W>; 2] {
+    let half = q * W::HALF;
+    let mut discriminant = half.square() - p * r;
+    if discriminant < W::ZERO {
+        // Two equal roots, missed by rounding?
+        if discriminant < -(half.square() * W::EPSILON) {
+            return [None, None];
+        }
+        discriminant = W::ZERO;
+    }
+    let root = discriminant.square_root();
+    let rises = half >= W::ZERO;
+    let sum = if rises { -half - root } else { root - half };
+    let finite = |above: W, below: W| {
+        let t = above / below;
+        (!below.is_zero() && t.is_finite()).then_some(t)
+    };
+    // The slope is 2·root where t = (root − half)/p, and −2·root at the other.
+    let (far, near) = (finite(sum, p), finite(r, sum));
+    if rises { [far, near] } else { [near, far] }
+}

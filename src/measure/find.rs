@@ -1,0 +1,287 @@
+//! What was found, from the curves round it: edges of bands, crossings X = 0, dips.
+
+use super::curve::{Curve, Sought};
+use super::report::{Band, Dip, Head, Resonance};
+use super::window::{Curves, Kind, Method, Point, View};
+use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::quantity::{Hertz, Reflection};
+
+/// One edge of a band.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Edge {
+    pub(crate) frequency: Hertz,
+    pub(crate) open: bool,
+    pub(crate) method: Method,
+}
+
+impl Edge {
+    /// The band from this edge to another, in the order they were swept.
+    pub(crate) fn to(self, left: Self, falling: bool) -> Band {
+        let (low, high) = if falling { (left, self) } else { (self, left) };
+        Band {
+            // With noise the smooth curve may put the edges of a sliver the other way round.
+            low: low.frequency.min(high.frequency),
+            high: high.frequency.max(low.frequency),
+            low_open: low.open,
+            high_open: high.open,
+            low_method: low.method,
+            high_method: high.method,
+        }
+    }
+}
+
+/// Where |Γ|² passes the limit before the centre; at the first point the band is open.
+#[inline(never)]
+pub(crate) fn edge<A: Arithmetic>(view: View<'_, A>, centre: &Point<A>, head: &Head<A>) -> Edge {
+    let Some(before) = view.at(-1) else {
+        return Edge {
+            frequency: centre.frequency,
+            open: true,
+            method: Method::Measured,
+        };
+    };
+    let level = head.limit.power;
+    let (frequency, method) = between(
+        &mut Curves::new(view),
+        [before, centre],
+        Sought::Level(level),
+        [before.power() - level, centre.power() - level],
+    );
+    Edge {
+        frequency: head.within(frequency),
+        open: false,
+        method,
+    }
+}
+
+/// The crossing X = 0 before the centre, or `at` a measured point.
+///
+/// Im Γ = 0 there, so that R = Z0·(1 + Γ)/(1 − Γ), and Q = (f/2R)·|dX/df| = f·|d Im Γ/df|/|1 − Γ²|. (A. D. Yaghjian,
+/// S. R. Best, "Impedance, Bandwidth, and Q of Antennas", IEEE Transactions on Antennas and Propagation 53(4), 2005.)
+#[inline(never)]
+pub(crate) fn resonance<A: Arithmetic>(
+    view: View<'_, A>,
+    at: Option<Hertz>,
+    rising: bool,
+    head: &Head<A>,
+) -> Resonance<A> {
+    let one = A::Working::ONE;
+    let mut frequency = at.unwrap_or_default();
+    let mut method = Method::Measured;
+    let mut kind = Kind::Centre;
+    let curves = &mut Curves::new(view);
+    let (mut re, mut turn) = (one, A::Working::ZERO);
+    if let (Some(before), Some(centre)) = (view.at(-1), view.at(0)) {
+        if at.is_none() {
+            let ends = [before.gamma().im, centre.gamma().im];
+            (frequency, method) = between(curves, [before, centre], Sought::Axis, ends);
+            frequency = head.within(frequency);
+        }
+        let away = |point: &Point<A>| frequency.get().abs_diff(point.frequency.get());
+        if away(before) < away(centre) {
+            kind = Kind::Before;
+        }
+    }
+    if let Some((course, scale, _)) = curves.course(kind, frequency) {
+        re = course.gamma.re;
+        let periods = A::Working::from_u64(frequency.get()) / A::Working::from_u64(scale.unit);
+        turn = (course.slope.im * periods).absolute();
+    } else if let Some(centre) = view.at(0) {
+        // A single point has no slope.
+        re = centre.gamma().re;
+    }
+    let passive = ((one - re) * (one + re)).absolute();
+    let q = if turn.is_zero() {
+        A::Working::ZERO
+    } else if passive.is_zero() {
+        A::Working::LARGEST
+    } else {
+        turn / passive
+    };
+    Resonance {
+        frequency,
+        resistance: A::Ohms::from_working(head.reference.working() * ((one + re) / (one - re))),
+        rising,
+        q: A::Ratio::from_working(q),
+        method,
+    }
+}
+
+/// The minimum of |Γ| near the centre, between the points.
+#[inline(never)]
+pub(crate) fn lowest<A: Arithmetic>(
+    curves: &mut Curves<'_, A>,
+    flat_until: Option<Hertz>,
+    head: &Head<A>,
+) -> Option<Dip<A>> {
+    let view = curves.view;
+    let centre = view.at(0)?;
+    let (before, after) = (view.at(-1), view.at(1));
+    let measured = Dip {
+        frequency: centre.frequency,
+        reflection: centre.reflection,
+        at_edge: before.is_none() || after.is_none(),
+        method: Method::Measured,
+    };
+    if let Some(last) = flat_until {
+        let (first, last) = (centre.frequency.get(), last.get());
+        return Some(Dip {
+            frequency: Hertz::new(first.min(last).saturating_add(first.abs_diff(last) / 2)),
+            at_edge: false,
+            method: Method::Flat,
+            ..measured
+        });
+    }
+    // At an end: does the curve turn before the first or last point is reached?
+    let ends = [before.unwrap_or(centre), after.unwrap_or(centre)];
+    let floor = floor(view, centre);
+    // A curve through the points goes no higher than they do where it is lowest, but for a rounding.
+    let power = centre.power();
+    let highest = power + power * A::Working::EPSILON * A::Working::from_i32(1 << 10);
+    // Where the curve has no minimum there, a parabola may have one.
+    for kind in [Kind::Centre, Kind::Parabola] {
+        if let Some((curve, method)) = curves.get(kind)
+            && let Some(dip) = minimum(curve, method, ends, head)
+            && floor.is_none_or(|floor| dip.reflection.power() >= floor)
+            && (method == Method::ManyPoints || dip.reflection.power() <= highest)
+        {
+            return Some(dip);
+        }
+    }
+    Some(measured)
+}
+
+/// At an end of the sweep: how low |Γ|² may lie there, beyond the last point.
+///
+/// Only one side is known. Near a minimum |Γ|² is a parabola; one whose minimum lies less than a step before the end
+/// falls by an eighth at most of what it rises by two steps away. Twice that is allowed: more is noise, multiplied.
+fn floor<A: Arithmetic>(view: View<'_, A>, centre: &Point<A>) -> Option<A::Working> {
+    let second = match (view.at(-1), view.at(1)) {
+        (None, Some(_)) => view.at(2)?,
+        (Some(_), None) => view.at(-2)?,
+        _ => return None,
+    };
+    let power = centre.power();
+    Some(power - (second.power() - power) * A::Working::HALF * A::Working::HALF)
+}
+
+/// The minimum of |Γ| strictly between two points, on a curve.
+#[inline(never)]
+fn minimum<A: Arithmetic>(
+    curve: &Curve<A::Working>,
+    method: Method,
+    ends: [&Point<A>; 2],
+    head: &Head<A>,
+) -> Option<Dip<A>> {
+    let [_, rising] = curve.guesses(Sought::Least);
+    let t = curve.refined(Sought::Least, rising?)?;
+    let [one, other] = ends;
+    let (mut from, mut to) = sorted(curve.place(one.frequency), curve.place(other.frequency));
+    if method == Method::ManyPoints {
+        // Noise may have put the lowest point a few steps beside the minimum.
+        let slack = (to - from) * A::Working::TWO;
+        (from, to) = (from - slack, to + slack);
+    }
+    let frequency = curve.frequency(t);
+    if !(from < t && t < to && frequency == head.within(frequency)) {
+        return None;
+    }
+    let gamma = curve.course(t)?.gamma;
+    // Refuse a curve that does not go below the points it was made from.
+    let power = gamma.power();
+    (power <= one.power() && power <= other.power()).then(|| Dip {
+        frequency,
+        reflection: Reflection::from_complex(gamma),
+        at_edge: false,
+        method,
+    })
+}
+
+/// A band so narrow that the points on both sides of its dip lie outside of it.
+#[inline(never)]
+pub(crate) fn band_within<A: Arithmetic>(
+    curves: &mut Curves<'_, A>,
+    dip: &Dip<A>,
+    head: &Head<A>,
+) -> Option<Band> {
+    let level = head.limit.power;
+    let view = curves.view;
+    if view.at(0)?.power() <= level || dip.reflection.power() > level {
+        return None;
+    }
+    let (before, after) = (view.at(-1)?.frequency, view.at(1)?.frequency);
+    let (curve, method) = curves.get(Kind::Centre)?;
+    let sought = Sought::Level(level);
+    let [one, other] = curve.guesses(sought);
+    let one = curve.frequency(curve.refined(sought, one?)?);
+    let other = curve.frequency(curve.refined(sought, other?)?);
+    let (low, high) = (one.min(other), one.max(other));
+    (before.min(after) < low && high < before.max(after)).then_some(Band {
+        low,
+        high,
+        low_open: false,
+        high_open: false,
+        low_method: method,
+        high_method: method,
+    })
+}
+
+/// Where what is sought passes zero between two neighbouring points: it is of other signs there, or zero at one.
+///
+/// Without a root of the curve between the points, that of the straight line is taken.
+#[inline(never)]
+fn between<A: Arithmetic>(
+    curves: &mut Curves<'_, A>,
+    [before, centre]: [&Point<A>; 2],
+    sought: Sought<A::Working>,
+    [from, to]: [A::Working; 2],
+) -> (Hertz, Method) {
+    let (nearer, mut kind) = if from.absolute() < to.absolute() {
+        (before, Kind::Before)
+    } else {
+        (centre, Kind::Centre)
+    };
+    loop {
+        if let Some((curve, method)) = curves.get(kind)
+            && let Some(t) = root_between(curve, method, [before, centre], sought, from < to)
+        {
+            return (curve.frequency(t), method);
+        }
+        if kind == Kind::Line {
+            // A root of the line that rounding has put beyond it.
+            return (nearer.frequency, Method::Line);
+        }
+        kind = Kind::Line;
+    }
+}
+
+/// The root of a curve between two points, where what is sought `rises` from one to the other.
+#[inline(never)]
+fn root_between<A: Arithmetic>(
+    curve: &Curve<A::Working>,
+    method: Method,
+    [before, centre]: [&Point<A>; 2],
+    sought: Sought<A::Working>,
+    rises: bool,
+) -> Option<A::Working> {
+    let (start, end) = (curve.place(before.frequency), curve.place(centre.frequency));
+    let (low, high) = sorted(start, end);
+    // With noise the smooth curve may pass a little outside of the two points.
+    let mut slack = high - low;
+    if method != Method::ManyPoints {
+        slack = slack * A::Working::EPSILON;
+    }
+    // Where it changes its sign in the right sense; with noise perhaps in the other.
+    let mut guesses = curve.guesses(sought);
+    if rises == (start < end) {
+        guesses.reverse();
+    }
+    guesses.into_iter().flatten().find_map(|guess| {
+        let t = curve.refined(sought, guess)?;
+        (low - slack <= t && t <= high + slack).then_some(t)
+    })
+}
+
+fn sorted<W: Real>(a: W, b: W) -> (W, W) {
+    if b < a { (b, a) } else { (a, b) }
+}

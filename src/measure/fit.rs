@@ -1,0 +1,165 @@
+//! Curves fitted to many points of a sweep by least squares, where noise shows.
+
+use super::curve::Curve;
+use super::window::View;
+use crate::arithmetic::{Arithmetic, Real};
+use crate::quantity::Complex;
+
+/// The degrees of P that are tried, 1 to this.
+pub(crate) const DEGREES: usize = 3;
+
+/// The most points that are fitted to.
+pub(crate) const WIDEST: usize = 15;
+
+/// A point, and what is not yet explained of it.
+#[derive(Clone, Copy)]
+struct Row<W> {
+    t: W,
+    /// Of h = Γ − Γ(0).
+    h: Complex<W>,
+    /// Of v = −t·h, so that the column of c is not a copy of the column of t.
+    v: Complex<W>,
+}
+
+/// Fits P(t)/(1 + c·t) to the `count` points round the centre, with P of the degrees 1 to `last`, and writes down the
+/// curve of the degree `wanted`.
+///
+/// Gives what each of the fits leaves: the mean square distance per degree of freedom. `None` where there are too few
+/// points, or a number is not finite.
+///
+/// P(t) − c·t·Γ = Γ is linear in P and c. The powers of t are made orthogonal over the points one by one (G. E.
+/// Forsythe, "Generation and Use of Orthogonal Polynomials for Data-Fitting with a Digital Computer", Journal of
+/// the SIAM 5(2), 1957; from memory), which keeps the digits that normal equations would lose.
+#[inline(never)]
+pub(crate) fn fitted<A: Arithmetic>(
+    view: View<'_, A>,
+    count: usize,
+    wanted: usize,
+    last: usize,
+    curve: &mut Curve<A::Working>,
+) -> Option<[A::Working; DEGREES]> {
+    let (zero, one) = (A::Working::ZERO, A::Working::ONE);
+    let half = (count / 2) as i32;
+    view.at(half)?;
+    let scale = view.scale()?;
+    let g0 = view.at(0)?.gamma();
+    let mut rows = [Row {
+        t: zero,
+        h: Complex::ZERO,
+        v: Complex::ZERO,
+    }; WIDEST];
+    let rows = rows.get_mut(..count)?;
+    for (row, offset) in rows.iter_mut().zip(-half..) {
+        let point = view.at(offset)?;
+        row.t = scale.place(point.frequency);
+        row.h = point.gamma();
+        row.h.gain(&g0, -one);
+        row.v.gain(&row.h, -row.t);
+    }
+    // The orthogonal polynomial of this degree and of the last, as coefficients of 1, t, t², t³.
+    let (mut now, mut before) = ([one, zero, zero, zero], [zero; 4]);
+    let (mut last_norm, mut beta) = (one, zero);
+    // What was taken from h and from v, as such coefficients too.
+    let (mut taken_h, mut taken_v) = ([Complex::ZERO; 4], [Complex::ZERO; 4]);
+    let mut left = [zero; DEGREES];
+    for degree in 0..=last {
+        let (mut norm, mut along_t) = (zero, zero);
+        let (mut h_part, mut v_part) = (Complex::ZERO, Complex::ZERO);
+        for row in rows.iter() {
+            let q = value(&now, row.t);
+            let square = q.square();
+            norm = norm + square;
+            along_t = along_t + row.t * square;
+            h_part.gain(&row.h, q);
+            v_part.gain(&row.v, q);
+        }
+        if norm.is_zero() {
+            return None;
+        }
+        let share = one / norm;
+        (h_part, v_part) = (h_part.scale(share), v_part.scale(share));
+        let (mut vv, mut vh) = (zero, Complex::ZERO);
+        for row in rows.iter_mut() {
+            let q = -value(&now, row.t);
+            row.h.gain(&h_part, q);
+            row.v.gain(&v_part, q);
+            vv = vv + row.v.power();
+            vh.re = vh.re + row.v.along(row.h);
+            vh.im = vh.im + row.h.across(row.v);
+        }
+        // The next is t times this one, and made orthogonal to it and to the one before.
+        let alpha = along_t * share;
+        if degree > 0 {
+            beta = norm / last_norm;
+        }
+        last_norm = norm;
+        gain(&mut taken_h, &h_part, &now);
+        gain(&mut taken_v, &v_part, &now);
+        next(&mut now, &mut before, alpha, beta);
+        let Some(slot) = degree.checked_sub(1).and_then(|place| left.get_mut(place)) else {
+            continue;
+        };
+        let c = if vv.is_zero() {
+            Complex::ZERO
+        } else {
+            vh.scale(one / vv)
+        };
+        let mut sum = zero;
+        for row in rows.iter() {
+            let mut rest = row.h;
+            subtract(&mut rest, &row.v, c);
+            sum = sum + rest.power();
+        }
+        *slot = sum / A::Working::from_i32(count.saturating_sub(2 + degree) as i32);
+        if degree == wanted {
+            curve.scale = scale;
+            curve.c = c;
+            curve.p = taken_h;
+            for (p, of_v) in curve.p.iter_mut().zip(taken_v.get(..=degree)?) {
+                subtract(p, of_v, c);
+            }
+            // Back from h to Γ: Γ(0)·(1 + c·t) is added above the line.
+            let [p0, p1, ..] = &mut curve.p;
+            p0.gain(&g0, one);
+            p1.gain(&(g0 * c), one);
+        }
+    }
+    let finite = curve.is_finite() && left.iter().all(|left| left.is_finite());
+    finite.then_some(left)
+}
+
+// The steps below are calls, and for any length: the compiler would write them out four times.
+
+/// Adds `part` times each of the factors.
+#[inline(never)]
+fn gain<W: Real>(sums: &mut [Complex<W>], part: &Complex<W>, factors: &[W]) {
+    for (sum, factor) in sums.iter_mut().zip(factors) {
+        sum.gain(part, *factor);
+    }
+}
+
+/// From an orthogonal polynomial to the next: t − `alpha` times `now`, less `beta` times `before`.
+#[inline(never)]
+fn next<W: Real>(now: &mut [W], before: &mut [W], alpha: W, beta: W) {
+    let mut lower = W::ZERO;
+    for (now, before) in now.iter_mut().zip(before) {
+        let next = lower - alpha * *now - beta * *before;
+        lower = *now;
+        (*before, *now) = (*now, next);
+    }
+}
+
+#[inline(never)]
+fn subtract<W: Real>(from: &mut Complex<W>, v: &Complex<W>, c: Complex<W>) {
+    *from = *from - c * *v;
+}
+
+/// A polynomial, by Horner's rule.
+#[inline(never)]
+fn value<W: Real>(coefficients: &[W], t: W) -> W {
+    let mut sum = W::ZERO;
+    for coefficient in coefficients.iter().rev() {
+        sum = sum * t + *coefficient;
+    }
+    sum
+}
