@@ -31,8 +31,12 @@ mod points;
 mod run;
 #[path = "on_target/host/table.rs"]
 mod table;
+#[path = "on_target/src/texts.rs"]
+mod texts;
 #[path = "on_target/host/truth.rs"]
 mod truth;
+#[path = "on_target/host/writing.rs"]
+mod writing;
 
 use std::path::Path;
 use std::process::{Command, ExitCode};
@@ -316,6 +320,9 @@ fn verify(
         }
         if detecting::is_of_a_detector(kernel) {
             detecting::check(kernel, format, &job.inputs[place], core)
+                .map_err(|error| format!("point {place}: {error}"))?;
+        } else if writing::is_of_text(kernel) {
+            writing::check(kernel, format, &job.inputs[place], core)
                 .map_err(|error| format!("point {place}: {error}"))?;
         } else if !matches!(kernel, Timed::SweepPoint | Timed::SweepJob | Timed::SweepReport) {
             truth::check(kernel, format, family, &job.inputs[place], core)

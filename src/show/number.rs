@@ -26,6 +26,7 @@ pub(super) struct Number {
 
 impl Number {
     /// A working number, counted in units of 10^`exponent` (not above 0); up to 9.2e18 of them, where it stays.
+    #[inline(never)]
     pub(super) fn new<W: Real>(value: W, exponent: i8) -> Self {
         let power = POWERS.get(exponent.unsigned_abs() as usize).copied().unwrap_or(1);
         let scaled = if exponent < 0 {
@@ -62,6 +63,7 @@ impl Piece {
         self.bytes.get(..self.length).unwrap_or(&[])
     }
 
+    #[inline(never)]
     pub(super) fn push(&mut self, byte: u8) {
         // 32 bytes are more than any piece needs.
         if let Some(place) = self.bytes.get_mut(self.length) {
@@ -70,6 +72,7 @@ impl Piece {
         }
     }
 
+    #[inline(never)]
     pub(super) fn words(&mut self, text: &str) {
         for byte in text.bytes() {
             self.push(byte);
@@ -77,6 +80,7 @@ impl Piece {
     }
 
     /// With so many digits after the point.
+    #[inline(never)]
     pub(super) fn decimals(&mut self, number: Number, decimals: u8) {
         let drop = (-number.exponent).saturating_sub(decimals as i8);
         let digits = Digits::new(number.count, drop.unsigned_abs() as usize);
@@ -87,6 +91,7 @@ impl Piece {
     /// With so many significant digits, and the unit with the prefix that leaves one to three of them before the point.
     ///
     /// Rounded first; the prefix is chosen by what comes of it.
+    #[inline(never)]
     pub(super) fn engineering(&mut self, number: Number, significant: u8, unit: &str) {
         let (digits, lead) = leading(number, significant);
         self.sign(number, &digits);
@@ -114,6 +119,7 @@ impl Piece {
     }
 
     /// A minus, but none before a zero; and what says that there is more than is shown.
+    #[inline(never)]
     fn sign(&mut self, number: Number, digits: &Digits) {
         if number.beyond {
             self.push(if number.negative { b'<' } else { b'>' });
@@ -124,6 +130,7 @@ impl Piece {
     }
 
     /// The digits with the point after the first `before` of them (0 and below: zeros go before), and so many decimals.
+    #[inline(never)]
     fn digits(&mut self, digits: &Digits, before: i8, decimals: i8) {
         let digit = |place: i8| match usize::try_from(place) {
             Ok(place) if place < digits.length => digits.list.get(place).copied().unwrap_or(b'0'),
@@ -156,6 +163,7 @@ struct Digits {
 
 impl Digits {
     /// Of `count/10^drop`, rounded to the nearest, halves upwards.
+    #[inline(never)]
     fn new(count: u64, drop: usize) -> Self {
         let power = |place: usize| POWERS.get(place).copied().unwrap_or(u64::MAX);
         // Half of 10^drop is five times the power below it.

@@ -38,16 +38,15 @@ impl fmt::Display for TextError {
 impl core::error::Error for TextError {}
 
 /// Label to the left, value to the right.
+#[inline(never)]
 fn fill<'a>(line: &'a mut [u8], label: &str, value: &Piece) -> Result<&'a str, TextError> {
     let value = value.as_bytes();
     // A blank between, if there is a label.
     let needed = label.len() + value.len() + usize::from(!label.is_empty());
-    let Some(gap) = line.len().checked_sub(label.len() + value.len()) else {
-        return Err(TextError::NoRoom(needed));
-    };
     if line.len() < needed {
         return Err(TextError::NoRoom(needed));
     }
+    let gap = line.len().saturating_sub(label.len() + value.len());
     let blanks = core::iter::repeat_n(b' ', gap);
     let text = label.bytes().chain(blanks).chain(value.iter().copied());
     for (place, byte) in line.iter_mut().zip(text) {
@@ -57,6 +56,7 @@ fn fill<'a>(line: &'a mut [u8], label: &str, value: &Piece) -> Result<&'a str, T
     Ok(core::str::from_utf8(line).unwrap_or(""))
 }
 
+#[inline(never)]
 fn words(text: &str) -> Piece {
     let mut piece = Piece::new();
     piece.words(text);
@@ -64,6 +64,7 @@ fn words(text: &str) -> Piece {
 }
 
 /// A value with decimals: so many below 10, one less below 1000, and none above. Five digits at most.
+#[inline(never)]
 fn scale<W: Real>(value: W, decimals: u8) -> Piece {
     let number = Number::new(value, -9);
     let mut piece = Piece::new();
@@ -88,6 +89,7 @@ fn scale<W: Real>(value: W, decimals: u8) -> Piece {
 }
 
 /// A ratio that is never negative; where its word is at the end, what is behind that.
+#[inline(never)]
 fn ratio<Q: Quantity>(value: Q, infinite: bool) -> Piece {
     if infinite || !value.is_finite() {
         return words("infinite");
@@ -102,6 +104,7 @@ fn ratio<Q: Quantity>(value: Q, infinite: bool) -> Piece {
 }
 
 /// Decibels, with their unit.
+#[inline(never)]
 fn decibels<Q: Quantity>(value: Q) -> Piece {
     let mut piece = if value == Q::MAX {
         words("infinite")
@@ -115,6 +118,7 @@ fn decibels<Q: Quantity>(value: Q) -> Piece {
 }
 
 /// A value with a prefix before its unit; `exponent` says in which power of ten it is counted.
+#[inline(never)]
 fn engineering<W: Real>(value: W, exponent: i8, digits: u8, unit: &str) -> Piece {
     let mut piece = Piece::new();
     piece.engineering(Number::new(value, exponent), digits, unit);
@@ -135,6 +139,7 @@ pub fn frequency(line: &mut [u8], frequency: Hertz) -> Result<&str, TextError> {
     fill(line, "f", &hertz(frequency))
 }
 
+#[inline(never)]
 fn hertz(frequency: Hertz) -> Piece {
     let mut piece = Piece::new();
     let number = Number {
@@ -221,6 +226,7 @@ pub fn impedance_magnitude<A: Arithmetic>(
 }
 
 /// `Z    50.0 +j25.0 ohm`: both parts to the same place, which leaves three digits of the larger one, four above 1 kΩ.
+#[inline(never)]
 pub fn impedance<A: Arithmetic>(line: &mut [u8], load: Impedance<A>) -> Result<&str, TextError> {
     if load.is_open() || load.resistance().is_at_end() || load.reactance().is_at_end() {
         return fill(line, "Z", &words("open"));

@@ -36,6 +36,8 @@ pub trait HostPath: Path {
     fn sweep(kernel: Timed) -> Option<Job>;
     /// The same of the detectors.
     fn detect(kernel: Timed) -> Option<Job>;
+    /// The same of the text.
+    fn write(kernel: Timed) -> Option<Job>;
 }
 
 pub fn words(answer: &impl Answer) -> Vec<u32> {
@@ -89,24 +91,27 @@ fn reading<P: HostPath>(raw: Complex, terms: &Terms) -> Vec<u32> {
     values.iter().flat_map(|value| words(&P::gamma(*value))).collect()
 }
 
+fn reflections<P: HostPath>() -> Vec<Record<P::Gamma>> {
+    let record = |value: &Complex| {
+        let gamma = P::gamma(*value);
+        Record::new(gamma, words(&gamma), size_of::<P::Component>())
+    };
+    points::reflections().iter().map(record).collect()
+}
+
+fn loads<P: HostPath>() -> Vec<Record<P::Load>> {
+    let record = |value: &Complex| {
+        let load = P::load(*value);
+        Record::new(load, P::load_words(&load), 4)
+    };
+    points::loads().iter().map(record).collect()
+}
+
 /// What a kernel of the path `P` is fed with, and what it gives.
 pub fn job<P: HostPath>(kernel: Timed) -> Option<Job> {
     let reference = P::fifty_ohms();
     let component = size_of::<P::Component>();
-    let gamma = || -> Vec<_> {
-        let record = |value: &Complex| {
-            let gamma = P::gamma(*value);
-            Record::new(gamma, words(&gamma), component)
-        };
-        points::reflections().iter().map(record).collect()
-    };
-    let load = || -> Vec<_> {
-        let record = |value: &Complex| {
-            let load = P::load(*value);
-            Record::new(load, P::load_words(&load), 4)
-        };
-        points::loads().iter().map(record).collect()
-    };
+    let (gamma, load) = (reflections::<P>, loads::<P>);
     let raw = || -> Vec<_> {
         let record = |(value, terms): &(Complex, Terms)| {
             let raw = Raw::<P> {
@@ -156,6 +161,7 @@ pub fn job<P: HostPath>(kernel: Timed) -> Option<Job> {
         Timed::Demodulate | Timed::DemodulateQuarter | Timed::VectorReflection | Timed::ScalarReflection => {
             return P::detect(kernel);
         }
+        Timed::TextImpedance | Timed::TextSummary => return P::write(kernel),
     })
 }
 
@@ -188,6 +194,9 @@ impl HostPath for Baseline {
         None
     }
     fn detect(_: Timed) -> Option<Job> {
+        None
+    }
+    fn write(_: Timed) -> Option<Job> {
         None
     }
 }
@@ -225,6 +234,15 @@ impl<A: Family + Diode> HostPath for Library<A> {
             Timed::ScalarReflection => {
                 replay::<kernels::ScalarReflection<Self>>(reference, &counts(&detectors::levels()))
             }
+            _ => return None,
+        })
+    }
+
+    fn write(kernel: Timed) -> Option<Job> {
+        let reference = Self::fifty_ohms();
+        Some(match kernel {
+            Timed::TextImpedance => replay::<kernels::TextImpedance<Self>>(reference, &loads::<Self>()),
+            Timed::TextSummary => replay::<kernels::TextSummary<Self>>(reference, &reflections::<Self>()),
             _ => return None,
         })
     }

@@ -48,6 +48,8 @@ timed! {
     DemodulateQuarter = "demodulate_quarter",
     VectorReflection = "vector_reflection",
     ScalarReflection = "scalar_reflection",
+    TextImpedance = "text_impedance",
+    TextSummary = "text_summary",
 }
 
 pub const HEADER: &str = "core,path,kernel,instructions,flash_bytes,stack_bytes,ratio_to_f32";

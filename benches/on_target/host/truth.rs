@@ -51,6 +51,11 @@ impl Format {
         self.value(Kind::Ratio, word)
     }
 
+    /// What a word of ohms stands for.
+    pub fn ohms_of(self, word: u32) -> f64 {
+        self.value(Kind::Ohms, word)
+    }
+
     /// The ends of a word, where it saturates.
     fn ends(self, kind: Kind) -> (f64, f64) {
         let Some(component) = self.component else {

@@ -11,6 +11,7 @@ use ohmwright::measure::{self, ErrorTerms, SweepAnalyser, SweepSettings, Target}
 use ohmwright::quantity::{Capacitance, Hertz, Impedance, Reference, Reflection};
 
 pub use crate::detectors::{Demodulate, DemodulateQuarter, ScalarReflection, VectorReflection};
+pub use crate::texts::{TextImpedance, TextSummary};
 
 /// Takes the words of an answer, in order.
 pub type Words<'a> = dyn FnMut(u32) + 'a;

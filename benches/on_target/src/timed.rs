@@ -48,6 +48,8 @@ choose! {
     "demodulate_quarter" => DemodulateQuarter,
     "vector_reflection" => VectorReflection,
     "scalar_reflection" => ScalarReflection,
+    "text_impedance" => TextImpedance,
+    "text_summary" => TextSummary,
 }
 
 type Input = <Timed as Kernel>::Input;

@@ -1,0 +1,66 @@
+//! What the lines of text must say. That they are right to the digit is checked in `tests/text.rs`.
+
+use crate::table::Timed;
+use crate::texts::COLUMNS;
+use crate::truth::Format;
+
+/// Whether it is looked after here.
+pub fn is_of_text(kernel: Timed) -> bool {
+    matches!(kernel, Timed::TextImpedance | Timed::TextSummary)
+}
+
+/// Checks one answer: every line is filled and begins with its label, and its number is that of the input.
+pub fn check(kernel: Timed, format: Format, input: &[u32], answer: &[u32]) -> Result<(), String> {
+    let bytes: Vec<u8> = answer.iter().flat_map(|word| word.to_le_bytes()).collect();
+    let text = String::from_utf8(bytes).map_err(|error| error.to_string())?;
+    let lines: Vec<&str> = text
+        .as_bytes()
+        .chunks(COLUMNS)
+        .map(|line| str::from_utf8(line).unwrap_or(""))
+        .collect();
+    let labels: &[&str] = if kernel == Timed::TextSummary {
+        &["f ", "SWR ", "RL ", "Z "]
+    } else {
+        &["Z "]
+    };
+    if lines.len() != labels.len()
+        || lines
+            .iter()
+            .zip(labels)
+            .any(|(line, label)| !line.starts_with(label))
+    {
+        return Err(format!("{lines:?}"));
+    }
+    let number = |text: &str| text.trim().parse::<f64>().ok();
+    let (got, want) = if kernel == Timed::TextSummary {
+        let gamma = format.component_of(input[0]).hypot(format.component_of(input[1]));
+        (number(&lines[1][4..]), (1.0 + gamma) / (1.0 - gamma))
+    } else {
+        let times = if lines[0].contains("kohm") { 1e3 } else { 1.0 };
+        let resistance = lines[0][2..]
+            .split_once('j')
+            .map_or("", |(first, _)| &first[..first.len() - 1]);
+        (
+            number(resistance).map(|ohms| ohms * times),
+            format.ohms_of(input[0]),
+        )
+    };
+    // Three digits; of the larger part, where there are two.
+    let allowed = if kernel == Timed::TextSummary {
+        6e-3 * want.abs()
+    } else {
+        6e-3 * format.ohms_of(input[0]).hypot(format.ohms_of(input[1]))
+    };
+    match got {
+        Some(got) if (got - want).abs() > allowed => Err(format!("{lines:?} instead of {want}")),
+        // A word: it is for the ends.
+        None if want > 0.0
+            && want < 1e4
+            && !lines[labels.len() - 1].contains("open")
+            && kernel == Timed::TextImpedance =>
+        {
+            Err(format!("{lines:?} instead of {want}"))
+        }
+        _ => Ok(()),
+    }
+}
