@@ -269,13 +269,14 @@ fn measure(core: &Core, wanted: &[Timed]) -> Result<Findings, String> {
     Ok(found)
 }
 
-/// The mean of a point, to the nearest whole instruction; of a report, its call alone.
+/// The mean of a point, to the nearest whole instruction; of a report, its call alone; of a decision, the longest.
 fn instructions(kernel: Timed, telling: &run::Telling) -> u64 {
     let points = telling.points.len() as u64;
     let of_points: u64 = telling.points.iter().map(|(count, _)| count).sum();
     let last = telling.last.as_ref().map_or(0, |(count, _)| *count);
     match kernel {
         Timed::SweepReport => last,
+        Timed::TunerDecision => telling.points.iter().map(|(count, _)| *count).max().unwrap_or(0),
         _ => (of_points + last + points / 2) / points.max(1),
     }
 }
@@ -318,7 +319,10 @@ fn verify(
         if !alike(core, host) {
             return Err(different(format!("point {place}"), core, host));
         }
-        if detecting::is_of_a_detector(kernel) {
+        if kernel == Timed::TunerDecision {
+            truth::check_decision(format, &job.inputs[place], core)
+                .map_err(|error| format!("point {place}: {error}"))?;
+        } else if detecting::is_of_a_detector(kernel) {
             detecting::check(kernel, format, &job.inputs[place], core)
                 .map_err(|error| format!("point {place}: {error}"))?;
         } else if writing::is_of_text(kernel) {

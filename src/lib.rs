@@ -29,6 +29,9 @@
 //!
 //! What is kept in flash has one frame with a checksum ([`stored`]).
 //!
+//! 5. [`control`]: *keeping it matched*. A switched bank and the best of its settings, the state machine of an automatic
+//!    tuner ([`Tuner`](control::Tuner)), protection, memory, and a simulated bench to test them on.
+//!
 //! A layer uses those above it in this list, and none below.
 //!
 //! # One point
@@ -77,6 +80,7 @@ extern crate std;
 pub use fixed;
 
 pub mod arithmetic;
+pub mod control;
 pub mod design;
 #[cfg(any(feature = "defmt", test))]
 mod loggable;
@@ -158,6 +162,18 @@ macro_rules! aliases {
             pub type Standard = crate::measure::calibration::Standard<$family>;
             /// See [`measure::Diagnosis`](crate::measure::Diagnosis).
             pub type Diagnosis = crate::measure::Diagnosis<$family>;
+            /// See [`control::Bank`](crate::control::Bank).
+            pub type Bank<const L: usize, const C: usize> = crate::control::Bank<$family, L, C>;
+            /// See [`control::Tuner`](crate::control::Tuner).
+            pub type Tuner<const L: usize, const C: usize> = crate::control::Tuner<$family, L, C>;
+            /// See [`control::TunerSettings`](crate::control::TunerSettings).
+            pub type TunerSettings = crate::control::TunerSettings<$family>;
+            /// See [`control::TunerMemory`](crate::control::TunerMemory).
+            pub type TunerMemory<'m> = crate::control::TunerMemory<'m, $family>;
+            /// See [`control::SensorReading`](crate::control::SensorReading).
+            pub type SensorReading = crate::control::SensorReading<$family>;
+            /// See [`control::Protection`](crate::control::Protection).
+            pub type Protection = crate::control::Protection<$family>;
             /// See [`design::transformer::MagnitudeRule`](crate::design::transformer::MagnitudeRule).
             pub type MagnitudeRule = crate::design::transformer::MagnitudeRule<$family>;
             /// See [`design::line::Line`](crate::design::line::Line).

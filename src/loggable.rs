@@ -7,9 +7,10 @@ macro_rules! loggable {
         #[cfg(feature = "defmt")]
         const _: () = {
             use crate::arithmetic::{Arithmetic, Floating, accuracy};
+            use crate::control::mock;
             use crate::design::{ladder, line, load, matching, preferred, transformer, winding};
             use crate::measure::{balance, calibration, detector, touchstone};
-            use crate::{arithmetic, measure, quantity, show, stored};
+            use crate::{arithmetic, control, measure, quantity, show, stored};
 
             const fn is_loggable<T: defmt::Format>() {}
             #[allow(dead_code)]
@@ -106,6 +107,37 @@ loggable! {
     winding::RingCore<F>,
     winding::RoundWire<F>,
     winding::SineVoltage<F>,
+    control::Arrangement,
+    control::Bank<A, N, N>,
+    control::BankAt<A, N, N>,
+    control::BankCapacitor<A>,
+    control::BankCoil<A>,
+    control::BankError,
+    control::BestSetting<A>,
+    control::Command<A>,
+    control::Coverage,
+    control::Event<A>,
+    control::MemoryEntry<A>,
+    control::Outcome,
+    control::Positions,
+    control::Progress<A>,
+    control::Protection<A>,
+    control::SensorReading<A>,
+    control::Setting,
+    control::Side,
+    control::Stray<A>,
+    control::Tuner<A, N, N>,
+    control::TunerDriver<'static, A, W, W, N, N>,
+    control::TunerError,
+    control::TunerMemory<'static, A>,
+    control::TunerReport<A>,
+    control::TunerSettings<A>,
+    control::Verdict,
+    mock::AntennaModel<A>,
+    mock::BenchError,
+    mock::BenchFaults<A>,
+    mock::BenchSensor,
+    mock::SimulatedBench<A, N, N>,
     measure::Agreement,
     measure::Band,
     measure::Cause,

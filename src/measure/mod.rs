@@ -9,7 +9,7 @@ mod curve;
 pub mod detector;
 mod find;
 mod fit;
-mod limit;
+pub(crate) mod limit;
 #[cfg(feature = "defmt")]
 mod log;
 mod mask;

@@ -4,6 +4,11 @@
 //! and `Debug`, which is for hosts.
 
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
+use ohmwright::control::mock::{AntennaModel, BenchFaults, BenchSensor, SimulatedBench};
+use ohmwright::control::{
+    Arrangement, Bank, BankCapacitor, BankCoil, Event, Protection, SensorReading, Setting, Side, Stray,
+    Tuner, TunerDriver, TunerMemory, TunerSettings,
+};
 use ohmwright::design::transformer::{
     MagnitudeRule, Remedy, Turns, TurnsChoice, TurnsRanking, wanted_impedance_ratio,
 };
@@ -392,6 +397,241 @@ pub fn agreements<A: Words>() {
     }
 }
 
+fn setting() -> Setting {
+    Setting {
+        coils: any::<u16>(),
+        capacitors: any::<u16>(),
+        side: one_of([Side::Load], Side::Source),
+        tap: any(),
+    }
+}
+
+fn sensor_reading<A: Words>() -> SensorReading<A> {
+    match any::<u8>() {
+        0 => SensorReading::Vector(gamma()),
+        1 => take(SensorReading::from_swr(any()), SensorReading::Magnitude(any())),
+        2 => take(
+            SensorReading::from_powers(any(), any()),
+            SensorReading::Magnitude(any()),
+        ),
+        _ => SensorReading::Magnitude(any()),
+    }
+}
+
+fn bank<A: Words, const L: usize, const C: usize>() -> Option<Bank<A, L, C>> {
+    let coils = [0; L].map(|_| BankCoil {
+        inductance: inductance(),
+        q: any(),
+    });
+    let capacitors = [0; C].map(|_| BankCapacitor {
+        capacitance: capacitance(),
+        q: any(),
+    });
+    let arrangement = match any::<u8>() {
+        0 => Arrangement::SourceSide,
+        1 => Arrangement::LoadSide,
+        2 => Arrangement::Changeover,
+        _ => Arrangement::BothSides { at_source: any() },
+    };
+    match Bank::new(coils, capacitors, arrangement) {
+        Ok(bank) => {
+            let bank = bank.with_stray(Stray {
+                series: inductance(),
+                at_source: capacitance(),
+                at_load: capacitance(),
+            });
+            let taps = [0; 5].map(|_| Turns::new(any(), any()).unwrap_or_else(|_| never()));
+            Some(bank.with_taps(beginning(&taps)).unwrap_or(bank))
+        }
+        Err(error) => {
+            show(error);
+            None
+        }
+    }
+}
+
+/// The bank at a frequency, and the search.
+#[inline(never)]
+pub fn banks<A: Words, const L: usize, const C: usize>() {
+    let Some(bank) = bank::<A, L, C>() else { return };
+    keep((
+        bank.arrangement(),
+        bank.count(),
+        bank.most_operations(),
+        bank.taps(),
+    ));
+    keep((bank.inductance(setting()).ok(), bank.capacitance(setting()).ok()));
+    keep(
+        bank.nearest(inductance(), capacitance(), setting().side, any())
+            .ok(),
+    );
+    keep(setting().next_from(setting().positions()));
+    keep(setting().operations_to(setting()));
+    match bank.at(any(), reference()) {
+        Err(error) => show(error),
+        Ok(at) => {
+            keep(at.reflection(setting(), gamma()).ok());
+            keep(at.load_behind(setting(), gamma()).ok());
+            keep(at.matched_load(setting()).ok());
+            keep(at.best_setting(gamma()).ok());
+            keep(at.reaches(gamma(), any()).ok());
+            keep(at.coverage(any(), any(), any()).ok());
+            for setting in at.settings() {
+                keep(setting);
+            }
+        }
+    }
+}
+
+fn tuner_settings<A: Words>() -> TunerSettings<A> {
+    if any() {
+        return TunerSettings::default();
+    }
+    TunerSettings {
+        reference: reference(),
+        switching_limit: any(),
+        measuring_minimum: any(),
+        settle_ms: any(),
+        power_timeout_ms: any(),
+        reply_timeout_ms: any(),
+        run_timeout_ms: any(),
+        most_readings: any(),
+        most_operations: any(),
+        sensor_noise: any(),
+        value_error: any(),
+        good_swr: any(),
+        retune_swr: any(),
+        retune_after_ms: any::<bool>().then(any),
+        rest_ms: any(),
+    }
+}
+
+/// The tuner, step by step.
+#[inline(never)]
+pub fn tuner<A: Words, const L: usize, const C: usize>() {
+    let Some(bank) = bank::<A, L, C>() else { return };
+    let mut tuner = match Tuner::new(bank, tuner_settings()) {
+        Ok(tuner) => tuner,
+        Err(error) => return show(error),
+    };
+    while any() {
+        match any::<u8>() {
+            0 => keep(tuner.start(any(), any(), any::<bool>().then(setting)).is_ok()),
+            1 => keep(tuner.bypass(any()).is_ok()),
+            2 => tuner.cancel(any()),
+            3 => keep(tuner.learned_errors()),
+            4 => tuner.forget(),
+            _ => {
+                let event = match any::<u8>() {
+                    0 => Event::Tick,
+                    1 => Event::Switched,
+                    2 => Event::SwitchFailed,
+                    3 => Event::SensorFailed,
+                    _ => Event::Reading(sensor_reading()),
+                };
+                keep(tuner.step(any(), any::<bool>().then(any), event));
+            }
+        }
+        keep((tuner.setting(), tuner.is_running()));
+    }
+}
+
+/// The simulated bench with its driver; protection and memory.
+#[inline(never)]
+pub fn bench<A: Words>() {
+    let Some(bank) = bank::<A, 4, 3>() else { return };
+    let antenna = || match any::<u8>() {
+        0 => AntennaModel::Fixed(impedance::<A>()),
+        1 => AntennaModel::Series {
+            resistance: any(),
+            inductance: inductance(),
+            capacitance: capacitance(),
+        },
+        _ => AntennaModel::Parallel {
+            resistance: any(),
+            inductance: inductance(),
+            capacitance: capacitance(),
+        },
+    };
+    let range = || any::<bool>().then(|| (any(), any()));
+    let faults = BenchFaults {
+        coils_stuck_in: any::<u16>(),
+        coils_stuck_out: any::<u16>(),
+        capacitors_stuck_in: any::<u16>(),
+        capacitors_stuck_out: any::<u16>(),
+        relay_ms: any(),
+        relays_fail_from: any::<bool>().then(any),
+        sensor_fails: range(),
+        sensor_lies: range(),
+        antenna_from: any::<bool>().then(|| (any(), antenna())),
+        antenna_swings_to: any::<bool>().then(antenna),
+        power_gone: range(),
+        power_stuck: any::<bool>().then(|| (any(), any())),
+    };
+    let mut bench = SimulatedBench::new(bank, antenna(), any(), any())
+        .with_tolerance(any())
+        .with_sensor(one_of([BenchSensor::Scalar], BenchSensor::Vector), any())
+        .with_reference(reference())
+        .with_limit(any())
+        .with_faults(faults);
+    bench.connect(antenna(), any());
+    bench.transmit(any());
+    let Ok(mut tuner) = Tuner::new(bank, tuner_settings()) else {
+        return;
+    };
+    keep(bench.tune(&mut tuner, any(), any::<bool>().then(setting)).ok());
+    let mut driver = TunerDriver::new(&mut tuner, &bench, &bench);
+    while any() {
+        bench.advance(any());
+        keep(driver.step(any()));
+        driver.tuner().cancel(any());
+    }
+    keep((
+        bench.readings(),
+        bench.operations(),
+        bench.switched_hot(),
+        bench.reflection(),
+    ));
+
+    match Protection::<A>::new(any(), any(), any(), any()) {
+        Err(error) => show(error),
+        Ok(mut protection) => {
+            while any() {
+                keep(protection.check(any(), sensor_reading()));
+            }
+            protection.reset();
+        }
+    }
+    let mut storage = [None; 3];
+    let mut memory = TunerMemory::<A>::new(&mut storage);
+    if let Err(error) = memory.learn(any(), setting(), any()) {
+        show(error);
+    }
+    keep(memory.nearest(any(), any()));
+    keep(memory.suggest(any(), any(), &bank));
+    keep(memory.forget(any()));
+    memory.forget_older_than(any());
+    let mut buffer = [0u8; 96];
+    match memory.store(buffer.get_mut(..any::<usize>()).unwrap_or_default()) {
+        Ok(length) => keep(length),
+        Err(error) => show(error),
+    }
+    let bytes = [0; 96].map(|_: u8| any::<u8>());
+    match memory.load(beginning(&bytes), &bank) {
+        Ok(count) => keep(count),
+        Err(error) => show(error),
+    }
+}
+
+/// The controller of a tuner.
+pub fn control<A: Words>() {
+    banks::<A, 0, 2>();
+    banks::<A, 3, 0>();
+    banks::<A, 8, 8>();
+    tuner::<A, 8, 8>();
+    bench::<A>();
+}
+
 /// What needs no list: quantities and all that is read off them.
 pub fn without_lists<A: Words>() {
     readouts::<A>();
@@ -422,6 +662,7 @@ pub fn everything<A: Words>() {
     mask::<A>();
     advice::<A>();
     agreements::<A>();
+    control::<A>();
 }
 
 /// Two outputs of a balanced port; plans of frequencies, and readings placed by what they tell.

@@ -33,7 +33,7 @@ pub trait HostPath: Path {
     fn load_words(load: &Self::Load) -> Vec<u32>;
     fn terms(value: &Terms) -> Self::Terms;
     /// The kernels that only this crate has.
-    fn sweep(kernel: Timed) -> Option<Job>;
+    fn own(kernel: Timed) -> Option<Job>;
     /// The same of the detectors.
     fn detect(kernel: Timed) -> Option<Job>;
     /// The same of the text.
@@ -157,7 +157,9 @@ pub fn job<P: HostPath>(kernel: Timed) -> Option<Job> {
             let readings: Vec<_> = points::standards().iter().map(record).collect();
             replay::<kernels::CalibrationSolve<P>>(reference, &readings)
         }
-        Timed::SweepPoint | Timed::SweepJob | Timed::SweepReport => return P::sweep(kernel),
+        Timed::SweepPoint | Timed::SweepJob | Timed::SweepReport | Timed::TunerDecision => {
+            return P::own(kernel);
+        }
         Timed::Demodulate | Timed::DemodulateQuarter | Timed::VectorReflection | Timed::ScalarReflection => {
             return P::detect(kernel);
         }
@@ -190,7 +192,7 @@ impl HostPath for Baseline {
             tracking,
         }
     }
-    fn sweep(_: Timed) -> Option<Job> {
+    fn own(_: Timed) -> Option<Job> {
         None
     }
     fn detect(_: Timed) -> Option<Job> {
@@ -269,8 +271,16 @@ impl<A: Family + Diode> HostPath for Library<A> {
             tracking,
         }
     }
-    fn sweep(kernel: Timed) -> Option<Job> {
+    fn own(kernel: Timed) -> Option<Job> {
         let reference = Self::fifty_ohms();
+        if kernel == Timed::TunerDecision {
+            let record = |value: &Complex| {
+                let gamma = nearest::<A>(*value);
+                Record::new(gamma, words(&gamma), size_of::<A::Component>())
+            };
+            let readings: Vec<_> = points::tuner_readings().iter().map(record).collect();
+            return Some(replay::<kernels::TunerDecision<Self>>(reference, &readings));
+        }
         let record = |frequency: u64, raw: Complex, terms: &Terms| {
             let swept = Swept::<A> {
                 frequency: Hertz::new(frequency),

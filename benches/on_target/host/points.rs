@@ -89,6 +89,12 @@ pub fn reflections() -> Vec<Complex> {
     points
 }
 
+/// Every twelfth of these reflections, short of |Γ| = 0.999: what a tuner reads behind its bank.
+pub fn tuner_readings() -> Vec<Complex> {
+    let passive = reflections().into_iter().filter(|gamma| gamma.size() < 0.999);
+    passive.step_by(12).collect()
+}
+
 /// The impedances of these reflections, an open being 500 kΩ: the largest that every word holds.
 pub fn loads() -> Vec<Complex> {
     let most = 500e3;

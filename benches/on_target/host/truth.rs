@@ -472,3 +472,63 @@ pub fn check_report(format: Format, words: &[u32]) -> Result<(), String> {
     }
     Ok(())
 }
+
+/// Checks a tuner's decision against trying all settings in double precision.
+///
+/// The reading is the load itself: the bank has no strays. In 16 bits what is told of Γ is coarse, the choice is not.
+pub fn check_decision(format: Format, input: &[u32], words: &[u32]) -> Result<(), String> {
+    use crate::kernels::bank::*;
+    let load = format.pair(Kind::Component, input);
+    let [coils, capacitors, at_load, re, im] = *words else {
+        return Err(format!("no setting for the load {load:?}"));
+    };
+    let omega = std::f64::consts::TAU * FREQUENCY_HZ as f64;
+    let sum = |code: u32, unit: f64, q: i32| {
+        let x = f64::from(code) * unit;
+        Complex::new(x / f64::from(q), x)
+    };
+    let coil = omega * f64::from(COIL_PICOHENRIES) * 1e-12 / Z0;
+    let capacitor = omega * f64::from(CAPACITOR_FEMTOFARADS) * 1e-15 * Z0;
+    let reflection = |coils: u32, capacitors: u32, at_load: bool| {
+        let (z, y) = (sum(coils, coil, COIL_Q), sum(capacitors, capacitor, CAPACITOR_Q));
+        // Voltage and current, up to a factor.
+        let (mut v, mut i) = (
+            Complex::new(1.0 + load.re, load.im),
+            Complex::new(1.0 - load.re, -load.im),
+        );
+        let plus = |a: Complex, b: Complex| Complex::new(a.re + b.re, a.im + b.im);
+        if at_load {
+            i = plus(i, y * v);
+            v = plus(v, z * i);
+        } else {
+            v = plus(v, z * i);
+            i = plus(i, y * v);
+        }
+        (v - i) / plus(v, i)
+    };
+    let mut best = f64::INFINITY;
+    for at_load in [false, true] {
+        for code in 0..65_536 {
+            best = best.min(reflection(code >> 8, code & 255, at_load).square());
+        }
+    }
+    let chosen = reflection(coils, capacitors, at_load != 0);
+    // What rounding to the family's numbers may cost. Two settings can be as good as each other.
+    let (allowed, told) = match format.component {
+        Some(component) if component < 16 => (1e-6, 4e-5),
+        Some(_) => (1e-6, 1e-6),
+        None => (2e-5, 1e-4),
+    };
+    if chosen.size() > best.sqrt() + allowed {
+        return Err(format!(
+            "|Γ| {} with {coils}/{capacitors}/{at_load} where {} can be had of {load:?}",
+            chosen.size(),
+            best.sqrt()
+        ));
+    }
+    let off = (format.pair(Kind::Component, &[re, im]) - chosen).size();
+    if off > told {
+        return Err(format!("Γ told is {off:e} off what the setting gives"));
+    }
+    Ok(())
+}

@@ -3,12 +3,13 @@
 use core::marker::PhantomData;
 
 use ohmwright::arithmetic::{Arithmetic, Quantity, Readouts, Real};
+use ohmwright::control::{Arrangement, Bank, BankAt, BankCapacitor, BankCoil, BestSetting, Setting, Side};
 use ohmwright::design::ladder::{Element, Ladder, Part};
 use ohmwright::design::matching;
 use ohmwright::fixed::types::{I1F15, I2F30, I8F24, I16F16, I20F12, U16F16};
 use ohmwright::measure::calibration::{CalibrationPoint, CalibrationTable, Corrector};
 use ohmwright::measure::{self, ErrorTerms, SweepAnalyser, SweepSettings, Target};
-use ohmwright::quantity::{Capacitance, Hertz, Impedance, Reference, Reflection};
+use ohmwright::quantity::{Capacitance, Hertz, Impedance, Inductance, Reference, Reflection};
 
 pub use crate::detectors::{Demodulate, DemodulateQuarter, ScalarReflection, VectorReflection};
 pub use crate::texts::{TextImpedance, TextSummary};
@@ -550,4 +551,62 @@ sweep! {
         let _ = sweep.analyser.push(swept.frequency, gamma);
         gamma.readouts(sweep.reference)
     };
+}
+
+/// The bank of the decision, invented: eight coils from 50 nH and eight capacitors from 10 pF, each twice the one before
+/// it, at either end; 7.1 MHz. The Q of the coils is 160, that of the capacitors 1,000.
+pub mod bank {
+    pub const FREQUENCY_HZ: u64 = 7_100_000;
+    pub const COIL_PICOHENRIES: u32 = 50_000;
+    pub const CAPACITOR_FEMTOFARADS: u32 = 10_000;
+    pub const COIL_Q: i32 = 160;
+    pub const CAPACITOR_Q: i32 = 1_000;
+}
+
+/// The decision of a tuner: from a reading behind a known setting to the best of 2 × 256 × 256.
+pub struct TunerDecision<P>(PhantomData<P>);
+
+/// The best setting, or none.
+pub struct Decision<A: Family>(Option<BestSetting<A>>);
+
+impl<A: Family> Answer for Decision<A> {
+    fn words(&self, out: &mut Words<'_>) {
+        let Some(best) = &self.0 else { return };
+        out(u32::from(best.setting.coils));
+        out(u32::from(best.setting.capacitors));
+        out(u32::from(best.setting.side == Side::Load));
+        best.reflection.words(out);
+    }
+}
+
+impl<A: Family> Kernel for TunerDecision<Library<A>> {
+    type Ohms = A::Ohms;
+    type Input = Reflection<A>;
+    type Context = BankAt<A, 8, 8>;
+    type Output = Decision<A>;
+    type Last = ();
+    fn context(ohms: A::Ohms) -> BankAt<A, 8, 8> {
+        let q = |q: i32| A::Ratio::from_working(A::Working::from_i32(q));
+        let coils = core::array::from_fn(|k| BankCoil {
+            inductance: Inductance::from_picohenries(bank::COIL_PICOHENRIES << k),
+            q: q(bank::COIL_Q),
+        });
+        let capacitors = core::array::from_fn(|k| BankCapacitor {
+            capacitance: Capacitance::from_femtofarads(bank::CAPACITOR_FEMTOFARADS << k),
+            q: q(bank::CAPACITOR_Q),
+        });
+        let at = Bank::new(coils, capacitors, Arrangement::Changeover)
+            .and_then(|bank| bank.at(Hertz::new(bank::FREQUENCY_HZ), Library::<A>::reference(ohms)));
+        match at {
+            Ok(at) => at,
+            // The bank is sound. A panic would bring its own code into the image.
+            Err(_) => stop(),
+        }
+    }
+    #[inline(always)]
+    fn run(reading: &Reflection<A>, at: &mut BankAt<A, 8, 8>) -> Decision<A> {
+        let load = at.load_behind(Setting::BYPASS, *reading);
+        Decision(load.and_then(|load| at.best_setting(load)).ok())
+    }
+    fn end(_: &BankAt<A, 8, 8>) {}
 }

@@ -50,6 +50,7 @@ choose! {
     "scalar_reflection" => ScalarReflection,
     "text_impedance" => TextImpedance,
     "text_summary" => TextSummary,
+    "tuner_decision" => TunerDecision,
 }
 
 type Input = <Timed as Kernel>::Input;

@@ -1,4 +1,4 @@
-//! Logs every public type of the library's `design` once or more, as `every_type` does the others.
+//! Logs every public type of the library's `design` and `control` once or more, as `every_type` does the others.
 
 #![no_std]
 #![no_main]
@@ -6,6 +6,7 @@
 #[path = "../../board.rs"]
 mod board;
 mod networks;
+mod tuners;
 #[path = "../../values.rs"]
 mod values;
 mod windings;
@@ -29,6 +30,8 @@ fn main() -> ! {
     println!("--- floating families alone");
     windings::windings();
     networks::ranked();
+    println!("--- whatever the family");
+    tuners::of_no_family();
     board::stop(true)
 }
 
@@ -38,6 +41,7 @@ fn of_family<A: Arithmetic>() {
     windings::loads::<A>();
     windings::prediction::<A>();
     networks::networks::<A>();
+    tuners::tuners::<A>();
 }
 
 fn transformers<A: Arithmetic>() {

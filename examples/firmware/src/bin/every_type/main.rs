@@ -1,5 +1,5 @@
-//! Logs every public type of the library once or more, but those of `design`: its ordinary value, and what it shows at
-//! the ends of its range.
+//! Logs every public type of the library once or more, but those of `design` and `control`: its ordinary value, and what
+//! it shows at the ends of its range.
 
 #![no_std]
 #![no_main]

@@ -1,0 +1,382 @@
+//! The switched parts of a tuner: what is there, and what each code is worth.
+
+use core::fmt;
+
+use super::at::BankAt;
+use super::ladder::Ladder;
+use super::setting::{Setting, Side};
+use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::design::transformer::Turns;
+use crate::quantity::{Capacitance, Hertz, Inductance, QuantityError, Reference};
+
+/// Most coils and most capacitors of a bank: what a code has bits for.
+pub const MOST_PARTS: usize = 16;
+/// Most taps of the transformer.
+pub const MOST_TAPS: usize = 4;
+
+/// Why a bank is refused, or a question to it has no answer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
+pub enum BankError {
+    /// Neither a coil nor a capacitor: there is nothing to switch.
+    Empty,
+    /// More than 16 coils or capacitors, or more than four taps.
+    TooMany(&'static str),
+    /// A value or a Q that cannot be.
+    Value(QuantityError),
+    /// More capacitors at the source end than there are capacitors.
+    Split,
+    /// A list of taps without a tap.
+    NoTap,
+    /// A setting that this bank does not have.
+    NotInTheBank,
+    /// At 0 Hz a coil is nothing and a capacitor is nothing.
+    NoFrequency,
+    /// The load takes no power (|Γ| of 1 and above): no setting matches it.
+    LoadWithoutResistance,
+}
+
+impl fmt::Display for BankError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Empty => f.write_str("the bank has neither coils nor capacitors"),
+            Self::TooMany(what) => write!(f, "the bank has too many {what}"),
+            Self::Value(error) => write!(f, "in the bank: {error}"),
+            Self::Split => f.write_str("more capacitors at the source end than there are"),
+            Self::NoTap => f.write_str("the transformer has no tap"),
+            Self::NotInTheBank => f.write_str("the bank has no such setting"),
+            Self::NoFrequency => f.write_str("a bank does nothing at 0 Hz"),
+            Self::LoadWithoutResistance => {
+                f.write_str("the load has no positive resistance: no setting matches it")
+            }
+        }
+    }
+}
+
+impl core::error::Error for BankError {}
+
+impl From<QuantityError> for BankError {
+    fn from(error: QuantityError) -> Self {
+        Self::Value(error)
+    }
+}
+
+/// A coil with a relay across it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BankCoil<A: Arithmetic> {
+    /// Its real value, measured in place if you can, not the one on the drawing.
+    pub inductance: Inductance<A>,
+    /// Its Q, taken as the same at every frequency: R = 2πfL/Q. The largest word (or infinity) is a coil without loss.
+    pub q: A::Ratio,
+}
+
+impl<A: Arithmetic> BankCoil<A> {
+    /// A coil without loss.
+    pub fn lossless(inductance: Inductance<A>) -> Self {
+        Self {
+            inductance,
+            q: A::Ratio::MAX,
+        }
+    }
+}
+
+/// A capacitor with a relay in series with it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BankCapacitor<A: Arithmetic> {
+    /// Its real value.
+    pub capacitance: Capacitance<A>,
+    /// Its Q, taken as the same at every frequency: G = 2πfC/Q. The largest word (or infinity) is one without loss.
+    pub q: A::Ratio,
+}
+
+impl<A: Arithmetic> BankCapacitor<A> {
+    /// A capacitor without loss.
+    pub fn lossless(capacitance: Capacitance<A>) -> Self {
+        Self {
+            capacitance,
+            q: A::Ratio::MAX,
+        }
+    }
+}
+
+/// Where the capacitors stand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
+pub enum Arrangement {
+    /// All across the line at the transmitter's end of the coils.
+    SourceSide,
+    /// All across the line at the antenna's end of the coils.
+    LoadSide,
+    /// A relay puts all of them at one end or at the other.
+    Changeover,
+    /// At both ends: the first ones of the list at the transmitter's, the rest at the antenna's.
+    BothSides {
+        /// How many of the list stand at the transmitter's end.
+        at_source: u8,
+    },
+}
+
+/// What is there even with every relay at rest. Lossless.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stray<A: Arithmetic> {
+    /// In series with the coils.
+    pub series: Inductance<A>,
+    /// Across the line at the transmitter's end.
+    pub at_source: Capacitance<A>,
+    /// Across the line at the antenna's end.
+    pub at_load: Capacitance<A>,
+}
+
+impl<A: Arithmetic> Default for Stray<A> {
+    /// None.
+    fn default() -> Self {
+        Self {
+            series: Inductance::from_picohenries(0),
+            at_source: Capacitance::from_femtofarads(0),
+            at_load: Capacitance::from_femtofarads(0),
+        }
+    }
+}
+
+/// A bank of `L` coils in series and `C` capacitors across the line, each in or out by a relay of its own.
+///
+/// From the transmitter: capacitors of the source side, coils, capacitors of the load side, the transformer if there is
+/// one (ideal, secondary at the antenna), the antenna. The values need not be powers of two.
+///
+/// ```
+/// use ohmwright::control::{Arrangement, Bank, BankCapacitor, BankCoil, Setting, Side};
+/// use ohmwright::fixed_point::{Capacitance, Inductance};
+///
+/// let coils = [50_000, 100_000, 200_000].map(|picohenries| BankCoil::lossless(Inductance::from_picohenries(picohenries)));
+/// let capacitors = [10_000, 20_000].map(|femtofarads| BankCapacitor::lossless(Capacitance::from_femtofarads(femtofarads)));
+/// let bank = Bank::new(coils, capacitors, Arrangement::Changeover)?;
+/// let setting = Setting { coils: 0b101, capacitors: 0b10, side: Side::Load, tap: 0 };
+/// assert_eq!(bank.inductance(setting)?, Inductance::from_picohenries(250_000));
+/// assert_eq!(bank.nearest(Inductance::from_picohenries(260_000), Capacitance::from_femtofarads(19_000), Side::Load, 0)?, setting);
+/// # Ok::<(), ohmwright::control::BankError>(())
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Bank<A: Arithmetic, const L: usize, const C: usize> {
+    pub(super) coils: [BankCoil<A>; L],
+    pub(super) capacitors: [BankCapacitor<A>; C],
+    pub(super) arrangement: Arrangement,
+    pub(super) stray: Stray<A>,
+    pub(super) taps: [Option<Turns>; MOST_TAPS],
+}
+
+impl<A: Arithmetic, const L: usize, const C: usize> Bank<A, L, C> {
+    /// A bank without strays and without a transformer.
+    ///
+    /// # Errors
+    /// No part at all, more than 16 of a kind, a value of 0 or a Q of 0 or NaN, a split beyond the list.
+    pub fn new(
+        coils: [BankCoil<A>; L],
+        capacitors: [BankCapacitor<A>; C],
+        arrangement: Arrangement,
+    ) -> Result<Self, BankError> {
+        if L == 0 && C == 0 {
+            return Err(BankError::Empty);
+        }
+        if L > MOST_PARTS {
+            return Err(BankError::TooMany("coils"));
+        }
+        if C > MOST_PARTS {
+            return Err(BankError::TooMany("capacitors"));
+        }
+        for coil in &coils {
+            if coil.inductance.get() == A::InductanceWord::ZERO {
+                return Err(QuantityError::NotPositive("inductance").into());
+            }
+            check_q::<A>(coil.q)?;
+        }
+        for capacitor in &capacitors {
+            if capacitor.capacitance.get() == A::CapacitanceWord::ZERO {
+                return Err(QuantityError::NotPositive("capacitance").into());
+            }
+            check_q::<A>(capacitor.q)?;
+        }
+        if let Arrangement::BothSides { at_source } = arrangement
+            && usize::from(at_source) > C
+        {
+            return Err(BankError::Split);
+        }
+        Ok(Self {
+            coils,
+            capacitors,
+            arrangement,
+            stray: Stray::default(),
+            taps: [None; MOST_TAPS],
+        })
+    }
+
+    /// The same with strays.
+    #[must_use]
+    pub fn with_stray(mut self, stray: Stray<A>) -> Self {
+        self.stray = stray;
+        self
+    }
+
+    /// The same with a transformer at the antenna, primary towards the bank. The first tap is the one at rest: let it be
+    /// 1:1 if there is such a tap.
+    ///
+    /// # Errors
+    /// No tap, or more than four.
+    pub fn with_taps(mut self, taps: &[Turns]) -> Result<Self, BankError> {
+        if taps.is_empty() {
+            return Err(BankError::NoTap);
+        }
+        if taps.len() > MOST_TAPS {
+            return Err(BankError::TooMany("taps"));
+        }
+        self.taps = [None; MOST_TAPS];
+        for (place, tap) in self.taps.iter_mut().zip(taps) {
+            *place = Some(*tap);
+        }
+        Ok(self)
+    }
+
+    /// Where the capacitors stand.
+    pub fn arrangement(&self) -> Arrangement {
+        self.arrangement
+    }
+
+    /// The coils, in the order of the code's bits.
+    pub fn coils(&self) -> &[BankCoil<A>] {
+        &self.coils
+    }
+
+    /// The capacitors, in the order of the code's bits.
+    pub fn capacitors(&self) -> &[BankCapacitor<A>] {
+        &self.capacitors
+    }
+
+    /// How many taps there are: 1 without a transformer.
+    pub fn taps(&self) -> u8 {
+        let mut count = 0u8;
+        for _ in self.taps.iter().flatten() {
+            count = count.saturating_add(1);
+        }
+        count.max(1)
+    }
+
+    /// How many settings there are.
+    pub fn count(&self) -> u64 {
+        let sides = if self.arrangement == Arrangement::Changeover {
+            2
+        } else {
+            1
+        };
+        (1u64 << (L + C).min(2 * MOST_PARTS)) * sides * u64::from(self.taps())
+    }
+
+    /// Relays that could move at most on the way from any setting to any other.
+    pub fn most_operations(&self) -> u16 {
+        (L + C) as u16
+            + u16::from(self.arrangement == Arrangement::Changeover)
+            + if self.taps() > 1 { 2 } else { 0 }
+    }
+
+    /// Whether the bank has this setting. Without a changeover its place in a setting stays at rest, [`Side::Source`].
+    pub fn has(&self, setting: Setting) -> bool {
+        let side = self.arrangement == Arrangement::Changeover || setting.side == Side::Source;
+        setting.coils & !all(L) == 0 && setting.capacitors & !all(C) == 0 && side && setting.tap < self.taps()
+    }
+
+    pub(super) fn check(&self, setting: Setting) -> Result<(), BankError> {
+        if self.has(setting) {
+            Ok(())
+        } else {
+            Err(BankError::NotInTheBank)
+        }
+    }
+
+    /// The inductance in circuit, the stray one left out.
+    ///
+    /// # Errors
+    /// A setting that the bank does not have.
+    pub fn inductance(&self, setting: Setting) -> Result<Inductance<A>, BankError> {
+        self.check(setting)?;
+        let mut sum = A::Working::ZERO;
+        for k in 0..L {
+            if let Some(coil) = self.coils.get(k)
+                && is_in(setting.coils, k)
+            {
+                sum = sum + coil.inductance.to_base();
+            }
+        }
+        Ok(Inductance::from_base(sum))
+    }
+
+    /// The capacitance in circuit, strays left out; of both sides together in a bank with capacitors on both.
+    ///
+    /// # Errors
+    /// A setting that the bank does not have.
+    pub fn capacitance(&self, setting: Setting) -> Result<Capacitance<A>, BankError> {
+        self.check(setting)?;
+        let mut sum = A::Working::ZERO;
+        for k in 0..C {
+            if let Some(capacitor) = self.capacitors.get(k)
+                && is_in(setting.capacitors, k)
+            {
+                sum = sum + capacitor.capacitance.to_base();
+            }
+        }
+        Ok(Capacitance::from_base(sum))
+    }
+
+    /// The setting whose inductance and whose capacitance are nearest to these, of all subsets of the parts; the largest
+    /// where more is asked for. In a bank with capacitors on both sides the sum is met, wherever they stand.
+    ///
+    /// # Errors
+    /// A side or a tap that the bank does not have.
+    pub fn nearest(
+        &self,
+        inductance: Inductance<A>,
+        capacitance: Capacitance<A>,
+        side: Side,
+        tap: u8,
+    ) -> Result<Setting, BankError> {
+        let coils = Ladder::<A::Working, L>::new(|k| self.coils.get(k).map(|coil| coil.inductance.to_base()));
+        let capacitors =
+            Ladder::<A::Working, C>::new(|k| self.capacitors.get(k).map(|part| part.capacitance.to_base()));
+        let setting = Setting {
+            coils: coils.nearest(inductance.to_base()),
+            capacitors: capacitors.nearest(capacitance.to_base()),
+            side,
+            tap,
+        };
+        self.check(setting)?;
+        Ok(setting)
+    }
+
+    /// The bank at one frequency, against a reference: ready to be asked what settings do.
+    ///
+    /// # Errors
+    /// A frequency of 0.
+    pub fn at(&self, frequency: Hertz, reference: Reference<A>) -> Result<BankAt<A, L, C>, BankError> {
+        BankAt::new(self, None, frequency, reference)
+    }
+}
+
+/// Bit k of a code.
+#[inline]
+pub(super) fn is_in(code: u16, k: usize) -> bool {
+    (u32::from(code) >> (k & 31)) & 1 == 1
+}
+
+/// The code with all of so many parts in.
+#[inline]
+pub(super) fn all(count: usize) -> u16 {
+    ((1u32 << count.min(MOST_PARTS)) - 1) as u16
+}
+
+fn check_q<A: Arithmetic>(q: A::Ratio) -> Result<(), BankError> {
+    // Infinity is a part without loss; NaN is not greater than zero.
+    if q > A::Ratio::ZERO {
+        Ok(())
+    } else {
+        Err(QuantityError::NotPositive("Q").into())
+    }
+}

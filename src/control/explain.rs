@@ -1,0 +1,476 @@
+//! What the readings say of the load and of the bank's true values together.
+//!
+//! Unknown are the load's Γ, about which nothing is assumed, and the relative error of every part, which is small: the
+//! value on the drawing with its tolerance. Each reading is linearised about the present guess; then the load comes from
+//! generalised least squares, with S = H·P·Hᵀ + R the covariance of the readings for a given load (P the tolerances, R
+//! the sensor's noise), and the errors from what is left, P·Hᵀ·S⁻¹·(r − G·δ). A few rounds of it are the Gauss–Newton
+//! method (textbooks on estimation; from memory). The size of S is that of the readings, not of the bank.
+
+use super::at::{BankAt, Learned};
+use super::bank::{Bank, is_in};
+use super::reading::{Observation, Seen};
+use super::setting::Setting;
+use crate::arithmetic::{Arithmetic, Real};
+use crate::quantity::{Complex, Hertz, Reference};
+
+/// Equations at most: so many sizes, or half as many Γ. Of more readings the last ones count.
+const MOST_ROWS: usize = 12;
+const ROUNDS: usize = 8;
+/// How often a step that leads uphill is halved.
+const HALVINGS: usize = 4;
+
+/// What is known beforehand.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Prior<W> {
+    /// Standard deviation of a part's relative error.
+    pub(super) tolerance: W,
+    /// Standard deviation of the sensor, of the reading.
+    pub(super) noise: W,
+}
+
+/// What came out.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Explanation<W, const L: usize, const C: usize> {
+    pub(super) load: Complex<W>,
+    pub(super) learned: Learned<W, L, C>,
+    /// The square of what is left unexplained, in standard deviations, and the number of equations beyond those that fix
+    /// the load: the two are about equal where everything is as assumed.
+    pub(super) unexplained: W,
+    pub(super) spare: u8,
+}
+
+impl<W: Real, const L: usize, const C: usize> Explanation<W, L, C> {
+    /// As good as could be expected: about one for each spare equation, and three more.
+    pub(super) fn is_close(&self) -> bool {
+        self.badness() <= W::from_i32(3 + i32::from(self.spare))
+    }
+
+    /// What explanations are compared by. A load without resistance is rare, and the rim is where a wrong start ends up.
+    pub(super) fn badness(&self) -> W {
+        if self.load.magnitude() < rim() {
+            self.unexplained
+        } else {
+            self.unexplained + W::from_i32(8)
+        }
+    }
+
+    /// Not so bad that something else must be wrong: about five standard deviations of such a sum, and some.
+    pub(super) fn is_believable(&self) -> bool {
+        self.unexplained <= W::from_i32(16 + 4 * i32::from(self.spare))
+    }
+}
+
+/// One equation.
+#[derive(Clone, Copy)]
+struct Row<W> {
+    setting: Setting,
+    residual: W,
+    variance: W,
+    /// For the load's Γ.
+    load: [W; 2],
+    /// For impedance among the coils, admittance at the source and at the load end: Re(factor · change).
+    series: Complex<W>,
+    at_source: Complex<W>,
+    at_load: Complex<W>,
+}
+
+impl<W: Real> Row<W> {
+    const EMPTY: Self = Self {
+        setting: Setting::BYPASS,
+        residual: W::ZERO,
+        variance: W::ONE,
+        load: [W::ZERO; 2],
+        series: Complex::ZERO,
+        at_source: Complex::ZERO,
+        at_load: Complex::ZERO,
+    };
+}
+
+/// Standard deviation of a component of Γ, or of |Γ|: a tenth of the full scale's noise is there without any reflection.
+fn spread<W: Real>(size: W, noise: W) -> W {
+    noise * (size + W::ONE / W::from_i32(10))
+}
+
+/// Standard deviation of |Γ|².
+///
+/// A size near zero says nothing of its direction: what is within 0.01 of a match is not told apart, lest the curvature
+/// drive the estimate away.
+fn of_square<W: Real>(size: W, noise: W) -> W {
+    let spread = spread(size, noise) + W::ONE / W::from_i32(100);
+    spread * (size + size + spread)
+}
+
+/// As many of the last readings as there is room for.
+fn latest<W: Real>(observations: &[Observation<W>]) -> &[Observation<W>] {
+    let is_vector = observations
+        .iter()
+        .any(|observation| matches!(observation.seen, Seen::Vector(_)));
+    let room = if is_vector { MOST_ROWS / 2 } else { MOST_ROWS };
+    observations
+        .get(observations.len().saturating_sub(room)..)
+        .unwrap_or(observations)
+}
+
+/// Re(a·b).
+fn along<W: Real>(a: Complex<W>, b: Complex<W>) -> W {
+    a.re * b.re - a.im * b.im
+}
+
+impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
+    /// What a row gains for a relative error of a coil.
+    fn of_coil(&self, row: &Row<A::Working>, k: usize) -> A::Working {
+        match self.coils.get(k) {
+            Some(part) if is_in(row.setting.coils, k) => along(row.series, *part),
+            _ => A::Working::ZERO,
+        }
+    }
+
+    fn of_capacitor(&self, row: &Row<A::Working>, k: usize) -> A::Working {
+        let (source, load) = self.capacitors_at(row.setting);
+        match self.capacitors.get(k) {
+            Some(part) if is_in(source, k) => along(row.at_source, *part),
+            Some(part) if is_in(load, k) => along(row.at_load, *part),
+            _ => A::Working::ZERO,
+        }
+    }
+
+    /// The sum over all parts of the products of what two rows gain.
+    #[inline(never)]
+    fn in_common(&self, p: &Row<A::Working>, q: &Row<A::Working>) -> A::Working {
+        let mut sum = A::Working::ZERO;
+        let coils = p.setting.coils & q.setting.coils;
+        for k in 0..L {
+            if is_in(coils, k) {
+                sum = sum + self.of_coil(p, k) * self.of_coil(q, k);
+            }
+        }
+        let capacitors = p.setting.capacitors & q.setting.capacitors;
+        for k in 0..C {
+            if is_in(capacitors, k) {
+                sum = sum + self.of_capacitor(p, k) * self.of_capacitor(q, k);
+            }
+        }
+        sum
+    }
+
+    /// The square of all that is off, in standard deviations: readings and errors of the parts.
+    #[inline(never)]
+    fn cost(
+        &self,
+        observations: &[Observation<A::Working>],
+        load: Complex<A::Working>,
+        learned: &Learned<A::Working, L, C>,
+        before: &Learned<A::Working, L, C>,
+        prior: Prior<A::Working>,
+    ) -> A::Working {
+        let mut cost = A::Working::ZERO;
+        let port = super::at::Port::of(load);
+        for observation in latest(observations) {
+            let here = self.input(observation.setting, port);
+            let gamma = (here.v - here.i) / (here.v + here.i);
+            cost = cost
+                + match observation.seen {
+                    Seen::Vector(seen) => {
+                        let spread = spread(seen.magnitude(), prior.noise);
+                        (seen - gamma).power() / spread.square()
+                    }
+                    Seen::Size(size) => {
+                        let spread = of_square(size, prior.noise);
+                        ((size.square() - gamma.power()) / spread).square()
+                    }
+                };
+        }
+        let mut errors = A::Working::ZERO;
+        let parts = learned.coils.iter().zip(&before.coils);
+        for (now, before) in parts.chain(learned.capacitors.iter().zip(&before.capacitors)) {
+            errors = errors + (*now - *before).square();
+        }
+        cost + errors / prior.tolerance.square()
+    }
+
+    /// The equations of a reading.
+    fn rows(
+        &self,
+        observation: &Observation<A::Working>,
+        load: Complex<A::Working>,
+        noise: A::Working,
+    ) -> [Option<Row<A::Working>>; 2] {
+        let at = self.sensitivity(observation.setting, load);
+        let row = |residual, variance, factor: Complex<A::Working>| {
+            let by_load = factor * at.load;
+            Row {
+                setting: observation.setting,
+                residual,
+                variance,
+                load: [by_load.re, -by_load.im],
+                series: factor * at.series,
+                at_source: factor * at.at_source,
+                at_load: factor * at.at_load,
+            }
+        };
+        match observation.seen {
+            Seen::Vector(seen) => {
+                let left = seen - at.reflection;
+                let variance = spread(seen.magnitude(), noise).square();
+                let minus_j = Complex::new(A::Working::ZERO, -A::Working::ONE);
+                [
+                    Some(row(left.re, variance, Complex::ONE)),
+                    Some(row(left.im, variance, minus_j)),
+                ]
+            }
+            Seen::Size(size) => {
+                let left = size.square() - at.reflection.power();
+                let variance = of_square(size, noise).square();
+                let factor = at.reflection.conjugate().scale(A::Working::TWO);
+                [Some(row(left, variance, factor)), None]
+            }
+        }
+    }
+}
+
+/// Explains the readings, starting from a guess of the load and from what has been learned before. `None` where the
+/// numbers get out of hand.
+#[inline(never)]
+pub(super) fn explain<A: Arithmetic, const L: usize, const C: usize>(
+    bank: &Bank<A, L, C>,
+    at: (Hertz, Reference<A>),
+    before: &Learned<A::Working, L, C>,
+    observations: &[Observation<A::Working>],
+    start: Complex<A::Working>,
+    prior: Prior<A::Working>,
+) -> Option<Explanation<A::Working, L, C>> {
+    let mut load = within_the_chart(start);
+    let mut learned = *before;
+    let tolerance = prior.tolerance.square();
+    let mut at_frequency = BankAt::new(bank, Some(&learned), at.0, at.1).ok()?;
+    let mut cost = at_frequency.cost(observations, load, &learned, before, prior);
+    let mut count = 0usize;
+    for _ in 0..ROUNDS {
+        let here = &at_frequency;
+        let mut rows = [Row::EMPTY; MOST_ROWS];
+        count = 0;
+        for observation in latest(observations) {
+            let own = here.rows(observation, load, prior.noise);
+            for row in own.into_iter().flatten() {
+                if let Some(place) = rows.get_mut(count) {
+                    *place = row;
+                }
+                count = count.saturating_add(1);
+            }
+        }
+        let rows = rows.get_mut(..count)?;
+        // What the errors assumed so far are taken to have explained counts as not explained yet.
+        for row in rows.iter_mut() {
+            let mut residual = row.residual;
+            for k in 0..L {
+                if let (Some(now), Some(before)) = (learned.coils.get(k), before.coils.get(k)) {
+                    residual = residual + here.of_coil(row, k) * (*now - *before);
+                }
+            }
+            for k in 0..C {
+                if let (Some(now), Some(before)) = (learned.capacitors.get(k), before.capacitors.get(k)) {
+                    residual = residual + here.of_capacitor(row, k) * (*now - *before);
+                }
+            }
+            row.residual = residual;
+        }
+        let mut factor = Triangle::new();
+        for p in 0..count {
+            for q in 0..=p {
+                let (Some(row), Some(other)) = (rows.get(p), rows.get(q)) else {
+                    continue;
+                };
+                let mut value = tolerance * here.in_common(row, other);
+                if p == q {
+                    value = value + row.variance;
+                }
+                factor.set(p, q, value);
+            }
+        }
+        factor.factorise(count)?;
+        let column = |of: &dyn Fn(&Row<A::Working>) -> A::Working| {
+            let mut column = [A::Working::ZERO; MOST_ROWS];
+            for (place, row) in column.iter_mut().zip(rows.iter()) {
+                *place = of(row);
+            }
+            factor.forward(&mut column, count);
+            column
+        };
+        let residual = column(&|row| row.residual);
+        let x = column(&|row| row.load[0]);
+        let y = column(&|row| row.load[1]);
+        let (xx, xy, yy) = (dot(&x, &x), dot(&x, &y), dot(&y, &y));
+        let (xr, yr) = (dot(&x, &residual), dot(&y, &residual));
+        let determinant = xx * yy - xy.square();
+        // NaN is not above it either.
+        let tells = determinant > A::Working::EPSILON * xx * yy;
+        if !tells {
+            return None;
+        }
+        let step = Complex::new(
+            (yy * xr - xy * yr) / determinant,
+            (xx * yr - xy * xr) / determinant,
+        );
+        let mut left = residual;
+        for ((left, x), y) in left.iter_mut().zip(&x).zip(&y) {
+            *left = *left - *x * step.re - *y * step.im;
+        }
+        factor.backward(&mut left, count);
+        let mut next = *before;
+        for k in 0..L {
+            let mut sum = A::Working::ZERO;
+            for (row, weight) in rows.iter().zip(&left) {
+                sum = sum + here.of_coil(row, k) * *weight;
+            }
+            if let Some(place) = next.coils.get_mut(k) {
+                *place = *place + limited(sum * tolerance, prior.tolerance);
+            }
+        }
+        for k in 0..C {
+            let mut sum = A::Working::ZERO;
+            for (row, weight) in rows.iter().zip(&left) {
+                sum = sum + here.of_capacitor(row, k) * *weight;
+            }
+            if let Some(place) = next.capacitors.get_mut(k) {
+                *place = *place + limited(sum * tolerance, prior.tolerance);
+            }
+        }
+        let moved = step.magnitude();
+        if !moved.is_finite() {
+            return None;
+        }
+        let step = if moved > A::Working::HALF {
+            step.scale(A::Working::HALF / moved)
+        } else {
+            step
+        };
+        let mut next_load = within_the_chart(load + step);
+        // Half the way, as long as it leads uphill.
+        let mut is_better = false;
+        for _ in 0..HALVINGS {
+            let there = BankAt::new(bank, Some(&next), at.0, at.1).ok()?;
+            let next_cost = there.cost(observations, next_load, &next, before, prior);
+            if next_cost <= cost {
+                is_better = true;
+                let gain = cost - next_cost;
+                (load, learned, cost, at_frequency) = (next_load, next, next_cost, there);
+                if gain < A::Working::ONE / A::Working::from_i32(64) {
+                    is_better = false; // as far down as it goes
+                }
+                break;
+            }
+            next_load = (load + next_load).scale(A::Working::HALF);
+            next.draw_near(&learned);
+        }
+        if !is_better {
+            break;
+        }
+    }
+    Some(Explanation {
+        load,
+        learned,
+        unexplained: cost,
+        spare: count.saturating_sub(2) as u8,
+    })
+}
+
+/// Four standard deviations are the most that is believed of a part at once.
+fn limited<W: Real>(error: W, tolerance: W) -> W {
+    let most = tolerance * W::from_i32(4);
+    error.smaller(most).larger(-most)
+}
+
+/// The largest |Γ| that a load is given: SWR 4000.
+pub(super) fn rim<W: Real>() -> W {
+    W::ONE - W::ONE / W::from_i32(2000)
+}
+
+/// What lies beyond the rim, brought back to it.
+pub(super) fn within_the_chart<W: Real>(load: Complex<W>) -> Complex<W> {
+    let (size, rim) = (load.magnitude(), rim());
+    if size > rim { load.scale(rim / size) } else { load }
+}
+
+fn dot<W: Real>(a: &[W; MOST_ROWS], b: &[W; MOST_ROWS]) -> W {
+    let mut sum = W::ZERO;
+    for (a, b) in a.iter().zip(b) {
+        sum = sum + *a * *b;
+    }
+    sum
+}
+
+/// A symmetric matrix, of which one triangle is kept; then its Cholesky factor.
+struct Triangle<W> {
+    rows: [[W; MOST_ROWS]; MOST_ROWS],
+}
+
+impl<W: Real> Triangle<W> {
+    fn new() -> Self {
+        Self {
+            rows: [[W::ZERO; MOST_ROWS]; MOST_ROWS],
+        }
+    }
+
+    fn get(&self, p: usize, q: usize) -> W {
+        self.rows
+            .get(p)
+            .and_then(|row| row.get(q))
+            .copied()
+            .unwrap_or(W::ZERO)
+    }
+
+    fn set(&mut self, p: usize, q: usize, value: W) {
+        if let Some(place) = self.rows.get_mut(p).and_then(|row| row.get_mut(q)) {
+            *place = value;
+        }
+    }
+
+    /// In place; `None` where it is not positive.
+    fn factorise(&mut self, count: usize) -> Option<()> {
+        for p in 0..count {
+            for q in 0..=p {
+                let mut value = self.get(p, q);
+                for k in 0..q {
+                    value = value - self.get(p, k) * self.get(q, k);
+                }
+                if p == q {
+                    if !(value > W::ZERO && value.is_finite()) {
+                        return None;
+                    }
+                    self.set(p, p, value.square_root());
+                } else {
+                    self.set(p, q, value / self.get(q, q));
+                }
+            }
+        }
+        Some(())
+    }
+
+    /// Solves with the factor itself.
+    fn forward(&self, column: &mut [W; MOST_ROWS], count: usize) {
+        for p in 0..count {
+            let mut value = column.get(p).copied().unwrap_or(W::ZERO);
+            for k in 0..p {
+                let solved = column.get(k).copied().unwrap_or(W::ZERO);
+                value = value - self.get(p, k) * solved;
+            }
+            if let Some(place) = column.get_mut(p) {
+                *place = value / self.get(p, p);
+            }
+        }
+    }
+
+    /// Solves with the factor turned over.
+    fn backward(&self, column: &mut [W; MOST_ROWS], count: usize) {
+        for p in (0..count).rev() {
+            let mut value = column.get(p).copied().unwrap_or(W::ZERO);
+            for k in p.saturating_add(1)..count {
+                let solved = column.get(k).copied().unwrap_or(W::ZERO);
+                value = value - self.get(k, p) * solved;
+            }
+            if let Some(place) = column.get_mut(p) {
+                *place = value / self.get(p, p);
+            }
+        }
+    }
+}

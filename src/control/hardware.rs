@@ -1,0 +1,189 @@
+//! The few things a tuner needs of a board, and a driver that puts them together.
+//!
+//! Two tiny traits, a sensor and a bank of relays, each with its own error, each implemented for `&mut T` as well.
+//! [`TunerDriver`] owns both and the [`Tuner`] and is stepped with the time: from a main loop, from a task of a real-time
+//! system, or from an async task, since it never blocks and says how long it can be left alone. Where reading or switching
+//! is itself asynchronous, leave the driver out: hand events to [`Tuner::step`] and do what its commands say.
+
+use super::command::{Command, Event, TunerReport};
+use super::reading::SensorReading;
+use super::setting::Positions;
+use super::tuner::Tuner;
+use crate::arithmetic::Arithmetic;
+
+/// A sensor at the transmitter's end of the bank.
+pub trait MatchSensor<A: Arithmetic> {
+    /// Why it could not read.
+    type Error;
+
+    /// The forward power now, watts.
+    ///
+    /// # Errors
+    /// The sensor's own.
+    fn forward_power(&mut self) -> Result<A::Watts, Self::Error>;
+
+    /// One reading, averaged as the board sees fit.
+    ///
+    /// # Errors
+    /// The sensor's own.
+    fn read(&mut self) -> Result<SensorReading<A>, Self::Error>;
+}
+
+impl<A: Arithmetic, T: MatchSensor<A> + ?Sized> MatchSensor<A> for &mut T {
+    type Error = T::Error;
+
+    fn forward_power(&mut self) -> Result<A::Watts, Self::Error> {
+        (**self).forward_power()
+    }
+
+    fn read(&mut self) -> Result<SensorReading<A>, Self::Error> {
+        (**self).read()
+    }
+}
+
+/// The relays of a bank.
+pub trait SwitchedBank {
+    /// Why they could not be set.
+    type Error;
+
+    /// Drives the relays to these positions and returns without waiting for them to settle.
+    ///
+    /// # Errors
+    /// The board's own, such as a relay driver that does not answer.
+    fn set(&mut self, positions: Positions) -> Result<(), Self::Error>;
+}
+
+impl<T: SwitchedBank + ?Sized> SwitchedBank for &mut T {
+    type Error = T::Error;
+
+    fn set(&mut self, positions: Positions) -> Result<(), Self::Error> {
+        (**self).set(positions)
+    }
+}
+
+/// What the driver says after a step.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
+pub enum Progress<A: Arithmetic> {
+    /// No run is under way.
+    Idle,
+    /// Nothing to do before this time.
+    SleepUntil(u32),
+    /// The forward power must come down to this, watts, or under it; step again soon.
+    ReducePower(A::Watts),
+    /// The forward power must come up to this, watts, or above it; step again soon.
+    RaisePower(A::Watts),
+    /// Step again at once.
+    Busy,
+    /// The run is over.
+    Done(TunerReport<A>),
+}
+
+/// A tuner with its sensor and its relays.
+///
+/// ```
+/// use ohmwright::control::mock::{AntennaModel, SimulatedBench};
+/// use ohmwright::control::{
+///     Arrangement, Bank, BankCapacitor, BankCoil, Outcome, Progress, Tuner, TunerDriver, TunerSettings,
+/// };
+/// use ohmwright::floating::{Capacitance, Family, Impedance, Inductance};
+/// use ohmwright::quantity::Hertz;
+///
+/// let coils = core::array::from_fn(|k| BankCoil::lossless(Inductance::from_picohenries(50_000 << k)));
+/// let capacitors = core::array::from_fn(|k| BankCapacitor::lossless(Capacitance::from_femtofarads(10_000 << k)));
+/// let bank = Bank::<Family, 7, 7>::new(coils, capacitors, Arrangement::Changeover)?;
+/// let frequency = Hertz::from_kilohertz(5_300);
+///
+/// // On a board these are yours.
+/// let bench = SimulatedBench::new(bank, AntennaModel::Fixed(Impedance::new(18.0, -45.0)?), frequency, 1);
+///
+/// let mut tuner = Tuner::new(bank, TunerSettings::default())?;
+/// tuner.start(0, frequency, None)?;
+/// let mut now_ms = 0;
+/// let report = loop {
+///     bench.advance(now_ms);
+///     match TunerDriver::new(&mut tuner, &bench, &bench).step(now_ms) {
+///         Progress::Done(report) => break report,
+///         Progress::SleepUntil(time) => now_ms = time, // an async task awaits its timer here
+///         Progress::ReducePower(watts) => bench.transmit(watts),
+///         Progress::RaisePower(watts) => bench.transmit(watts),
+///         _ => {}
+///     }
+/// };
+/// assert_eq!(report.outcome, Outcome::Matched);
+/// assert!(report.swr.is_some_and(|swr| swr < 1.2) && report.readings <= 4);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[derive(Debug)]
+pub struct TunerDriver<'t, A: Arithmetic, S, B, const L: usize, const C: usize> {
+    tuner: &'t mut Tuner<A, L, C>,
+    sensor: S,
+    relays: B,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic, S, B, const L: usize, const C: usize> TunerDriver<'_, A, S, B, L, C> {
+    pub(super) fn driven(&self) -> &Tuner<A, L, C> {
+        self.tuner
+    }
+}
+
+impl<'t, A, S, B, const L: usize, const C: usize> TunerDriver<'t, A, S, B, L, C>
+where
+    A: Arithmetic,
+    S: MatchSensor<A>,
+    B: SwitchedBank,
+{
+    /// Puts the three together.
+    pub fn new(tuner: &'t mut Tuner<A, L, C>, sensor: S, relays: B) -> Self {
+        Self {
+            tuner,
+            sensor,
+            relays,
+        }
+    }
+
+    /// The tuner, to start and to stop runs.
+    pub fn tuner(&mut self) -> &mut Tuner<A, L, C> {
+        self.tuner
+    }
+
+    /// One step at this time: looks at the power, asks the tuner, and does at most one thing, a reading or a setting of the
+    /// relays. The relays are set right after the power was looked at.
+    ///
+    /// Most steps take no longer than the sensor; a decision takes what [`Tuner::step`] says.
+    pub fn step(&mut self, now_ms: u32) -> Progress<A> {
+        // A sensor that does not tell the power is no sensor.
+        let (power, event) = match self.sensor.forward_power() {
+            Ok(power) => (Some(power), Event::Tick),
+            Err(_) => (None, Event::SensorFailed),
+        };
+        let mut command = self.tuner.step(now_ms, power, event);
+        match command {
+            Command::Measure => {
+                let event = match self.sensor.read() {
+                    Ok(reading) => Event::Reading(reading),
+                    Err(_) => Event::SensorFailed,
+                };
+                command = self.tuner.step(now_ms, power, event);
+            }
+            Command::Switch(positions) => {
+                let event = match self.relays.set(positions) {
+                    Ok(()) => Event::Switched,
+                    Err(_) => Event::SwitchFailed,
+                };
+                command = self.tuner.step(now_ms, power, event);
+            }
+            _ => {}
+        }
+        match command {
+            Command::Idle => Progress::Idle,
+            Command::WaitUntil(time) => Progress::SleepUntil(time),
+            Command::ReducePower(watts) => Progress::ReducePower(watts),
+            Command::RaisePower(watts) => Progress::RaisePower(watts),
+            Command::Done(report) => Progress::Done(report),
+            // They come with a tick alone, never as the answer to an event.
+            Command::Switch(_) | Command::Measure => Progress::Busy,
+        }
+    }
+}

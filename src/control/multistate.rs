@@ -1,0 +1,255 @@
+//! The load from readings of |Γ| alone: the bank itself is the reflectometer.
+//!
+//! Behind a known setting Γ at the input is a Möbius map of the load's, (a·Γ + b)/(c·Γ + d). With |Γ| at the input read as
+//! ρ, |a·Γ + b|² = ρ²·|c·Γ + d|² is *linear* in the three numbers |Γ|², Re Γ and Im Γ of the load. Three readings behind
+//! settings that are spread well give the load, more of them by least squares (own derivation; the six-port reflectometer
+//! of G. F. Engen, "The Six-Port Reflectometer: An Alternative Network Analyzer", IEEE Transactions on Microwave Theory
+//! and Techniques 25(12), 1977, solves circles of the same kind; from memory). What is spread well is seen from the load
+//! that each setting matches: three of them, far from lying on a line.
+
+use super::at::BankAt;
+use super::bank::Arrangement;
+use super::reading::Observation;
+use super::setting::{Setting, Side};
+use crate::arithmetic::{Arithmetic, Real};
+use crate::quantity::Complex;
+
+/// Readings that are needed before there is an answer.
+pub(super) const FEWEST: usize = 3;
+
+impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
+    /// The load that the sizes read agree with best; `None` with fewer than three of them, or where the settings do not
+    /// tell.
+    pub(super) fn load_from_sizes(
+        &self,
+        observations: &[Observation<A::Working>],
+    ) -> Option<Complex<A::Working>> {
+        if observations.len() < FEWEST {
+            return None;
+        }
+        // Normal equations, the right side in the last column.
+        let mut rows = [[A::Working::ZERO; 4]; 3];
+        for observation in observations {
+            let row = self.row(observation);
+            for (sums, factor) in rows.iter_mut().zip(row) {
+                for (sum, value) in sums.iter_mut().zip(row) {
+                    *sum = *sum + factor * value;
+                }
+            }
+        }
+        let [_, re, im] = solve(rows)?;
+        let load = Complex::new(re, im);
+        load.is_finite().then_some(load)
+    }
+
+    /// Coefficients of |Γ|², Re Γ and Im Γ, and the right side.
+    fn row(&self, observation: &Observation<A::Working>) -> [A::Working; 4] {
+        let square = observation.seen.share();
+        let (series, at_source, at_load) = self.elements(observation.setting);
+        let one = Complex::<A::Working>::ONE;
+        // From (v, i) at the load to v − i and v + i at the input, with v = 1 + Γ and i = 1 − Γ.
+        let tap = self.tap(observation.setting.tap);
+        let through = |v: Complex<A::Working>, i: Complex<A::Working>| {
+            let v = v.scale(tap);
+            let i = i + at_load * v;
+            let v = v + series * i;
+            let i = i + at_source * v;
+            (v - i, v + i)
+        };
+        let (b, d) = through(one, one);
+        let (a, c) = through(one, -one);
+        let across = a * b.conjugate() - (c * d.conjugate()).scale(square);
+        let weight = A::Working::ONE / (c.power() + d.power());
+        let twice = weight + weight;
+        [
+            (a.power() - square * c.power()) * weight,
+            across.re * twice,
+            -(across.im * twice),
+            (square * d.power() - b.power()) * weight,
+        ]
+    }
+
+    /// Loads, spread over the chart, with which the sizes that were read would fit best: where to start from, since circles
+    /// meet in more than one place. The last places stay empty if there are fewer.
+    #[inline(never)]
+    pub(super) fn starts(
+        &self,
+        observations: &[Observation<A::Working>],
+    ) -> [Option<Complex<A::Working>>; STARTS] {
+        let mut kept: [Option<Start<A::Working>>; STARTS] = [None; STARTS];
+        let hundredth = |n: i32| A::Working::from_i32(n) / A::Working::from_i32(100);
+        let apart = hundredth(9); // 0.3 squared
+        for (ring, count) in RINGS {
+            let size = hundredth(ring);
+            for k in 0..count {
+                let (sine, cosine) = (A::Working::from_i32(k) / A::Working::from_i32(count)).sine_cosine();
+                let load = Complex::new(size * cosine, size * sine);
+                let mut cost = A::Working::ZERO;
+                let port = super::at::Port::of(load);
+                for observation in observations {
+                    let size = self.share_of(observation.setting, port).square_root();
+                    cost = cost + (size - observation.seen.share().square_root()).square();
+                }
+                keep(&mut kept, cost, load, apart);
+            }
+        }
+        kept.map(|place| place.map(|(_, load)| load))
+    }
+
+    /// A setting that tells most about a load of which the readings so far say too little; never one of them.
+    ///
+    /// `size` is how far out on the Smith chart the load seems to be.
+    pub(super) fn next_probe(
+        &self,
+        observations: &[Observation<A::Working>],
+        size: A::Working,
+    ) -> Option<Setting> {
+        let fraction = |n: i32, d: i32| A::Working::from_i32(n) / A::Working::from_i32(d);
+        let wanted = size.smaller(fraction(3, 4)).larger(fraction(2, 5));
+        let mut origin = Complex::ZERO;
+        let mut arm = None;
+        if let [first, rest @ ..] = observations {
+            origin = self.load_of(first.setting, Complex::ZERO);
+            if let [second, ..] = rest {
+                arm = Some(self.load_of(second.setting, Complex::ZERO) - origin);
+            }
+        }
+        let sides: &[Side] = if self.arrangement == Arrangement::Changeover {
+            &[Side::Source, Side::Load]
+        } else {
+            &[Side::Source]
+        };
+        let mut best: Option<(A::Working, Setting)> = None;
+        for side in sides {
+            // One coil or none with one capacitor or none.
+            for coil in 0..=L {
+                for capacitor in 0..=C {
+                    let single = |k: usize, count: usize| if k < count { 1u16 << (k & 15) } else { 0 };
+                    let setting = Setting {
+                        coils: single(coil, L),
+                        capacitors: single(capacitor, C),
+                        side: *side,
+                        tap: 0,
+                    };
+                    if observations.iter().any(|seen| seen.setting == setting) {
+                        continue;
+                    }
+                    let centre = self.load_of(setting, Complex::ZERO);
+                    // Off the ring where the load is, a setting tells less.
+                    let off = (centre.magnitude() - wanted).absolute();
+                    let from = centre - origin;
+                    let area = match arm {
+                        None => A::Working::ONE,
+                        Some(arm) => (arm.re * from.im - arm.im * from.re).absolute(),
+                    };
+                    let score = area - off;
+                    if centre.is_finite() && best.is_none_or(|(most, _)| score > most) {
+                        best = Some((score, setting));
+                    }
+                }
+            }
+        }
+        best.map(|(_, setting)| setting)
+    }
+}
+
+/// How badly a load fits, and the load.
+type Start<W> = (W, Complex<W>);
+
+/// Loads to start from.
+pub(super) const STARTS: usize = 4;
+/// |Γ| in hundredths, and how many loads at this size.
+const RINGS: [(i32, i32); 7] = [(0, 1), (20, 6), (40, 10), (60, 14), (76, 18), (88, 20), (95, 20)];
+
+/// Keeps a load among the best, unless a better one is near; near ones that are worse make way.
+fn keep<W: Real, const N: usize>(kept: &mut [Option<Start<W>>; N], cost: W, load: Complex<W>, apart: W) {
+    let is_near = |other: &Complex<W>| (*other - load).power() < apart;
+    if kept
+        .iter()
+        .flatten()
+        .any(|(least, other)| *least <= cost && is_near(other))
+    {
+        return;
+    }
+    for place in kept.iter_mut() {
+        if place.is_some_and(|(_, other)| is_near(&other)) {
+            *place = None;
+        }
+    }
+    // The empty place, or the worst.
+    let mut worst: Option<(usize, W)> = None;
+    for (k, place) in kept.iter_mut().enumerate() {
+        match *place {
+            None => {
+                *place = Some((cost, load));
+                return;
+            }
+            Some((own, _)) => {
+                if worst.is_none_or(|(_, most)| own > most) {
+                    worst = Some((k, own));
+                }
+            }
+        }
+    }
+    if let Some((k, most)) = worst
+        && cost < most
+        && let Some(place) = kept.get_mut(k)
+    {
+        *place = Some((cost, load));
+    }
+}
+
+/// Three equations with three unknowns, by elimination with the largest pivot; `None` where they do not tell.
+fn solve<W: Real>(rows: [[W; 4]; 3]) -> Option<[W; 3]> {
+    let [a, b, c] = rows;
+    let (a, b, c) = largest_first(a, b, c, 0);
+    let b = eliminate(b, a, 0)?;
+    let c = eliminate(c, a, 0)?;
+    let (b, c) = if at(&b, 1).absolute() < at(&c, 1).absolute() {
+        (c, b)
+    } else {
+        (b, c)
+    };
+    let c = eliminate(c, b, 1)?;
+    // What is left of the last pivot must be more than rounding.
+    let floor = W::EPSILON * W::from_i32(1 << 6);
+    let [a0, a1, a2, ar] = a;
+    let [_, b1, b2, br] = b;
+    let [_, _, c2, cr] = c;
+    if c2.absolute() <= floor * a0.absolute() {
+        return None;
+    }
+    let z = cr / c2;
+    let y = (br - b2 * z) / b1;
+    let x = (ar - a1 * y - a2 * z) / a0;
+    Some([x, y, z])
+}
+
+fn at<W: Real>(row: &[W; 4], column: usize) -> W {
+    row.get(column).copied().unwrap_or(W::ZERO)
+}
+
+fn largest_first<W: Real>(a: [W; 4], b: [W; 4], c: [W; 4], column: usize) -> ([W; 4], [W; 4], [W; 4]) {
+    let size = |row: &[W; 4]| at(row, column).absolute();
+    if size(&a) < size(&b) {
+        if size(&b) < size(&c) { (c, a, b) } else { (b, a, c) }
+    } else if size(&a) < size(&c) {
+        (c, a, b)
+    } else {
+        (a, b, c)
+    }
+}
+
+/// `row` less as much of `by` as makes its column zero.
+fn eliminate<W: Real>(row: [W; 4], by: [W; 4], column: usize) -> Option<[W; 4]> {
+    let pivot = at(&by, column);
+    if pivot.is_zero() || !pivot.is_finite() {
+        return None;
+    }
+    let factor = at(&row, column) / pivot;
+    let mut result = row;
+    for (value, other) in result.iter_mut().zip(by) {
+        *value = *value - factor * other;
+    }
+    Some(result)
+}

@@ -1,0 +1,124 @@
+//! A verdict on every reading, fast and apart from tuning: is the match good enough to transmit into?
+
+use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::measure::limit::SwrLimit;
+use crate::quantity::QuantityError;
+
+use super::reading::SensorReading;
+use super::settings::TunerError;
+
+/// What to do about a reading.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Verdict {
+    /// Nothing.
+    Fine,
+    /// Tell the operator, or go down with the power.
+    Alarm,
+    /// Take the power away at once, and leave it off until somebody has looked: [`Protection::reset`].
+    Trip,
+}
+
+/// An alarm and a trip by SWR.
+///
+/// A reading costs a square and two comparisons, no division and no root: it can be called from an interrupt with every
+/// conversion. It takes no part in tuning; during a run the readings may of course be high, and whoever tunes at low power
+/// sets `least_power` above that.
+///
+/// ```
+/// use ohmwright::control::{Protection, SensorReading, Verdict};
+/// use ohmwright::floating::Reflection;
+///
+/// let mut protection = Protection::<f32>::new(2.0, 5.0, 10.0, 2)?;
+/// let at_swr = |swr| SensorReading::from_swr(swr);
+/// assert_eq!(protection.check(50.0, at_swr(1.5)?), Verdict::Fine);
+/// assert_eq!(protection.check(50.0, at_swr(3.0)?), Verdict::Alarm);
+/// assert_eq!(protection.check(5.0, at_swr(9.0)?), Verdict::Fine); // hardly any power
+/// assert_eq!(protection.check(50.0, at_swr(9.0)?), Verdict::Alarm); // one reading may be a spike
+/// assert_eq!(protection.check(50.0, at_swr(9.0)?), Verdict::Trip);
+/// assert_eq!(protection.check(50.0, at_swr(1.0)?), Verdict::Trip); // until it is reset
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[derive(Clone, Copy, Debug)]
+pub struct Protection<A: Arithmetic> {
+    alarm: SwrLimit<A>,
+    trip: SwrLimit<A>,
+    least_power: A::Watts,
+    readings_to_trip: u8,
+    in_a_row: u8,
+    has_tripped: bool,
+}
+
+impl<A: Arithmetic> Protection<A> {
+    /// An alarm above one SWR, a trip after so many readings in a row above another; both only at this forward power
+    /// (watts) and above.
+    ///
+    /// # Errors
+    /// An SWR below 1 or not finite; an alarm above the trip; a power that is negative or not finite; no reading.
+    pub fn new(
+        alarm_swr: A::Ratio,
+        trip_swr: A::Ratio,
+        least_power: A::Watts,
+        readings_to_trip: u8,
+    ) -> Result<Self, TunerError> {
+        if trip_swr < alarm_swr {
+            return Err(TunerError::Contradiction("the alarm comes after the trip"));
+        }
+        if !least_power.is_finite() {
+            return Err(QuantityError::NotFinite("least power").into());
+        }
+        if least_power < A::Watts::ZERO {
+            return Err(QuantityError::Negative("least power").into());
+        }
+        if readings_to_trip == 0 {
+            return Err(QuantityError::NotPositive("readings to trip").into());
+        }
+        Ok(Self {
+            alarm: SwrLimit::new(alarm_swr).map_err(|error| error.of("alarm SWR"))?,
+            trip: SwrLimit::new(trip_swr).map_err(|error| error.of("trip SWR"))?,
+            least_power,
+            readings_to_trip,
+            in_a_row: 0,
+            has_tripped: false,
+        })
+    }
+
+    /// The verdict on a reading at this forward power, watts.
+    ///
+    /// A reading that is none (NaN), and a power that is none, count as bad ones: better once too often.
+    pub fn check(&mut self, forward_power: A::Watts, reading: SensorReading<A>) -> Verdict {
+        if self.has_tripped {
+            return Verdict::Trip;
+        }
+        if forward_power < self.least_power {
+            self.in_a_row = 0;
+            return Verdict::Fine;
+        }
+        let share = reading.share().unwrap_or(A::Working::LARGEST);
+        if share > self.trip.power {
+            self.in_a_row = self.in_a_row.saturating_add(1);
+            if self.in_a_row >= self.readings_to_trip {
+                self.has_tripped = true;
+                return Verdict::Trip;
+            }
+            return Verdict::Alarm;
+        }
+        self.in_a_row = 0;
+        if share > self.alarm.power {
+            Verdict::Alarm
+        } else {
+            Verdict::Fine
+        }
+    }
+
+    /// Whether it has tripped.
+    pub fn has_tripped(&self) -> bool {
+        self.has_tripped
+    }
+
+    /// Lets the power on again: somebody has looked.
+    pub fn reset(&mut self) {
+        self.in_a_row = 0;
+        self.has_tripped = false;
+    }
+}

@@ -1,0 +1,107 @@
+//! What a sensor at the tuner's input tells: Γ, or only its size.
+
+use super::setting::Setting;
+use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::quantity::{Complex, QuantityError, Reflection};
+
+/// A reading at the transmitter's end of the bank, corrected for the sensor's own errors.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum SensorReading<A: Arithmetic> {
+    /// Magnitude and phase: a vector sensor.
+    Vector(Reflection<A>),
+    /// |Γ| alone: an SWR bridge, or two powers.
+    Magnitude(A::Component),
+}
+
+impl<A: Arithmetic> SensorReading<A> {
+    /// From an SWR: |Γ| = (S − 1)/(S + 1). The largest word (or infinity) is total reflection.
+    ///
+    /// # Errors
+    /// NaN, and an SWR below 1.
+    pub fn from_swr(swr: A::Ratio) -> Result<Self, QuantityError> {
+        if swr == A::Ratio::MAX {
+            return Ok(Self::Magnitude(A::UNIT));
+        }
+        if !swr.is_finite() {
+            return Err(QuantityError::NotFinite("SWR"));
+        }
+        let (swr, one) = (swr.to_working(), A::Working::ONE);
+        if swr < one {
+            return Err(QuantityError::BelowOne("SWR"));
+        }
+        let size = (swr - one) / (swr + one);
+        Ok(Self::Magnitude(A::Component::from_working(size)))
+    }
+
+    /// From forward and reflected power: |Γ| = √(reflected/forward).
+    ///
+    /// # Errors
+    /// NaN or infinity, a negative power, no forward power.
+    pub fn from_powers(forward: A::Watts, reflected: A::Watts) -> Result<Self, QuantityError> {
+        for (power, name) in [(forward, "forward power"), (reflected, "reflected power")] {
+            if !power.is_finite() {
+                return Err(QuantityError::NotFinite(name));
+            }
+            if power < A::Watts::ZERO {
+                return Err(QuantityError::Negative(name));
+            }
+        }
+        if forward == A::Watts::ZERO {
+            return Err(QuantityError::NotPositive("forward power"));
+        }
+        let share = reflected.to_working() / forward.to_working();
+        // Four times as much back as was sent is no reading; 16-bit components end at 1 anyway.
+        let size = share.square_root().smaller(A::Working::TWO);
+        Ok(Self::Magnitude(A::Component::from_working(size)))
+    }
+
+    /// |Γ|² of the reading; `None` for what is no reading (NaN, infinity, below 0).
+    pub(super) fn share(self) -> Option<A::Working> {
+        match self {
+            Self::Vector(gamma) => Some(gamma.power()),
+            Self::Magnitude(size) => {
+                (size.is_finite() && A::Component::ZERO <= size).then(|| size.to_working().square())
+            }
+        }
+    }
+
+    pub(super) fn seen(self) -> Seen<A::Working> {
+        match self {
+            Self::Vector(gamma) => Seen::Vector(gamma.complex()),
+            Self::Magnitude(size) => Seen::Size(size.to_working()),
+        }
+    }
+}
+
+/// A reading in working numbers.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Seen<W> {
+    Vector(Complex<W>),
+    Size(W),
+}
+
+impl<W: Real> Seen<W> {
+    pub(super) fn share(self) -> W {
+        match self {
+            Self::Vector(gamma) => gamma.power(),
+            Self::Size(size) => size.square(),
+        }
+    }
+}
+
+/// A reading and the setting it was taken behind.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Observation<W> {
+    pub(super) setting: Setting,
+    pub(super) seen: Seen<W>,
+}
+
+/// (1 + ρ)/(1 − ρ) of |Γ|² = ρ²; the largest word at total reflection.
+pub(super) fn swr_of<A: Arithmetic>(share: A::Working) -> A::Ratio {
+    let size = share.square_root();
+    if size < A::Working::ONE {
+        A::Ratio::from_working((A::Working::ONE + size) / (A::Working::ONE - size))
+    } else {
+        A::Ratio::MAX
+    }
+}

@@ -1,0 +1,116 @@
+//! Which coils and capacitors are in circuit, and the order in which relays go from one setting to another.
+
+/// The end of the series coils at which the capacitors stand.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Side {
+    /// Towards the transmitter: what brings a low resistance up.
+    #[default]
+    Source,
+    /// Towards the antenna: what brings a high resistance down.
+    Load,
+}
+
+/// A setting of the bank: bit k of a code stands for part k of the list the bank was made from.
+///
+/// ```
+/// use ohmwright::control::{Setting, Side};
+///
+/// let setting = Setting { coils: 0b101, capacitors: 0b1, side: Side::Load, tap: 0 };
+/// assert_eq!(Setting::BYPASS.operations_to(setting), 4); // three parts and the changeover
+/// ```
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub struct Setting {
+    /// The coils that are in the path (the relay across each is open).
+    pub coils: u16,
+    /// The capacitors that are connected.
+    pub capacitors: u16,
+    /// Where they stand, in a bank with a changeover. Without one the bank's arrangement says it, and this stays at
+    /// [`Side::Source`].
+    pub side: Side,
+    /// The transformer's tap, counted from 0 in the list the bank was given; 0 without a transformer.
+    pub tap: u8,
+}
+
+impl Setting {
+    /// No coil, no capacitor, changeover and tap at rest: what stands between transmitter and antenna is strays alone
+    /// (and tap 0 of the transformer).
+    pub const BYPASS: Self = Self {
+        coils: 0,
+        capacitors: 0,
+        side: Side::Source,
+        tap: 0,
+    };
+
+    /// Relays that move on the way to another setting: one for each part that differs, one for the changeover, two for
+    /// another tap (the old one opens, the new one closes).
+    pub fn operations_to(self, other: Self) -> u16 {
+        self.positions().operations_to(other.positions())
+    }
+
+    /// The relays as they stand in this setting.
+    pub fn positions(self) -> Positions {
+        Positions {
+            coils: self.coils,
+            capacitors: self.capacitors,
+            side: self.side,
+            tap: Some(self.tap),
+        }
+    }
+
+    /// The next positions on the way from `now` to this setting, or `None` where nothing is left to do.
+    ///
+    /// Break before make: whatever leaves the circuit leaves first, together with the old tap; then the changeover moves;
+    /// then whatever comes in comes in, together with the new tap. Each relay moves once, and only those that must: no
+    /// sequence has fewer operations.
+    pub fn next_from(self, now: Positions) -> Option<Positions> {
+        let wanted = self.positions();
+        if now == wanted {
+            return None;
+        }
+        let broken = Positions {
+            coils: now.coils & wanted.coils,
+            capacitors: now.capacitors & wanted.capacitors,
+            side: now.side,
+            tap: now.tap.filter(|tap| *tap == self.tap),
+        };
+        if now != broken {
+            return Some(broken);
+        }
+        if now.side != wanted.side {
+            return Some(Positions {
+                side: wanted.side,
+                ..now
+            });
+        }
+        Some(wanted)
+    }
+}
+
+/// The relays at one moment: a setting, or a step on the way to one.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub struct Positions {
+    /// The coils that are in the path.
+    pub coils: u16,
+    /// The capacitors that are connected.
+    pub capacitors: u16,
+    /// Where they stand.
+    pub side: Side,
+    /// The tap that is connected; `None` between two taps. A bank without a transformer takes no notice of it.
+    pub tap: Option<u8>,
+}
+
+impl Positions {
+    /// Relays that move on the way to other positions.
+    pub fn operations_to(self, other: Self) -> u16 {
+        let parts =
+            (self.coils ^ other.coils).count_ones() + (self.capacitors ^ other.capacitors).count_ones();
+        let changeover = u32::from(self.side != other.side);
+        let tap = if self.tap == other.tap {
+            0
+        } else {
+            u32::from(self.tap.is_some()) + u32::from(other.tap.is_some())
+        };
+        (parts + changeover + tap) as u16
+    }
+}

@@ -1,0 +1,200 @@
+//! How a tuner is to behave: limits, times, budgets.
+
+use core::fmt;
+
+use super::bank::BankError;
+use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::quantity::{QuantityError, Reference};
+
+/// Why a tuner is not made, or a run not begun.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
+pub enum TunerError {
+    /// A setting that cannot be.
+    Value(QuantityError),
+    /// Two settings that exclude each other; the text says which.
+    Contradiction(&'static str),
+    /// Something about the bank, or a setting it does not have.
+    Bank(BankError),
+    /// A run is under way.
+    Busy,
+}
+
+impl fmt::Display for TunerError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Value(error) => error.fmt(f),
+            Self::Contradiction(what) => f.write_str(what),
+            Self::Bank(error) => error.fmt(f),
+            Self::Busy => f.write_str("a run is under way"),
+        }
+    }
+}
+
+impl core::error::Error for TunerError {}
+
+impl From<QuantityError> for TunerError {
+    fn from(error: QuantityError) -> Self {
+        Self::Value(error)
+    }
+}
+
+impl From<BankError> for TunerError {
+    fn from(error: BankError) -> Self {
+        Self::Bank(error)
+    }
+}
+
+/// Limits, times and budgets of a [`Tuner`](super::Tuner).
+///
+/// The defaults are for small relays and a transmitter that can go down to a few watts: look at each of them.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TunerSettings<A: Arithmetic> {
+    /// The resistance to match.
+    pub reference: Reference<A>,
+    /// No relay moves with more forward power than this, watts. Take the value from the data of the relays: what they may
+    /// switch, not what they may carry. Default 1 W; 0 asks for the power to be off.
+    pub switching_limit: A::Watts,
+    /// A reading needs at least this much forward power, watts. Default 0.1 W. It may be above `switching_limit`: the
+    /// power is then asked up and down.
+    pub measuring_minimum: A::Watts,
+    /// How long relays take to come to rest, milliseconds. Default 15.
+    pub settle_ms: u16,
+    /// How long to wait for the power asked for. Default 5,000.
+    pub power_timeout_ms: u32,
+    /// How long to wait for a relay's answer or a reading. Default 500.
+    pub reply_timeout_ms: u32,
+    /// A run ends after this long. Default 60,000.
+    pub run_timeout_ms: u32,
+    /// Readings in one run. Default 24.
+    pub most_readings: u8,
+    /// Relay operations in one run, the way to the safe state included. Default 300.
+    pub most_operations: u16,
+    /// Standard deviation of the sensor: of a Γ or |Γ|, as a part of it (a tenth of that is assumed to be there without
+    /// reflection). Default 0.01.
+    pub sensor_noise: A::Component,
+    /// How far the values of the parts may be off, as a part of them: their tolerance. Default 0.05.
+    pub value_error: A::Component,
+    /// At or under this SWR a remembered setting is kept without looking further, and a match is called one.
+    /// Default 1.5.
+    pub good_swr: A::Ratio,
+    /// Above this SWR a match that has been found counts as lost. Default 2; not below `good_swr`.
+    pub retune_swr: A::Ratio,
+    /// How long it must stay lost before a new run begins by itself; `None` (the default): never.
+    pub retune_after_ms: Option<u32>,
+    /// The least time between two runs that begin by themselves. Default 10,000.
+    pub rest_ms: u32,
+}
+
+impl<A: Arithmetic> Default for TunerSettings<A> {
+    fn default() -> Self {
+        let ratio = |n: i32, d: i32| A::Working::from_i32(n) / A::Working::from_i32(d);
+        Self {
+            reference: Reference::fifty(),
+            switching_limit: A::Watts::from_working(ratio(1, 1)),
+            measuring_minimum: A::Watts::from_working(ratio(1, 10)),
+            settle_ms: 15,
+            power_timeout_ms: 5_000,
+            reply_timeout_ms: 500,
+            run_timeout_ms: 60_000,
+            most_readings: 24,
+            most_operations: 300,
+            sensor_noise: A::Component::from_working(ratio(1, 100)),
+            value_error: A::Component::from_working(ratio(1, 20)),
+            good_swr: A::Ratio::from_working(ratio(3, 2)),
+            retune_swr: A::Ratio::from_working(ratio(2, 1)),
+            retune_after_ms: None,
+            rest_ms: 10_000,
+        }
+    }
+}
+
+/// Longest time that can be told from one already over, milliseconds: the clock is a `u32` and wraps.
+const LONGEST_MS: u32 = 1 << 30;
+
+impl<A: Arithmetic> TunerSettings<A> {
+    pub(super) fn check(&self, most_operations: u16) -> Result<(), TunerError> {
+        let watts = [
+            (self.switching_limit, "switching limit"),
+            (self.measuring_minimum, "measuring minimum"),
+        ];
+        for (power, name) in watts {
+            if !power.is_finite() {
+                return Err(QuantityError::NotFinite(name).into());
+            }
+            if power < A::Watts::ZERO {
+                return Err(QuantityError::Negative(name).into());
+            }
+        }
+        let parts = [
+            (self.sensor_noise, "sensor noise"),
+            (self.value_error, "value error"),
+        ];
+        for (part, name) in parts {
+            if !part.is_finite() {
+                return Err(QuantityError::NotFinite(name).into());
+            }
+            if part <= A::Component::ZERO {
+                return Err(QuantityError::NotPositive(name).into());
+            }
+            if part.to_working() > A::Working::HALF {
+                return Err(QuantityError::OutOfRange(name).into());
+            }
+        }
+        let one = A::Ratio::from_working(A::Working::ONE);
+        for (swr, name) in [(self.good_swr, "good SWR"), (self.retune_swr, "retune SWR")] {
+            if !swr.is_finite() {
+                return Err(QuantityError::NotFinite(name).into());
+            }
+            if swr < one {
+                return Err(QuantityError::BelowOne(name).into());
+            }
+        }
+        if self.retune_swr < self.good_swr {
+            return Err(TunerError::Contradiction(
+                "a match counts as lost at an SWR that is still good",
+            ));
+        }
+        let times = [
+            (self.power_timeout_ms, "power timeout"),
+            (self.reply_timeout_ms, "reply timeout"),
+            (self.run_timeout_ms, "run timeout"),
+        ];
+        for (time, name) in times {
+            if time == 0 {
+                return Err(QuantityError::NotPositive(name).into());
+            }
+        }
+        let rest = [
+            (self.retune_after_ms.unwrap_or(0), "retune time"),
+            (self.rest_ms, "rest time"),
+        ];
+        for (time, name) in times.into_iter().chain(rest) {
+            if time > LONGEST_MS {
+                return Err(QuantityError::OutOfRange(name).into());
+            }
+        }
+        if u32::from(self.settle_ms) >= self.run_timeout_ms {
+            return Err(TunerError::Contradiction(
+                "a run ends before the first relay has come to rest",
+            ));
+        }
+        if self.most_readings == 0 {
+            return Err(QuantityError::NotPositive("most readings").into());
+        }
+        // To bypass at the start, somewhere, and back to bypass: less leaves nothing to be done.
+        if self.most_operations < most_operations.saturating_mul(3) {
+            return Err(TunerError::Contradiction(
+                "the budget of relay operations is less than three times what the bank may need at once",
+            ));
+        }
+        Ok(())
+    }
+
+    /// Standard deviation of a part's error: evenly spread between the ends of its tolerance.
+    pub(super) fn tolerance(&self) -> A::Working {
+        // 1/√3.
+        self.value_error.to_working() * (A::Working::from_i32(577) / A::Working::from_i32(1000))
+    }
+}

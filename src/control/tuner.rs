@@ -1,0 +1,554 @@
+//! The tuner: a state machine into which events go and out of which commands come.
+
+use core::fmt;
+
+use super::at::Learned;
+use super::bank::Bank;
+use super::command::{Command, Event, Outcome, TunerReport};
+use super::reading::{SensorReading, swr_of};
+use super::run::{Next, Run};
+use super::setting::{Positions, Setting};
+use super::settings::{TunerError, TunerSettings};
+use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::quantity::Hertz;
+
+/// What follows when the relays stand where they should.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Then {
+    Measure,
+    End(Outcome),
+}
+
+/// Where a run is. `since` is when the waiting began.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum State {
+    /// No run.
+    Rest,
+    /// Relays are to move; the power must be low for it.
+    Move { goal: Setting, then: Then, since: u32 },
+    /// Relays have been told to move.
+    Switching {
+        step: Positions,
+        goal: Setting,
+        then: Then,
+        since: u32,
+    },
+    /// Relays come to rest.
+    Settling { goal: Setting, then: Then, since: u32 },
+    /// A reading is to be taken; there must be power for it.
+    Ready { since: u32 },
+    /// A reading has been asked for.
+    Measuring { since: u32 },
+    /// Over.
+    End(Outcome),
+}
+
+/// Failures of the sensor in a row that end a run.
+const MOST_FAILURES: u8 = 3;
+
+/// The controller of an automatic tuner.
+///
+/// A pure state machine: [`step`](Self::step) takes the time, the forward power and what has happened, and gives the one
+/// thing to do next. It does no input or output, holds no reference to hardware, and can be tested without any:
+/// [`mock`](super::mock) has a bench. [`TunerDriver`](super::TunerDriver) puts it together with a board.
+///
+/// What it holds to:
+///
+/// - Relays move only in a step that was told a forward power at or under the limit, and one step moves them once. Where the
+///   power is higher, or unknown, it asks for less and waits; after a time it gives up.
+/// - A relay moves only if it must, out before in, and rests before anything else is done.
+/// - Every run ends, in a named [`Outcome`], within the budget of readings, relay operations and time. After a fault it ends in
+///   bypass, if the power lets the relays move.
+/// - With a vector sensor a run takes a reading, computes the best setting, sets it and reads again; where the values of the
+///   parts are off, they are learned from the readings and the setting is computed anew. With |Γ| alone it takes three
+///   readings behind settings that are spread well. Where bank and readings contradict each other, it looks whether the load
+///   has moved, and then searches by trying.
+/// - It stops at the best that the bank can do, not at a fixed SWR.
+///
+/// # Care
+///
+/// In a tuner the voltage is high even at low power, and at the antenna's end higher still. Never touch it, or switch it,
+/// under power. Transmit only where you are licensed to; listen first, tune at low power, and keep it short. This controller
+/// is no protection of the transmitter ([`Protection`](super::Protection) is a part of one) and no safety device: local
+/// rules and licensed practice come first.
+#[derive(Clone)]
+pub struct Tuner<A: Arithmetic, const L: usize, const C: usize> {
+    bank: Bank<A, L, C>,
+    settings: TunerSettings<A>,
+    learned: Learned<A::Working, L, C>,
+    /// `None`: they may stand anywhere.
+    positions: Option<Positions>,
+    frequency: Hertz,
+    state: State,
+    run: Run<A, L, C>,
+    /// A match is held since the last run.
+    is_held: bool,
+    lost_since: Option<u32>,
+    ended: Option<u32>,
+}
+
+impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
+    /// A tuner for a bank. It does not know how the relays stand: its first run sets bypass first.
+    ///
+    /// # Errors
+    /// Settings that cannot be, or that exclude each other.
+    pub fn new(bank: Bank<A, L, C>, settings: TunerSettings<A>) -> Result<Self, TunerError> {
+        settings.check(bank.most_operations())?;
+        Ok(Self {
+            bank,
+            settings,
+            learned: Learned::NOTHING,
+            positions: None,
+            frequency: Hertz::new(0),
+            state: State::Rest,
+            run: Run::new(0, false, Learned::NOTHING),
+            is_held: false,
+            lost_since: None,
+            ended: None,
+        })
+    }
+
+    /// The bank as it was given.
+    pub fn bank(&self) -> &Bank<A, L, C> {
+        &self.bank
+    }
+
+    /// The settings.
+    pub fn settings(&self) -> &TunerSettings<A> {
+        &self.settings
+    }
+
+    /// The setting that the relays stand in; `None` where they move or may stand anywhere.
+    pub fn setting(&self) -> Option<Setting> {
+        let Positions {
+            coils,
+            capacitors,
+            side,
+            tap: Some(tap),
+        } = self.positions?
+        else {
+            return None;
+        };
+        let is_still = !matches!(self.state, State::Switching { .. } | State::Settling { .. });
+        is_still.then_some(Setting {
+            coils,
+            capacitors,
+            side,
+            tap,
+        })
+    }
+
+    /// Whether a run is under way.
+    pub fn is_running(&self) -> bool {
+        self.state != State::Rest
+    }
+
+    /// What has been learned of the values: the relative error of each coil and of each capacitor, so far. Kept from run to
+    /// run; zero at first.
+    pub fn learned_errors(&self) -> ([A::Component; L], [A::Component; C]) {
+        let words = |errors: &[A::Working], k: usize| {
+            let error = errors.get(k).copied().unwrap_or(A::Working::ZERO);
+            A::Component::from_working(error)
+        };
+        (
+            core::array::from_fn(|k| words(&self.learned.coils, k)),
+            core::array::from_fn(|k| words(&self.learned.capacitors, k)),
+        )
+    }
+
+    /// Forgets what has been learned of the values: after a repair.
+    pub fn forget(&mut self) {
+        self.learned = Learned::NOTHING;
+    }
+
+    /// Begins a run at this frequency. A setting that has worked there before
+    /// ([`TunerMemory`](super::TunerMemory)) is tried first; without one the first reading is taken as the relays stand.
+    ///
+    /// # Errors
+    /// A run is under way; a frequency of 0; a suggestion that the bank does not have.
+    pub fn start(
+        &mut self,
+        now_ms: u32,
+        frequency: Hertz,
+        suggestion: Option<Setting>,
+    ) -> Result<(), TunerError> {
+        if self.is_running() {
+            return Err(TunerError::Busy);
+        }
+        if frequency.get() == 0 {
+            return Err(super::bank::BankError::NoFrequency.into());
+        }
+        if let Some(setting) = suggestion {
+            self.bank.check(setting)?;
+        }
+        self.frequency = frequency;
+        self.begin(now_ms, suggestion);
+        Ok(())
+    }
+
+    fn begin(&mut self, now: u32, suggestion: Option<Setting>) {
+        let goal = suggestion.or(self.setting()).unwrap_or(Setting::BYPASS);
+        self.run = Run::new(now, suggestion.is_some(), self.learned);
+        self.is_held = false;
+        self.lost_since = None;
+        self.go(goal, Then::Measure, now);
+    }
+
+    /// Begins a run that only sets bypass: the safe state to start with.
+    ///
+    /// # Errors
+    /// A run is under way.
+    pub fn bypass(&mut self, now_ms: u32) -> Result<(), TunerError> {
+        if self.is_running() {
+            return Err(TunerError::Busy);
+        }
+        self.run = Run::new(now_ms, false, self.learned);
+        self.is_held = false;
+        self.lost_since = None;
+        self.go(Setting::BYPASS, Then::End(Outcome::Bypassed), now_ms);
+        Ok(())
+    }
+
+    /// Ends the run that is under way, if any: it goes to bypass and ends as [`Outcome::Cancelled`].
+    pub fn cancel(&mut self, now_ms: u32) {
+        if self.is_running() && !self.run.is_leaving {
+            self.leave(Outcome::Cancelled, now_ms);
+        }
+    }
+
+    fn go(&mut self, goal: Setting, then: Then, now: u32) {
+        self.state = State::Move {
+            goal,
+            then,
+            since: now,
+        };
+    }
+
+    /// To the safe state.
+    fn leave(&mut self, outcome: Outcome, now: u32) {
+        if matches!(self.state, State::Switching { .. }) {
+            self.positions = None; // the answer is not waited for
+        }
+        self.run.give_up();
+        self.go(Setting::BYPASS, Then::End(outcome), now);
+    }
+
+    /// The next step: what has happened goes in, what is to be done comes out.
+    ///
+    /// `now_ms` is a clock in milliseconds that may wrap. `forward_power` is what the transmitter gives **now**, looked at
+    /// right before this call: relays may be told to move because of it. `None` where it is not known; NaN and negative power
+    /// count as not known.
+    ///
+    /// [`Command::Switch`] and [`Command::Measure`] come as the answer to [`Event::Tick`] only. An event that does not
+    /// belong to what was asked is left out of account.
+    ///
+    /// A decision falls in the step that takes a reading: up to five rounds of an estimate from at most twelve readings, and
+    /// one search ([`BankAt::best_setting`](super::BankAt::best_setting)).
+    pub fn step(&mut self, now_ms: u32, forward_power: Option<A::Watts>, event: Event<A>) -> Command<A> {
+        let power = forward_power.filter(|power| power.is_finite() && A::Watts::ZERO <= *power);
+        if self.is_running()
+            && !self.run.is_leaving
+            && !matches!(self.state, State::End(_))
+            && elapsed(now_ms, self.run.started) > self.settings.run_timeout_ms
+        {
+            self.leave(Outcome::TimedOut, now_ms);
+        }
+        let is_tick = match event {
+            Event::Tick => true,
+            Event::Reading(reading) => {
+                self.take(reading, power, now_ms);
+                false
+            }
+            Event::SensorFailed => {
+                if let State::Measuring { .. } = self.state {
+                    self.sensor_failed(now_ms);
+                }
+                false
+            }
+            Event::Switched | Event::SwitchFailed => {
+                self.switched(event == Event::Switched, now_ms);
+                false
+            }
+        };
+        self.proceed(now_ms, power, is_tick)
+    }
+
+    fn switched(&mut self, is_done: bool, now: u32) {
+        let State::Switching { step, goal, then, .. } = self.state else {
+            return;
+        };
+        if is_done {
+            self.positions = Some(step);
+            self.state = State::Settling {
+                goal,
+                then,
+                since: now,
+            };
+        } else {
+            self.bank_failed(now);
+        }
+    }
+
+    fn bank_failed(&mut self, now: u32) {
+        self.positions = None;
+        if self.run.is_leaving {
+            // Bypass cannot be had either. The first cause stands.
+            let outcome = match self.state {
+                State::Switching {
+                    then: Then::End(outcome),
+                    ..
+                } => outcome,
+                _ => Outcome::BankFault,
+            };
+            self.state = State::End(outcome);
+        } else {
+            self.leave(Outcome::BankFault, now);
+        }
+    }
+
+    fn sensor_failed(&mut self, now: u32) {
+        self.run.failures = self.run.failures.saturating_add(1);
+        if self.run.failures >= MOST_FAILURES {
+            self.leave(Outcome::SensorFault, now);
+        } else {
+            self.state = State::Ready { since: now };
+        }
+    }
+
+    fn take(&mut self, reading: SensorReading<A>, power: Option<A::Watts>, now: u32) {
+        match self.state {
+            State::Rest => self.watch(reading, power, now),
+            State::Measuring { .. } => {
+                let Some(share) = reading.share() else {
+                    return self.sensor_failed(now);
+                };
+                // More than comes in cannot go out; four standard deviations are allowed it.
+                let over =
+                    A::Working::ONE + self.settings.sensor_noise.to_working() * A::Working::from_i32(4);
+                if share > over.square() {
+                    return self.sensor_failed(now);
+                }
+                if !self.is_enough(power) {
+                    // It has gone while the reading was taken.
+                    self.state = State::Ready { since: now };
+                    return;
+                }
+                self.run.failures = 0;
+                self.decide(reading, now);
+            }
+            _ => {}
+        }
+    }
+
+    fn is_enough(&self, power: Option<A::Watts>) -> bool {
+        power.is_some_and(|power| power >= self.settings.measuring_minimum)
+    }
+
+    fn decide(&mut self, reading: SensorReading<A>, now: u32) {
+        let Some(setting) = self.setting() else {
+            return self.leave(Outcome::BankFault, now); // cannot be: a reading is taken in a setting
+        };
+        let next = self.run.take(
+            setting,
+            reading.seen(),
+            &self.bank,
+            self.frequency,
+            &self.settings,
+        );
+        match next {
+            Next::Visit(goal) => {
+                // There and to the best so far, and then to bypass if need be.
+                let way = setting.operations_to(goal);
+                let reserve = self.bank.most_operations().saturating_mul(2);
+                let operations = self.run.operations.saturating_add(way).saturating_add(reserve);
+                if self.run.readings >= self.settings.most_readings
+                    || operations > self.settings.most_operations
+                {
+                    let best = self.run.best_so_far();
+                    self.go(best, Then::End(Outcome::BudgetSpent), now);
+                } else {
+                    self.go(goal, Then::Measure, now);
+                }
+            }
+            Next::Keep(setting, outcome) => {
+                if let Some(lesson) = self.run.lesson() {
+                    // Over many runs no part is believed to be further off than four times its tolerance.
+                    let most = self.settings.value_error.to_working() * A::Working::from_i32(4);
+                    self.learned = lesson.limited(most);
+                }
+                self.go(setting, Then::End(outcome), now);
+            }
+            Next::Leave(outcome) => self.leave(outcome, now),
+        }
+    }
+
+    /// Between runs: is the match that was found still there?
+    fn watch(&mut self, reading: SensorReading<A>, power: Option<A::Watts>, now: u32) {
+        let (Some(wait), true) = (self.settings.retune_after_ms, self.is_held) else {
+            return;
+        };
+        let Some(share) = reading.share().filter(|_| self.is_enough(power)) else {
+            return; // without power, or without a reading, nothing is known
+        };
+        let swr = swr_of::<A>(share);
+        // A load that never matched well is not tuned again and again: it must have become worse by a quarter.
+        let held = self.run.share.map_or(A::Ratio::ZERO, swr_of::<A>).to_working();
+        let quarter = A::Ratio::from_working(held + held * A::Working::HALF * A::Working::HALF);
+        let limit = if quarter > self.settings.retune_swr {
+            quarter
+        } else {
+            self.settings.retune_swr
+        };
+        // A tenth lower counts as found again.
+        let found = limit.to_working() * (A::Working::from_i32(9) / A::Working::from_i32(10));
+        if swr > limit {
+            let since = *self.lost_since.get_or_insert(now);
+            let has_rested = self
+                .ended
+                .is_none_or(|ended| elapsed(now, ended) >= self.settings.rest_ms);
+            if elapsed(now, since) >= wait && has_rested {
+                self.begin(now, None);
+            }
+        } else if swr.to_working() < found {
+            self.lost_since = None;
+        }
+    }
+
+    /// What the state asks for.
+    fn proceed(&mut self, now: u32, power: Option<A::Watts>, is_tick: bool) -> Command<A> {
+        let settings = &self.settings;
+        let (power_timeout, reply_timeout) = (settings.power_timeout_ms, settings.reply_timeout_ms);
+        // Each turn of the loop leaves a state for one further on.
+        for _ in 0..8 {
+            match self.state {
+                State::Rest => return Command::Idle,
+                State::Move { goal, then, since } => {
+                    let next = match self.positions {
+                        Some(now) => goal.next_from(now),
+                        None => Some(Setting::BYPASS.positions()),
+                    };
+                    let Some(step) = next else {
+                        self.state = match then {
+                            Then::Measure => State::Ready { since: now },
+                            Then::End(outcome) => State::End(outcome),
+                        };
+                        continue;
+                    };
+                    let is_low = power.is_some_and(|power| power <= self.settings.switching_limit);
+                    if is_low && is_tick {
+                        let operations = match self.positions {
+                            Some(now) => now.operations_to(step),
+                            None => self.bank.most_operations(),
+                        };
+                        self.run.operations = self.run.operations.saturating_add(operations);
+                        self.state = State::Switching {
+                            step,
+                            goal,
+                            then,
+                            since: now,
+                        };
+                        return Command::Switch(step);
+                    }
+                    // An event's work may have taken its time: the power is looked at once more, if a tick comes.
+                    if is_low && elapsed(now, since) / 2 < power_timeout {
+                        return Command::WaitUntil(now);
+                    }
+                    if elapsed(now, since) < power_timeout {
+                        return Command::ReducePower(self.settings.switching_limit);
+                    }
+                    // The relays stay as they are: there is nothing else that is safe.
+                    let outcome = match then {
+                        Then::End(outcome) if self.run.is_leaving => outcome,
+                        _ if is_low => Outcome::TimedOut,
+                        _ if power.is_none() => Outcome::SensorFault,
+                        _ => Outcome::TooMuchPower,
+                    };
+                    self.run.share = None;
+                    self.state = State::End(outcome);
+                }
+                State::Switching { since, .. } => {
+                    if elapsed(now, since) < reply_timeout {
+                        return Command::WaitUntil(since.wrapping_add(reply_timeout));
+                    }
+                    self.bank_failed(now);
+                }
+                State::Settling { goal, then, since } => {
+                    let settle = u32::from(self.settings.settle_ms);
+                    if elapsed(now, since) < settle {
+                        return Command::WaitUntil(since.wrapping_add(settle));
+                    }
+                    self.go(goal, then, now);
+                }
+                State::Ready { since } => {
+                    let is_enough = self.is_enough(power);
+                    if is_enough && is_tick {
+                        self.state = State::Measuring { since: now };
+                        return Command::Measure;
+                    }
+                    if is_enough && elapsed(now, since) / 2 < power_timeout {
+                        return Command::WaitUntil(now);
+                    }
+                    if elapsed(now, since) < power_timeout {
+                        return Command::RaisePower(self.settings.measuring_minimum);
+                    }
+                    let outcome = if is_enough {
+                        Outcome::TimedOut
+                    } else if power.is_none() {
+                        Outcome::SensorFault
+                    } else {
+                        Outcome::TooLittlePower
+                    };
+                    self.leave(outcome, now);
+                }
+                State::Measuring { since } => {
+                    if elapsed(now, since) < reply_timeout {
+                        return Command::WaitUntil(since.wrapping_add(reply_timeout));
+                    }
+                    self.sensor_failed(now);
+                }
+                State::End(outcome) => return Command::Done(self.end(outcome, now)),
+            }
+        }
+        Command::WaitUntil(now)
+    }
+
+    fn end(&mut self, outcome: Outcome, now: u32) -> TunerReport<A> {
+        self.state = State::Rest;
+        self.ended = Some(now);
+        self.is_held = outcome.is_usable() && outcome != Outcome::Bypassed;
+        let swr = if self.is_held {
+            self.run.share.map(swr_of::<A>)
+        } else {
+            None
+        };
+        TunerReport {
+            outcome,
+            setting: self.setting(),
+            swr,
+            readings: self.run.readings,
+            operations: self.run.operations,
+        }
+    }
+}
+
+/// What changes; bank and settings are left out.
+impl<A: Arithmetic, const L: usize, const C: usize> fmt::Debug for Tuner<A, L, C> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Tuner")
+            .field("state", &self.state)
+            .field("positions", &self.positions)
+            .field("run", &self.run)
+            .field("learned", &self.learned)
+            .field("frequency", &self.frequency)
+            .field("is_held", &self.is_held)
+            .field("lost_since", &self.lost_since)
+            .field("ended", &self.ended)
+            .finish_non_exhaustive()
+    }
+}
+
+/// Milliseconds from `since` to `now`, on a clock that wraps; 0 where it seems to have gone back.
+fn elapsed(now: u32, since: u32) -> u32 {
+    let time = now.wrapping_sub(since);
+    if time > u32::MAX / 2 { 0 } else { time }
+}
