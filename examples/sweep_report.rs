@@ -11,6 +11,8 @@ mod figures;
 mod json;
 #[path = "sweep_report/options.rs"]
 mod options;
+#[path = "sweep_report/picture.rs"]
+mod picture;
 #[path = "sweep_report/prose.rs"]
 mod prose;
 #[path = "sweep_report/sweep.rs"]
@@ -85,11 +87,27 @@ fn run() -> Result<String, String> {
         reports.push(Figures::work_out(&sweep, beside, &options, &source)?);
     }
     let readings = options.agreement()?;
+    let written = pictures(&options, &reports)?;
     Ok(if options.json {
         json::document(&reports, readings)
     } else {
-        prose::report(&reports, readings, is_demo)
+        prose::report(&reports, readings, is_demo) + &written
     })
+}
+
+/// Writes the pictures asked for, and says where.
+fn pictures(options: &Options, reports: &[Figures]) -> Result<String, String> {
+    let mut said = String::new();
+    if let Some(wanted) = &options.picture {
+        for (place, figures) in reports.iter().enumerate() {
+            if let Some(picture) = &figures.picture {
+                let path = wanted.path(place, reports.len());
+                picture.write(&path)?;
+                said += &format!("Picture         {} shows {}\n", path.display(), figures.name);
+            }
+        }
+    }
+    Ok(said)
 }
 
 /// The files given, or those of the demo scenario.

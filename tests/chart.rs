@@ -393,15 +393,7 @@ impl From<Bit> for Rgb888 {
 }
 
 fn in_bits(palette: Palette<BinaryColor>) -> Palette<Bit> {
-    Palette {
-        paper: Bit(palette.paper),
-        grid: Bit(palette.grid),
-        ink: Bit(palette.ink),
-        trace: Bit(palette.trace),
-        mark: Bit(palette.mark),
-        band: Bit(palette.band),
-        dotted: palette.dotted,
-    }
+    palette.map(Bit)
 }
 
 #[test]

@@ -20,17 +20,65 @@ fn accuracy_table() -> String {
         .join("\n")
 }
 
+/// Instructions, flash, stack and ratio of a kernel.
+fn cell(core: &str, path: &str, kernel: &str) -> [String; 4] {
+    let start = format!("{core},{path},{kernel},");
+    let line = COST
+        .lines()
+        .find_map(|line| line.strip_prefix(&start))
+        .expect(&start);
+    let mut cells = line.split(',').map(str::to_string);
+    core::array::from_fn(|_| cells.next().unwrap())
+}
+
+/// The larger jobs, in the family that one would take on the core.
+fn job_table() -> String {
+    let cores = [
+        ("m0", "fixed32"),
+        ("m3", "fixed32"),
+        ("riscv32", "fixed32"),
+        ("m4f", "f32"),
+    ];
+    let mut table = String::from(
+        "| instructions / flash / stack of | M0, `Fixed32` | M3, `Fixed32` | RV32IMC, `Fixed32` | M4F, `f32` |\n\
+         | --- | --- | --- | --- | --- |\n",
+    );
+    for (kernel, name) in [
+        (
+            "sweep_job",
+            "a point of a whole sweep: corrected, read out, analysed, with its share of the report",
+        ),
+        ("demodulate", "a block of 48 samples of two channels, demodulated"),
+        ("vector_reflection", "a raw Γ from the counts of two receivers"),
+        (
+            "scalar_reflection",
+            "\\|Γ\\| and SWR with its interval from two diodes",
+        ),
+        (
+            "table_correction",
+            "a correction by a table of error terms, between its frequencies",
+        ),
+        ("calibration_solve", "the error terms from three standards"),
+        ("ladder_step", "one step of a ladder"),
+        ("two_element", "all networks of two elements for a load"),
+        (
+            "tuner_decision",
+            "the best of 2 × 256 × 256 settings of a tuner, the longest case",
+        ),
+        ("text_impedance", "an impedance as a line of text"),
+    ] {
+        table.push_str(&format!("| {name} |"));
+        for (core, path) in cores {
+            let [instructions, flash, stack, _] = cell(core, path, kernel);
+            table.push_str(&format!(" {instructions} / {flash} / {stack} |"));
+        }
+        table.push('\n');
+    }
+    table.trim().to_string()
+}
+
 /// What `cargo bench --bench on_target` measured, for those who choose a family.
 fn cost_table() -> String {
-    let cell = |core: &str, path: &str, kernel: &str| -> [String; 4] {
-        let start = format!("{core},{path},{kernel},");
-        let line = COST
-            .lines()
-            .find_map(|line| line.strip_prefix(&start))
-            .expect(&start);
-        let mut cells = line.split(',').map(str::to_string);
-        core::array::from_fn(|_| cells.next().unwrap())
-    };
     let mut table = String::from(
         "| core | path | nine readouts of a point | times fewer than tidy `f32` | flash | stack | correction of a point | a point of a sweep |\n\
          | --- | --- | --- | --- | --- | --- | --- | --- |\n",
@@ -88,4 +136,5 @@ fn check(name: &str, table: &str) {
 fn the_tables_are_those_of_the_code() {
     check("accuracy", &accuracy_table());
     check("cost", &cost_table());
+    check("jobs", &job_table());
 }

@@ -12,6 +12,7 @@ use ohmwright::quantity::{Hertz, Reactor, Reference, Reflection};
 
 use super::correction::Correction;
 use super::options::{Numbers, Options};
+use super::picture::Picture;
 use super::sweep::Sweep;
 use super::{Beside, Source};
 
@@ -155,6 +156,8 @@ pub struct Figures {
     pub diagnosis: Result<DiagnosisFigures, String>,
     pub mask: Vec<MaskFigures>,
     pub predicted: Option<PredictedFigures>,
+    /// Where one is wanted.
+    pub picture: Option<Picture>,
 }
 
 impl Figures {
@@ -258,13 +261,24 @@ fn analyse<A: Arithmetic>(
             .iter()
             .filter(|dip| !dip.at_edge)
             .min_by_key(|dip| dip.frequency.get().abs_diff(wanted))?;
-        let retune = Retune::<A>::new(source.tuning, dip.frequency, Hertz::new(wanted))?;
-        Some(RetuneFigures {
-            element: retune.element,
-            direction: retune.direction,
-            factor: retune.factor.to_f64(),
-            dip: point(dip),
-        })
+        Some((
+            Retune::<A>::new(source.tuning, dip.frequency, Hertz::new(wanted))?,
+            dip,
+        ))
+    });
+    let picture = options.picture.as_ref().map(|wanted| {
+        let title = name.rsplit(['/', '\\']).next().unwrap_or(name);
+        // Where the match is good enough, a screen need not ask for more.
+        let good = matches!(report.target(), Target::Reading(reading) if reading.pass);
+        let advice = retune.as_ref().map(|(retune, _)| retune).filter(|_| !good);
+        Picture::draw(wanted, title, &measured, &report, advice)
+    });
+    let picture = picture.transpose()?;
+    let retune = retune.map(|(retune, dip)| RetuneFigures {
+        element: retune.element,
+        direction: retune.direction,
+        factor: retune.factor.to_f64(),
+        dip: point(dip),
     });
     let predicted = match beside.predicted {
         Some(prediction) => Some(compare(prediction, &measured, reference, numbers)?),
@@ -299,6 +313,7 @@ fn analyse<A: Arithmetic>(
         diagnosis,
         mask: mask_figures(&segments, mask.report().verdicts()),
         predicted,
+        picture,
     })
 }
 

@@ -7,6 +7,8 @@ use lexopt::prelude::*;
 use ohmwright::measure::{Agreement, Printed, Reading, TuningElement, agreement};
 use ohmwright::quantity::Reference;
 
+use super::picture::Wanted;
+
 pub const HELP: &str = "\
 Reads measured one-port sweeps (Touchstone .s1p) and says where each matches, how well, over what band, what is left
 to cancel, and which way to move the tuning element. Without a file it tells the demo scenario's story.
@@ -32,6 +34,10 @@ Several files are compared in the order given, before and after.
   --reading NAME=VALUE  something read by eye elsewhere, to be held against the other readings; several times. Names:
                       swr, return-loss, mismatch-loss, reflected-percent, magnitude, impedance-magnitude,
                       resistance (a pure one), impedance (as R,X), powers (as FORWARD,REFLECTED)
+  --picture FILE.png  what the screen of an instrument would show, as a picture; of several files one each,
+                      FILE-1.png, FILE-2.png and so on
+  --picture-size WxH  its pixels (320x240 unless given, 64x48 at least); from 640 on each is drawn as four
+  --two-tone          the picture in two colours
   --json              one JSON object: frequencies in hertz, impedances in ohms, losses in positive dB, null where a
                       value is infinite or does not exist; for several files the object describes the last one,
                       and holds all of them under `sweeps`
@@ -89,6 +95,7 @@ pub struct Options {
     /// The raw sweeps of open, short and load.
     pub standards: Option<[PathBuf; 3]>,
     pub predicted: Option<PathBuf>,
+    pub picture: Option<Wanted>,
     readings: Vec<(String, Reading)>,
 }
 
@@ -112,9 +119,11 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
         mask: Vec::new(),
         standards: None,
         predicted: None,
+        picture: None,
         readings: Vec::new(),
     };
     let mut standards = [const { None::<PathBuf> }; 3];
+    let (mut picture, mut picture_size, mut two_tone) = (None::<PathBuf>, None, false);
     let mut parser = lexopt::Parser::from_iter(arguments);
     while let Some(argument) = parser.next().map_err(plain)? {
         match argument {
@@ -172,6 +181,9 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
             Long("load") => standards[2] = Some(file(&mut parser)?),
             Long("mask") => options.mask.push(stretch(&text(&mut parser)?)?),
             Long("predicted") => options.predicted = Some(parser.value().map_err(plain)?.into()),
+            Long("picture") => picture = Some(file(&mut parser)?),
+            Long("picture-size") => picture_size = Some(pixels(&text(&mut parser)?)?),
+            Long("two-tone") => two_tone = true,
             Long("reading") => {
                 let given = text(&mut parser)?;
                 let reading = reading(&given)?;
@@ -189,6 +201,17 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
     if options.standards.is_some() && options.files.is_empty() {
         return Err("--open, --short and --load need a raw sweep to correct: name its file".into());
     }
+    options.picture = match picture {
+        Some(file) => Some(Wanted {
+            file,
+            size: picture_size.unwrap_or((320, 240)),
+            two_tone,
+        }),
+        None if picture_size.is_some() || two_tone => {
+            return Err("--picture-size and --two-tone need a --picture: name its file".into());
+        }
+        None => None,
+    };
     Ok(Request::Report(Box::new(options)))
 }
 
@@ -263,6 +286,15 @@ fn frequency(name: &str, given: &str) -> Result<u64, String> {
     } else {
         Err(format!("{name}: {given} is out of range"))
     }
+}
+
+/// Pixels, as WxH.
+fn pixels(given: &str) -> Result<(u32, u32), String> {
+    let size = given.split_once('x').and_then(|(width, height)| {
+        let size: (u32, u32) = (width.parse().ok()?, height.parse().ok()?);
+        Some(size)
+    });
+    size.ok_or_else(|| format!("--picture-size: {given:?} is not WxH, as in 320x240"))
 }
 
 fn stretch(given: &str) -> Result<MaskStretch, String> {

@@ -6,6 +6,16 @@ use super::Arithmetic;
 ///
 /// Each is what the method of its name gives, to the bit; together they cost much less than one by one, since they
 /// share squares, reciprocals and roots.
+///
+/// ```
+/// use ohmwright::double::{Reference, Reflection};
+///
+/// let all = Reflection::new(0.0, 0.5)?.readouts(Reference::fifty());
+/// assert!((all.swr - 3.0).abs() < 1e-12 && (all.phase - 90.0).abs() < 1e-12);
+/// assert!((all.resistance - 30.0).abs() < 1e-12 && (all.reactance - 40.0).abs() < 1e-12);
+/// assert!((all.impedance_magnitude - 50.0).abs() < 1e-12); // and no match at all
+/// # Ok::<(), ohmwright::quantity::QuantityError>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Readouts<A: Arithmetic> {
     /// |Γ|.

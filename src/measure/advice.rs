@@ -110,6 +110,20 @@ pub enum Cause {
 }
 
 /// Ratio or reactance? What each remedy would leave at one frequency, and the turns and parts for it.
+///
+/// ```
+/// use ohmwright::double::{Diagnosis, Reference, Reflection};
+/// use ohmwright::measure::Cause;
+/// use ohmwright::quantity::Hertz;
+///
+/// // 30 + j40 Ω: the size is right, and still the SWR is 3.
+/// let gamma = Reflection::new(0.0, 0.5)?;
+/// let found = Diagnosis::new(gamma, Reference::fifty(), 2.0, Hertz::from_megahertz(71), 12)?;
+/// assert_eq!(found.cause, Cause::Reactance);
+/// assert!((found.as_it_is.series.swr - 50.0 / 30.0).abs() < 1e-9); // with a capacitor of 56 pF in series
+/// assert_eq!(found.turns_alone.turns.to_string(), "1 : 1"); // no transformer does better
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Diagnosis<A: Arithmetic> {
     /// The load as it is.

@@ -4,6 +4,17 @@ use super::{Complex, QuantityError, Reflection};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 
 /// The real, positive resistance Z0 to which a reflection coefficient refers: 50 Ω unless said otherwise.
+///
+/// ```
+/// use ohmwright::fixed::types::I20F12;
+/// use ohmwright::fixed_point::{Impedance, Reference};
+///
+/// let cable = Reference::new(I20F12::lit("75"))?;
+/// let load = Impedance::new(I20F12::lit("75"), I20F12::lit("0"))?;
+/// assert_eq!(load.reflection(cable).swr(), 1);
+/// assert_eq!(load.reflection(Reference::fifty()).swr().to_string(), "1.5");
+/// # Ok::<(), ohmwright::quantity::QuantityError>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reference<A: Arithmetic> {
     ohms: A::Ohms,
@@ -332,6 +343,15 @@ impl<A: Arithmetic> Impedance<A> {
 /// An impedance as a resistance and a reactance in parallel, both in ohms.
 ///
 /// A branch that is not there is an open: the largest value of the word.
+///
+/// ```
+/// use ohmwright::double::Impedance;
+///
+/// // 10 + j20 Ω in series is 50 Ω with 25 Ω of a coil across it.
+/// let parallel = Impedance::new(10.0, 20.0)?.parallel_form();
+/// assert!((parallel.resistance - 50.0).abs() < 1e-12 && (parallel.reactance - 25.0).abs() < 1e-12);
+/// # Ok::<(), ohmwright::quantity::QuantityError>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ParallelForm<A: Arithmetic> {
     /// The parallel resistance Rp.
@@ -352,6 +372,15 @@ impl<A: Arithmetic> ParallelForm<A> {
 /// An admittance Y = G + jB in siemens.
 ///
 /// Where a component stands at an end of its word the admittance counts as a [short](Self::is_short).
+///
+/// ```
+/// use ohmwright::double::Impedance;
+///
+/// let admittance = Impedance::new(10.0, 20.0)?.admittance();
+/// assert!((admittance.conductance() - 0.02).abs() < 1e-15);
+/// assert!((admittance.susceptance() + 0.04).abs() < 1e-15); // a coil's is negative
+/// # Ok::<(), ohmwright::quantity::QuantityError>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Admittance<A: Arithmetic> {
     conductance: A::Siemens,

@@ -171,6 +171,15 @@ fn check_reactance<A: Arithmetic>(reactance: A::Ohms) -> Result<(), QuantityErro
 }
 
 /// A coil or a capacitor: what a reactance asks for.
+///
+/// ```
+/// use ohmwright::double::Reactor;
+/// use ohmwright::quantity::Hertz;
+///
+/// // −j50 Ω at 14.2 MHz: a capacitor of 224 pF.
+/// let part = Reactor::with_reactance(-50.0, Hertz::from_kilohertz(14_200));
+/// assert!(matches!(part, Some(Reactor::Capacitor(c)) if (c.get() - 224.2e-12).abs() < 0.1e-12));
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Reactor<A: Arithmetic> {
     /// A coil.

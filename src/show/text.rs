@@ -8,6 +8,25 @@
 //! stand apart, prefix and unit do not (NIST Special Publication 811, 2008, chapters 6 and 7). Nothing of `core::fmt`
 //! is linked, and no division.
 //!
+//! ```
+//! use ohmwright::fixed_point::{Inductance, Reference, Reflection};
+//! use ohmwright::quantity::Hertz;
+//! use ohmwright::show::text;
+//!
+//! let gamma = Reflection::from_bits(0, 1 << 29); // j0.5
+//! let mut line = [b' '; 20];
+//! assert_eq!(text::frequency(&mut line, Hertz::from_megahertz(71))?, "f        71.0000 MHz");
+//! assert_eq!(text::swr(&mut line, gamma)?, "SWR             3.00");
+//! assert_eq!(text::return_loss(&mut line, gamma)?, "RL           6.02 dB");
+//! assert_eq!(text::impedance(&mut line, gamma.impedance(Reference::fifty()))?, "Z    30.0 +j40.0 ohm");
+//! assert_eq!(text::inductance(&mut line, Inductance::from_picohenries(89_660))?, "L           89.66 nH");
+//!
+//! // Four columns cannot hold it: an error that says what can, and no half of a number.
+//! let error = text::swr(&mut line[..4], gamma);
+//! assert_eq!(error, Err(text::TextError::NoRoom(8)));
+//! # Ok::<(), text::TextError>(())
+//! ```
+//!
 //! The ends are honest: an open is `open`, total reflection has the SWR `infinite`, a word at its end says `>`, and
 //! what nobody can know (the phase of nothing) is `unknown`.
 

@@ -9,6 +9,22 @@ use crate::quantity::{Capacitance, Complex, Hertz, Impedance, Inductance};
 /// A capacitance of 0 in series is an open, one of 0 across is not there; an inductance of 0 in series is a wire, one of
 /// 0 across a short. Each circuit holds at every frequency, 0 Hz included. Error: a few roundings of the working number
 /// (1e-8 of the largest of the parts' impedances in fixed point) and one of the word.
+///
+/// ```
+/// use ohmwright::design::load::LoadCircuit;
+/// use ohmwright::quantity::{Capacitance, Hertz, Inductance};
+///
+/// // An invented whip: 36 Ω with 200 nH and 26 pF. Below its resonance at 69.8 MHz it looks like a capacitor.
+/// let whip = LoadCircuit::<f64>::Series {
+///     resistance: 36.0,
+///     inductance: Inductance::new(200e-9)?,
+///     capacitance: Some(Capacitance::new(26e-12)?),
+/// }
+/// .checked()?;
+/// assert!(whip.impedance(Hertz::from_megahertz(66)).reactance() < -9.0);
+/// assert!(whip.impedance(Hertz::from_kilohertz(69_795)).reactance().abs() < 0.1);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[non_exhaustive]
 pub enum LoadCircuit<A: Arithmetic> {

@@ -3,7 +3,7 @@
 use super::{MatchingError, load_with_resistance, push_series, push_shunt, source_with_resistance};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::design::ladder::Ladder;
-use crate::quantity::{Complex, Hertz, Impedance};
+use crate::quantity::{Complex, Hertz, Impedance, Reactor};
 
 /// Which of the two elements lies at the load.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -77,6 +77,33 @@ impl<A: Arithmetic> TwoElement<A> {
     /// The susceptance across, siemens; positive is a capacitor. Saturates.
     pub fn shunt_susceptance(&self) -> A::Siemens {
         A::Siemens::from_working(self.shunt)
+    }
+
+    /// The part in series at a frequency: a coil or a capacitor, `None` where none is needed or at 0 Hz.
+    ///
+    /// ```
+    /// use ohmwright::design::matching::two_element;
+    /// use ohmwright::double::{Impedance, Reactor};
+    /// use ohmwright::quantity::Hertz;
+    ///
+    /// let found = two_element(Impedance::new(10.0, 0.0)?, Impedance::new(50.0, 0.0)?)?;
+    /// let network = found.networks().next().expect("two");
+    /// let at = Hertz::from_megahertz(71);
+    /// // 20 Ω in series, 25 Ω across.
+    /// assert!(matches!(network.series_part(at), Some(Reactor::Inductor(coil)) if (coil.get() - 44.83e-9).abs() < 1e-11));
+    /// assert!(matches!(network.shunt_part(at), Some(Reactor::Capacitor(c)) if (c.get() - 89.67e-12).abs() < 1e-14));
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn series_part(&self, frequency: Hertz) -> Option<Reactor<A>> {
+        Reactor::with_working_reactance(self.series, frequency)
+    }
+
+    /// The part across at a frequency; `None` where none is needed or at 0 Hz.
+    pub fn shunt_part(&self, frequency: Hertz) -> Option<Reactor<A>> {
+        if self.shunt.is_zero() {
+            return None;
+        }
+        Reactor::with_working_reactance(-(A::Working::ONE / self.shunt), frequency)
     }
 
     /// The Q of the transformation: reactance over resistance of the node between the elements, √(Rhigh/Rlow − 1) for two

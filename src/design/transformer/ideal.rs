@@ -324,6 +324,20 @@ impl<A: Arithmetic> TurnsChoice<A> {
 }
 
 /// The best `K` pairs of turns for a load, best first.
+///
+/// ```
+/// use ohmwright::design::transformer::{Remedy, TurnsRanking};
+/// use ohmwright::double::{Impedance, Reference};
+/// use ohmwright::quantity::Hertz;
+///
+/// // 1.6 + j5 Ω, its reactance to be cancelled by a part in series: which turns, up to twelve?
+/// let (load, at) = (Impedance::new(1.6, 5.0)?, Some(Hertz::from_megahertz(71)));
+/// let ranking = TurnsRanking::<f64, 3>::new(load, Reference::fifty(), at, 12, Remedy::SeriesElement)?;
+/// let best = ranking.as_slice()[0];
+/// assert_eq!(best.turns.to_string(), "11 : 2");
+/// assert!(best.series.swr < 1.04 && best.reflection.swr() > 3.0); // with the part, and without
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[derive(Clone, Debug)]
 pub struct TurnsRanking<A: Arithmetic, const K: usize> {
     choices: Vec<TurnsChoice<A>, K>,

@@ -8,6 +8,16 @@ use crate::quantity::{Hertz, Inductance};
 ///
 /// A fact of the part, printed by its maker; three units are in use, one constructor each. Each pass of the wire through
 /// the hole is one turn (common practice, no source).
+///
+/// ```
+/// use ohmwright::design::winding::InductanceFactor;
+/// use ohmwright::double::Inductance;
+///
+/// let core = InductanceFactor::from_microhenries_per_hundred_turns(40.0_f64)?; // 4 nH for one turn
+/// assert_eq!(core.whole_turns(Inductance::new(1.28e-6)?)?, 18);
+/// assert!((core.inductance(18).get() - 1.296e-6).abs() < 1e-12);
+/// # Ok::<(), ohmwright::quantity::QuantityError>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub struct InductanceFactor<F: Floating> {
     henries: F,
@@ -89,6 +99,16 @@ impl<F: Floating> InductanceFactor<F> {
 /// The effective dimensions are those of IEC 60205: with r1, r2 the radii, C1 = 2π/(h·ln(r2/r1)) and
 /// C2 = 2π·(1/r1 − 1/r2)/(h²·ln³(r2/r1)); le = C1²/C2, Ae = C1/C2. Rounded edges and coating take a few per cent off:
 /// where the maker prints values, use those.
+///
+/// ```
+/// use ohmwright::design::winding::RingCore;
+///
+/// let core = RingCore::<f64>::from_millimetres(20.0, 10.0, 7.0)?;
+/// assert!((core.effective_area() * 1e6 - 33.6).abs() < 0.1); // mm²
+/// // Permeability 125: about 121 nH for one turn.
+/// assert!((core.inductance_factor(125.0)?.nanohenries() - 121.3).abs() < 0.1);
+/// # Ok::<(), ohmwright::quantity::QuantityError>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct RingCore<F: Floating> {
     constant: F,

@@ -14,6 +14,21 @@ use crate::quantity::{Complex, Hertz, Reference, Reflection};
 /// The three error terms of a one-port at one frequency.
 ///
 /// A perfect fixture has no directivity, no source match and a tracking of 1: [`ErrorTerms::PERFECT`].
+///
+/// ```
+/// use ohmwright::double::{ErrorTerms, Reflection};
+///
+/// let fixture = ErrorTerms {
+///     directivity: Reflection::new(0.05, -0.02)?,
+///     source_match: Reflection::new(-0.08, 0.06)?,
+///     tracking: Reflection::new(0.5, 0.3)?,
+/// };
+/// let load = Reflection::new(0.2, 0.0)?;
+/// let raw = fixture.distort(load); // what is read of it
+/// assert!((raw.real() - load.real()).abs() > 0.04);
+/// assert!((fixture.correct(raw).real() - load.real()).abs() < 1e-12);
+/// # Ok::<(), ohmwright::quantity::QuantityError>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ErrorTerms<A: Arithmetic> {
     /// What is read with nothing coming back from the load.

@@ -10,6 +10,20 @@ use crate::quantity::Reflection;
 /// Γ is averaged and not the channels, since the phase of each channel by itself starts anywhere in every block, while
 /// that of their quotient stays. Noise falls with the root of the number of readings; what is the same in all of them
 /// stays.
+///
+/// ```
+/// use ohmwright::double::{VectorAverage, VectorDetector, VectorSettings};
+/// use ohmwright::measure::detector::Iq;
+///
+/// let detector = VectorDetector::new(VectorSettings::for_bits(16)?)?;
+/// let mut average = VectorAverage::new();
+/// for noise in [-20, 10, 10] {
+///     average.push(&detector.read_counts(Iq::new(20_000, 0), Iq::new(4_000 + noise, 0))?);
+/// }
+/// assert!((average.reflection().unwrap().real() - 0.2).abs() < 1e-12);
+/// assert!(average.standard_error().unwrap() < 1e-3);
+/// # Ok::<(), ohmwright::measure::detector::DetectorError>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct VectorAverage<A: Arithmetic> {
     spread: ComplexSpread<A::Working>,

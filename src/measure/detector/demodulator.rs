@@ -97,6 +97,18 @@ fn sums(frames: &[[i16; 2]], factors: &[[i16; 2]], place: usize, shift: u32, end
 /// The same, one frame at a time: for converters whose interrupts do not wait for a block.
 ///
 /// It holds the sums and a place, and no samples.
+///
+/// ```
+/// use ohmwright::measure::detector::{Demodulator, Tone};
+///
+/// // Bin 1 of 4: a period in four samples. The reflected channel is half as large, and as early.
+/// let tone = Tone::<4>::new(1)?;
+/// let mut demodulator = Demodulator::new(&tone, 32_767);
+/// let frames = [[8_000, 4_000], [0, 0], [-8_000, -4_000], [0, 0]];
+/// let pair = frames.into_iter().find_map(|frame| demodulator.push(frame)).expect("a whole block");
+/// assert_eq!((pair.reference_amplitude(), pair.reflected_amplitude()), (8_000, 4_000));
+/// # Ok::<(), ohmwright::measure::detector::DetectorError>(())
+/// ```
 #[derive(Clone, Copy, Debug)]
 pub struct Demodulator<'a, const N: usize> {
     tone: &'a Tone<N>,
@@ -153,6 +165,17 @@ impl<'a, const N: usize> Demodulator<'a, N> {
 ///
 /// The block holds a multiple of four frames, up to 65,536. A constant offset adds nothing; what comes at half of the
 /// sample rate neither.
+///
+/// ```
+/// use ohmwright::fixed_point::{VectorDetector, VectorSettings};
+/// use ohmwright::measure::detector::quarter_rate;
+///
+/// let frames = [[8_000, 0], [0, 4_000], [-8_000, 0], [0, -4_000]]; // a quarter of a period later
+/// let detector = VectorDetector::new(VectorSettings::for_bits(16)?)?;
+/// let gamma = detector.read(quarter_rate(&frames, 32_767)?)?.reflection();
+/// assert_eq!((gamma.real().to_num::<f64>(), gamma.imaginary().to_num::<f64>()), (0.0, -0.5));
+/// # Ok::<(), ohmwright::measure::detector::DetectorError>(())
+/// ```
 ///
 /// # Errors
 /// [`DetectorError::BlockLength`] for any other length; it names the next shorter one that serves, or 4.

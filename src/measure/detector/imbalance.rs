@@ -110,6 +110,21 @@ impl<A: Arithmetic> Imbalance<A> {
 /// tell it to 1/√n of the amplitude: take many.
 ///
 /// The offsets are the means of I and Q; g² is the ratio of their variances and sin ψ their correlation.
+///
+/// ```
+/// use ohmwright::double::ImbalanceEstimate;
+/// use ohmwright::measure::detector::Iq;
+///
+/// // Four readings a quarter of a turn apart: I stands 100 counts too high, and Q reads a tenth too little.
+/// let mut estimate = ImbalanceEstimate::new();
+/// for (i, q) in [(10_100, 0), (100, 9_000), (-9_900, 0), (100, -9_000)] {
+///     estimate.push(Iq::new(i, q));
+/// }
+/// let imbalance = estimate.imbalance()?;
+/// assert_eq!(imbalance.offset(), Iq::new(1_600, 0)); // in sixteenths
+/// assert!((imbalance.gain() + 0.915).abs() < 1e-3); // 20·lg 0.9
+/// # Ok::<(), ohmwright::measure::detector::DetectorError>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ImbalanceEstimate<A: Arithmetic> {
     count: u32,

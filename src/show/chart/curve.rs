@@ -26,8 +26,33 @@ pub enum CurveScale {
 }
 
 /// A curve over the frequency of a sweep.
+///
+/// ```
+/// use embedded_graphics::geometry::{Point, Size};
+/// use embedded_graphics::mock_display::MockDisplay;
+/// use embedded_graphics::primitives::Rectangle;
+/// use ohmwright::double::Reflection;
+/// use ohmwright::quantity::Hertz;
+/// use ohmwright::show::chart::{CurveChart, CurveScale, Palette};
+///
+/// let mut display = MockDisplay::new(); // 64 × 64
+/// display.set_allow_overdraw(true);
+/// let (start, stop) = (Hertz::from_megahertz(60), Hertz::from_megahertz(80));
+/// let area = Rectangle::new(Point::zero(), Size::new(64, 48));
+/// let mut chart = CurveChart::new(area, start, stop, CurveScale::Swr(5)).expect("room enough");
+/// chart.draw_axes::<_, f64>(&mut display, &Palette::TWO_TONE, Some(2.0))?;
+/// for megahertz in 60..=80 {
+///     let gamma = Reflection::new(0.05 * (megahertz as f64 - 70.0), 0.0)?;
+///     chart.trace_to(&mut display, &Palette::TWO_TONE, Hertz::from_megahertz(megahertz), gamma)?;
+/// }
+/// // The match is at the bottom, in the middle.
+/// assert_eq!(chart.place(Hertz::from_megahertz(70), Reflection::MATCHED).y, 47);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[derive(Clone, Copy, Debug)]
 pub struct CurveChart {
+    /// All of it, labels included.
+    area: Rectangle,
     plot: Rectangle,
     font: Option<&'static MonoFont<'static>>,
     start: Hertz,
@@ -71,6 +96,7 @@ impl CurveChart {
             Size::new(width.saturating_sub(left), height.saturating_sub(below)),
         );
         Some(Self {
+            area,
             plot,
             font,
             start,
@@ -167,7 +193,7 @@ impl CurveChart {
         display.fill_solid(&area, palette.band)
     }
 
-    /// Draws the frame, grid lines with labels, and the limit as a dashed line.
+    /// Draws the frame, grid lines with labels, the name of the scale, and the limit as a dashed line.
     ///
     /// The limit is an SWR on either scale.
     ///
@@ -258,6 +284,29 @@ impl CurveChart {
                 let style = MonoTextStyle::new(font, palette.ink);
                 Text::with_text_style(text, place, style, right).draw(display)?;
             }
+        }
+        // What is shown stands between the lowest two lines, in letters that the column of labels has room for.
+        let name = match self.scale {
+            CurveScale::Swr(_) => "SWR",
+            CurveScale::ReturnLoss(_) => "dB",
+        };
+        let room = self
+            .plot
+            .top_left
+            .x
+            .abs_diff(self.area.top_left.x)
+            .saturating_sub(3);
+        let fits = |font: &&MonoFont| font.character_size.width.wrapping_mul(name.len() as u32) <= room;
+        let font = [&FONT_6X10, &FONT_4X6].into_iter().find(fits);
+        if let (Some(font), true) = (font, step <= last - first) {
+            let (one, other) = match self.scale {
+                CurveScale::Swr(_) => (first, first + step),
+                CurveScale::ReturnLoss(_) => (last - last % step, last - last % step - step),
+            };
+            let rows = [one, other].map(|level| self.row(<Scaled as Real>::from_i32(level)));
+            let place = Point::new(self.plot.top_left.x.saturating_sub(3), rows[0].midpoint(rows[1]));
+            let style = MonoTextStyle::new(font, palette.ink);
+            Text::with_text_style(name, place, style, right).draw(display)?;
         }
         Ok(())
     }
@@ -367,7 +416,7 @@ impl CurveChart {
         self.trace.lift();
     }
 
-    /// Draws a mark at a reflection; none where that is off the scale.
+    /// Draws a mark at a reflection, whole also at the edge of the plot; none where the reflection is off the scale.
     ///
     /// # Errors
     /// What the display says.
@@ -380,8 +429,11 @@ impl CurveChart {
         mark: Mark,
     ) -> Result<(), D::Error> {
         let place = self.place(frequency, gamma);
+        if !self.plot.contains(place) {
+            return Ok(());
+        }
         draw_mark(
-            &mut display.clipped(&self.plot),
+            &mut display.clipped(&self.area),
             palette,
             place,
             mark,

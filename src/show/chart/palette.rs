@@ -21,6 +21,31 @@ pub struct Palette<C> {
     pub dotted: bool,
 }
 
+impl<C> Palette<C> {
+    /// The same palette for a display whose colours are of another kind.
+    ///
+    /// ```
+    /// use embedded_graphics::pixelcolor::{Rgb888, RgbColor};
+    /// use ohmwright::show::chart::Palette;
+    ///
+    /// // What a display of two colours would show, on one that has more.
+    /// let palette = Palette::TWO_TONE.map(Rgb888::from);
+    /// assert_eq!((palette.ink, palette.paper), (Rgb888::WHITE, Rgb888::BLACK));
+    /// assert!(palette.dotted);
+    /// ```
+    pub fn map<D>(self, mut to: impl FnMut(C) -> D) -> Palette<D> {
+        Palette {
+            paper: to(self.paper),
+            grid: to(self.grid),
+            ink: to(self.ink),
+            trace: to(self.trace),
+            mark: to(self.mark),
+            band: to(self.band),
+            dotted: self.dotted,
+        }
+    }
+}
+
 impl Palette<BinaryColor> {
     /// Dots that are on, on a dark ground.
     pub const TWO_TONE: Self = Self {

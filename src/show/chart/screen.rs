@@ -12,6 +12,7 @@ use embedded_graphics::primitives::Rectangle;
 use embedded_graphics::text::{Baseline, Text};
 
 use super::super::text;
+use super::smith::draw_mark;
 use super::{CurveChart, CurveScale, Mark, Palette, SmithChart};
 use crate::arithmetic::Arithmetic;
 use crate::measure::{Retune, SweepReport, Target};
@@ -166,9 +167,11 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
         self.curve.as_ref()
     }
 
-    /// Clears the display and draws all that stands still: the title where there is room, grids and axes.
+    /// Clears the display and draws all that stands still: the title where there is room, with what the marks mean
+    /// behind it where there is room for that as well, grids and axes.
     ///
     /// The report gives reference and SWR limit; with what an earlier sweep found, its bands are shown behind the curve.
+    /// A title that is too long loses its end.
     ///
     /// # Errors
     /// What the display says.
@@ -182,7 +185,16 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
         display.fill_solid(&Rectangle::new(Point::zero(), self.size), self.palette.paper)?;
         if let Some(font) = self.title {
             let style = MonoTextStyle::new(font, self.palette.ink);
+            let letter = font.character_size.width;
+            let columns = self.size.width.saturating_sub(8) / letter;
+            let end = title
+                .char_indices()
+                .nth(columns as usize)
+                .map_or(title.len(), |(end, _)| end);
+            let title = title.get(..end).unwrap_or("");
             Text::with_baseline(title, Point::new(4, 3), style, Baseline::Top).draw(display)?;
+            let has_target = !matches!(report.target(), Target::NotAsked);
+            self.draw_key(display, font, title.chars().count() as u32, has_target)?;
         }
         self.smith.draw_grid(display, &self.palette, report.reference())?;
         if let Some(curve) = &mut self.curve {
@@ -256,6 +268,46 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
             let words = written.unwrap_or("");
             Text::with_baseline(words, Point::new(place.x, place.y + down), style, Baseline::Top)
                 .draw(display)?;
+        }
+        Ok(())
+    }
+
+    /// What the marks mean, at the right of the title's line, if that leaves the title alone.
+    fn draw_key<D: DrawTarget<Color = C>>(
+        &self,
+        display: &mut D,
+        font: &'static MonoFont<'static>,
+        title: u32,
+        has_target: bool,
+    ) -> Result<(), D::Error> {
+        let letter = font.character_size.width;
+        let key: &[(Mark, &str)] = if has_target {
+            &[(Mark::Dip, "dip"), (Mark::Target, "target")]
+        } else {
+            &[(Mark::Dip, "dip")]
+        };
+        // A mark takes two letters, and one is left free before it and behind it.
+        let columns: u32 = key.iter().map(|(_, name)| name.len() as u32 + 4).sum();
+        let (taken, wanted) = ((title + 1) * letter, columns * letter);
+        if taken + wanted + 8 > self.size.width {
+            return Ok(());
+        }
+        let style = MonoTextStyle::new(font, self.palette.ink);
+        let mut left = (self.size.width - 4 - wanted) as i32;
+        let letter = letter as i32;
+        let middle = 3 + font.character_size.height as i32 / 2;
+        for (mark, name) in key {
+            let room = font.character_size.height * 4;
+            draw_mark(
+                display,
+                &self.palette,
+                Point::new(left + 2 * letter, middle),
+                *mark,
+                room,
+            )?;
+            let at = Point::new(left + 4 * letter, 3);
+            Text::with_baseline(name, at, style, Baseline::Top).draw(display)?;
+            left += (4 + name.len() as i32) * letter;
         }
         Ok(())
     }

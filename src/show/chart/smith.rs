@@ -31,6 +31,23 @@ const CIRCLES: [(i32, &[i32]); 4] = [
 /// (P. H. Smith, "Transmission Line Calculator", Electronics, January 1939: circles of constant resistance R have
 /// their centre at R/(R + Z0) and the radius Z0/(R + Z0), those of constant reactance X their centre at 1 + j·Z0/X and
 /// the radius Z0/|X|.)
+///
+/// ```
+/// use embedded_graphics::geometry::{Point, Size};
+/// use embedded_graphics::mock_display::MockDisplay;
+/// use embedded_graphics::primitives::Rectangle;
+/// use ohmwright::double::{Reference, Reflection};
+/// use ohmwright::show::chart::{Mark, Palette, SmithChart};
+///
+/// let mut display = MockDisplay::new(); // 64 × 64
+/// display.set_allow_overdraw(true);
+/// let chart = SmithChart::new(Rectangle::new(Point::zero(), Size::new(63, 63))).expect("room enough");
+/// chart.draw_grid(&mut display, &Palette::TWO_TONE, Reference::fifty())?;
+/// let gamma = Reflection::new(0.0, 0.5)?; // inductive: straight up
+/// chart.mark(&mut display, &Palette::TWO_TONE, gamma, Mark::Target)?;
+/// assert_eq!(chart.place(gamma), chart.centre() - Point::new(0, 15));
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[derive(Clone, Copy, Debug)]
 pub struct SmithChart {
     centre: Point,
