@@ -2,18 +2,21 @@
 //!
 //! Everything that is computed here is computed by the library, in double precision.
 
+#[path = "shared/input.rs"]
+mod input;
 #[path = "match_plan/json.rs"]
 mod json;
 #[path = "match_plan/loads.rs"]
 mod loads;
 #[path = "match_plan/options.rs"]
 mod options;
+#[path = "shared/output.rs"]
+mod output;
 #[path = "match_plan/prose.rs"]
 mod prose;
 #[path = "match_plan/work.rs"]
 mod work;
 
-use std::io::Write;
 use std::process::ExitCode;
 
 use loads::Load;
@@ -21,17 +24,7 @@ use options::{Options, Request};
 use work::Design;
 
 fn main() -> ExitCode {
-    match run() {
-        Ok(text) => {
-            // A closed pipe is the reader's choice and no error.
-            let _ = std::io::stdout().write_all(text.as_bytes());
-            ExitCode::SUCCESS
-        }
-        Err(message) => {
-            eprintln!("{message}");
-            ExitCode::FAILURE
-        }
-    }
+    output::finish(run())
 }
 
 fn run() -> Result<String, String> {
@@ -55,7 +48,7 @@ fn run() -> Result<String, String> {
 /// The story of the invented relay station and of its crew's whip.
 fn demo(asked: Options) -> Result<String, String> {
     let chapters = options::demo(&asked);
-    let mut text = prose::DEMO_OPENING.to_string();
+    let mut text = prose::opening();
     for (title, options) in &chapters {
         let load = Load::from_options(options)?;
         let design = Design::work_out(options, &load)?;

@@ -7,10 +7,14 @@
 mod correction;
 #[path = "sweep_report/figures.rs"]
 mod figures;
+#[path = "shared/input.rs"]
+mod input;
 #[path = "sweep_report/json.rs"]
 mod json;
 #[path = "sweep_report/options.rs"]
 mod options;
+#[path = "shared/output.rs"]
+mod output;
 #[path = "sweep_report/picture.rs"]
 mod picture;
 #[path = "sweep_report/prose.rs"]
@@ -18,7 +22,6 @@ mod prose;
 #[path = "sweep_report/sweep.rs"]
 mod sweep;
 
-use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -55,17 +58,7 @@ struct Source {
 }
 
 fn main() -> ExitCode {
-    match run() {
-        Ok(text) => {
-            // A closed pipe is the reader's choice and no error.
-            let _ = std::io::stdout().write_all(text.as_bytes());
-            ExitCode::SUCCESS
-        }
-        Err(message) => {
-            eprintln!("{message}");
-            ExitCode::FAILURE
-        }
-    }
+    output::finish(run())
 }
 
 fn run() -> Result<String, String> {

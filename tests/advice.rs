@@ -3,7 +3,10 @@
 
 mod common;
 
-use common::{Random, Row, Table, allowance, impedance_truth, is_fixed, short_swr_slack};
+use common::complex::c;
+use common::impedances::{ohms, swr_by_distance};
+use common::law::near;
+use common::{Random, Row, Table, allowance, impedance_truth, is_fixed};
 use ohmwright::arithmetic::accuracy::{Family, Readout};
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::design::transformer::{
@@ -16,20 +19,8 @@ use ohmwright::measure::{
 use ohmwright::quantity::{Hertz, Impedance, Reactor, Reference, Reflection};
 use proptest::prelude::*;
 
-fn ohms<A: Arithmetic>(resistance: f64, reactance: f64) -> Impedance<A> {
-    Impedance::try_from_f64(resistance, reactance).unwrap()
-}
-
 fn printed(text: &str) -> Printed {
     Printed::parse(text).unwrap_or_else(|error| panic!("{text}: {error}"))
-}
-
-fn near(what: &str, got: f64, want: f64, slack: f64) -> Result<(), String> {
-    if got == want || (got - want).abs() <= slack {
-        Ok(())
-    } else {
-        Err(format!("{what}: got {got:e}, want {want:e}, allowed {slack:e}"))
-    }
 }
 
 /// What the last step of a word of ratios may cost, and some roundings of the working number, relative.
@@ -41,21 +32,12 @@ fn rounding<A: Arithmetic>() -> (f64, f64) {
     }
 }
 
-/// How far an SWR may be off that was taken from a Γ worked out from ohms: d SWR/d|Γ| = (SWR + 1)²/2.
 fn swr_slack<A: Arithmetic>(swr: f64) -> f64 {
-    if A::FAMILY == Family::Fixed16 {
-        return short_swr_slack::<A>(swr);
-    }
-    let steepness = (swr + 1.0).powi(2) / 2.0;
-    allowance::<A>(Readout::Swr, swr)
-        + (allowance::<A>(Readout::Reflection, 1.0) + rounding::<A>().1) * steepness
+    common::swr_slack::<A>(swr, rounding::<A>().1)
 }
 
-/// The SWR of R + jX on a source, from hyperbolic distance: no step in common with the crate.
 fn swr_of((r, x): (f64, f64), z0: f64) -> f64 {
-    // cosh of the distance, less 1: near a match nothing cancels.
-    let excess = ((r - z0).powi(2) + x * x) / (2.0 * r * z0);
-    1.0 + excess + (excess * (2.0 + excess)).sqrt()
+    swr_by_distance(c(r, x), z0)
 }
 
 fn share_of(swr: f64) -> f64 {
@@ -204,10 +186,7 @@ fn published_row<A: Arithmetic>(row: Row<'_>) -> Result<(), String> {
 fn published_values() {
     let table = Table::parse(include_str!("data/trade_published.csv"));
     for row in table.rows() {
-        published_row::<f64>(row).unwrap();
-        published_row::<f32>(row).unwrap();
-        published_row::<Fixed32>(row).unwrap();
-        published_row::<Fixed16>(row).unwrap();
+        every_family!(published_row(row).unwrap());
     }
     // Every reading and every factor listed here has its row.
     let ids: Vec<_> = table.rows().map(|row| row.text("id")).collect();
@@ -231,10 +210,7 @@ fn a_wrong_or_unknown_row_is_noticed() {
     ] {
         let table = Table::parse(&format!("id,inputs,quantity,unit,expected,tolerance\n{row}\n"));
         let row = table.rows().next().unwrap();
-        published_row::<f64>(row).unwrap_err();
-        published_row::<f32>(row).unwrap_err();
-        published_row::<Fixed32>(row).unwrap_err();
-        published_row::<Fixed16>(row).unwrap_err();
+        every_family!(published_row(row).unwrap_err());
     }
 }
 
@@ -281,10 +257,7 @@ fn facts_of_the_trade() {
             assert_eq!(kind(agreement(&[readings[a], readings[b]], z0).unwrap()), "no");
         }
     }
-    check::<f64>();
-    check::<f32>();
-    check::<Fixed32>();
-    check::<Fixed16>();
+    every_family!(check);
 }
 
 // ---- Retuning ---------------------------------------------------------------------------------------------------
@@ -356,10 +329,7 @@ fn retune_laws<A: Arithmetic>() -> Result<(), String> {
 
 #[test]
 fn retuning_back_undoes_it() {
-    retune_laws::<f64>().unwrap();
-    retune_laws::<f32>().unwrap();
-    retune_laws::<Fixed32>().unwrap();
-    retune_laws::<Fixed16>().unwrap();
+    every_family!(retune_laws().unwrap());
 }
 
 #[test]
@@ -385,10 +355,7 @@ fn the_retune_checkers_can_fail() {
         };
         points_the_same_way(&inverted, 7_000_000, 7_200_000).unwrap_err();
     }
-    check::<f64>();
-    check::<f32>();
-    check::<Fixed32>();
-    check::<Fixed16>();
+    every_family!(check);
 }
 
 /// Thomson's formula on an actual series circuit: where it resonates after the advice was taken.
@@ -563,10 +530,7 @@ fn readings_that_make_no_sense() {
         }
         assert_eq!(agreement(&[], z0), Ok(Agreement::Undecided));
     }
-    check::<f64>();
-    check::<f32>();
-    check::<Fixed32>();
-    check::<Fixed16>();
+    every_family!(check);
 }
 
 /// Two intervals that touch share a value: SWR 1.25 is the upper end of 1.2, and 62.5 Ω the lower end of 63 Ω.
@@ -591,10 +555,7 @@ fn touching_intervals_agree() {
             assert_eq!(verdict(after), "no", "{swr} {after} in {:?}", A::FAMILY);
         }
     }
-    check::<f64>();
-    check::<f32>();
-    check::<Fixed32>();
-    check::<Fixed16>();
+    every_family!(check);
 }
 
 // ---- Agreement --------------------------------------------------------------------------------------------------
@@ -777,10 +738,7 @@ fn the_agreement_checkers_can_fail() {
     in_all_families(&[Reading::Swr(p("1.5")), good], "no").unwrap_err();
     // Different readings are no shuffling of each other.
     let (one, two) = ([Reading::Swr(p("1.5")), good], [Reading::Swr(p("1.5")), bad]);
-    has_no_order::<f64>(&one, &two).unwrap_err();
-    has_no_order::<f32>(&one, &two).unwrap_err();
-    has_no_order::<Fixed32>(&one, &two).unwrap_err();
-    has_no_order::<Fixed16>(&one, &two).unwrap_err();
+    every_family!(has_no_order(&one, &two).unwrap_err());
     // A power that is read wrongly by one digit in the last place but one.
     let mut readings = read_off((75.0, 20.0), 100.0, 2);
     in_all_families(&readings, "yes").unwrap();
@@ -1027,10 +985,7 @@ fn fixed_follows_double<A: Arithmetic>(fixed: &Diagnosis<A>, limit: f64, most: u
 
 #[test]
 fn the_diagnosis_holds_in_every_family() {
-    diagnosis_laws::<f64>().unwrap();
-    diagnosis_laws::<f32>().unwrap();
-    diagnosis_laws::<Fixed32>().unwrap();
-    diagnosis_laws::<Fixed16>().unwrap();
+    every_family!(diagnosis_laws().unwrap());
 }
 
 #[test]
@@ -1095,10 +1050,7 @@ fn the_diagnosis_checkers_can_fail() {
         fixed_follows_double(&mixed, 2.0, 12).unwrap_err();
         fixed_follows_double(&good, 2.0, 12).unwrap();
     }
-    check::<f64>();
-    check::<f32>();
-    check::<Fixed32>();
-    check::<Fixed16>();
+    every_family!(check);
     let diagnosis = diagnose(ohms::<f64>(12.0, 30.0).reflection(Reference::fifty()), 2.0, 12).unwrap();
     let load = held(diagnosis.load);
     let good = diagnosis.turns_and_series;
@@ -1128,10 +1080,7 @@ fn each_cause_has_a_load() {
             assert_eq!(diagnosis.cause, cause, "{r} + j{x} in {:?}", A::FAMILY);
         }
     }
-    check::<f64>();
-    check::<f32>();
-    check::<Fixed32>();
-    check::<Fixed16>();
+    every_family!(check);
 }
 
 #[test]
@@ -1159,10 +1108,7 @@ fn loads_that_cannot_be_matched() {
             Err(TransformerError::NoTurns)
         );
     }
-    check::<f64>();
-    check::<f32>();
-    check::<Fixed32>();
-    check::<Fixed16>();
+    every_family!(check);
 }
 
 /// A resistance that is lost beside the reference leaves everything, and no NaN.

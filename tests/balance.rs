@@ -148,10 +148,7 @@ fn law<A: Arithmetic>() {
 
 #[test]
 fn every_family_is_within_its_bounds() {
-    law::<f64>();
-    law::<f32>();
-    law::<Fixed32>();
-    law::<Fixed16>();
+    every_family!(law);
 }
 
 /// A control: the check sees outputs that are exchanged, and one that is turned the other way.
@@ -259,10 +256,7 @@ fn limits_and_verdicts() {
         // Equal instead of opposite: nothing is right about the phase.
         assert!(!of((0.6, 0.0)).phase);
     }
-    one::<f64>();
-    one::<f32>();
-    one::<Fixed32>();
-    one::<Fixed16>();
+    every_family!(one);
 }
 
 #[test]
@@ -287,12 +281,24 @@ fn bad_input_is_named() {
         Err(QuantityError::Negative("magnitude"))
     );
     assert_eq!(
+        Phasor::<f64>::polar(f64::NAN, 0.0),
+        Err(QuantityError::NotFinite("magnitude"))
+    );
+    assert_eq!(
         Phasor::<f64>::polar(0.1, f64::NAN),
         Err(QuantityError::NotFinite("phase"))
     );
     assert_eq!(
         BalanceLimits::<f64>::new(-0.1, 0.0, 0.0),
         Err(QuantityError::Negative("amplitude imbalance"))
+    );
+    assert_eq!(
+        BalanceLimits::<f64>::new(f64::NAN, 0.0, 0.0),
+        Err(QuantityError::NotFinite("amplitude imbalance"))
+    );
+    assert_eq!(
+        BalanceLimits::<f64>::new(0.1, f64::INFINITY, 0.0),
+        Err(QuantityError::NotFinite("phase imbalance"))
     );
     assert_eq!(
         BalanceLimits::<f64>::new(0.1, -1.0, 0.0),

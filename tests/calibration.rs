@@ -3,6 +3,9 @@
 
 mod common;
 
+use common::complex::{C, ONE, ZERO, c, polar};
+use common::fixture::{Fixture, distort};
+use common::impedances::{gamma_held as held, gamma_word as word};
 use common::{Random, Table};
 use ohmwright::arithmetic::accuracy::Family;
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
@@ -15,76 +18,22 @@ use ohmwright::measure::calibration::{
 use ohmwright::quantity::{Hertz, Inductance, QuantityError, Reference, Reflection};
 use ohmwright::stored::StoredError;
 
-type C = (f64, f64);
-
-fn plus(a: C, b: C) -> C {
-    (a.0 + b.0, a.1 + b.1)
-}
-
-fn minus(a: C, b: C) -> C {
-    (a.0 - b.0, a.1 - b.1)
-}
-
-fn times(a: C, b: C) -> C {
-    (a.0 * b.0 - a.1 * b.1, a.0 * b.1 + a.1 * b.0)
-}
-
-fn over(a: C, b: C) -> C {
-    let size = b.0 * b.0 + b.1 * b.1;
-    let c = times(a, (b.0, -b.1));
-    (c.0 / size, c.1 / size)
-}
-
-fn polar(size: f64, angle: f64) -> C {
-    (size * angle.cos(), size * angle.sin())
-}
-
-fn apart(a: C, b: C) -> f64 {
-    (a.0 - b.0).hypot(a.1 - b.1)
-}
-
-fn word<A: Arithmetic>(gamma: C) -> Reflection<A> {
-    Reflection::try_from_f64(gamma.0, gamma.1).unwrap()
-}
-
-fn held<A: Arithmetic>(gamma: Reflection<A>) -> C {
-    (gamma.real().to_f64(), gamma.imaginary().to_f64())
-}
-
-/// Directivity, source match, tracking.
-type Fixture = [C; 3];
-
-/// m = e00 + e10e01·Γ/(1 − e11·Γ).
-fn distort([e00, e11, tracking]: Fixture, gamma: C) -> C {
-    plus(
-        e00,
-        over(times(tracking, gamma), minus((1.0, 0.0), times(e11, gamma))),
-    )
-}
-
 /// The linear equations of three readings by Cramer's rule: another way than the library's.
 fn cramer(readings: &[(C, C); 3]) -> Fixture {
-    let rows = readings.map(|(gamma, raw)| [(1.0, 0.0), times(gamma, raw), (-gamma.0, -gamma.1)]);
+    let rows = readings.map(|(gamma, raw)| [ONE, gamma * raw, -gamma]);
     let determinant = |m: [[C; 3]; 3]| {
-        let minor =
-            |a: usize, b: usize, c: usize, d: usize| minus(times(m[1][a], m[2][b]), times(m[1][c], m[2][d]));
-        plus(
-            minus(
-                times(m[0][0], minor(1, 2, 2, 1)),
-                times(m[0][1], minor(0, 2, 2, 0)),
-            ),
-            times(m[0][2], minor(0, 1, 1, 0)),
-        )
+        let minor = |a: usize, b: usize| m[1][a] * m[2][b] - m[1][b] * m[2][a];
+        m[0][0] * minor(1, 2) - m[0][1] * minor(0, 2) + m[0][2] * minor(0, 1)
     };
     let with = |column: usize| {
         let mut matrix = rows;
         for (row, (_, raw)) in matrix.iter_mut().zip(readings) {
             row[column] = *raw;
         }
-        over(determinant(matrix), determinant(rows))
+        determinant(matrix) / determinant(rows)
     };
     let (e00, e11, delta) = (with(0), with(1), with(2));
-    [e00, e11, minus(times(e00, e11), delta)]
+    [e00, e11, e00 * e11 - delta]
 }
 
 fn terms_of<A: Arithmetic>(terms: &ErrorTerms<A>) -> Fixture {
@@ -126,16 +75,6 @@ fn rounding<A: Arithmetic>() -> f64 {
     }
 }
 
-/// Runs a generic check in every family.
-macro_rules! in_every_family {
-    ($check:ident $(, $argument:expr)*) => {
-        $check::<f64>($($argument),*);
-        $check::<f32>($($argument),*);
-        $check::<Fixed32>($($argument),*);
-        $check::<Fixed16>($($argument),*);
-    };
-}
-
 // --- solving ---------------------------------------------------------------------------------------------------------
 
 /// The largest error of a component of the terms, against the linear equations of what the words hold.
@@ -162,8 +101,8 @@ fn worst_solution<A: Arithmetic>(spoil: f64) -> f64 {
         let want = cramer(&words.map(|(known, raw)| (held(known), held(raw))));
         for (got, want) in got.into_iter().zip(want) {
             worst = worst
-                .max((got.0 + spoil - want.0).abs())
-                .max((got.1 - want.1).abs());
+                .max((got.re + spoil - want.re).abs())
+                .max((got.im - want.im).abs());
         }
     }
     worst
@@ -197,7 +136,7 @@ fn there_and_back<A: Arithmetic>(standards: usize, spoil: f64) -> f64 {
         let mut least = f64::INFINITY;
         for a in 0..3 {
             for b in 0..a {
-                least = least.min(apart(known[a], known[b]));
+                least = least.min((known[a] - known[b]).size());
             }
         }
         if least < 0.5 {
@@ -220,7 +159,7 @@ fn there_and_back<A: Arithmetic>(standards: usize, spoil: f64) -> f64 {
             let closed = ErrorTerms::from_known(&[a, b, c]).unwrap();
             for (one, other) in terms_of(&closed).into_iter().zip(terms_of(&fit.terms)) {
                 assert!(
-                    apart(one, other) < 30.0 * rounding::<A>().max(documented::<A>()) / least,
+                    (one - other).size() < 30.0 * rounding::<A>().max(documented::<A>()) / least,
                     "{one:?} {other:?}"
                 );
             }
@@ -234,10 +173,10 @@ fn there_and_back<A: Arithmetic>(standards: usize, spoil: f64) -> f64 {
         assert_eq!(fit.standards as usize, standards);
         let device = word::<A>(polar(random.between(0.0, 0.98), random.between(-3.2, 3.2)));
         let corrected = found.correct(word(distort(fixture, held(device))));
-        let gap = apart(plus(held(corrected), (spoil, 0.0)), held(device));
+        let gap = (held(corrected) + c(spoil, 0.0) - held(device)).size();
         // What a rounding of a reading means at the device: over the tracking, and over the distance of the standards.
         let [_, _, tracking] = fixture;
-        worst = worst.max(gap * tracking.0.hypot(tracking.1) * least * least / rounding::<A>());
+        worst = worst.max(gap * tracking.size() * least * least / rounding::<A>());
         done += 1;
     }
     worst
@@ -268,16 +207,16 @@ fn solve_vectors<A: Arithmetic>() -> f64 {
     for row in table.rows() {
         let gamma = |name: &str| {
             let part = |part: &str| f64::from(row.bits(&format!("{name}_{part}_bits"))) / 2f64.powi(30);
-            word::<A>((part("re"), part("im")))
+            word::<A>(c(part("re"), part("im")))
         };
         let readings = [1, 2, 3].map(|n| (gamma(&format!("known{n}")), gamma(&format!("raw{n}"))));
         let got = terms_of(&ErrorTerms::from_known(&readings).unwrap());
         for (name, got) in ["directivity", "source_match", "tracking"].into_iter().zip(got) {
-            let want = (
+            let want = c(
                 row.number(&format!("{name}_re")),
                 row.number(&format!("{name}_im")),
             );
-            worst = worst.max(apart(got, want));
+            worst = worst.max((got - want).size());
         }
     }
     worst
@@ -322,7 +261,7 @@ fn standard_vectors<A: Arithmetic>(only: &str) -> (f64, f64) {
         });
         let reference = Reference::new(ohms("reference_bits")).unwrap();
         let got = standard.reflection(Hertz::new(whole("hertz") as u64), reference);
-        let gap = apart(held(got), (row.number("gamma_re"), row.number("gamma_im")));
+        let gap = (held(got) - c(row.number("gamma_re"), row.number("gamma_im"))).size();
         // At a few hertz the model of the loss cancels itself: documented apart.
         let gap = if whole("loss") != 0 && whole("hertz") < 1000 {
             gap / 7.0
@@ -366,7 +305,7 @@ fn the_standards_of_mpmath() {
             }
         }
     }
-    in_every_family!(ideal);
+    every_family!(ideal);
 }
 
 /// Noise σ on the readings of n standards: the residual is σ in the root of the mean square, whatever n; the terms err as
@@ -374,9 +313,7 @@ fn the_standards_of_mpmath() {
 #[test]
 fn a_residual_is_the_noise() {
     let mut random = Random::new(503);
-    // Nearly normal, standard deviation 1: twelve uniform numbers added up (Irwin-Hall).
-    let noise = |random: &mut Random| (0..12).map(|_| random.between(0.0, 1.0)).sum::<f64>() - 6.0;
-    let fixture = [(0.03, -0.02), (0.04, 0.02), (0.8, -0.3)];
+    let fixture = [c(0.03, -0.02), c(0.04, 0.02), c(0.8, -0.3)];
     for sigma in [1e-4, 1e-3] {
         let mut errors = Vec::new();
         for standards in [4usize, 8, 16] {
@@ -387,15 +324,12 @@ fn a_residual_is_the_noise() {
                 for n in 0..standards {
                     // The rim, evenly.
                     let known = polar(0.99, core::f64::consts::TAU * n as f64 / standards as f64);
-                    let raw = plus(
-                        distort(fixture, known),
-                        (noise(&mut random) * sigma, noise(&mut random) * sigma),
-                    );
+                    let raw = distort(fixture, known) + c(random.normal(), random.normal()).times(sigma);
                     fit.push(word(known), word(raw));
                 }
                 let fit = fit.solve().unwrap();
                 squares += fit.residual.unwrap().powi(2);
-                of_terms += apart(held(fit.terms.directivity), fixture[0]).powi(2);
+                of_terms += (held(fit.terms.directivity) - fixture[0]).size().powi(2);
             }
             // σ of both parts is √2·σ of one. The equation weighs a reading by |1 − e11·Γ|, 1 ± 0.05: a few parts in a
             // thousand of the mean square. The spread of the mean over the runs is 1/√(runs·(n − 3)), below 2 %.
@@ -415,16 +349,16 @@ fn a_residual_is_the_noise() {
 #[test]
 fn a_wrong_standard_shows_in_the_residual() {
     fn residual<A: Arithmetic>(off: f64) -> f64 {
-        let fixture = [(0.03, -0.02), (0.04, 0.02), (0.5, -0.3)];
+        let fixture = [c(0.03, -0.02), c(0.04, 0.02), c(0.5, -0.3)];
         let mut fit = LeastSquares::<A>::new();
         for (known, off) in [
-            ((0.9, 0.0), 0.0),
-            ((-0.9, 0.0), 0.0),
-            ((0.0, 0.0), 0.0),
-            ((0.0, 0.9), off),
-            ((0.3, -0.4), 0.0),
+            (c(0.9, 0.0), 0.0),
+            (c(-0.9, 0.0), 0.0),
+            (ZERO, 0.0),
+            (c(0.0, 0.9), off),
+            (c(0.3, -0.4), 0.0),
         ] {
-            fit.push(word(known), word(distort(fixture, plus(known, (off, 0.0)))));
+            fit.push(word(known), word(distort(fixture, known + c(off, 0.0))));
         }
         fit.solve().unwrap().residual.unwrap().to_f64()
     }
@@ -432,13 +366,13 @@ fn a_wrong_standard_shows_in_the_residual() {
         assert!(residual::<A>(0.0) < 4.0 * rounding::<A>());
         assert!(residual::<A>(0.02) > 2e-3);
     }
-    in_every_family!(both);
+    every_family!(both);
 }
 
 // --- refusals --------------------------------------------------------------------------------------------------------
 
 fn refusals<A: Arithmetic>() {
-    let at = |re: f64, im: f64| word::<A>((re, im));
+    let at = |re: f64, im: f64| word::<A>(c(re, im));
     let good = [
         (at(0.9, 0.0), at(0.8, 0.1)),
         (at(-0.9, 0.0), at(-0.7, 0.0)),
@@ -503,13 +437,13 @@ fn refusals<A: Arithmetic>() {
 
 #[test]
 fn standards_that_do_not_decide_are_refused() {
-    in_every_family!(refusals);
+    every_family!(refusals);
 }
 
 /// Every exchange with the load is refused, whatever the fixture; one of open and short turns the tracking.
 fn exchanges<A: Arithmetic>() {
     let mut random = Random::new(504);
-    let known = [(1.0, 0.0), (-1.0, 0.0), (0.0, 0.0)];
+    let known = [ONE, -ONE, ZERO];
     for _ in 0..2_000 {
         let fixture = any_fixture(&mut random);
         let solve = |order: [usize; 3]| {
@@ -529,15 +463,15 @@ fn exchanges<A: Arithmetic>() {
         let wrong = solve([1, 0, 2]).unwrap();
         assert!(wrong.is_turned_from(right.tracking));
         // It turns the sign of everything.
-        let device = word::<A>(distort(fixture, (0.3, -0.4)));
+        let device = word::<A>(distort(fixture, c(0.3, -0.4)));
         let (one, other) = (held(right.correct(device)), held(wrong.correct(device)));
-        assert!(plus(one, other).0.hypot(plus(one, other).1) < 4e3 * rounding::<A>());
+        assert!((one + other).size() < 4e3 * rounding::<A>());
     }
 }
 
 #[test]
 fn exchanged_standards_are_noticed() {
-    in_every_family!(exchanges);
+    every_family!(exchanges);
 }
 
 // --- tables ----------------------------------------------------------------------------------------------------------
@@ -548,8 +482,8 @@ fn echoes(hertz: f64) -> Fixture {
         polar(size, angle - core::f64::consts::TAU * hertz * nanoseconds * 1e-9)
     };
     [
-        plus(echo(0.05, 0.4, 0.3), echo(0.03, 2.0, 1.9)),
-        plus(echo(0.1, 1.0, 0.4), echo(0.06, -2.0, 1.2)),
+        echo(0.05, 0.4, 0.3) + echo(0.03, 2.0, 1.9),
+        echo(0.1, 1.0, 0.4) + echo(0.06, -2.0, 1.2),
         echo(0.7, 0.0, 0.8),
     ]
 }
@@ -638,7 +572,7 @@ fn through_a_table<A: Arithmetic>(kit: Kit<A>, believed: Kit<A>) -> f64 {
     for frequency in grid {
         let device = polar(0.7, frequency.get() as f64 * 1e-8);
         let raw = word(distort(echoes(frequency.get() as f64), device));
-        worst = worst.max(apart(held(corrector.correct(frequency, raw).unwrap()), device));
+        worst = worst.max((held(corrector.correct(frequency, raw).unwrap()) - device).size());
     }
     worst
 }
@@ -652,7 +586,7 @@ fn sweeps_of_imperfect_standards_calibrate() {
         // The control: taken for ideal ones, they spoil it by what they are off.
         assert!(through_a_table(imperfect::<A>(), Kit::IDEAL) > 0.1);
     }
-    in_every_family!(both);
+    every_family!(both);
 }
 
 /// Between the points: the straight line, to the rounding; and at the points the table itself.
@@ -673,8 +607,8 @@ fn on_straight_lines<A: Arithmetic>() {
         let (low, high) = (terms_of(&points[place].terms), terms_of(&points[place + 1].terms));
         let got = terms_of(&table.terms_at(Hertz::new(hertz)).unwrap());
         for ((low, high), got) in low.into_iter().zip(high).zip(got) {
-            let want = plus(low, times(minus(high, low), (way, 0.0)));
-            worst = worst.max((got.0 - want.0).abs()).max((got.1 - want.1).abs());
+            let off = got - (low + (high - low).times(way));
+            worst = worst.max(off.re.abs()).max(off.im.abs());
         }
     }
     let allowed = match A::FAMILY {
@@ -695,7 +629,7 @@ fn on_straight_lines<A: Arithmetic>() {
 
 #[test]
 fn terms_between_lie_on_straight_lines() {
-    in_every_family!(on_straight_lines);
+    every_family!(on_straight_lines);
 }
 
 /// What the straight line costs of a turning echo: no more than θ²/8 of its size, and hardly less.
@@ -704,19 +638,13 @@ fn the_error_of_interpolation_is_the_documented_one() {
     for degrees in [1.0f64, 5.0, 20.0] {
         let step = 1_000_000;
         let delay = degrees / 360.0 / step as f64;
-        let turning = |hertz: f64| {
-            [
-                (0.0, 0.0),
-                (0.0, 0.0),
-                polar(0.8, -core::f64::consts::TAU * hertz * delay),
-            ]
-        };
+        let turning = |hertz: f64| [ZERO, ZERO, polar(0.8, -core::f64::consts::TAU * hertz * delay)];
         let points = points::<f64>(&grid(50_000_000, step, 20), turning);
         let table = table(&points);
         let mut worst = 0f64;
         for hertz in (50_000_000..=69_000_000).step_by(10_000) {
             let got = held(table.terms_at(Hertz::new(hertz)).unwrap().tracking);
-            worst = worst.max(apart(got, turning(hertz as f64)[2]));
+            worst = worst.max((got - turning(hertz as f64)[2]).size());
         }
         let bound = 0.8 * degrees.to_radians().powi(2) / 8.0;
         assert!(
@@ -734,7 +662,7 @@ fn wherever_it_comes_from<A: Arithmetic>() {
     let grid = [5, 6, 9, 10, 30, 31, 32, 100, 1 << 33, 1 << 62].map(Hertz::new);
     let points = points::<A>(&grid, |hertz| echoes(hertz.min(1e4) * 1e5));
     let table = table(&points);
-    let raw = word::<A>((0.3, -0.2));
+    let raw = word::<A>(c(0.3, -0.2));
     let mut corrector = table.corrector();
     let mut random = Random::new(506);
     let upwards = (0..120).map(Hertz::new);
@@ -749,7 +677,7 @@ fn wherever_it_comes_from<A: Arithmetic>() {
                 let (got, want) = (held(got.unwrap()), held(terms.correct(raw)));
                 // In 16 bits the terms between keep more digits on the way.
                 assert!(
-                    apart(got, want) <= 6.0 * rounding::<A>(),
+                    (got - want).size() <= 6.0 * rounding::<A>(),
                     "{frequency}: {got:?} {want:?}"
                 );
             }
@@ -765,7 +693,7 @@ fn wherever_it_comes_from<A: Arithmetic>() {
 
 #[test]
 fn a_corrector_finds_its_place() {
-    in_every_family!(wherever_it_comes_from);
+    every_family!(wherever_it_comes_from);
 }
 
 #[test]
@@ -786,7 +714,7 @@ fn tables_that_are_none_are_refused() {
         assert_eq!(new(&of(&[5, 4, 6])), Err(CalibrationError::NotRising(1)));
         assert_eq!(new(&of(&[5, 6])), Ok(()));
     }
-    in_every_family!(refused);
+    every_family!(refused);
 }
 
 /// Grids that do not match, standards that are missing, no room: each by name, and nothing is changed by a refusal.
@@ -794,7 +722,7 @@ fn tables_that_are_none_are_refused() {
 fn recordings_that_do_not_fit_are_refused() {
     let mut room = [CalibrationPoint::<Fixed32>::EMPTY; 3];
     let (ten, twenty, thirty) = (Hertz::new(10), Hertz::new(20), Hertz::new(30));
-    let at = |re: f64| word((re, 0.0));
+    let at = |re: f64| word(c(re, 0.0));
     let mut recording = Recording::new(&mut room);
     assert_eq!(recording.push(Role::Short, ten, at(-0.7)), Ok(()));
     assert_eq!(
@@ -907,7 +835,7 @@ fn moved_planes<A: Arithmetic>() {
         assert_eq!(delay.femtoseconds(), i64::from(picoseconds) * 1000);
         let gamma = word::<A>(polar(random.between(0.0, 0.9), random.between(-3.2, 3.2)));
         let angle = 2.0 * core::f64::consts::TAU * frequency.get() as f64 * f64::from(picoseconds) * 1e-12;
-        let want = times(held(gamma), polar(1.0, angle));
+        let want = held(gamma) * C::turn(angle);
         let got = delay.nearer_the_load(gamma, frequency);
         let turns = (angle / core::f64::consts::TAU).abs();
         let allowed = match A::FAMILY {
@@ -917,25 +845,25 @@ fn moved_planes<A: Arithmetic>() {
             _ => 3e-7 + 1e-6 * turns,
         };
         assert!(
-            apart(held(got), want) < allowed,
+            (held(got) - want).size() < allowed,
             "{:?} {frequency} {picoseconds}",
             A::FAMILY
         );
         // There and back; and the other way of getting it, at no cost a reading.
         let back = (-delay).nearer_the_load(got, frequency);
-        assert!(apart(held(back), held(gamma)) < 2.0 * allowed);
+        assert!((held(back) - held(gamma)).size() < 2.0 * allowed);
         let fixture = any_fixture(&mut random);
         let raw = word::<A>(distort(fixture, held(gamma)));
         let of_terms = terms::<A>(fixture)
             .with_plane_moved(delay, frequency)
             .correct(raw);
         assert!(
-            apart(held(of_terms), want) < 14.0 * (allowed + rounding::<A>()) / 0.2,
+            (held(of_terms) - want).size() < 14.0 * (allowed + rounding::<A>()) / 0.2,
             "{of_terms:?} {want:?}"
         );
         // The control: the wrong sign is another Γ.
-        if (angle.sin() * held(gamma).0.hypot(held(gamma).1)).abs() > 0.1 {
-            assert!(apart(held((-delay).nearer_the_load(gamma, frequency)), want) > 0.05);
+        if (angle.sin() * held(gamma).size()).abs() > 0.1 {
+            assert!((held((-delay).nearer_the_load(gamma, frequency)) - want).size() > 0.05);
         }
     }
     for (length, factor, cause) in [
@@ -947,6 +875,15 @@ fn moved_planes<A: Arithmetic>() {
             A::Ratio::try_from_f64(factor).unwrap(),
         );
         assert_eq!(of, Err(cause));
+    }
+    for (ohms, cause) in [
+        (f64::NAN, QuantityError::NotFinite("resistance of the load")),
+        (-1.0, QuantityError::Negative("resistance of the load")),
+    ] {
+        assert_eq!(
+            Standard::<f64>::load(ohms, Inductance::from_picohenries(0)),
+            Err(cause)
+        );
     }
     assert_eq!(
         Delay::<f64>::of_length(f64::NAN, 0.5),
@@ -960,7 +897,7 @@ fn moved_planes<A: Arithmetic>() {
 
 #[test]
 fn a_plane_moves_there_and_back() {
-    in_every_family!(moved_planes);
+    every_family!(moved_planes);
 }
 
 // --- quality ---------------------------------------------------------------------------------------------------------
@@ -976,7 +913,7 @@ fn verdicts<A: Arithmetic>() {
     let read = |role: Role, frequency: Hertz, drift: f64| {
         let gamma = held(kit.standard(role).reflection(frequency, Reference::fifty()));
         let mut fixture = echoes(frequency.get() as f64);
-        fixture[0].0 += drift;
+        fixture[0].re += drift;
         word::<A>(distort(fixture, gamma))
     };
     let report = check().report(&conditions);
@@ -1112,7 +1049,7 @@ fn verdicts<A: Arithmetic>() {
 
 #[test]
 fn every_verdict_in_its_turn() {
-    in_every_family!(verdicts);
+    every_family!(verdicts);
 }
 
 /// The figures of a survey, against f64.
@@ -1123,23 +1060,22 @@ fn a_survey_tells_what_the_table_shows() {
         let points = points::<A>(&grid, echoes);
         let survey = table(&points).survey();
         let held: Vec<Fixture> = points.iter().map(|point| terms_of(&point.terms)).collect();
-        let size = |term: C| term.0.hypot(term.1);
         let decibels = |ratio: f64| -20.0 * ratio.log10();
         let worst = held
             .iter()
-            .map(|term| size(term[0]) / size(term[2]))
+            .map(|term| term[0].size() / term[2].size())
             .fold(0.0, f64::max);
         assert!((survey.directivity.to_f64() - decibels(worst)).abs() < 2e-4);
-        let worst = held.iter().map(|term| size(term[1])).fold(0.0, f64::max);
+        let worst = held.iter().map(|term| term[1].size()).fold(0.0, f64::max);
         assert!((survey.source_match.to_f64() - decibels(worst)).abs() < 2e-4);
-        let least = held.iter().map(|term| size(term[2])).fold(0.0, f64::max);
+        let least = held.iter().map(|term| term[2].size()).fold(0.0, f64::max);
         assert!((survey.least_loss.to_f64() - decibels(least)).abs() < 2e-4);
-        let most = held.iter().map(|term| size(term[2])).fold(2.0, f64::min);
+        let most = held.iter().map(|term| term[2].size()).fold(2.0, f64::min);
         assert!((survey.most_loss.to_f64() - decibels(most)).abs() < 2e-4);
     }
-    in_every_family!(surveyed);
+    every_family!(surveyed);
     // A tracking that turns unevenly, and two points alone, tell no phase at 0 Hz.
-    let wild = |hertz: f64| [(0.0, 0.0), (0.0, 0.0), polar(0.5, (hertz * 2e-7).sin())];
+    let wild = |hertz: f64| [ZERO, ZERO, polar(0.5, (hertz * 2e-7).sin())];
     let far = points::<f64>(&grid(60_000_000, 1_000_000, 21), wild);
     assert_eq!(table(&far).survey().tracking_at_zero, None);
     let two = points::<f64>(&grid(60_000_000, 1_000_000, 2), echoes);
@@ -1154,21 +1090,21 @@ fn residual_terms<A: Arithmetic>() {
         let fixture = any_fixture(&mut random);
         // The fixture has changed since.
         let mut now = fixture;
-        now[0] = plus(now[0], polar(0.01, random.between(-3.2, 3.2)));
-        let known = [(0.9, 0.0), (-0.9, 0.1), (0.05, 0.0)].map(word::<A>);
+        now[0] = now[0] + polar(0.01, random.between(-3.2, 3.2));
+        let known = [c(0.9, 0.0), c(-0.9, 0.1), c(0.05, 0.0)].map(word::<A>);
         let readings = known.map(|known| (known, word(distort(now, held(known)))));
         let got = terms::<A>(fixture).residual(&readings).unwrap();
         // The old correction after the new fixture is again a fixture.
         let corrected = readings.map(|(known, raw)| (held(known), held(terms::<A>(fixture).correct(raw))));
         let mut want = cramer(&corrected);
-        want[2].0 -= 1.0;
+        want[2] = want[2] - ONE;
         let slack = 8.0 * rounding::<A>().max(documented::<A>());
         for (got, want) in [got.directivity, got.source_match, got.tracking]
             .into_iter()
             .zip(want)
         {
             assert!(
-                (got.to_f64() - want.0.hypot(want.1)).abs() < slack,
+                (got.to_f64() - want.size()).abs() < slack,
                 "{:?} {got:?} {want:?}",
                 A::FAMILY
             );
@@ -1181,7 +1117,7 @@ fn residual_terms<A: Arithmetic>() {
 
 #[test]
 fn residual_terms_are_a_fixture_again() {
-    in_every_family!(residual_terms);
+    every_family!(residual_terms);
 }
 
 // --- stored ----------------------------------------------------------------------------------------------------------
@@ -1366,7 +1302,7 @@ fn any_words_at_all() {
             Ok(terms) => assert!(
                 terms_of(&terms)
                     .iter()
-                    .all(|term| term.0.is_finite() && term.1.is_finite())
+                    .all(|term| term.re.is_finite() && term.im.is_finite())
             ),
             Err(cause) => println!("{cause}"),
         }

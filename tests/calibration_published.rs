@@ -5,40 +5,21 @@
 
 mod common;
 
+use common::complex::{C, ONE, ZERO, c};
+use common::fixture::{Fixture, distort};
+use common::impedances::gamma_held;
+use common::published::number_behind;
 use common::{Row, Table};
 use ohmwright::arithmetic::accuracy::{Family, Readout, bound};
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
+use ohmwright::arithmetic::{Arithmetic, Quantity};
 use ohmwright::measure::ErrorTerms;
 use ohmwright::measure::calibration::{
     CalibrationError, Delay, Kit, LeastSquares, Offset, Polynomial, Standard, reading_range,
 };
 use ohmwright::quantity::{Hertz, Impedance, Inductance, QuantityError, Reference, Reflection};
 
-type C = (f64, f64);
-
-fn times(a: C, b: C) -> C {
-    (a.0 * b.0 - a.1 * b.1, a.0 * b.1 + a.1 * b.0)
-}
-
-fn over(a: C, b: C) -> C {
-    let size = b.0 * b.0 + b.1 * b.1;
-    let c = times(a, (b.0, -b.1));
-    (c.0 / size, c.1 / size)
-}
-
 fn echo(size: C, hertz: f64, picoseconds: f64) -> C {
-    let angle = -core::f64::consts::TAU * hertz * picoseconds * 1e-12;
-    times(size, (angle.cos(), angle.sin()))
-}
-
-/// Directivity, source match, tracking.
-type Fixture = [C; 3];
-
-/// m = e00 + e10e01·Γ/(1 − e11·Γ), in f64.
-fn distort([e00, e11, tracking]: Fixture, gamma: C) -> C {
-    let bent = times(e11, gamma);
-    let way = over(times(tracking, gamma), (1.0 - bent.0, -bent.1));
-    (e00.0 + way.0, e00.1 + way.1)
+    size * C::turn(-core::f64::consts::TAU * hertz * picoseconds * 1e-12)
 }
 
 /// How far a Γ, or a term, may be off besides the tolerance of the row.
@@ -52,7 +33,7 @@ fn slack<A: Arithmetic>() -> f64 {
 }
 
 fn reflection<A: Arithmetic>(gamma: C) -> Result<Reflection<A>, String> {
-    Reflection::try_from_f64(gamma.0, gamma.1).map_err(|error| error.to_string())
+    Reflection::try_from_f64(gamma.re, gamma.im).map_err(|error| error.to_string())
 }
 
 fn pair<A: Arithmetic>(gamma: Reflection<A>) -> Vec<f64> {
@@ -60,15 +41,6 @@ fn pair<A: Arithmetic>(gamma: Reflection<A>) -> Vec<f64> {
 }
 
 /// The number behind `key` in the inputs.
-fn number(text: &str, key: &str) -> f64 {
-    let start = text.find(key).unwrap_or_else(|| panic!("{key} in {text}")) + key.len();
-    let rest = &text[start..];
-    let end = rest
-        .find(|c: char| !(c.is_ascii_digit() || "+-.e".contains(c)))
-        .unwrap_or(rest.len());
-    rest[..end].parse().unwrap_or_else(|_| panic!("{key} in {text}"))
-}
-
 fn numbers(text: &str) -> Vec<f64> {
     text.split(';')
         .map(|part| part.parse().unwrap_or_else(|_| panic!("{text}")))
@@ -85,7 +57,7 @@ fn place(row: Row) -> u32 {
 }
 
 /// The fixture of example A.
-const EXAMPLE: Fixture = [(0.021, -0.034), (0.053, 0.028), (0.914, -0.127)];
+const EXAMPLE: Fixture = [c(0.021, -0.034), c(0.053, 0.028), c(0.914, -0.127)];
 
 const OPEN: Polynomial = Polynomial::from_thousandths([50_000, -300_000, 20_000, -120]);
 const SHORT: Polynomial = Polynomial::from_thousandths([2_000, -100_000, 2_000, -10]);
@@ -103,9 +75,9 @@ fn kit<A: Arithmetic>() -> Kit<A> {
 
 fn imperfect_fixture(hertz: f64) -> Fixture {
     [
-        echo((0.02, -0.01), hertz, 120.0),
-        echo((0.06, 0.03), hertz, 80.0),
-        echo((0.93, 0.0), hertz, 400.0),
+        echo(c(0.02, -0.01), hertz, 120.0),
+        echo(c(0.06, 0.03), hertz, 80.0),
+        echo(c(0.93, 0.0), hertz, 400.0),
     ]
 }
 
@@ -124,10 +96,6 @@ fn solved<A: Arithmetic>(
         .map_err(|error| error.to_string())
 }
 
-fn double(gamma: Reflection<f64>) -> C {
-    (gamma.real(), gamma.imaginary())
-}
-
 /// What a family answers to a row, and how far that may be off; or why it cannot.
 fn answer<A: Arithmetic>(row: Row) -> Result<(Vec<f64>, f64), String> {
     let (inputs, quantity) = (row.text("inputs"), row.text("quantity"));
@@ -137,9 +105,9 @@ fn answer<A: Arithmetic>(row: Row) -> Result<(Vec<f64>, f64), String> {
         // Example A: ideal standards, on one frequency.
         number @ 1..=23 => {
             let connected = if number < 22 {
-                [(1.0, 0.0), (-1.0, 0.0), (0.0, 0.0)]
+                [ONE, -ONE, ZERO]
             } else {
-                [(-1.0, 0.0), (1.0, 0.0), (0.0, 0.0)]
+                [-ONE, ONE, ZERO]
             };
             let terms = solved::<A>(&Kit::IDEAL, EXAMPLE, 1e6, connected)?;
             match number {
@@ -153,7 +121,7 @@ fn answer<A: Arithmetic>(row: Row) -> Result<(Vec<f64>, f64), String> {
                 18 => gamma(terms.distort(load::<A>(300.0, -200.0))),
                 9 | 13 | 15 | 19 => {
                     let device = numbers(row.text("expected"));
-                    gamma(terms.correct(reflection(distort(EXAMPLE, (device[0], device[1])))?))
+                    gamma(terms.correct(reflection(distort(EXAMPLE, c(device[0], device[1])))?))
                 }
                 20 => {
                     let loss = terms.directivity.return_loss().to_f64();
@@ -176,7 +144,7 @@ fn answer<A: Arithmetic>(row: Row) -> Result<(Vec<f64>, f64), String> {
             }
         }
         27..=81 => {
-            let hertz = number(inputs, "; f=");
+            let hertz = number_behind(inputs, "; f=");
             let frequency = Hertz::new(hertz as u64);
             let (kit, fifty) = (kit::<A>(), Reference::<A>::fifty());
             let fixture = imperfect_fixture(hertz);
@@ -185,7 +153,7 @@ fn answer<A: Arithmetic>(row: Row) -> Result<(Vec<f64>, f64), String> {
             let ohms = A::Ohms::try_from_f64(50.4).unwrap().to_f64();
             let load = Standard::load(ohms, Inductance::from_picohenries(4)).unwrap();
             let connected = [exact.open, exact.short, load]
-                .map(|standard| double(standard.reflection(frequency, Reference::fifty())));
+                .map(|standard| gamma_held(standard.reflection(frequency, Reference::fifty())));
             let terms = || solved::<A>(&kit, fixture, hertz, connected);
             // Half a femtofarad or a picohenry is the rounding of the word in fixed point.
             let word = if matches!(A::FAMILY, Family::Fixed32 | Family::Fixed16) {
@@ -227,7 +195,7 @@ fn answer<A: Arithmetic>(row: Row) -> Result<(Vec<f64>, f64), String> {
                 "recovered e10e01" => gamma(terms()?.tracking),
                 "corrected Gamma of DUT" => {
                     let device = numbers(row.text("expected"));
-                    let raw = reflection(distort(fixture, (device[0], device[1])))?;
+                    let raw = reflection(distort(fixture, c(device[0], device[1])))?;
                     gamma(terms()?.correct(raw))
                 }
                 other => Err(format!("nobody handles {other} of row {}", row.text("id"))),
@@ -252,8 +220,8 @@ fn answer<A: Arithmetic>(row: Row) -> Result<(Vec<f64>, f64), String> {
             Ok((vec![falls], slack + 1e-39))
         }
         84 => {
-            let permittivity: f64 = number(inputs, "er=");
-            let metres = number(inputs, "offset length ") / 1e3;
+            let permittivity: f64 = number_behind(inputs, "er=");
+            let metres = number_behind(inputs, "offset length ") / 1e3;
             let delay = Delay::<A>::of_length(
                 A::Metres::try_from_f64(metres).unwrap(),
                 A::Ratio::try_from_f64(1.0 / permittivity.sqrt()).unwrap(),
@@ -280,7 +248,7 @@ fn answer<A: Arithmetic>(row: Row) -> Result<(Vec<f64>, f64), String> {
             ))
         }
         87..=94 => {
-            let word = |key| A::Decibels::try_from_f64(number(inputs, key)).unwrap();
+            let word = |key| A::Decibels::try_from_f64(number_behind(inputs, key)).unwrap();
             let (low, high) = reading_range::<A>(word("true return loss "), word("effective directivity "));
             let value = if quantity == "worst low reading" {
                 low
@@ -290,12 +258,12 @@ fn answer<A: Arithmetic>(row: Row) -> Result<(Vec<f64>, f64), String> {
             Ok((vec![value.to_f64()], half(2e-4)))
         }
         97 => {
-            let delay = Delay::<A>::from_picoseconds(number(inputs, "one-way ") as i32);
-            let measured = reflection::<A>((0.3, -0.4))?;
+            let delay = Delay::<A>::from_picoseconds(number_behind(inputs, "one-way ") as i32);
+            let measured = reflection::<A>(c(0.3, -0.4))?;
             gamma(delay.nearer_the_load(measured, Hertz::from_megahertz(500)))
         }
         98 => {
-            let measured = reflection::<A>((0.2, 0.1))?;
+            let measured = reflection::<A>(c(0.2, 0.1))?;
             gamma(measured.change_reference(Reference::fifty(), Reference::try_from_f64(75.0).unwrap()))
         }
         _ => Err(format!("nobody handles row {}", row.text("id"))),
@@ -366,7 +334,7 @@ fn table() -> Table {
 }
 
 /// In 16 bits a reading beyond ±1 has no word, and is refused by name; all else is answered.
-fn short<A: Arithmetic>(row: Row, perturb: f64) -> Result<bool, String> {
+fn answered<A: Arithmetic>(row: Row, perturb: f64) -> Result<bool, String> {
     match check::<A>(row, perturb) {
         Err(cause) if cause == QuantityError::OutOfRange("real part of Γ").to_string() => Ok(false),
         other => other.map(|()| true),
@@ -380,15 +348,11 @@ fn every_published_row() {
     for row in table.rows() {
         rows += 1;
         if row.text("kind") == "text" {
-            words::<f64>(row);
-            words::<f32>(row);
-            words::<Fixed32>(row);
-            words::<Fixed16>(row);
+            every_family!(words(row));
         } else {
-            check::<f64>(row, 0.0).unwrap();
-            check::<f32>(row, 0.0).unwrap();
-            check::<Fixed32>(row, 0.0).unwrap();
-            in_16_bits += u32::from(short::<Fixed16>(row, 0.0).unwrap());
+            let [larger @ .., in_16] = every_family!(answered(row, 0.0).unwrap());
+            assert_eq!(larger, [true; 4], "{}", row.text("id"));
+            in_16_bits += u32::from(in_16);
         }
     }
     assert_eq!(rows, 65);
@@ -401,14 +365,11 @@ fn every_published_row() {
 fn a_wrong_answer_is_noticed() {
     let table = table();
     for row in table.rows().filter(|row| row.text("kind") != "text") {
-        assert!(check::<f64>(row, 3.0).is_err(), "{}", row.text("id"));
-        assert!(check::<f32>(row, -3.0).is_err(), "{}", row.text("id"));
-        assert!(check::<Fixed32>(row, 3.0).is_err(), "{}", row.text("id"));
-        assert!(
-            !short::<Fixed16>(row, -3.0).unwrap_or(false),
-            "{}",
-            row.text("id")
-        );
+        for off in [3.0, -3.0] {
+            let [larger @ .., in_16] = every_family!(answered(row, off));
+            assert!(larger.iter().all(Result::is_err), "{}", row.text("id"));
+            assert_ne!(in_16, Ok(true), "{}", row.text("id"));
+        }
     }
 }
 

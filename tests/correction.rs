@@ -1,33 +1,15 @@
 //! The correction of raw readings for an imperfect fixture: forward by the error model in f64, back by each family.
 
 use ohmwright::arithmetic::accuracy::Family;
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
 use ohmwright::measure::ErrorTerms;
 use ohmwright::quantity::Reflection;
 
 mod common;
 use common::Random;
-
-type C = (f64, f64);
-
-fn times(a: C, b: C) -> C {
-    (a.0 * b.0 - a.1 * b.1, a.0 * b.1 + a.1 * b.0)
-}
-
-fn over(a: C, b: C) -> C {
-    let size = b.0 * b.0 + b.1 * b.1;
-    let c = times(a, (b.0, -b.1));
-    (c.0 / size, c.1 / size)
-}
-
-fn polar(size: f64, turn: f64) -> C {
-    (size * turn.cos(), size * turn.sin())
-}
-
-fn held<A: Arithmetic>(gamma: C) -> (Reflection<A>, C) {
-    let word = Reflection::<A>::try_from_f64(gamma.0, gamma.1).unwrap();
-    (word, (word.real().to_f64(), word.imaginary().to_f64()))
-}
+use common::complex::{c, polar};
+use common::fixture::distort;
+use common::impedances::{gamma_held, gamma_word};
 
 /// The largest error of a corrected reading times |tracking|, the truth being worked out from what the words hold; in 16
 /// bits what is left of it beyond the rounding of the result.
@@ -43,39 +25,39 @@ fn worst<A: Arithmetic>(spoil: f64) -> f64 {
         // What the words hold.
         let (largest, furthest) = if short { (0.99, 0.999) } else { (1.1, 1.9) };
         let tracking = polar(random.between(0.2, largest), random.between(-3.2, 3.2));
-        let bent = times(source_match, load);
-        let way = over(times(tracking, load), (1.0 - bent.0, -bent.1));
-        let raw = (directivity.0 + way.0, directivity.1 + way.1);
-        if raw.0.abs() > furthest || raw.1.abs() > furthest {
+        let raw = distort([directivity, source_match, tracking], load);
+        if raw.re.abs() > furthest || raw.im.abs() > furthest {
             continue;
         }
-        let (raw, m) = held::<A>(raw);
-        let (directivity, e0) = held(directivity);
-        let (source_match, e1) = held(source_match);
-        let (tracking, t) = held(tracking);
+        let words = [directivity, source_match, tracking, raw].map(gamma_word::<A>);
+        let [directivity, source_match, tracking, raw] = words;
         let terms = ErrorTerms {
             directivity,
             source_match,
             tracking,
         };
-        let got = terms.correct(raw);
-        let n = (m.0 - e0.0, m.1 - e0.1);
-        let bent = times(e1, n);
-        let below = (t.0 + bent.0, t.1 + bent.1);
-        let want = over(n, below);
-        let (re, im) = (got.real().to_f64() + spoil, got.imaginary().to_f64());
-        let error = if short {
+        let [e0, e1, t, m] = words.map(gamma_held);
+        let below = t + e1 * (m - e0);
+        let want = (m - e0) / below;
+        let error = |got: Reflection<A>| {
+            let got = gamma_held(got) + c(spoil, 0.0);
+            if !short {
+                return (got - want).size();
+            }
             // The kernel is that of the 32-bit words; its result is then rounded once, to half a step of a part, and held
             // at the ends of the word.
             let part = |got: f64, want: f64| {
                 let want = want.clamp(-1.0, 1.0 - 2f64.powi(-15));
                 (got - want).abs() - 2f64.powi(-16)
             };
-            part(re, want.0).max(part(im, want.1))
-        } else {
-            (re - want.0).hypot(im - want.1)
+            part(got.re, want.re).max(part(got.im, want.im))
         };
-        worst = worst.max(error * below.0.hypot(below.1));
+        worst = worst.max(error(terms.correct(raw)) * below.size());
+        // The same in working numbers; a load beyond the rim may have no word.
+        match terms.checked_correct(raw) {
+            Some(checked) => worst = worst.max(error(checked) * below.size()),
+            None => assert!(short && want.re.abs().max(want.im.abs()) > 0.9999, "{want:?}"),
+        }
     }
     worst
 }

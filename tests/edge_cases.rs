@@ -32,15 +32,6 @@ fn real<A: Arithmetic>(parts: &[f64]) -> Points<A> {
     sweep(&parts.iter().map(|re| c(*re, 0.0)).collect::<Vec<_>>())
 }
 
-macro_rules! in_every_family {
-    ($check:ident) => {
-        $check::<f64>();
-        $check::<f32>();
-        $check::<Fixed32>();
-        $check::<Fixed16>();
-    };
-}
-
 // --- the analyser ------------------------------------------------------------------------------------------------
 
 /// |Γ| = 1/2 is SWR 3 itself (the definition): at a limit of 3 the sample is inside.
@@ -76,7 +67,7 @@ fn a_crossing_counts_at_half_the_prominence() {
             }
         }
     }
-    in_every_family!(check);
+    every_family!(check);
 }
 
 /// A fall and a rise of just the prominence count: at the end of a sweep, in the middle, and after a dip.
@@ -94,7 +85,7 @@ fn just_the_prominence_is_enough() {
             assert_eq!(told.dips.len(), dips, "{gammas:?} {prominence} {:?}", A::FAMILY);
         }
     }
-    in_every_family!(check);
+    every_family!(check);
 }
 
 /// With a prominence of 0 every wiggle counts, also one by a step of Γ; equal points are none.
@@ -143,7 +134,7 @@ fn a_flat_sweep_has_no_edge() {
         let best = told::<A>(settings(2.0, 0.01), &real(&[0.25; 5])).best.unwrap();
         assert_eq!((best.method, best.at_edge), (Method::Flat, false));
     }
-    in_every_family!(check);
+    every_family!(check);
 }
 
 /// Of two points only a line is known. From −0.125 to 0.125 about (0.5, 0): R = 150 Ω, and Q = f/(2R)·dX/df with
@@ -159,7 +150,7 @@ fn the_q_of_a_line() {
         assert!((crossing.resistance - 150.0).abs() < 150.0 * 1e-4, "{crossing:?}");
         assert!((crossing.q - 3.5).abs() < 1e-4, "{crossing:?}");
     }
-    in_every_family!(check);
+    every_family!(check);
 }
 
 /// Three points of which two are equal lie on no map with a pole: the parabola tells. Of 1/2, 1/4 and 1/4 it has, half a
@@ -184,7 +175,7 @@ fn equal_points_have_no_map() {
             assert!((gamma - c(0.34375, 0.0)).size() < 2e-5, "{gamma:?}");
         }
     }
-    in_every_family!(check);
+    every_family!(check);
 }
 
 /// In the midst of a noisy sweep an edge or a crossing is where the smooth curve has it, also a little outside of the two
@@ -241,7 +232,7 @@ fn a_hump_between_the_ends_of_a_stretch() {
         assert_eq!((one.frequency, one.reflection), points[3]);
         assert_eq!((other.frequency, other.reflection), points[3]);
     }
-    in_every_family!(check);
+    every_family!(check);
 }
 
 /// A Γ at or under the limit passes, also where the readout of its SWR is off to the other side.

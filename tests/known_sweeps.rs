@@ -9,6 +9,7 @@ mod common;
 use circuits::{
     BETWEEN_STEPS, Circuit, Told, ToldTarget, even, geometric, quantile, reversed, swr, thinned, told,
 };
+use common::published::number_behind;
 use common::{Row, Table, allowance};
 use ohmwright::arithmetic::accuracy::{Family, Readout, bound};
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
@@ -405,26 +406,17 @@ fn sweep_both_ways<A: Arithmetic>(grid: Grid) {
 
 #[test]
 fn every_circuit_on_an_even_grid() {
-    sweep_both_ways::<f64>(Grid::Even);
-    sweep_both_ways::<f32>(Grid::Even);
-    sweep_both_ways::<Fixed32>(Grid::Even);
-    sweep_both_ways::<Fixed16>(Grid::Even);
+    every_family!(sweep_both_ways(Grid::Even));
 }
 
 #[test]
 fn every_circuit_without_every_third_point() {
-    sweep_both_ways::<f64>(Grid::Thinned);
-    sweep_both_ways::<f32>(Grid::Thinned);
-    sweep_both_ways::<Fixed32>(Grid::Thinned);
-    sweep_both_ways::<Fixed16>(Grid::Thinned);
+    every_family!(sweep_both_ways(Grid::Thinned));
 }
 
 #[test]
 fn every_circuit_on_a_geometric_grid() {
-    sweep_both_ways::<f64>(Grid::Geometric);
-    sweep_both_ways::<f32>(Grid::Geometric);
-    sweep_both_ways::<Fixed32>(Grid::Geometric);
-    sweep_both_ways::<Fixed16>(Grid::Geometric);
+    every_family!(sweep_both_ways(Grid::Geometric));
 }
 
 /// The bounds as they stand in the promise, whatever is reached: these may only become tighter.
@@ -474,10 +466,7 @@ fn q_of_plain_circuits<A: Arithmetic>(resistance: f64) -> Result<(), String> {
 
 #[test]
 fn q_is_that_of_the_parts() {
-    q_of_plain_circuits::<f64>(1.0).unwrap();
-    q_of_plain_circuits::<f32>(1.0).unwrap();
-    q_of_plain_circuits::<Fixed32>(1.0).unwrap();
-    q_of_plain_circuits::<Fixed16>(1.0).unwrap();
+    every_family!(q_of_plain_circuits(1.0).unwrap());
 }
 
 /// Control.
@@ -499,16 +488,6 @@ enum Answer {
     /// The row is the error of a simpler method on the same samples: this one's must be smaller, but for what the steps
     /// of 16 bits do to three samples.
     Better(f64, f64),
-}
-
-/// The number behind the first `key`.
-fn value(text: &str, key: &str) -> f64 {
-    let start = text.find(key).unwrap_or_else(|| panic!("{key} in {text}")) + key.len();
-    let rest = &text[start..];
-    let end = rest
-        .find(|c: char| !(c.is_ascii_digit() || "+-.e".contains(c)))
-        .unwrap_or(rest.len());
-    number(&rest[..end])
 }
 
 fn by_family<A: Arithmetic>(double: f64, single: f64, fixed: f64) -> f64 {
@@ -612,7 +591,7 @@ fn answer<A: Arithmetic>(row: Row) -> Answer {
     match row.text("id") {
         // The place where both reactances are equal: as a crossing, and by Thomson's formula backwards.
         "T6-011" | "T6-013" => {
-            let (henries, farads) = (value(inputs, "L="), value(inputs, "C="));
+            let (henries, farads) = (number_behind(inputs, "L="), number_behind(inputs, "C="));
             let want = row.number("expected") * 1e6;
             let coil = Inductance::<A>::from_picohenries((henries * 1e12).round() as u32);
             let capacitor = Capacitance::<A>::from_femtofarads((farads * 1e15).round() as u32);
@@ -635,7 +614,8 @@ fn answer<A: Arithmetic>(row: Row) -> Answer {
             Figures(vec![told.crossings[0].hertz as f64 / 1e6], 0.6e-6 + 1e-6 * steps)
         }
         "T6-014" => {
-            let capacitor = Capacitance::<A>::from_femtofarads((value(inputs, "C=") * 1e3).round() as u32);
+            let capacitor =
+                Capacitance::<A>::from_femtofarads((number_behind(inputs, "C=") * 1e3).round() as u32);
             let coil = Inductance::resonant_with(capacitor, Hertz::from_megahertz(144)).unwrap();
             let nanohenries = coil.get().to_f64() * by_family::<A>(1e9, 1e9, 1e-3);
             Figures(
@@ -645,7 +625,10 @@ fn answer<A: Arithmetic>(row: Row) -> Answer {
         }
         "T6-015" | "T6-017" | "T6-018" | "T6-020" => {
             // High enough that a hertz is little.
-            let (q, limit) = (value(inputs, "Q="), limit(value(inputs, "SWR limit ")));
+            let (q, limit) = (
+                number_behind(inputs, "Q="),
+                limit(number_behind(inputs, "SWR limit ")),
+            );
             let resonance = 10e9;
             let width = row.number("expected") * resonance;
             let circuit = Circuit::series(50.0, q, resonance);
@@ -656,11 +639,15 @@ fn answer<A: Arithmetic>(row: Row) -> Answer {
         // Edges or width of a band of a series circuit at or near the reference.
         "T6-021" | "T6-022" | "T6-025" | "T6-026" | "T6-027" | "T6-029" => {
             let (resonance, q, limit) = match row.text("id") {
-                "T6-027" | "T6-029" => (10e6, value(inputs, "Q="), value(inputs, "SWR=")),
-                _ => (value(inputs, "f0="), value(inputs, "Q="), value(inputs, "SWR=")),
+                "T6-027" | "T6-029" => (10e6, number_behind(inputs, "Q="), number_behind(inputs, "SWR=")),
+                _ => (
+                    number_behind(inputs, "f0="),
+                    number_behind(inputs, "Q="),
+                    number_behind(inputs, "SWR="),
+                ),
             };
             let share = if inputs.contains("R=0.") {
-                value(inputs, "R=")
+                number_behind(inputs, "R=")
             } else {
                 1.0
             };
@@ -680,7 +667,7 @@ fn answer<A: Arithmetic>(row: Row) -> Answer {
         }
         // At half power, with the source's resistance as much again, the matched resonator shows half its Q.
         "T6-031" => {
-            let (unloaded, resonance) = (value(inputs, "unloaded Q="), 10e6);
+            let (unloaded, resonance) = (number_behind(inputs, "unloaded Q="), 10e6);
             let circuit = Circuit::series(50.0, unloaded, resonance);
             let width = resonance / row.number("expected");
             let ([low, high], slack) = band::<A>(&circuit, resonance, width, 3.0 + 8f64.sqrt());
@@ -697,13 +684,15 @@ fn answer<A: Arithmetic>(row: Row) -> Answer {
             Figures(vec![gamma.swr().to_f64()], slack + gamma_slack)
         }
         "T6-033" => {
-            let reactance = A::Ohms::try_from_f64(value(inputs, "R=") * value(inputs, "Q=")).unwrap();
+            let reactance =
+                A::Ohms::try_from_f64(number_behind(inputs, "R=") * number_behind(inputs, "Q=")).unwrap();
             let coil = Inductance::<A>::with_reactance(reactance, Hertz::new(RESONANCE as u64)).unwrap();
             let microhenries = coil.get().to_f64() * by_family::<A>(1e6, 1e6, 1e-6);
             Figures(vec![microhenries], by_family::<A>(0.0, 6.4 * 3e-7, 0.6e-6))
         }
         "T6-034" => {
-            let reactance = A::Ohms::try_from_f64(value(inputs, "R=") * value(inputs, "Q=")).unwrap();
+            let reactance =
+                A::Ohms::try_from_f64(number_behind(inputs, "R=") * number_behind(inputs, "Q=")).unwrap();
             let capacitor =
                 Capacitance::<A>::with_reactance(reactance, Hertz::new(RESONANCE as u64)).unwrap();
             let picofarads = capacitor.get().to_f64() * by_family::<A>(1e12, 1e12, 1e-3);
@@ -738,7 +727,7 @@ fn answer<A: Arithmetic>(row: Row) -> Answer {
             )
         }
         "T6-036" | "T6-037" | "T6-040" | "T6-041" => {
-            let hertz = (value(inputs, "sampled at ") * 1e6).round() as u64;
+            let hertz = (number_behind(inputs, "sampled at ") * 1e6).round() as u64;
             let z = rlc().impedance(hertz as f64);
             let z = Impedance::<A>::try_from_f64(z.re, z.im).unwrap();
             let gamma = z.reflection(Reference::fifty());
@@ -943,10 +932,7 @@ fn every_published_row() {
     for row in table.rows() {
         rows += 1;
         if row.text("kind") == "text" {
-            words::<f64>(row);
-            words::<f32>(row);
-            words::<Fixed32>(row);
-            words::<Fixed16>(row);
+            every_family!(words(row));
         } else {
             complaints.extend([
                 check::<f64>(row, 0.0),
@@ -965,10 +951,7 @@ fn every_published_row() {
 #[test]
 fn a_wrong_answer_is_noticed() {
     for row in published().rows().filter(|row| row.text("kind") != "text") {
-        check::<f64>(row, 3.0).unwrap_err();
-        check::<f32>(row, 3.0).unwrap_err();
-        check::<Fixed32>(row, 3.0).unwrap_err();
-        check::<Fixed16>(row, 3.0).unwrap_err();
+        every_family!(check(row, 3.0).unwrap_err());
     }
 }
 

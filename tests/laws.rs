@@ -5,56 +5,22 @@
 
 mod common;
 
+use common::law::{Law, require, runner};
+use common::readouts::{READOUTS, read};
 use common::{
-    Long, Random, allowance, length, moved_within, quotient, reflections, share_allowance, truth, wave_truth,
-    within, word_within,
+    Long, Random, allowance, is_fixed, length, moved_within, quotient, reflections, share_allowance, truth,
+    wave_truth, within, word_within,
 };
 use ohmwright::arithmetic::accuracy::{Family, Readout, bound};
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity, SoftF32};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::fixed::types::{I2F30, I8F24, I20F12};
 use ohmwright::quantity::{
     Admittance, Capacitance, Hertz, Impedance, Inductance, ParallelForm, QuantityError, Reactor, Reference,
     Reflection,
 };
-use proptest::test_runner::{Config, RngAlgorithm, TestCaseError, TestRng, TestRunner};
+use proptest::test_runner::TestCaseError;
 
-type Law = Result<(), String>;
-
-fn require(holds: bool, what: impl FnOnce() -> String) -> Law {
-    if holds { Ok(()) } else { Err(what()) }
-}
-
-/// A test of a generic body in each family.
-macro_rules! in_every_family {
-    ($($law:ident),* $(,)?) => {
-        $(
-            mod $law {
-                #[test]
-                fn f64() {
-                    super::$law::<f64>();
-                }
-                #[test]
-                fn f32() {
-                    super::$law::<f32>();
-                }
-                #[test]
-                fn soft_f32() {
-                    super::$law::<super::SoftF32>();
-                }
-                #[test]
-                fn fixed32() {
-                    super::$law::<super::Fixed32>();
-                }
-                #[test]
-                fn fixed16() {
-                    super::$law::<super::Fixed16>();
-                }
-            }
-        )*
-    };
-}
-
-in_every_family!(
+crate::in_every_family!(
     readouts,
     readouts_of_any,
     conjugates,
@@ -74,20 +40,6 @@ in_every_family!(
     refusals_of_doubles,
     every_value_is_plausible,
 );
-
-/// A source of proptest cases that is the same on every run.
-fn runner(cases: u32) -> TestRunner {
-    let config = Config {
-        cases,
-        failure_persistence: None,
-        ..Config::default()
-    };
-    TestRunner::new_with_rng(config, TestRng::deterministic_rng(RngAlgorithm::ChaCha))
-}
-
-fn is_fixed<A: Arithmetic>() -> bool {
-    matches!(A::FAMILY, Family::Fixed32 | Family::Fixed16)
-}
 
 /// How far a component of Γ reaches.
 fn reach<A: Arithmetic>() -> f64 {
@@ -149,39 +101,6 @@ fn impedances<A: Arithmetic>(seed: u64, random: usize) -> Vec<Impedance<A>> {
 
 // ------------------------------------------------------------------------------------------------------------------
 // Readouts of a reflection
-
-const READOUTS: [Readout; 10] = [
-    Readout::Magnitude,
-    Readout::Swr,
-    Readout::ReturnLoss,
-    Readout::MismatchLoss,
-    Readout::Phase,
-    Readout::Resistance,
-    Readout::Reactance,
-    Readout::ImpedanceMagnitude,
-    Readout::Q,
-    Readout::ReflectedShare,
-];
-
-/// What a family reads, and the ends of the word it stands in.
-fn read<A: Arithmetic>(readout: Readout, gamma: Reflection<A>, z0: Reference<A>) -> (f64, f64, f64) {
-    fn word<Q: Quantity>(value: Q) -> (f64, f64, f64) {
-        (value.to_f64(), Q::MIN.to_f64(), Q::MAX.to_f64())
-    }
-    match readout {
-        Readout::Magnitude => word(gamma.magnitude()),
-        Readout::Swr => word(gamma.swr()),
-        Readout::ReturnLoss => word(gamma.return_loss()),
-        Readout::MismatchLoss => word(gamma.mismatch_loss()),
-        Readout::Phase => word(gamma.phase()),
-        Readout::Resistance => word(gamma.impedance(z0).resistance()),
-        Readout::Reactance => word(gamma.impedance(z0).reactance()),
-        Readout::ImpedanceMagnitude => word(gamma.impedance_magnitude(z0)),
-        Readout::Q => word(gamma.q()),
-        Readout::ReflectedShare => word(gamma.reflected_share()),
-        other => panic!("{other:?} is not read off a reflection"),
-    }
-}
 
 /// The true value, and the scale its bound refers to.
 fn readout_truth<A: Arithmetic>(readout: Readout, gamma: Reflection<A>, z0: Reference<A>) -> (f64, f64) {
@@ -1652,11 +1571,7 @@ fn control_of_the_readouts() {
             assert!(side_law(gamma, passive < 0.0, passive > 0.0).is_err());
         }
     }
-    check::<f64>();
-    check::<f32>();
-    check::<SoftF32>();
-    check::<Fixed32>();
-    check::<Fixed16>();
+    every_family!(check);
     assert!(grows_law(1.5, 1.499, 1e-9).is_err());
     assert!(side_law(double(1.0, 0.0), true, true).is_err());
 }

@@ -3,24 +3,22 @@
 
 mod common;
 
-use common::{Random, Row, Table};
+use common::complex::{C, c};
+use common::impedances::{
+    capacitor, coil, farads, half_a_femtofarad, half_a_picohenry, half_a_step, held, henries, ohms, omega,
+    word,
+};
+use common::law::{Law, near};
+use common::published::{all_refused, number_behind};
+use common::{Random, Row, Table, is_fixed};
 use ohmwright::arithmetic::accuracy::Family;
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
+use ohmwright::arithmetic::{Arithmetic, Fixed32, Quantity};
 use ohmwright::design::load::{
     Load, LoadCircuit, LoadError, LoadTable, LookingIn, OneSide, Presented, PushPull, SideToSide, StandIn,
     StandInParts,
 };
 use ohmwright::design::winding::RoundWire;
-use ohmwright::quantity::{Capacitance, Hertz, Impedance, Inductance, QuantityError};
-
-fn is_fixed<A: Arithmetic>() -> bool {
-    matches!(A::FAMILY, Family::Fixed32 | Family::Fixed16)
-}
-
-/// Half a step of a word of ohms, watts or volts.
-fn half_a_step<A: Arithmetic>() -> f64 {
-    if is_fixed::<A>() { 0.5 / 4096.0 } else { 0.0 }
-}
+use ohmwright::quantity::{Hertz, Impedance, QuantityError};
 
 fn roundings<A: Arithmetic>() -> f64 {
     match A::FAMILY {
@@ -30,72 +28,9 @@ fn roundings<A: Arithmetic>() -> f64 {
     }
 }
 
-fn ohms<A: Arithmetic>(resistance: f64, reactance: f64) -> Impedance<A> {
-    Impedance::try_from_f64(resistance, reactance).unwrap()
-}
-
-fn word<Q: Quantity>(value: f64) -> Q {
-    Q::try_from_f64(value).unwrap()
-}
-
-fn held<A: Arithmetic>(z: Impedance<A>) -> (f64, f64) {
-    (z.resistance().to_f64(), z.reactance().to_f64())
-}
-
-/// From henries and farads.
-fn coil<A: Arithmetic>(henries: f64) -> Inductance<A> {
-    let unit = if is_fixed::<A>() { 1e12 } else { 1.0 };
-    Inductance::new(word(henries * unit)).unwrap()
-}
-
-fn capacitor<A: Arithmetic>(farads: f64) -> Capacitance<A> {
-    let unit = if is_fixed::<A>() { 1e15 } else { 1.0 };
-    Capacitance::new(word(farads * unit)).unwrap()
-}
-
-/// Back to henries and farads.
-fn henries<A: Arithmetic>(part: Inductance<A>) -> f64 {
-    part.get().to_f64() * if is_fixed::<A>() { 1e-12 } else { 1.0 }
-}
-
-fn farads<A: Arithmetic>(part: Capacitance<A>) -> f64 {
-    part.get().to_f64() * if is_fixed::<A>() { 1e-15 } else { 1.0 }
-}
-
-fn near(what: &str, got: f64, want: f64, slack: f64) -> Result<(), String> {
-    if got == want || (got - want).abs() <= slack {
-        Ok(())
-    } else {
-        Err(format!("{what}: got {got:e}, want {want:e}, allowed {slack:e}"))
-    }
-}
-
-fn omega(frequency: Hertz) -> f64 {
-    core::f64::consts::TAU * frequency.get() as f64
-}
-
-/// Runs a check of one type parameter in every family.
-macro_rules! every_family {
-    ($check:ident) => {{
-        $check::<f64>();
-        $check::<f32>();
-        $check::<Fixed32>();
-        $check::<Fixed16>();
-    }};
-}
-
 // ---- Published values -------------------------------------------------------------------------------------------
 
-fn value(text: &str, key: &str) -> f64 {
-    let start = text.find(key).unwrap_or_else(|| panic!("{key} in {text}")) + key.len();
-    let rest = &text[start..];
-    let end = rest
-        .find(|c: char| !(c.is_ascii_digit() || c == '.'))
-        .unwrap_or(rest.len());
-    rest[..end].parse().unwrap()
-}
-
-fn published_row<A: Arithmetic>(row: Row<'_>) -> Result<(), String> {
+fn published_row<A: Arithmetic>(row: Row<'_>) -> Law {
     let (id, inputs, want) = (row.text("id"), row.text("inputs"), row.number("expected"));
     // The fixed words hold 13.8 V to half a step, and the square of it doubles that.
     let lost = |volts: f64| 4.0 * half_a_step::<A>() / volts + roundings::<A>();
@@ -103,9 +38,9 @@ fn published_row<A: Arithmetic>(row: Row<'_>) -> Result<(), String> {
     let stage = |supply: f64, saturation: f64| PushPull::<A>::new(word(supply), word(saturation)).unwrap();
     match id {
         "T3-120" | "T3-122" | "T3-123" | "T3-125" => {
-            let (supply, saturation) = (value(inputs, "Vdd="), value(inputs, "Vsat="));
+            let (supply, saturation) = (number_behind(inputs, "Vdd="), number_behind(inputs, "Vsat="));
             let load = stage(supply, saturation)
-                .side_to_side(word(value(inputs, " P=")))
+                .side_to_side(word(number_behind(inputs, " P=")))
                 .unwrap();
             let slack = half_a_step::<A>() + want * lost(supply - saturation);
             near(id, load.0.target().resistance().to_f64(), want, own(slack))?;
@@ -115,7 +50,7 @@ fn published_row<A: Arithmetic>(row: Row<'_>) -> Result<(), String> {
         }
         "T3-129" => {
             let load = SideToSide(Presented::new(ohms::<A>(12.5, 0.0)));
-            let (supply, saturation) = (value(inputs, "Vdd="), value(inputs, "Vsat="));
+            let (supply, saturation) = (number_behind(inputs, "Vdd="), number_behind(inputs, "Vsat="));
             let watts = stage(supply, saturation).power(load).unwrap().to_f64();
             near(
                 id,
@@ -143,14 +78,12 @@ fn published_values() {
 #[test]
 fn a_wrong_or_unknown_row_is_noticed() {
     fn check<A: Arithmetic>() {
-        for row in [
+        let rows = [
             "T3-120,\"Vdd=13.8 V, Vsat=1 V, P=100 W\",3.278,1e-9",
             "T3-129,\"Vdd=13.8, Vsat=1\",26.22,1e-9",
             "T3-998,\"Vdd=13.8, Vsat=1\",26.22,1e-9",
-        ] {
-            let table = Table::parse(&format!("id,inputs,expected,tolerance\n{row}\n"));
-            published_row::<A>(table.rows().next().unwrap()).unwrap_err();
-        }
+        ];
+        all_refused("id,inputs,expected,tolerance", &rows, published_row::<A>);
     }
     every_family!(check);
 }
@@ -163,12 +96,14 @@ fn is_between<A: Arithmetic>(
     high: (Hertz, Impedance<A>),
     at: Hertz,
     got: Impedance<A>,
-) -> Result<(), String> {
+) -> Law {
     let share = (at.get() - low.0.get()) as f64 / (high.0.get() - low.0.get()) as f64;
-    let ((r1, x1), (r2, x2)) = (held(low.1), held(high.1));
-    let slack = half_a_step::<A>() + roundings::<A>() * (r1.abs() + r2.abs() + x1.abs() + x2.abs());
-    near("R", held(got).0, r1 + share * (r2 - r1), slack)?;
-    near("X", held(got).1, x1 + share * (x2 - x1), slack)
+    let (one, other) = (held(low.1), held(high.1));
+    let slack = half_a_step::<A>()
+        + roundings::<A>() * (one.re.abs() + other.re.abs() + one.im.abs() + other.im.abs());
+    let want = one + (other - one).times(share);
+    near("R", held(got).re, want.re, slack)?;
+    near("X", held(got).im, want.im, slack)
 }
 
 #[test]
@@ -243,24 +178,14 @@ fn tables_out_of_order_are_refused() {
 
 // ---- Circuits ---------------------------------------------------------------------------------------------------
 
-/// (a + jb)/(c + jd).
-fn quotient((a, b): (f64, f64), (c, d): (f64, f64)) -> (f64, f64) {
-    let square = c * c + d * d;
-    ((a * c + b * d) / square, (b * c - a * d) / square)
+fn side_by_side(one: C, other: C) -> C {
+    one * other / (one + other)
 }
 
-fn side_by_side(one: (f64, f64), other: (f64, f64)) -> (f64, f64) {
-    let product = (
-        one.0 * other.0 - one.1 * other.1,
-        one.0 * other.1 + one.1 * other.0,
-    );
-    quotient(product, (one.0 + other.0, one.1 + other.1))
-}
-
-fn is_impedance<A: Arithmetic>(got: Impedance<A>, want: (f64, f64), scale: f64) -> Result<(), String> {
+fn is_impedance<A: Arithmetic>(got: Impedance<A>, want: C, scale: f64) -> Law {
     let slack = half_a_step::<A>() + scale * roundings::<A>();
-    near("R", held(got).0, want.0, slack)?;
-    near("X", held(got).1, want.1, slack)
+    near("R", held(got).re, want.re, slack)?;
+    near("X", held(got).im, want.im, slack)
 }
 
 #[test]
@@ -272,35 +197,35 @@ fn circuits_are_what_they_say() {
             let w = omega(frequency);
             let resistance = word::<A::Ohms>(random.decades(0.5, 2000.0).abs());
             let l = coil::<A>(random.decades(1e-9, 1e-5).abs());
-            let c = capacitor::<A>(random.decades(1e-12, 1e-9).abs());
-            let (r, xl, xc) = (resistance.to_f64(), w * henries(l), -1.0 / (w * farads(c)));
+            let part = capacitor::<A>(random.decades(1e-12, 1e-9).abs());
+            let (r, xl, xc) = (resistance.to_f64(), w * henries(l), -1.0 / (w * farads(part)));
             let series = LoadCircuit::Series {
                 resistance,
                 inductance: l,
-                capacitance: Some(c),
+                capacitance: Some(part),
             };
             let scale = r + xl + xc.abs();
-            is_impedance(series.at(frequency).unwrap(), (r, xl + xc), scale).unwrap();
+            is_impedance(series.at(frequency).unwrap(), c(r, xl + xc), scale).unwrap();
             let behind = LoadCircuit::ParallelBehindLead {
                 resistance,
-                capacitance: c,
+                capacitance: part,
                 lead: l,
             };
-            let inner = side_by_side((r, 0.0), (0.0, xc));
-            is_impedance(behind.impedance(frequency), (inner.0, inner.1 + xl), scale).unwrap();
+            let inner = side_by_side(c(r, 0.0), c(0.0, xc));
+            is_impedance(behind.impedance(frequency), inner + c(0.0, xl), scale).unwrap();
             let parallel = LoadCircuit::Parallel {
                 resistance,
                 inductance: Some(l),
-                capacitance: c,
+                capacitance: part,
             };
             let x = xl * xc / (xl + xc);
-            let want = side_by_side((r, 0.0), (0.0, x));
+            let want = side_by_side(c(r, 0.0), c(0.0, x));
             // Near the resonance the difference of the two is a small one.
             let scale = r * (1.0 + r / xl + r / xc.abs());
             is_impedance(parallel.impedance(frequency), want, scale).unwrap();
             // A control: a tenth of a per cent of the capacitance.
             if (xc / scale).abs() > 0.01 {
-                let other = capacitor::<A>(farads(c) * 1.01);
+                let other = capacitor::<A>(farads(part) * 1.01);
                 let wrong = LoadCircuit::Series {
                     resistance,
                     inductance: l,
@@ -308,7 +233,7 @@ fn circuits_are_what_they_say() {
                 };
                 is_impedance(
                     wrong.impedance(frequency),
-                    (r, xl + xc),
+                    c(r, xl + xc),
                     0.1 * (r + xl + xc.abs()),
                 )
                 .unwrap_err();
@@ -322,7 +247,7 @@ fn circuits_are_what_they_say() {
 fn circuits_at_their_ends() {
     fn check<A: Arithmetic>() {
         let resistance = word::<A::Ohms>(50.0);
-        let (l, c) = (coil::<A>(1e-6), capacitor::<A>(1e-10));
+        let (l, part) = (coil::<A>(1e-6), capacitor::<A>(1e-10));
         let (no_coil, no_capacitor) = (coil::<A>(0.0), capacitor::<A>(0.0));
         let direct = Hertz::new(0);
         let series = |inductance, capacitance| LoadCircuit::Series {
@@ -330,7 +255,7 @@ fn circuits_at_their_ends() {
             inductance,
             capacitance,
         };
-        assert_eq!(series(l, Some(c)).impedance(direct), Impedance::OPEN);
+        assert_eq!(series(l, Some(part)).impedance(direct), Impedance::OPEN);
         assert_eq!(
             series(l, Some(no_capacitor)).impedance(Hertz::new(5)),
             Impedance::OPEN
@@ -448,30 +373,30 @@ fn load_lines_are_refused_or_turn_back() {
 // ---- Stand-ins --------------------------------------------------------------------------------------------------
 
 /// The stand-in looks like the load at its frequency, up to what the steps of its parts' words hide.
-fn imitates<A: Arithmetic>(stand_in: StandIn<A>, load: Impedance<A>) -> Result<(), String> {
+fn imitates<A: Arithmetic>(stand_in: StandIn<A>, load: Impedance<A>) -> Law {
     let w = omega(stand_in.frequency());
-    let (r, x) = held(load);
-    let size = r.hypot(x);
+    let (r, x) = (held(load).re, held(load).im);
+    let size = held(load).size();
     let got = stand_in.impedance(stand_in.frequency());
     // Half a step of the part, carried to |Z|.
     let hidden = match stand_in.parts() {
-        _ if !is_fixed::<A>() => 0.0,
-        StandInParts::ResistorAndCoil(..) => w * 0.5e-12,
-        StandInParts::ResistorAndCapacitor(..) => x * x * w * 0.5e-15,
+        StandInParts::ResistorAndCoil(..) => w * half_a_picohenry::<A>(),
+        StandInParts::ResistorAndCapacitor(..) => x * x * w * half_a_femtofarad::<A>(),
         // dZ = Z²·dY; the parts' own words of ohms are rounded as well.
         StandInParts::ResistorBesideCapacitor(rp, _) => {
             size * size
-                * (w * 0.5e-15 + half_a_step::<A>() * (1.0 / rp.to_f64().powi(2) + (x / size / size).powi(2)))
+                * (w * half_a_femtofarad::<A>()
+                    + half_a_step::<A>() * (1.0 / rp.to_f64().powi(2) + (x / size / size).powi(2)))
         }
         StandInParts::ResistorBesideCoil(rp, l) => {
             let rounding = half_a_step::<A>() * (1.0 / rp.to_f64().powi(2) + (x / size / size).powi(2));
-            size * size * (0.5e-12 / (w * henries(l).powi(2)) + rounding)
+            size * size * (half_a_picohenry::<A>() / (w * henries(l).powi(2)) + rounding)
         }
         _ => 0.0,
     };
     let slack = 1.1 * hidden + half_a_step::<A>() + 4.0 * size * (1.0 + size / r) * roundings::<A>();
-    near("R", held(got).0, r, slack)?;
-    near("X", held(got).1, x, slack)
+    near("R", held(got).re, r, slack)?;
+    near("X", held(got).im, x, slack)
 }
 
 #[test]
@@ -541,7 +466,7 @@ fn leads() {
         assert!(effect.swamped);
         let added = omega(frequency) * henries(coil::<A>(lead));
         near("lead", effect.lead_reactance.to_f64(), added, 2e-4 + 1e-5).unwrap();
-        near("seen", held(effect.seen).1, 5.0 + added, 5e-4).unwrap();
+        near("seen", held(effect.seen).im, 5.0 + added, 5e-4).unwrap();
         // Γ of jX on a matched source: jX/(2R + jX).
         let gamma = added / (2.0 * 1.6f64).hypot(added);
         let swr = (1.0 + gamma) / (1.0 - gamma);

@@ -6,7 +6,7 @@ mod common;
 
 use common::{Random, allowance};
 use ohmwright::arithmetic::accuracy::{Family, Readout};
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
+use ohmwright::arithmetic::{Arithmetic, Fixed32, Quantity};
 use ohmwright::measure::{MaskCheck, MaskSegment, MaskVerdict, SweepError, WorstPoint};
 use ohmwright::quantity::{Hertz, QuantityError, Reflection};
 
@@ -151,10 +151,7 @@ fn random_circuits<A: Arithmetic>() -> Result<(), String> {
 
 #[test]
 fn random_masks_over_random_circuits() {
-    random_circuits::<f64>().unwrap();
-    random_circuits::<f32>().unwrap();
-    random_circuits::<Fixed32>().unwrap();
-    random_circuits::<Fixed16>().unwrap();
+    every_family!(random_circuits().unwrap());
 }
 
 #[test]
@@ -188,10 +185,7 @@ fn the_checker_can_fail() {
         };
         is_true(PLAIN, &grid, &stretch, &MaskVerdict::Pass(figure)).unwrap_err();
     }
-    check::<f64>();
-    check::<f32>();
-    check::<Fixed32>();
-    check::<Fixed16>();
+    every_family!(check);
 }
 
 /// All points of the stretch are within the limit, and only its end, between two points, is over it.
@@ -224,10 +218,7 @@ fn an_end_between_two_points_decides() {
             assert!(matches!(found, MaskVerdict::Pass(_)), "{found:?}");
         }
     }
-    check::<f64>();
-    check::<f32>();
-    check::<Fixed32>();
-    check::<Fixed16>();
+    every_family!(check);
 }
 
 #[test]
@@ -270,10 +261,7 @@ fn nothing_is_extrapolated() {
         // A mask without stretches passes nothing.
         assert!(verdicts::<A>(PLAIN, &grid, &[]).is_empty());
     }
-    check::<f64>();
-    check::<f32>();
-    check::<Fixed32>();
-    check::<Fixed16>();
+    every_family!(check);
 }
 
 #[test]
@@ -303,10 +291,7 @@ fn a_stretch_of_one_frequency() {
             grid.reverse();
         }
     }
-    check::<f64>();
-    check::<f32>();
-    check::<Fixed32>();
-    check::<Fixed16>();
+    every_family!(check);
 }
 
 /// Each stretch is judged as if it stood alone, and falling sweeps as rising ones.
@@ -343,10 +328,7 @@ fn overlapping_stretches_and_falling_sweeps() {
             .collect();
         assert_eq!(kinds, "pfppfn");
     }
-    check::<f64>();
-    check::<f32>();
-    check::<Fixed32>();
-    check::<Fixed16>();
+    every_family!(check);
 }
 
 /// What an SWR must be above a limit for a family to tell, where a thousandth is too little: in 16 bits half a step of |Γ|
@@ -400,10 +382,7 @@ fn at_the_limit_itself() {
             assert!(!judge(total, highest), "{total:?}");
         }
     }
-    check::<f64>();
-    check::<f32>();
-    check::<Fixed32>();
-    check::<Fixed16>();
+    every_family!(check);
     // The end of the fixed word is both the SWR of an open and the highest limit.
     let end = segment::<Fixed32>(5, 5, 65_536.0 - 1.0 / 65_536.0);
     let mut check = MaskCheck::<Fixed32, 1>::new(&[end]).unwrap();
@@ -433,10 +412,7 @@ fn masks_that_are_refused() {
             );
         }
     }
-    check::<f64>();
-    check::<f32>();
-    check::<Fixed32>();
-    check::<Fixed16>();
+    every_family!(check);
     for swr_limit in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
         let stretch = MaskSegment {
             swr_limit,
@@ -482,8 +458,5 @@ fn points_that_are_refused() {
             assert_eq!(check.report().verdicts(), verdicts(PLAIN, &grid, &mask));
         }
     }
-    check::<f64>();
-    check::<f32>();
-    check::<Fixed32>();
-    check::<Fixed16>();
+    every_family!(check);
 }

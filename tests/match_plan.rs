@@ -1,77 +1,18 @@
 //! Design as its user meets it: the program `match_plan`, run on good loads and on bad ones, its plans walked again here.
 //! All loads are invented.
-//!
-//! Cargo builds the examples together with the tests; the program is found beside them.
 
 mod common;
 mod networks;
+mod program;
 
-use std::path::PathBuf;
-use std::process::{Command, Output};
-
-use networks::{Block, C, c, gamma_of, near, stresses, swr_of, walk};
+use common::complex::{C, c};
+use common::impedances::{gamma_of, swr_of};
+use common::law::near;
+use networks::{Block, stresses, walk};
+use program::{Program, file, path};
 use serde_json::Value;
 
-fn program(name: &str) -> Command {
-    // target/<profile>/deps/this_test → target/<profile>/examples/<name>
-    let mut path = std::env::current_exe().unwrap();
-    path.pop();
-    path.pop();
-    path.push("examples");
-    path.push(name);
-    assert!(
-        path.exists(),
-        "{} is not there: build it with `cargo build --examples`",
-        path.display()
-    );
-    Command::new(path)
-}
-
-fn run(arguments: &[&str]) -> Output {
-    program("match_plan").args(arguments).output().unwrap()
-}
-
-fn text(arguments: &[&str]) -> String {
-    let output = run(arguments);
-    assert!(
-        output.status.success(),
-        "{arguments:?}: {}",
-        String::from_utf8_lossy(&output.stderr)
-    );
-    assert!(output.stderr.is_empty());
-    String::from_utf8(output.stdout).unwrap()
-}
-
-fn json(arguments: &[&str]) -> Value {
-    let mut all = vec!["--json"];
-    all.extend(arguments);
-    serde_json::from_str(&text(&all)).unwrap()
-}
-
-/// The one line of a refusal.
-fn refusal(arguments: &[&str]) -> String {
-    let output = run(arguments);
-    assert_eq!(output.status.code(), Some(1), "{arguments:?} was not refused");
-    assert!(
-        output.stdout.is_empty(),
-        "{arguments:?} printed something and failed"
-    );
-    let line = String::from_utf8(output.stderr).unwrap();
-    assert_eq!(line.trim_end().lines().count(), 1, "{line:?}");
-    line.trim_end().to_string()
-}
-
-/// A file of this test's own.
-fn path(name: &str) -> String {
-    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR"));
-    folder.join(name).to_str().unwrap().to_string()
-}
-
-fn file(name: &str, content: &str) -> String {
-    let path = path(name);
-    std::fs::write(&path, content).unwrap();
-    path
-}
+const PROGRAM: Program = Program("match_plan");
 
 fn number(value: &Value, key: &str) -> f64 {
     value[key].as_f64().unwrap_or_else(|| panic!("{key} in {value}"))
@@ -119,7 +60,7 @@ fn relay<'a>(more: &[&'a str]) -> Vec<&'a str> {
 
 #[test]
 fn the_contract_of_the_json() {
-    let report = json(&relay(&[
+    let report = PROGRAM.json(&relay(&[
         "--power",
         "20",
         "--preferred",
@@ -197,7 +138,7 @@ fn the_contract_of_the_json() {
 /// The control of the walk: the order of the elements is from the load to the source, the primary towards the source.
 #[test]
 fn elements_run_from_the_load_to_the_source() {
-    let report = json(&relay(&["--plans", "64"]));
+    let report = PROGRAM.json(&relay(&["--plans", "64"]));
     let mut told_apart = 0;
     for plan in plans(&report) {
         let mut turned = blocks(plan, 71e6);
@@ -212,7 +153,7 @@ fn elements_run_from_the_load_to_the_source() {
 
 #[test]
 fn bandwidth_is_where_the_swr_crosses_the_limit() {
-    let report = json(&relay(&["--swr-limit", "1.5", "--plans", "20"]));
+    let report = PROGRAM.json(&relay(&["--swr-limit", "1.5", "--plans", "20"]));
     for plan in plans(&report) {
         let band = &plan["band"];
         if band.is_null() {
@@ -233,24 +174,24 @@ fn bandwidth_is_where_the_swr_crosses_the_limit() {
 
 #[test]
 fn exact_parts_match_exactly_and_preferred_ones_are_preferred() {
-    let exact = json(&relay(&["--coil-q", "none", "--most-turns", "0"]));
+    let exact = PROGRAM.json(&relay(&["--coil-q", "none", "--most-turns", "0"]));
     for plan in plans(&exact) {
         near("exact", number(plan, "swr"), 1.0, 1e-9).unwrap();
         assert_eq!(number(plan, "loss_db"), 0.0);
     }
     // With losses the values allow for them.
-    let lossy = json(&relay(&["--most-turns", "0"]));
+    let lossy = PROGRAM.json(&relay(&["--most-turns", "0"]));
     for plan in plans(&lossy) {
         near("lossy", number(plan, "swr"), 1.0, 1e-6).unwrap();
     }
-    let preferred = json(&relay(&["--preferred", "E12", "--plans", "64"]));
+    let preferred = PROGRAM.json(&relay(&["--preferred", "E12", "--plans", "64"]));
     assert_eq!(number(&preferred, "tolerance_percent"), 10.0);
     let e12 = [1.0, 1.2, 1.5, 1.8, 2.2, 2.7, 3.3, 3.9, 4.7, 5.6, 6.8, 8.2, 10.0];
     let is_e12 = |value: f64| {
         let mantissa = value / 10f64.powf(value.log10().floor());
         e12.iter().any(|one: &f64| (one - mantissa).abs() < 1e-9)
     };
-    let wound = json(&relay(&["--preferred", "E12", "--wound-coils", "--plans", "64"]));
+    let wound = PROGRAM.json(&relay(&["--preferred", "E12", "--wound-coils", "--plans", "64"]));
     let mut free_coils = 0;
     for (report, coils) in [(&preferred, true), (&wound, false)] {
         for plan in plans(report) {
@@ -269,7 +210,7 @@ fn exact_parts_match_exactly_and_preferred_ones_are_preferred() {
 
 #[test]
 fn plans_come_best_first_with_the_limit_beside_them() {
-    let report = json(&relay(&[
+    let report = PROGRAM.json(&relay(&[
         "--preferred",
         "E24",
         "--from",
@@ -315,7 +256,7 @@ fn a_table_of_loads_is_read_and_drawn_between() {
         "--to",
         "72M",
     ];
-    let report = json(&arguments);
+    let report = PROGRAM.json(&arguments);
     assert_eq!(number(&report["load"], "resistance_ohm"), 24.0);
     assert_eq!(number(&report["load"], "reactance_ohm"), 7.0);
     for plan in plans(&report) {
@@ -363,94 +304,78 @@ fn bad_tables_are_refused_with_file_and_line() {
             ": the table does not reach 71000000 Hz",
         ),
     ] {
-        let table = file(&format!("{name}.csv"), &format!("{header}{rows}"));
-        let line = refusal(&["--loads", &table, "--frequency", "71M"]);
+        let table = file(&format!("{name}.csv"), format!("{header}{rows}"));
+        let line = PROGRAM.refusal(&["--loads", &table, "--frequency", "71M"]);
         assert_eq!(line, format!("{table}{wanted}"));
     }
     let table = file("header.csv", "f,r,x\n");
-    let line = refusal(&["--loads", &table, "--frequency", "71M"]);
+    let line = PROGRAM.refusal(&["--loads", &table, "--frequency", "71M"]);
     assert!(
         line.starts_with(&format!("{table}:1: the header is not")),
         "{line}"
     );
-    let line = refusal(&["--loads", "nowhere.csv", "--frequency", "71M"]);
+    let line = PROGRAM.refusal(&["--loads", "nowhere.csv", "--frequency", "71M"]);
     assert!(line.starts_with("nowhere.csv: "), "{line}");
     // The band reaches beyond the table.
-    let table = file("band.csv", &format!("{header}70000000,20,1\n72000000,20,1\n"));
-    let line = refusal(&["--loads", &table, "--frequency", "71M", "--to", "73M"]);
-    assert_eq!(
-        line,
-        format!("{table}: the load table does not reach that frequency")
-    );
+    let table = file("band.csv", format!("{header}70000000,20,1\n72000000,20,1\n"));
+    let line = PROGRAM.refusal(&["--loads", &table, "--frequency", "71M", "--to", "73M"]);
+    assert_eq!(line, format!("{table}: the load is not known all over the band"));
 }
 
 #[test]
 fn bad_requests_are_refused_by_name() {
-    for (arguments, wanted) in [
+    for (request, wanted) in [
         (
-            vec!["--load", "0,5", "--frequency", "71M"],
+            "--load 0,5 --frequency 71M",
             "--load: the load has no positive resistance",
         ),
         (
-            vec!["--load", "-3,5", "--frequency", "71M"],
+            "--load -3,5 --frequency 71M",
             "--load: the load has no positive resistance",
         ),
+        ("--load 50 --frequency 71M", "--load: \"50\" is not R,X"),
+        ("--load 50,x --frequency 71M", "--load: \"x\" is not a number"),
+        ("--load 50,1", "--frequency: give the frequency"),
         (
-            vec!["--load", "50", "--frequency", "71M"],
-            "--load: \"50\" is not R,X",
-        ),
-        (
-            vec!["--load", "50,x", "--frequency", "71M"],
-            "--load: \"x\" is not a number",
-        ),
-        (vec!["--load", "50,1"], "--frequency: give the frequency"),
-        (
-            vec!["--load", "50,1", "--frequency", "0"],
+            "--load 50,1 --frequency 0",
             "--frequency: 0 must be greater than zero",
         ),
         (
-            vec!["--load", "50,1", "--frequency", "-7M"],
+            "--load 50,1 --frequency -7M",
             "--frequency: -7M must be greater than zero",
         ),
         (
-            vec!["--load", "50,1", "--frequency", "soon"],
+            "--load 50,1 --frequency soon",
             "--frequency: \"soon\" is not a frequency",
         ),
-        (vec!["--frequency", "71M"], "--load: give the load"),
-        (relay(&["--source", "0"]), "--source: 0 must be greater than zero"),
-        (relay(&["--power", "-1"]), "--power: -1 must be greater than zero"),
-        (relay(&["--preferred", "E7"]), "--preferred: \"E7\" is none of"),
+        ("--frequency 71M", "--load: give the load"),
+    ] {
+        let line = PROGRAM.refusal(&request.split(' ').collect::<Vec<_>>());
+        assert!(line.starts_with(wanted), "{request}: {line}");
+    }
+    for (request, wanted) in [
+        ("--source 0", "--source: 0 must be greater than zero"),
+        ("--power -1", "--power: -1 must be greater than zero"),
+        ("--preferred E7", "--preferred: \"E7\" is none of"),
+        ("--tolerance 100", "--tolerance: 100 %: tolerance is out of range"),
         (
-            relay(&["--tolerance", "100"]),
-            "--tolerance: 100 %: tolerance is out of range",
-        ),
-        (
-            relay(&["--tolerance", "-1"]),
+            "--tolerance -1",
             "--tolerance: -1 %: tolerance must not be negative",
         ),
-        (relay(&["--coil-q", "0"]), "--coil-q: 0 must be greater than zero"),
-        (relay(&["--swr-limit", "1"]), "--swr-limit: 1 must be above 1"),
-        (relay(&["--from", "72M"]), "--from: the band"),
-        (relay(&["--to", "70M"]), "--to: the band"),
-        (relay(&["--most-turns", "300"]), "--most-turns: \"300\""),
-        (
-            relay(&["--velocity-factor", "1.1"]),
-            "--velocity-factor: 1.1 is above 1",
-        ),
-        (
-            relay(&["--line-ohms", "75,50"]),
-            "--line-ohms: 75,50 ends below its beginning",
-        ),
-        (relay(&["--plans", "0"]), "--plans: \"0\""),
-        (
-            relay(&["--loads", "x.csv"]),
-            "--load: --loads gives the load already",
-        ),
-        (relay(&["--predict", "/nowhere/out.s1p"]), "/nowhere/out.s1p: "),
-        (relay(&["--colour"]), "invalid option '--colour'"),
+        ("--coil-q 0", "--coil-q: 0 must be greater than zero"),
+        ("--swr-limit 1", "--swr-limit: 1 must be above 1"),
+        ("--from 72M", "--from: the band"),
+        ("--to 70M", "--to: the band"),
+        ("--most-turns 300", "--most-turns: \"300\""),
+        ("--velocity-factor 1.1", "--velocity-factor: 1.1 is above 1"),
+        ("--line-ohms 75,50", "--line-ohms: 75,50 ends below its beginning"),
+        ("--plans 0", "--plans: \"0\""),
+        ("--loads x.csv", "--load: --loads gives the load already"),
+        ("--predict /nowhere/out.s1p", "/nowhere/out.s1p: "),
+        ("--colour", "invalid option '--colour'"),
     ] {
-        let line = refusal(&arguments);
-        assert!(line.starts_with(wanted), "{arguments:?}: {line}");
+        let line = PROGRAM.refusal(&relay(&request.split(' ').collect::<Vec<_>>()));
+        assert!(line.starts_with(wanted), "{request}: {line}");
     }
 }
 
@@ -466,10 +391,10 @@ fn a_stress_above_the_rating_is_flagged_and_not_dropped() {
         "--plans",
         "64",
     ];
-    let free = json(&whip);
+    let free = PROGRAM.json(&whip);
     let mut rated = whip.to_vec();
     rated.extend(["--capacitor-volts", "500", "--coil-amperes", "5"]);
-    let report = json(&rated);
+    let report = PROGRAM.json(&rated);
     assert_eq!(plans(&free).len(), plans(&report).len());
     let mut flagged = 0;
     for plan in plans(&report) {
@@ -488,23 +413,14 @@ fn a_stress_above_the_rating_is_flagged_and_not_dropped() {
     assert!(flagged > 3 && flagged < plans(&report).len());
     assert!(plans(&free).iter().all(|plan| plan["beyond_rating"] == false));
     // In prose too.
-    assert!(text(&rated).contains("BEYOND ITS RATING"));
+    assert!(PROGRAM.text(&rated).contains("BEYOND ITS RATING"));
 }
 
 #[test]
 fn the_predicted_sweep_is_read_by_the_main_job() {
     let out = path("predicted.s1p");
-    let report = json(&relay(&["--from", "70M", "--to", "72M", "--predict", &out]));
-    let output = program("sweep_report")
-        .args(["--json", "--target", "71M", &out])
-        .output()
-        .unwrap();
-    assert!(
-        output.status.success(),
-        "{}",
-        String::from_utf8_lossy(&output.stderr)
-    );
-    let sweep: Value = serde_json::from_slice(&output.stdout).unwrap();
+    let report = PROGRAM.json(&relay(&["--from", "70M", "--to", "72M", "--predict", &out]));
+    let sweep = Program("sweep_report").json(&["--target", "71M", &out]);
     assert_eq!(number(&sweep, "points"), 201.0);
     assert_eq!(
         (number(&sweep, "start_hz"), number(&sweep, "stop_hz")),
@@ -514,7 +430,7 @@ fn the_predicted_sweep_is_read_by_the_main_job() {
     near("target", at_target, number(&plans(&report)[0], "swr"), 1e-4).unwrap();
     // Against another reference it is written for that.
     let out = path("predicted_75.s1p");
-    json(&[
+    PROGRAM.json(&[
         "--load",
         "30,10",
         "--frequency",
@@ -529,7 +445,7 @@ fn the_predicted_sweep_is_read_by_the_main_job() {
 
 #[test]
 fn without_arguments_it_tells_the_demo_story() {
-    let story = text(&[]).split_whitespace().collect::<Vec<_>>().join(" ");
+    let story = PROGRAM.prose(&[]);
     for wanted in [
         "The demo scenario: a river-gauge telemetry network",
         "All of it is invented",
@@ -547,31 +463,30 @@ fn without_arguments_it_tells_the_demo_story() {
     ] {
         assert!(story.contains(wanted), "{wanted} in {story}");
     }
-    let report = json(&[]);
+    let report = PROGRAM.json(&[]);
     assert_eq!(number(&report, "frequency_hz"), 71e6);
     assert!(!plans(&report).is_empty());
-    // Every report ends with the caution; help names every option that the tests use.
-    assert!(text(&RELAY).contains("Caution"));
-    let help = text(&["--help"]);
-    for option in [
-        "--load R,X",
-        "--frequency HERTZ",
-        "--predict",
-        "--preferred",
-        "Exit status 0",
-    ] {
-        assert!(help.contains(option), "{option}");
-    }
+    // Every report ends with the caution.
+    assert!(PROGRAM.text(&RELAY).contains("Caution"));
+}
+
+#[test]
+fn help_names_every_option() {
+    PROGRAM.helps(include_str!("../examples/match_plan/options.rs"));
 }
 
 /// A load that matches needs nothing, and says so.
 #[test]
 fn a_matched_load_needs_nothing() {
-    let report = json(&["--load", "50,0", "--frequency", "71M"]);
+    let report = PROGRAM.json(&["--load", "50,0", "--frequency", "71M"]);
     let best = &plans(&report)[0];
     assert_eq!(best["name"], "nothing: the load matches");
     assert_eq!(number(best, "swr"), 1.0);
     assert!(best["return_loss_db"].is_null() && best["elements"].as_array().unwrap().is_empty());
     assert!(report["limit"]["bandwidth_hz"].is_null());
-    assert!(text(&["--load", "50,0", "--frequency", "71M"]).contains("nothing: the load matches"));
+    assert!(
+        PROGRAM
+            .text(&["--load", "50,0", "--frequency", "71M"])
+            .contains("nothing: the load matches")
+    );
 }

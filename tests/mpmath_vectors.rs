@@ -168,10 +168,7 @@ fn reflection_rows<A: Arithmetic>() {
 
 #[test]
 fn reflection_vectors() {
-    reflection_rows::<f64>();
-    reflection_rows::<Fixed32>();
-    reflection_rows::<Fixed16>();
-    reflection_rows::<f32>();
+    every_family!(reflection_rows);
 }
 
 /// The oracle the other tests use gives what the file says, near the rim too.
@@ -361,10 +358,7 @@ fn check_reflected_impedance<A: Arithmetic>(row: Row, z: Impedance<A>, z0: Refer
 
 #[test]
 fn impedance_vectors() {
-    impedance_rows::<f64>();
-    impedance_rows::<Fixed32>();
-    impedance_rows::<Fixed16>();
-    impedance_rows::<f32>();
+    every_family!(impedance_rows);
 }
 
 /// Power waves on a complex source, and the share that is taken.
@@ -486,10 +480,7 @@ fn check_moved<A: Arithmetic>(moved: Reflection<A>, want: Option<(f64, f64)>) ->
 
 #[test]
 fn complex_source_vectors() {
-    source_rows::<f64>();
-    source_rows::<Fixed32>();
-    source_rows::<Fixed16>();
-    source_rows::<f32>();
+    every_family!(source_rows);
 }
 
 /// Control: each checker refuses an answer that belongs to another row.

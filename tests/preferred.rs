@@ -2,6 +2,7 @@
 
 mod common;
 
+use common::published::all_refused;
 use common::{Random, Row, Table};
 use ohmwright::arithmetic::Floating;
 use ohmwright::design::preferred::{MOST_CORNER_PARTS, PreferredSeries, Tolerance, worst_corner};
@@ -87,16 +88,14 @@ fn published_values() {
 
 #[test]
 fn a_wrong_or_unknown_row_is_noticed() {
-    let header = "id,inputs,quantity,unit,expected\n";
-    for row in [
+    let header = "id,inputs,quantity,unit,expected";
+    let rows = [
         "T4-171,E6,list,,1.0 1.5 2.2 3.3 4.7 6.9",
         "T4-178,nearest E12 value to 477 (smallest ratio error),,,560",
         "T4-174,,list,,2.7 (formula 2.6)",
         "T4-999,,,,1",
-    ] {
-        let table = Table::parse(&format!("{header}{row}\n"));
-        published_row(table.rows().next().unwrap()).unwrap_err();
-    }
+    ];
+    all_refused(header, &rows, published_row);
 }
 
 #[test]

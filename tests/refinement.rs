@@ -6,7 +6,7 @@ mod common;
 use circuits::{Circuit, analyse, even, quantile};
 use common::Random;
 use ohmwright::arithmetic::accuracy::Family;
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, QuantityError};
+use ohmwright::arithmetic::{Arithmetic, QuantityError};
 use ohmwright::measure::{FrequencyPlan, NextReading, Refinement, RefinementError, SweepSettings};
 use ohmwright::quantity::{Hertz, Reflection};
 
@@ -124,10 +124,7 @@ fn law<A: Arithmetic>() {
 
 #[test]
 fn every_dip_and_edge_is_known_to_the_wanted_error() {
-    law::<f64>();
-    law::<f32>();
-    law::<Fixed32>();
-    law::<Fixed16>();
+    every_family!(law);
 }
 
 /// A control: the coarse sweep by itself does not know them so well.

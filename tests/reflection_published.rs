@@ -5,9 +5,10 @@
 
 mod common;
 
+use common::published::number_behind;
 use common::{Row, Table, truth, word_within};
 use ohmwright::arithmetic::accuracy::{Readout, bound};
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
+use ohmwright::arithmetic::{Arithmetic, Quantity};
 use ohmwright::quantity::{Impedance, QuantityError, Reference, Reflection};
 
 /// What a family makes of a row: the numbers, and how far each may be off (0 for `f64`, where the row says it).
@@ -26,16 +27,6 @@ fn allowed<A: Arithmetic>(readout: Readout, scale: f64, passive: f64) -> f64 {
     } else {
         bound(readout, A::FAMILY).allowance(scale, passive)
     }
-}
-
-/// The number behind the first `key`, up to the first character that is not part of one.
-fn value(text: &str, key: &str) -> f64 {
-    let start = text.find(key).unwrap_or_else(|| panic!("{key} in {text}")) + key.len();
-    let rest = &text[start..];
-    let end = rest
-        .find(|c: char| !(c.is_ascii_digit() || "+-.e".contains(c)))
-        .unwrap_or(rest.len());
-    rest[..end].parse().unwrap_or_else(|_| panic!("{key} in {text}"))
 }
 
 /// `a+bj`, `a-bj`, `a+jb` or `a`.
@@ -118,12 +109,12 @@ fn from_swr(swr: f64) -> f64 {
 
 /// Rows of the form `SWR=…`.
 fn swr_row<A: Arithmetic>(row: Row) -> Answer {
-    let magnitude = from_swr(value(row.text("inputs"), "SWR="));
+    let magnitude = from_swr(number_behind(row.text("inputs"), "SWR="));
     match row.text("quantity") {
         "reflection coefficient magnitude |Gamma|" => {
             // And back again, the direction the crate has a readout for.
             let swr = real::<A>(magnitude).swr().to_f64();
-            let want = value(row.text("inputs"), "SWR=");
+            let want = number_behind(row.text("inputs"), "SWR=");
             let gap = truth(real::<A>(magnitude).real().to_f64(), 0.0).swr - want;
             let slack =
                 bound(Readout::Swr, A::FAMILY).allowance(want, 1.0 - magnitude * magnitude) + gap.abs();
@@ -146,12 +137,12 @@ fn scaled(answer: Answer, factor: f64) -> Answer {
 
 /// Rows of the form `RL=… dB`.
 fn return_loss_row<A: Arithmetic>(row: Row) -> Answer {
-    let magnitude = 10f64.powf(-value(row.text("inputs"), "RL=") / 20.0);
+    let magnitude = 10f64.powf(-number_behind(row.text("inputs"), "RL=") / 20.0);
     match row.text("quantity") {
         "SWR from return loss" => read::<A>(Readout::Swr, magnitude),
         "|Gamma| from return loss" => {
             let loss = real::<A>(magnitude).return_loss().to_f64();
-            let want = value(row.text("inputs"), "RL=");
+            let want = number_behind(row.text("inputs"), "RL=");
             let gap = truth(real::<A>(magnitude).real().to_f64(), 0.0).return_loss - want;
             let slack = bound(Readout::ReturnLoss, A::FAMILY).allowance(want, 1.0) + gap.abs() + 1e-14;
             assert!((loss - want).abs() <= slack, "{}: {loss} {want}", row.text("id"));
@@ -163,7 +154,7 @@ fn return_loss_row<A: Arithmetic>(row: Row) -> Answer {
 
 /// Rows of the form `|Gamma|=…`.
 fn magnitude_row<A: Arithmetic>(row: Row) -> Answer {
-    let magnitude = value(row.text("inputs"), "|Gamma|=");
+    let magnitude = number_behind(row.text("inputs"), "|Gamma|=");
     match row.text("quantity") {
         "SWR" => read::<A>(Readout::Swr, magnitude),
         "mismatch loss (use ln1p form; naive 1-x*x loses digits)" => {
@@ -192,7 +183,7 @@ fn load<A: Arithmetic>(text: &str) -> (Impedance<A>, Reference<A>) {
     let (resistance, reactance) = complex(z);
     (
         Impedance::try_from_f64(resistance, reactance).unwrap(),
-        reference(value(text, "Z0=")),
+        reference(number_behind(text, "Z0=")),
     )
 }
 
@@ -285,27 +276,27 @@ fn answer<A: Arithmetic>(row: Row) -> Answer {
         id if numbered(id, 282, 294) => magnitude_row::<A>(row),
         // SWR from forward and reflected power: |Γ| = √(Pr/Pf).
         "T1-306" | "T1-308" => {
-            let share = value(inputs, "Prefl=") / value(inputs, "Pfwd=");
+            let share = number_behind(inputs, "Prefl=") / number_behind(inputs, "Pfwd=");
             read::<A>(Readout::Swr, share.sqrt())
         }
         "T1-309" => {
-            let magnitude = from_swr(value(inputs, "SWR="));
+            let magnitude = from_swr(number_behind(inputs, "SWR="));
             scaled(
                 read::<A>(Readout::ReflectedShare, magnitude),
-                value(inputs, "Pinc="),
+                number_behind(inputs, "Pinc="),
             )
         }
         "T1-310" | "T1-311" | "T1-312" => impedance_row::<A>(row),
         // The source's own coefficient is of currents: −Γ of voltages, half a turn away.
         "T1-313" => {
-            let current = polar::<A>(value(inputs, "rho_I="), -120.0);
+            let current = polar::<A>(number_behind(inputs, "rho_I="), -120.0);
             let turned =
                 Reflection::<A>::try_from_f64(-current.real().to_f64(), -current.imaginary().to_f64());
-            impedance_answer(turned.unwrap(), value(inputs, "Z0="), 1.0)
+            impedance_answer(turned.unwrap(), number_behind(inputs, "Z0="), 1.0)
         }
         "T1-314" => impedance_answer(
-            polar::<A>(value(inputs, "Gamma="), 60.0),
-            value(inputs, "Z0="),
+            polar::<A>(number_behind(inputs, "Gamma="), 60.0),
+            number_behind(inputs, "Z0="),
             1.0,
         ),
         // Normalised: against 50 Ω, and divided by it.
@@ -326,8 +317,8 @@ fn answer<A: Arithmetic>(row: Row) -> Answer {
         id if numbered(id, 318, 377) => impedance_row::<A>(row),
         // 20·lg(1 − r1·r2) = −(return loss of a Γ of 1 − r1·r2).
         "T1-379" | "T1-385" | "T1-388" => {
-            let source = real::<A>(from_swr(value(inputs, "source SWR=")));
-            let load = real::<A>(from_swr(value(inputs, "load SWR=")));
+            let source = real::<A>(from_swr(number_behind(inputs, "source SWR=")));
+            let load = real::<A>(from_swr(number_behind(inputs, "load SWR=")));
             let product = source.magnitude().to_f64() * load.magnitude().to_f64();
             let mut answer = scaled(read::<A>(Readout::ReturnLoss, 1.0 - product), -1.0);
             answer.slack = answer.slack.abs() + 9.0 * allowed::<A>(Readout::Magnitude, 1.0, 1.0);
@@ -335,8 +326,8 @@ fn answer<A: Arithmetic>(row: Row) -> Answer {
         }
         // The largest SWR of two mismatches is the product of both.
         "T1-380" | "T1-386" | "T1-389" => {
-            let first = read::<A>(Readout::Swr, from_swr(value(inputs, "SWR ")));
-            let second = read::<A>(Readout::Swr, from_swr(value(inputs, "mismatch SWR ")));
+            let first = read::<A>(Readout::Swr, from_swr(number_behind(inputs, "SWR ")));
+            let second = read::<A>(Readout::Swr, from_swr(number_behind(inputs, "mismatch SWR ")));
             Answer {
                 values: vec![first.values[0] * second.values[0]],
                 slack: first.slack * second.values[0] + second.slack * first.values[0],
@@ -368,8 +359,8 @@ fn answer<A: Arithmetic>(row: Row) -> Answer {
             }
         }
         "T1-398" => {
-            let z = Impedance::<A>::try_from_f64(value(inputs, "Z="), 0.0).unwrap();
-            let gamma = z.reflection(reference(value(inputs, "Z'=")));
+            let z = Impedance::<A>::try_from_f64(number_behind(inputs, "Z="), 0.0).unwrap();
+            let gamma = z.reflection(reference(number_behind(inputs, "Z'=")));
             let want = truth(1.0 / 3.0, 0.0).return_loss;
             Answer {
                 values: vec![gamma.return_loss().to_f64()],
@@ -396,7 +387,7 @@ fn words<A: Arithmetic>(row: Row) {
         "T1-295" => assert_eq!(Reflection::<A>::MATCHED.return_loss(), A::Decibels::MAX),
         "T1-296" => assert_eq!(Reflection::<A>::MATCHED.swr().to_f64(), 1.0),
         "T1-300" => {
-            let want = value(row.text("expected"), "negative: ");
+            let want = number_behind(row.text("expected"), "negative: ");
             let slack = bound(Readout::ReturnLoss, A::FAMILY).allowance(want.abs(), 1.0)
                 + (active_truth.return_loss - want).abs();
             assert!(
@@ -410,7 +401,7 @@ fn words<A: Arithmetic>(row: Row) {
         }
         // No readout gives an SWR below 1, and the error for one that is put in says so.
         "T1-301" => {
-            let inverted = real::<A>(from_swr(value(row.text("inputs"), "SWR=")));
+            let inverted = real::<A>(from_swr(number_behind(row.text("inputs"), "SWR=")));
             assert!(inverted.swr().to_f64() >= 1.0);
             assert_eq!(
                 QuantityError::BelowOne("SWR").to_string(),
@@ -498,15 +489,9 @@ fn every_published_row() {
     for row in table.rows() {
         rows += 1;
         if row.text("kind") == "text" {
-            words::<f64>(row);
-            words::<f32>(row);
-            words::<Fixed32>(row);
-            words::<Fixed16>(row);
+            every_family!(words(row));
         } else {
-            check::<f64>(row, 0.0).unwrap();
-            check::<f32>(row, 0.0).unwrap();
-            check::<Fixed32>(row, 0.0).unwrap();
-            check::<Fixed16>(row, 0.0).unwrap();
+            every_family!(check(row, 0.0).unwrap());
         }
     }
     assert_eq!(rows, 201);
@@ -517,10 +502,9 @@ fn every_published_row() {
 fn a_wrong_answer_is_noticed() {
     let table = table();
     for row in table.rows().filter(|row| row.text("kind") != "text") {
-        assert!(check::<f64>(row, 3.0).is_err(), "{}", row.text("id"));
-        assert!(check::<f32>(row, 3.0).is_err(), "{}", row.text("id"));
-        assert!(check::<Fixed32>(row, -3.0).is_err(), "{}", row.text("id"));
-        assert!(check::<Fixed16>(row, 3.0).is_err(), "{}", row.text("id"));
+        for off in [3.0, -3.0] {
+            every_family!(check(row, off).expect_err(row.text("id")));
+        }
     }
 }
 

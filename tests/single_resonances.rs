@@ -2,27 +2,14 @@
 //!
 //! The networks are invented; their truth comes from the circuit algebra itself, searched to a few hertz.
 
+mod circuits;
+mod common;
+
+use circuits::Circuit;
+use common::complex::c;
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::measure::{SweepAnalyser, SweepSettings};
 use ohmwright::quantity::{Hertz, Reflection};
-
-type C = (f64, f64);
-fn add(a: C, b: C) -> C {
-    (a.0 + b.0, a.1 + b.1)
-}
-fn sub(a: C, b: C) -> C {
-    (a.0 - b.0, a.1 - b.1)
-}
-fn mul(a: C, b: C) -> C {
-    (a.0 * b.0 - a.1 * b.1, a.0 * b.1 + a.1 * b.0)
-}
-fn inv(a: C) -> C {
-    let d = a.0 * a.0 + a.1 * a.1;
-    (a.0 / d, -a.1 / d)
-}
-fn div(a: C, b: C) -> C {
-    mul(a, inv(b))
-}
 
 struct Random(u64);
 impl Random {
@@ -43,81 +30,47 @@ impl Random {
     }
 }
 
-struct Network {
-    series: bool,
-    r: f64,
-    l: f64,
-    c: f64,
-    stray: f64,
-    line_ohm: f64,
-    delay: f64,
+/// `hard`: three times as far from 50 Ω, three times the cable, and not a cable of 50 Ω either.
+fn network(random: &mut Random, hard: bool) -> Circuit {
+    let f0 = random.between(108e6, 192e6);
+    let q = random.log_between(3.0, 40.0);
+    let series = random.next() < 0.5;
+    let resistance = if hard {
+        random.log_between(15.0, 170.0)
+    } else {
+        random.log_between(25.0, 100.0)
+    };
+    let plain = if series {
+        Circuit::series(resistance, q, f0)
+    } else {
+        Circuit::parallel(resistance, q, f0)
+    };
+    let stray = random.between(0.0, 3e-12);
+    let line = if hard { random.between(45.0, 80.0) } else { 50.0 };
+    let delay = random.between(0.0, if hard { 15e-9 } else { 5e-9 });
+    Circuit { stray, ..plain }.behind(line, delay)
 }
 
-impl Network {
-    /// `hard`: three times as far from 50 Ω, three times the cable, and not a cable of 50 Ω either.
-    fn random(random: &mut Random, hard: bool) -> Self {
-        let f0 = random.between(108e6, 192e6);
-        let q = random.log_between(3.0, 40.0);
-        let series = random.next() < 0.5;
-        let r = if hard {
-            random.log_between(15.0, 170.0)
+/// The lowest |Γ| of the sweep, by dense search and bisection; `None` at an edge.
+fn dip(network: &Circuit, start: f64, stop: f64) -> Option<f64> {
+    let power = |f: f64| network.gamma(f).size().powi(2);
+    let steps = 4000;
+    let at = |i: usize| start + (stop - start) * i as f64 / steps as f64;
+    let best = (0..=steps).min_by(|a, b| power(at(*a)).total_cmp(&power(at(*b))))?;
+    if best < 40 || best > steps - 40 {
+        return None;
+    }
+    // The derivative changes its sign at the minimum; bisect it on a difference wide enough to be exact.
+    let (mut low, mut high) = (at(best - 1), at(best + 1));
+    for _ in 0..60 {
+        let middle = 0.5 * (low + high);
+        if power(middle + 500.0) > power(middle - 500.0) {
+            high = middle;
         } else {
-            random.log_between(25.0, 100.0)
-        };
-        let omega = core::f64::consts::TAU * f0;
-        let x = if series { q * r } else { r / q };
-        Self {
-            series,
-            r,
-            l: x / omega,
-            c: 1.0 / (x * omega),
-            stray: random.between(0.0, 3e-12),
-            line_ohm: if hard { random.between(45.0, 80.0) } else { 50.0 },
-            delay: random.between(0.0, if hard { 15e-9 } else { 5e-9 }),
+            low = middle;
         }
     }
-
-    fn gamma(&self, f: f64) -> C {
-        let w = core::f64::consts::TAU * f;
-        let z = if self.series {
-            (self.r, w * self.l - 1.0 / (w * self.c))
-        } else {
-            inv((1.0 / self.r, w * self.c - 1.0 / (w * self.l)))
-        };
-        let z = inv(add(inv(z), (0.0, w * self.stray)));
-        let zc = (self.line_ohm, 0.0);
-        let g = div(sub(z, zc), add(z, zc));
-        let turn = -2.0 * w * self.delay;
-        let g = mul(g, (turn.cos(), turn.sin()));
-        let z = mul(zc, div(add((1.0, 0.0), g), sub((1.0, 0.0), g)));
-        div(sub(z, (50.0, 0.0)), add(z, (50.0, 0.0)))
-    }
-
-    fn power(&self, f: f64) -> f64 {
-        let g = self.gamma(f);
-        g.0 * g.0 + g.1 * g.1
-    }
-
-    /// The lowest |Γ| of the sweep, by dense search and golden section; `None` at an edge.
-    fn dip(&self, start: f64, stop: f64) -> Option<f64> {
-        let steps = 4000;
-        let at = |i: usize| start + (stop - start) * i as f64 / steps as f64;
-        let best = (0..=steps).min_by(|a, b| self.power(at(*a)).total_cmp(&self.power(at(*b))))?;
-        if best < 40 || best > steps - 40 {
-            return None;
-        }
-        // The derivative changes its sign at the minimum; bisect it on a difference wide enough to be exact.
-        let (mut low, mut high) = (at(best - 1), at(best + 1));
-        for _ in 0..60 {
-            let middle = 0.5 * (low + high);
-            if self.power(middle + 500.0) > self.power(middle - 500.0) {
-                high = middle;
-            } else {
-                low = middle;
-            }
-        }
-        Some(0.5 * (low + high))
-    }
+    Some(0.5 * (low + high))
 }
 
 fn quantile(values: &mut [f64], share: f64) -> f64 {
@@ -130,23 +83,21 @@ fn trial<A: Arithmetic>(noise: f64, hard: bool, networks: usize) -> (f64, f64, f
     let mut random = Random(0x1357_9bdf_2468_ace1);
     let (mut place, mut swr) = (Vec::new(), Vec::new());
     while place.len() < networks {
-        let network = Network::random(&mut random, hard);
-        let Some(truth) = network.dip(100e6, 200e6) else {
+        let network = network(&mut random, hard);
+        let Some(truth) = dip(&network, 100e6, 200e6) else {
             continue;
         };
         let mut analyser = SweepAnalyser::<A, 8>::new(SweepSettings::default()).unwrap();
         for i in 0..=100u64 {
             let f = 100_000_000 + i * 1_000_000;
-            let g = network.gamma(f as f64);
-            let (a, b) = (g.0 + noise * random.normal(), g.1 + noise * random.normal());
+            let g = network.gamma(f as f64) + c(random.normal(), random.normal()).times(noise);
             // To the nearest word; what is beyond it is held at its end.
-            let reflection = Reflection::<f64>::try_from_f64(a, b).unwrap().convert();
+            let reflection = Reflection::<f64>::try_from_f64(g.re, g.im).unwrap().convert();
             analyser.push(Hertz::new(f), reflection).unwrap();
         }
         let best = analyser.report().best().unwrap();
         place.push((best.frequency.get() as f64 - truth).abs() / 1e6);
-        let rho = network.power(truth).sqrt();
-        swr.push((best.swr().to_f64() - (1.0 + rho) / (1.0 - rho)).abs());
+        swr.push((best.swr().to_f64() - network.swr(truth)).abs());
     }
     (
         quantile(&mut place.clone(), 0.5),

@@ -6,7 +6,7 @@
 mod common;
 
 use common::Random;
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
+use ohmwright::arithmetic::{Arithmetic, Quantity};
 use ohmwright::fixed::types::{I2F30, I20F12};
 use ohmwright::measure::Statistics;
 use proptest::prelude::*;
@@ -160,10 +160,7 @@ fn edges<A: Arithmetic>() {
 
 #[test]
 fn the_edges_of_every_family() {
-    edges::<f64>();
-    edges::<f32>();
-    edges::<Fixed32>();
-    edges::<Fixed16>();
+    every_family!(edges);
     let mut statistics = Statistics::<f32>::new();
     assert!(!statistics.push(f32::NAN));
     // The square of the difference leaves the range: refused, and not turned into NaN.

@@ -10,18 +10,13 @@ use circuits::{
     BETWEEN_STEPS, C, Circuit, Points, ROOM, Told, ToldDip, ToldTarget, analyse, c, even, feed, geometric,
     plain, points, quantile, reversed, thinned, told,
 };
+use common::law::{Law, require};
 use common::{Random, allowance};
 use ohmwright::arithmetic::accuracy::{Family, Readout};
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::measure::{Method, SweepAnalyser, SweepError, SweepSettings};
 use ohmwright::quantity::{Hertz, QuantityError, Reflection};
 use proptest::prelude::*;
-
-type Law = Result<(), String>;
-
-fn require(condition: bool, complaint: impl FnOnce() -> String) -> Law {
-    if condition { Ok(()) } else { Err(complaint()) }
-}
 
 /// The same test in every family.
 macro_rules! in_every_family {

@@ -1,76 +1,14 @@
 //! The main job as its user meets it: the program `sweep_report`, run on good files and on bad ones.
-//!
-//! Cargo builds the examples together with the tests; the program is found beside them.
 
-use std::path::PathBuf;
-use std::process::{Command, Output};
+mod program;
 
+use program::{Program, file};
 use serde_json::Value;
 
-fn program(name: &str) -> Command {
-    // target/<profile>/deps/this_test → target/<profile>/examples/<name>
-    let mut path = std::env::current_exe().unwrap();
-    path.pop();
-    path.pop();
-    path.push("examples");
-    path.push(name);
-    assert!(
-        path.exists(),
-        "{} is not there: build it with `cargo build --examples`",
-        path.display()
-    );
-    Command::new(path)
-}
-
-fn run(arguments: &[&str]) -> Output {
-    program("sweep_report").args(arguments).output().unwrap()
-}
-
-fn text(arguments: &[&str]) -> String {
-    let output = run(arguments);
-    assert!(
-        output.status.success(),
-        "{arguments:?}: {}",
-        String::from_utf8_lossy(&output.stderr)
-    );
-    assert!(output.stderr.is_empty());
-    String::from_utf8(output.stdout).unwrap()
-}
-
-fn json(arguments: &[&str]) -> Value {
-    let mut all = vec!["--json"];
-    all.extend(arguments);
-    serde_json::from_str(&text(&all)).unwrap()
-}
-
-/// The report in prose, with its line breaks taken out.
-fn prose(arguments: &[&str]) -> String {
-    text(arguments).split_whitespace().collect::<Vec<_>>().join(" ")
-}
-
-/// The one line of a refusal.
-fn refusal(arguments: &[&str]) -> String {
-    let output = run(arguments);
-    assert_eq!(output.status.code(), Some(1), "{arguments:?} was not refused");
-    assert!(
-        output.stdout.is_empty(),
-        "{arguments:?} printed something and failed"
-    );
-    let line = String::from_utf8(output.stderr).unwrap();
-    assert_eq!(line.trim_end().lines().count(), 1, "{line:?}");
-    line
-}
+const PROGRAM: Program = Program("sweep_report");
 
 fn demo(name: &str) -> String {
     format!("{}/demo-data/{name}", env!("CARGO_MANIFEST_DIR"))
-}
-
-/// Writes a file of this test's own and gives its path.
-fn file(name: &str, content: impl AsRef<[u8]>) -> String {
-    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR"));
-    let path = folder.join(name);
-    std::fs::write(&path, content).unwrap();
-    path.to_str().unwrap().to_string()
 }
 
 const DEMO: [(&str, &str); 4] = [
@@ -82,7 +20,7 @@ const DEMO: [(&str, &str); 4] = [
 
 #[test]
 fn the_contract_of_the_json() {
-    let report = json(&["--target", "71M", &demo("relay_input_before.s1p")]);
+    let report = PROGRAM.json(&["--target", "71M", &demo("relay_input_before.s1p")]);
     for (key, kind) in [
         ("points", "number"),
         ("start_hz", "number"),
@@ -208,7 +146,7 @@ fn compare_to(close: fn(&str, f64, f64) -> bool, path: &str, one: &Value, other:
 #[test]
 fn fixed_point_and_double_precision_tell_the_same() {
     for (name, target) in DEMO {
-        let report = |numbers| json(&["--arithmetic", numbers, "--target", target, &demo(name)]);
+        let report = |numbers| PROGRAM.json(&["--arithmetic", numbers, "--target", target, &demo(name)]);
         compare(name, &report("f64"), &report("fixed32"));
     }
 }
@@ -216,11 +154,11 @@ fn fixed_point_and_double_precision_tell_the_same() {
 #[test]
 fn small_fixed_point_tells_the_same_to_its_steps() {
     for (name, target) in DEMO {
-        let report = |numbers| json(&["--arithmetic", numbers, "--target", target, &demo(name)]);
+        let report = |numbers| PROGRAM.json(&["--arithmetic", numbers, "--target", target, &demo(name)]);
         let short = report("fixed16");
         assert_eq!(short["arithmetic"], "fixed16");
         compare_to(close_in_16_bits, name, &report("f64"), &short);
-        let prose = |numbers| prose(&["--arithmetic", numbers, "--target", target, &demo(name)]);
+        let prose = |numbers| PROGRAM.prose(&["--arithmetic", numbers, "--target", target, &demo(name)]);
         assert!(prose("fixed16").contains("computed in fixed16"));
         // To the digits that are shown, the verdict is the same one.
         let verdict = |text: String| {
@@ -236,7 +174,7 @@ fn small_fixed_point_tells_the_same_to_its_steps() {
 #[should_panic(expected = "best/")]
 fn another_reference_does_not_pass_for_16_bits() {
     let report = |numbers, ohms| {
-        let all = json(&[
+        let all = PROGRAM.json(&[
             "--arithmetic",
             numbers,
             "--reference",
@@ -257,12 +195,12 @@ fn another_reference_does_not_pass_for_16_bits() {
 #[test]
 fn what_16_bits_cannot_hold() {
     let open = file("open.s1p", "# MHz S RI R 50\n1 1 0\n2 1 0\n3 1 0\n");
-    let report = json(&["--arithmetic", "fixed16", "--target", "2M", &open]);
+    let report = PROGRAM.json(&["--arithmetic", "fixed16", "--target", "2M", &open]);
     assert_eq!(report["target"]["pass"], false);
     assert!(report["target"]["resistance_ohm"].is_null());
     assert!(report["target"]["swr"].as_f64().unwrap() > 65_000.0);
     let active = file("active16.s1p", "# MHz S RI R 50\n1 0.5 0\n2 1.2 0.1\n3 0.5 0\n");
-    let line = refusal(&["--arithmetic", "fixed16", &active]);
+    let line = PROGRAM.refusal(&["--arithmetic", "fixed16", &active]);
     assert!(line.contains("line 3") && line.contains("fixed16"), "{line}");
 }
 
@@ -270,7 +208,7 @@ fn what_16_bits_cannot_hold() {
 #[should_panic(expected = "best/swr")]
 fn a_report_of_another_file_does_not_pass_for_the_same() {
     let report = |name| {
-        let all = json(&["--target", "71M", &demo(name)]);
+        let all = PROGRAM.json(&["--target", "71M", &demo(name)]);
         serde_json::json!({ "best": { "swr": all["best"]["swr"] } })
     };
     compare(
@@ -282,7 +220,7 @@ fn a_report_of_another_file_does_not_pass_for_the_same() {
 
 #[test]
 fn the_demo_tells_its_story() {
-    let story = prose(&[]);
+    let story = PROGRAM.prose(&[]);
     for words in [
         "relay_input_before.s1p",
         "NOT MATCHED at 71 MHz",
@@ -302,7 +240,7 @@ fn the_demo_tells_its_story() {
             "{word:?} is shown"
         );
     }
-    let all = json(&[]);
+    let all = PROGRAM.json(&[]);
     assert_eq!(all["sweeps"].as_array().unwrap().len(), 4);
     assert_eq!(all["comparison"].as_array().unwrap().len(), 4);
     assert_eq!(all["file"], all["sweeps"][3]["file"]);
@@ -310,7 +248,7 @@ fn the_demo_tells_its_story() {
 
 #[test]
 fn the_demo_data_are_what_their_program_makes() {
-    let output = program("make_demo_data").arg("--check").output().unwrap();
+    let output = Program("make_demo_data").run(&["--check"]);
     assert!(
         output.status.success(),
         "{}",
@@ -320,10 +258,8 @@ fn the_demo_data_are_what_their_program_makes() {
 
 #[test]
 fn help_is_answered() {
-    for flag in ["--help", "-h"] {
-        assert!(text(&[flag]).contains("--swr-limit"));
-    }
-    let output = program("make_demo_data").arg("--help").output().unwrap();
+    PROGRAM.helps(include_str!("../examples/sweep_report/options.rs"));
+    let output = Program("make_demo_data").run(&["--help"]);
     assert!(output.status.success() && !output.stdout.is_empty());
 }
 
@@ -331,13 +267,13 @@ fn help_is_answered() {
 fn another_reference_is_another_answer() {
     // 75 Ω against 50 Ω is SWR 1.5 (the definition), whichever of the two the file refers to.
     let matched = file("flat.s1p", "# MHz S RI R 75\n1 0 0\n2 0 0\n3 0 0\n");
-    let own = json(&[&matched]);
+    let own = PROGRAM.json(&[&matched]);
     assert_eq!(
         (own["reference_ohm"].as_f64(), own["best"]["swr"].as_f64()),
         (Some(75.0), Some(1.0))
     );
     assert_eq!(own["best"]["method"], "flat");
-    let fifty = json(&["--reference", "50", &matched]);
+    let fifty = PROGRAM.json(&["--reference", "50", &matched]);
     assert!((fifty["best"]["swr"].as_f64().unwrap() - 1.5).abs() < 1e-4);
     assert!(
         own["best"]["return_loss_db"].is_null(),
@@ -347,11 +283,15 @@ fn another_reference_is_another_answer() {
 
 #[test]
 fn a_target_outside_the_sweep_is_marked() {
-    let report = json(&["--target", "90M", &demo("relay_input_after.s1p")]);
+    let report = PROGRAM.json(&["--target", "90M", &demo("relay_input_after.s1p")]);
     assert_eq!(report["target"]["covered"], false);
     assert_eq!(report["target"]["pass"], false);
     assert!(report["target"]["swr"].is_null());
-    assert!(prose(&["--target", "90M", &demo("relay_input_after.s1p")]).contains("UNKNOWN at 90 MHz"));
+    assert!(
+        PROGRAM
+            .prose(&["--target", "90M", &demo("relay_input_after.s1p")])
+            .contains("UNKNOWN at 90 MHz")
+    );
 }
 
 #[test]
@@ -360,21 +300,29 @@ fn a_minimum_at_the_edge_is_marked() {
         "edge.s1p",
         "# MHz S RI R 50\n1 0.5 0\n2 0.4 0\n3 0.3 0\n4 0.2 0\n",
     );
-    let report = json(&["--target", "2M", &falling]);
+    let report = PROGRAM.json(&["--target", "2M", &falling]);
     assert_eq!(report["best"]["at_edge"], true);
     assert_eq!(report["best"]["frequency_hz"], 4_000_000);
     assert!(report["advice"]["retune"].is_null());
-    assert!(prose(&[&falling]).contains("the real minimum lies outside"));
+    assert!(
+        PROGRAM
+            .prose(&[&falling])
+            .contains("the real minimum lies outside")
+    );
 }
 
 #[test]
 fn gain_is_said_and_not_hidden() {
     let active = file("active.s1p", "# MHz S RI R 50\n1 1.2 0\n2 1.1 0.1\n3 1.2 0\n");
-    let report = json(&[&active]);
+    let report = PROGRAM.json(&[&active]);
     assert!(report["best"]["return_loss_db"].as_f64().unwrap() < 0.0);
     assert!(report["best"]["swr"].is_null());
     assert!(report["advice"]["diagnosis"].is_null());
-    assert!(prose(&[&active]).contains("more comes back than was sent"));
+    assert!(
+        PROGRAM
+            .prose(&[&active])
+            .contains("more comes back than was sent")
+    );
 }
 
 #[test]
@@ -391,9 +339,9 @@ fn readings_that_disagree_are_told_apart() {
     let mut arguments = readings.to_vec();
     let path = demo("relay_input_after.s1p");
     arguments.push(&path);
-    assert!(prose(&arguments).contains("THEY DISAGREE"));
-    assert_eq!(json(&arguments)["readings"]["agreement"], "contradictory");
-    let alone = json(&[
+    assert!(PROGRAM.prose(&arguments).contains("THEY DISAGREE"));
+    assert_eq!(PROGRAM.json(&arguments)["readings"]["agreement"], "contradictory");
+    let alone = PROGRAM.json(&[
         "--reading",
         "impedance-magnitude=50",
         "--reading",
@@ -401,13 +349,13 @@ fn readings_that_disagree_are_told_apart() {
         &path,
     ]);
     assert_eq!(alone["readings"]["agreement"], "undecided");
-    let same = json(&["--reading", "swr=1.5", "--reading", "return-loss=14", &path]);
+    let same = PROGRAM.json(&["--reading", "swr=1.5", "--reading", "return-loss=14", &path]);
     assert_eq!(same["readings"]["agreement"], "consistent");
 }
 
 #[test]
 fn a_mask_is_held_against_the_sweep() {
-    let report = json(&[
+    let report = PROGRAM.json(&[
         "--mask",
         "70M,72M,1.5",
         "--mask",
@@ -450,19 +398,27 @@ fn bad_files_are_refused_with_file_line_and_cause() {
         for extra in [&["--json"][..], &[][..]] {
             let mut arguments = extra.to_vec();
             arguments.push(&path);
-            let line = refusal(&arguments);
+            let line = PROGRAM.refusal(&arguments);
             assert!(line.contains(name), "{line:?} does not name {name}");
             assert!(line.contains(cause), "{line:?} does not say {cause:?}");
         }
     }
-    assert!(refusal(&["no/such/file.s1p"]).contains("no/such/file.s1p"));
+    assert!(
+        PROGRAM
+            .refusal(&["no/such/file.s1p"])
+            .contains("no/such/file.s1p")
+    );
     // Beyond what the numbers hold: refused in fixed point, taken in floating point.
     let large = file("large.s1p", "# MHz S RI R 50\n1 0.1 0\n2 5 0\n3 0.1 0\n");
-    let line = refusal(&[&large]);
+    let line = PROGRAM.refusal(&[&large]);
     assert!(line.contains("line 3") && line.contains("fixed32"), "{line}");
-    assert!(json(&["--arithmetic", "f64", &large])["best"].is_object());
+    assert!(PROGRAM.json(&["--arithmetic", "f64", &large])["best"].is_object());
     // The good file before the bad one does not hide it.
-    assert!(refusal(&[&demo("relay_input_after.s1p"), &large]).contains("large.s1p"));
+    assert!(
+        PROGRAM
+            .refusal(&[&demo("relay_input_after.s1p"), &large])
+            .contains("large.s1p")
+    );
 }
 
 #[test]
@@ -493,7 +449,7 @@ fn bad_options_are_refused() {
         if arguments != ["--target"] {
             all.push(&path);
         }
-        let line = refusal(&all);
+        let line = PROGRAM.refusal(&all);
         assert!(line.contains(cause), "{arguments:?}: {line}");
     }
 }
@@ -514,7 +470,7 @@ fn strings(arguments: &[String]) -> Vec<&str> {
 
 /// The report without what tells the two apart.
 fn figures(arguments: &[String]) -> (Value, Value) {
-    let mut report = json(&strings(arguments));
+    let mut report = PROGRAM.json(&strings(arguments));
     let object = report.as_object_mut().unwrap();
     object.remove("file");
     let calibration = object.remove("calibration").unwrap();
@@ -589,10 +545,10 @@ fn a_corrected_sweep_in_16_bits() {
 #[test]
 fn a_correction_is_told_and_doubted() {
     let input = demo("relay_raw_input.s1p");
-    let story = prose(&strings(&corrected(&[&input])));
+    let story = PROGRAM.prose(&strings(&corrected(&[&input])));
     assert!(story.contains("Corrected raw readings, corrected by relay_raw_open.s1p, relay_raw_short.s1p and relay_raw_load.s1p"), "{story}");
     assert!(story.contains("a directivity of 11.0 dB") && !story.contains("EXCHANGED"));
-    assert!(!prose(&[&input]).contains("Corrected"));
+    assert!(!PROGRAM.prose(&[&input]).contains("Corrected"));
     // Open and short exchanged: the phase at 0 Hz says so.
     let (open, short, load) = (
         demo("relay_raw_open.s1p"),
@@ -600,10 +556,17 @@ fn a_correction_is_told_and_doubted() {
         demo("relay_raw_load.s1p"),
     );
     let exchanged = ["--open", &short, "--short", &open, "--load", &load, &input];
-    assert!(prose(&exchanged).contains("OPEN AND SHORT MAY BE EXCHANGED"));
-    assert_eq!(json(&exchanged)["calibration"]["exchange_suspected"], true);
+    assert!(
+        PROGRAM
+            .prose(&exchanged)
+            .contains("OPEN AND SHORT MAY BE EXCHANGED")
+    );
+    assert_eq!(
+        PROGRAM.json(&exchanged)["calibration"]["exchange_suspected"],
+        true
+    );
     // The load exchanged with the open is refused.
-    let line = refusal(&["--open", &load, "--short", &short, "--load", &open, &input]);
+    let line = PROGRAM.refusal(&["--open", &load, "--short", &short, "--load", &open, &input]);
     assert!(
         line.contains("relay_raw_load.s1p: line 6") && line.contains("was the load exchanged"),
         "{line}"
@@ -627,7 +590,7 @@ fn raw_sweeps_that_do_not_fit_are_refused() {
     };
     // A sweep need not have every frequency of the standards.
     let good = with(&open, &short, &load, &device);
-    assert_eq!(json(&strings(&good))["points"], 2);
+    assert_eq!(PROGRAM.json(&strings(&good))["points"], 2);
     let other = sweep("raw_other.s1p", "# MHz S RI R 50\n1 0.1 0\n2.5 0.1 0\n3 0.1 0\n");
     let brief = sweep("raw_brief.s1p", "# MHz S RI R 50\n1 -0.8 0\n2 -0.8 0\n");
     let long = sweep("raw_long.s1p", "# MHz S RI R 50\n1 0 0\n2 0 0\n3 0 0\n4 0 0\n");
@@ -701,15 +664,19 @@ fn raw_sweeps_that_do_not_fit_are_refused() {
     ] {
         for extra in [&["--json".to_string()][..], &[]] {
             let all = [extra, &arguments].concat();
-            let refused = refusal(&strings(&all));
+            let refused = PROGRAM.refusal(&strings(&all));
             assert!(
                 refused.contains(name) && refused.contains(line) && refused.contains(cause),
                 "{refused}"
             );
         }
     }
-    assert!(refusal(&["--open", &open, &device]).contains("only good together"));
-    assert!(refusal(&strings(&good[..6])).contains("name its file"));
+    assert!(
+        PROGRAM
+            .refusal(&["--open", &open, &device])
+            .contains("only good together")
+    );
+    assert!(PROGRAM.refusal(&strings(&good[..6])).contains("name its file"));
 }
 
 /// A sweep of R + jX against 50 Ω as a file, from its impedance at each frequency in MHz.
@@ -744,7 +711,7 @@ fn measured_against_predicted() {
     });
     let predicted = sweep_file("predicted.s1p", steps(100).take(91), 75.0, plain);
     for numbers in ["fixed32", "f32", "f64"] {
-        let report = json(&["--predicted", &predicted, "--arithmetic", numbers, &measured]);
+        let report = PROGRAM.json(&["--predicted", &predicted, "--arithmetic", numbers, &measured]);
         let found = &report["predicted"];
         assert!(found["file"].as_str().unwrap().ends_with("predicted.s1p"));
         assert_eq!(found["points"], 91);
@@ -766,7 +733,7 @@ fn measured_against_predicted() {
             assert!(other["residual"].as_f64() > best["residual"].as_f64());
         }
     }
-    let told = prose(&["--predicted", &predicted, &measured]);
+    let told = PROGRAM.prose(&["--predicted", &predicted, &measured]);
     for part in [
         "leakage fits best: 20.0 nH more in series",
         "explains nearly all",
@@ -776,7 +743,7 @@ fn measured_against_predicted() {
     }
     // A coarser prediction is taken in straight lines between its points: nearly the same.
     let coarse = sweep_file("coarse.s1p", steps(40), 50.0, plain);
-    let report = json(&["--predicted", &coarse, &measured]);
+    let report = PROGRAM.json(&["--predicted", &coarse, &measured]);
     let best = &report["predicted"]["explanations"][0];
     assert!(
         (best["inductance_h"].as_f64().unwrap() - 20e-9).abs() < 1e-10,
@@ -784,26 +751,39 @@ fn measured_against_predicted() {
     );
     // The ratio, and the line, by turns.
     let scaled = sweep_file("scaled.s1p", steps(100), 50.0, |f| (40.0 * 1.2, 3.6 * (f - 70.0)));
-    let report = json(&["--predicted", &predicted, &scaled]);
+    let report = PROGRAM.json(&["--predicted", &predicted, &scaled]);
     assert_eq!(report["predicted"]["best_explanation"], "ratio");
     let times = report["predicted"]["explanations"][0]["times_impedance"]
         .as_f64()
         .unwrap();
     assert!((times - 1.2).abs() < 2e-5);
     // The same against itself: nothing to explain. And without the option there is nothing.
-    let same = json(&["--predicted", &measured, &measured]);
+    let same = PROGRAM.json(&["--predicted", &measured, &measured]);
     assert_eq!(same["predicted"]["largest_difference"], 0.0);
     assert!(same["predicted"]["best_explanation"].is_null());
-    assert!(json(&[&measured])["predicted"].is_null());
+    assert!(PROGRAM.json(&[&measured])["predicted"].is_null());
     // Bad predictions are refused by name.
     let elsewhere = file("elsewhere.s1p", "# MHz S RI R 50\n1 0.1 0\n2 0.1 0\n");
-    let line = refusal(&["--predicted", &elsewhere, &measured]);
+    let line = PROGRAM.refusal(&["--predicted", &elsewhere, &measured]);
     assert!(
         line.contains("elsewhere.s1p") && line.contains("none of the measured"),
         "{line}"
     );
-    assert!(refusal(&["--predicted", "no/such.s1p", &measured]).contains("no/such.s1p"));
-    assert!(refusal(&["--predicted"]).contains("--predicted"));
+    assert!(
+        PROGRAM
+            .refusal(&["--predicted", "no/such.s1p", &measured])
+            .contains("no/such.s1p")
+    );
+    assert!(PROGRAM.refusal(&["--predicted"]).contains("--predicted"));
+    assert!(
+        PROGRAM
+            .refusal(&["--predicted", &predicted])
+            .contains("name its file")
+    );
     let falling = file("falling_prediction.s1p", "# MHz S RI R 50\n62 0.1 0\n61 0.1 0\n");
-    assert!(refusal(&["--predicted", &falling, &measured]).contains("line 3"));
+    assert!(
+        PROGRAM
+            .refusal(&["--predicted", &falling, &measured])
+            .contains("line 3")
+    );
 }

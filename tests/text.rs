@@ -5,7 +5,7 @@ mod common;
 
 use common::{Random, Table};
 use ohmwright::arithmetic::accuracy::Family;
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
+use ohmwright::arithmetic::{Arithmetic, Fixed32, Quantity};
 use ohmwright::measure::{Retune, SweepAnalyser, SweepSettings, TuningElement};
 use ohmwright::quantity::{Capacitance, Hertz, Impedance, Inductance, Reactor, Reference, Reflection};
 use ohmwright::show::text::{self, TextError};
@@ -197,10 +197,7 @@ fn published<A: Arithmetic>() {
 
 #[test]
 fn published_rows() {
-    published::<f64>();
-    published::<f32>();
-    published::<Fixed32>();
-    published::<Fixed16>();
+    every_family!(published);
 }
 
 /// Rounded by the standard library, which is exact; ties and what lies within 1e-6 of one may go either way.
@@ -289,10 +286,7 @@ fn readouts<A: Arithmetic>() {
 
 #[test]
 fn readouts_are_rounded_as_the_standard_library_does() {
-    readouts::<f64>();
-    readouts::<f32>();
-    readouts::<Fixed32>();
-    readouts::<Fixed16>();
+    every_family!(readouts);
 }
 
 /// Three significant digits by the standard library's exponent form, then the prefix.
@@ -353,10 +347,7 @@ fn impedances<A: Arithmetic>() {
 
 #[test]
 fn impedances_are_rounded_as_the_standard_library_does() {
-    impedances::<f64>();
-    impedances::<f32>();
-    impedances::<Fixed32>();
-    impedances::<Fixed16>();
+    every_family!(impedances);
 }
 
 fn shown(write: impl Fn(&mut [u8]) -> Result<&str, TextError>) -> String {
@@ -432,10 +423,7 @@ fn golden<A: Arithmetic>() {
 
 #[test]
 fn lines_as_documented() {
-    golden::<f64>();
-    golden::<f32>();
-    golden::<Fixed32>();
-    golden::<Fixed16>();
+    every_family!(golden);
 }
 
 /// What has no number says so, in every family.
@@ -488,10 +476,7 @@ fn ends<A: Arithmetic>() {
 
 #[test]
 fn the_ends_are_honest() {
-    ends::<f64>();
-    ends::<f32>();
-    ends::<Fixed32>();
-    ends::<Fixed16>();
+    every_family!(ends);
     // Beyond what can be counted.
     let huge = load::<f64>(1e20, 0.0);
     assert_eq!(shown(|l| text::resistance(l, huge)), "R         >9.22 Gohm");

@@ -3,8 +3,15 @@
 
 mod common;
 
-use common::{Random, Row, Table, allowance, is_fixed, short_swr_slack};
-use ohmwright::arithmetic::accuracy::{Family, Readout};
+use common::complex::{C, c};
+use common::impedances::{
+    farads, half_a_femtofarad, half_a_picohenry, half_a_ratio, half_a_step, held, henries, ohms, omega,
+    source, swr_by_distance,
+};
+use common::law::{Law, near};
+use common::published::{all_refused, number_behind};
+use common::{Random, Row, Table, is_fixed};
+use ohmwright::arithmetic::accuracy::Family;
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::design::transformer::{
     CancellingPart, MagnitudeRule, Remedy, TransformerError, Turns, TurnsChoice, TurnsRanking,
@@ -16,29 +23,6 @@ const REMEDIES: [Remedy; 3] = [Remedy::TurnsAlone, Remedy::SeriesElement, Remedy
 
 fn turns(primary: u8, secondary: u8) -> Turns {
     Turns::new(primary, secondary).unwrap()
-}
-
-fn ohms<A: Arithmetic>(resistance: f64, reactance: f64) -> Impedance<A> {
-    Impedance::try_from_f64(resistance, reactance).unwrap()
-}
-
-fn source<A: Arithmetic>(resistance: f64) -> Reference<A> {
-    Reference::try_from_f64(resistance).unwrap()
-}
-
-/// R and X as the family holds them.
-fn held<A: Arithmetic>(z: Impedance<A>) -> (f64, f64) {
-    (z.resistance().to_f64(), z.reactance().to_f64())
-}
-
-/// What one rounding to a word of ohms may cost, ohms; the floating families round relatively.
-fn half_a_step<A: Arithmetic>() -> f64 {
-    if is_fixed::<A>() { 0.5 / 4096.0 } else { 0.0 }
-}
-
-/// The same for a word of ratios.
-fn half_a_ratio<A: Arithmetic>() -> f64 {
-    if is_fixed::<A>() { 0.5 / 65536.0 } else { 0.0 }
 }
 
 /// A handful of roundings of the working number, relative.
@@ -55,52 +39,21 @@ fn entry<A: Arithmetic>(resistance: f64) -> f64 {
     half_a_step::<A>() / resistance + roundings::<A>()
 }
 
-/// How far an SWR may be off that was taken from a Γ worked out from ohms: d SWR/d|Γ| = (SWR + 1)²/2.
 fn swr_slack<A: Arithmetic>(swr: f64) -> f64 {
-    if A::FAMILY == Family::Fixed16 {
-        return short_swr_slack::<A>(swr);
-    }
-    let steepness = (swr + 1.0).powi(2) / 2.0;
-    allowance::<A>(Readout::Swr, swr)
-        + (allowance::<A>(Readout::Reflection, 1.0) + roundings::<A>()) * steepness
-}
-
-fn near(what: &str, got: f64, want: f64, slack: f64) -> Result<(), String> {
-    if got == want || (got - want).abs() <= slack {
-        Ok(())
-    } else {
-        Err(format!("{what}: got {got:e}, want {want:e}, allowed {slack:e}"))
-    }
-}
-
-/// The SWR of R + jX on a source, from hyperbolic distance: no step in common with the crate.
-fn swr_of((r, x): (f64, f64), z0: f64) -> f64 {
-    // cosh of the distance, less 1: near a match nothing cancels.
-    let excess = ((r - z0).powi(2) + x * x) / (2.0 * r * z0);
-    1.0 + excess + (excess * (2.0 + excess)).sqrt()
+    common::swr_slack::<A>(swr, roundings::<A>())
 }
 
 // ---- Published values -------------------------------------------------------------------------------------------
 
-/// The number behind `key`.
-fn value(text: &str, key: &str) -> f64 {
-    let start = text.find(key).unwrap_or_else(|| panic!("{key} in {text}")) + key.len();
-    let rest = &text[start..];
-    let end = rest
-        .find(|c: char| !(c.is_ascii_digit() || c == '.'))
-        .unwrap_or(rest.len());
-    rest[..end].parse().unwrap()
-}
-
 /// `a:b` behind `key`.
 fn pair(text: &str, key: &str) -> (u8, u8) {
-    let first = value(text, key);
+    let first = number_behind(text, key);
     let start = text.find(key).unwrap() + key.len();
-    let second = value(&text[start..], ":");
+    let second = number_behind(&text[start..], ":");
     (first as u8, second as u8)
 }
 
-fn published_row<A: Arithmetic>(row: Row<'_>) -> Result<(), String> {
+fn published_row<A: Arithmetic>(row: Row<'_>) -> Law {
     let (id, inputs) = (row.text("id"), row.text("inputs"));
     // f64 must meet the row; the others also lose what rounding the inputs costs.
     let own = |slack: f64| {
@@ -113,7 +66,11 @@ fn published_row<A: Arithmetic>(row: Row<'_>) -> Result<(), String> {
     };
     match id {
         "T3-001" | "T3-003" | "T3-004" | "T3-006" | "T3-007" | "T3-009" | "T3-010" => {
-            let (z1, z2, want) = (value(inputs, "Z1="), value(inputs, "Z2="), row.number("expected"));
+            let (z1, z2, want) = (
+                number_behind(inputs, "Z1="),
+                number_behind(inputs, "Z2="),
+                row.number("expected"),
+            );
             let ratio = wanted_impedance_ratio::<A>(ohms(z1, 0.0), source(z2))
                 .unwrap()
                 .to_f64();
@@ -135,7 +92,7 @@ fn published_row<A: Arithmetic>(row: Row<'_>) -> Result<(), String> {
         }
         "T3-011" | "T3-013" | "T3-014" | "T3-016" | "T3-017" => {
             let (n2, n1) = pair(inputs, "N2:N1=");
-            let (z1, want) = (value(inputs, "Z1="), row.number("expected"));
+            let (z1, want) = (number_behind(inputs, "Z1="), row.number("expected"));
             let seen = turns(n1, n2).seen_from_secondary(ohms::<A>(z1, 0.0));
             let slack = own(half_a_step::<A>() + want * roundings::<A>());
             near(id, seen.resistance().to_f64(), want, slack)?;
@@ -150,7 +107,7 @@ fn published_row<A: Arithmetic>(row: Row<'_>) -> Result<(), String> {
             )
         }
         "T3-019" | "T3-021" | "T3-022" | "T3-024" | "T3-025" => {
-            let (wanted, want) = (value(inputs, "ratio "), row.number("expected"));
+            let (wanted, want) = (number_behind(inputs, "ratio "), row.number("expected"));
             let (n1, n2) = pair(inputs, "turns ");
             let resistance = 50.0 / wanted;
             let (load, z0) = (ohms::<A>(resistance, 0.0), Reference::<A>::fifty());
@@ -186,30 +143,27 @@ fn published_row<A: Arithmetic>(row: Row<'_>) -> Result<(), String> {
 fn published_values() {
     let table = Table::parse(include_str!("data/transformer_published.csv"));
     for row in table.rows() {
-        published_row::<f64>(row).unwrap();
-        published_row::<f32>(row).unwrap();
-        published_row::<Fixed32>(row).unwrap();
-        published_row::<Fixed16>(row).unwrap();
+        every_family!(published_row(row).unwrap());
     }
     assert_eq!(table.rows().count(), 18);
 }
 
 #[test]
 fn a_wrong_or_unknown_row_is_noticed() {
-    let header = "id,inputs,quantity,unit,expected,tolerance\n";
-    for row in [
-        "T3-001,\"Z1=50, Z2=200\",,1,2.1,2e-9",
-        "T3-011,\"N2:N1=3:1, Z1=50\",,ohm,451,1e-7",
-        "T3-019,\"wanted impedance ratio 9.5238, turns 3:1\",,1,1.07,1e-9",
-        "T3-999,,,1,2,0",
-    ] {
-        let table = Table::parse(&format!("{header}{row}\n"));
-        let row = table.rows().next().unwrap();
-        published_row::<f64>(row).unwrap_err();
-        published_row::<f32>(row).unwrap_err();
-        published_row::<Fixed32>(row).unwrap_err();
-        published_row::<Fixed16>(row).unwrap_err();
+    fn check<A: Arithmetic>() {
+        let rows = [
+            "T3-001,\"Z1=50, Z2=200\",,1,2.1,2e-9",
+            "T3-011,\"N2:N1=3:1, Z1=50\",,ohm,451,1e-7",
+            "T3-019,\"wanted impedance ratio 9.5238, turns 3:1\",,1,1.07,1e-9",
+            "T3-999,,,1,2,0",
+        ];
+        all_refused(
+            "id,inputs,quantity,unit,expected,tolerance",
+            &rows,
+            published_row::<A>,
+        );
     }
+    every_family!(check);
 }
 
 /// An ideal balanced winding: half of the secondary's voltage at each end, 180° apart (common practice, no source).
@@ -230,47 +184,39 @@ fn balanced_halves() {
             .unwrap();
         }
     }
-    check::<f64>();
-    check::<f32>();
-    check::<Fixed32>();
-    check::<Fixed16>();
+    every_family!(check);
 }
 
 // ---- Laws of the ratio ------------------------------------------------------------------------------------------
 
 /// `back` is `z` again, although between the two the family held an impedance of `ratio` times its size.
-fn is_back<A: Arithmetic>(z: Impedance<A>, back: Impedance<A>, ratio: f64) -> Result<(), String> {
-    let ((r, x), (r_back, x_back)) = (held(z), held(back));
-    let slack = half_a_step::<A>() * (1.0 + 1.0 / ratio) + r.hypot(x) * roundings::<A>();
-    near("resistance", r_back, r, slack)?;
-    near("reactance", x_back, x, slack)
+fn is_back<A: Arithmetic>(z: Impedance<A>, back: Impedance<A>, ratio: f64) -> Law {
+    let (z, back) = (held(z), held(back));
+    let slack = half_a_step::<A>() * (1.0 + 1.0 / ratio) + z.size() * roundings::<A>();
+    near("resistance", back.re, z.re, slack)?;
+    near("reactance", back.im, z.im, slack)
 }
 
 /// `seen` is `z` through a ratio; what the family cannot hold is an open.
-fn is_scaled<A: Arithmetic>(
-    z: Impedance<A>,
-    seen: Impedance<A>,
-    ratio: f64,
-    roundings_before: f64,
-) -> Result<(), String> {
-    let (r, x) = held(z);
-    if r.abs().max(x.abs()) * ratio > 524_000.0 && is_fixed::<A>() {
+fn is_scaled<A: Arithmetic>(z: Impedance<A>, seen: Impedance<A>, ratio: f64, roundings_before: f64) -> Law {
+    let want = held(z).times(ratio);
+    if want.re.abs().max(want.im.abs()) > 524_000.0 && is_fixed::<A>() {
         return if seen.is_open() {
             Ok(())
         } else {
             Err(format!("{seen:?} is no open"))
         };
     }
-    let slack = half_a_step::<A>() * (1.0 + roundings_before) + r.hypot(x) * ratio * roundings::<A>();
-    near("resistance", seen.resistance().to_f64(), r * ratio, slack)?;
-    near("reactance", seen.reactance().to_f64(), x * ratio, slack)
+    let slack = half_a_step::<A>() * (1.0 + roundings_before) + want.size() * roundings::<A>();
+    near("resistance", held(seen).re, want.re, slack)?;
+    near("reactance", held(seen).im, want.im, slack)
 }
 
 fn random_load<A: Arithmetic>(random: &mut Random) -> Impedance<A> {
     ohms(random.decades(0.05, 4000.0).abs(), random.decades(0.05, 4000.0))
 }
 
-fn ratio_laws<A: Arithmetic>() -> Result<(), String> {
+fn ratio_laws<A: Arithmetic>() -> Law {
     let mut random = Random::new(31);
     for _ in 0..4000 {
         let z = random_load::<A>(&mut random);
@@ -304,10 +250,7 @@ fn ratio_laws<A: Arithmetic>() -> Result<(), String> {
 
 #[test]
 fn ratios_multiply_and_turn_back() {
-    ratio_laws::<f64>().unwrap();
-    ratio_laws::<f32>().unwrap();
-    ratio_laws::<Fixed32>().unwrap();
-    ratio_laws::<Fixed16>().unwrap();
+    every_family!(ratio_laws().unwrap());
 }
 
 #[test]
@@ -320,10 +263,7 @@ fn the_ratio_checkers_can_fail() {
         // The turns ratio itself in place of its square.
         is_scaled(z, turns(2, 1).seen_from_primary(z), 2.0, 0.0).unwrap_err();
     }
-    check::<f64>();
-    check::<f32>();
-    check::<Fixed32>();
-    check::<Fixed16>();
+    every_family!(check);
     is_scaled(ohms::<Fixed32>(5e5, 0.0), ohms(5e5, 0.0), 4.0, 0.0).unwrap_err();
 }
 
@@ -364,7 +304,7 @@ fn is_ranking<A: Arithmetic>(
     load: Impedance<A>,
     z0: Reference<A>,
     remedy: Remedy,
-) -> Result<(), String> {
+) -> Law {
     let keys: Vec<_> = choices
         .iter()
         .map(|choice| {
@@ -385,13 +325,13 @@ fn is_ranking<A: Arithmetic>(
             return Err(format!("{} stands twice", choice.turns));
         }
         // The SWR again, from the circuit.
-        let ((r, x), n) = (held(load), (f64::from(p) / f64::from(s)).powi(2));
+        let (z, n) = (held(load), (f64::from(p) / f64::from(s)).powi(2));
         let left = match remedy {
-            Remedy::TurnsAlone => (r * n, x * n),
-            Remedy::SeriesElement => (r * n, 0.0),
-            Remedy::ShuntElement => ((r * r + x * x) / r * n, 0.0),
+            Remedy::TurnsAlone => z,
+            Remedy::SeriesElement => c(z.re, 0.0),
+            Remedy::ShuntElement => c((z.re * z.re + z.im * z.im) / z.re, 0.0),
         };
-        let swr = swr_of(left, z0.ohms().to_f64());
+        let swr = swr_by_distance(left.times(n), z0.ohms().to_f64());
         if swr < 65_000.0 {
             near(
                 "swr",
@@ -404,7 +344,7 @@ fn is_ranking<A: Arithmetic>(
     Ok(())
 }
 
-fn rankings<A: Arithmetic>() -> Result<(), String> {
+fn rankings<A: Arithmetic>() -> Law {
     let mut random = Random::new(5);
     let mut loads: Vec<Impedance<A>> = (0..6).map(|_| random_load(&mut random)).collect();
     // Ties: a match turns 1 : 2 and 2 : 1 into the same SWR; and SWRs beyond the word are all one.
@@ -430,10 +370,7 @@ fn rankings<A: Arithmetic>() -> Result<(), String> {
 
 #[test]
 fn the_ranking_is_the_search_over_all_pairs() {
-    rankings::<f64>().unwrap();
-    rankings::<f32>().unwrap();
-    rankings::<Fixed32>().unwrap();
-    rankings::<Fixed16>().unwrap();
+    every_family!(rankings().unwrap());
     // No room, no choices.
     let none = TurnsRanking::<f64, 0>::new(ohms(10.0, 3.0), Reference::fifty(), None, 5, Remedy::TurnsAlone);
     assert!(none.unwrap().as_slice().is_empty());
@@ -461,10 +398,7 @@ fn the_ranking_checker_can_fail() {
         let other = ohms::<A>(12.0, 8.0);
         is_ranking(&[a, b, c], &best, 3, other, z0, remedy).unwrap_err();
     }
-    check::<f64>();
-    check::<f32>();
-    check::<Fixed32>();
-    check::<Fixed16>();
+    every_family!(check);
 }
 
 /// The magnitude rule's pair is the nearest of all by the SWR it promises.
@@ -474,16 +408,17 @@ fn the_magnitude_rule_takes_the_nearest_pair() {
         let mut random = Random::new(77);
         for _ in 0..60 {
             let load = random_load::<A>(&mut random);
-            let (r, x) = held(load);
+            let z = held(load);
             for most in [1, 2, 5, 12, 20] {
                 let rule = MagnitudeRule::apply(load, Reference::fifty(), most).unwrap();
-                let size = r.hypot(x);
+                let size = z.size();
                 let slack = half_a_step::<A>() + size * roundings::<A>();
                 near("magnitude", rule.magnitude.to_f64(), size, slack).unwrap();
                 let asked = half_a_ratio::<A>() + 50.0 / size * roundings::<A>();
                 near("ratio", rule.impedance_ratio.to_f64(), 50.0 / size, asked).unwrap();
-                let promised =
-                    |p: u8, s: u8| swr_of((size * (f64::from(p) / f64::from(s)).powi(2), 0.0), 50.0);
+                let promised = |p: u8, s: u8| {
+                    swr_by_distance(c(size * (f64::from(p) / f64::from(s)).powi(2), 0.0), 50.0)
+                };
                 let best = (1..=most)
                     .flat_map(|p| (1..=most).map(move |s| promised(p, s)))
                     .fold(f64::INFINITY, f64::min);
@@ -494,7 +429,7 @@ fn the_magnitude_rule_takes_the_nearest_pair() {
                 let rounded = if A::FAMILY == Family::Fixed16 { 2.0 } else { 1.0 };
                 near("wound", promised(p, s), best, rounded * swr_slack::<A>(best)).unwrap();
                 let n = (f64::from(p) / f64::from(s)).powi(2);
-                let truth = swr_of((r * n, x * n), 50.0).min(A::Ratio::MAX.to_f64());
+                let truth = swr_by_distance(z.times(n), 50.0).min(A::Ratio::MAX.to_f64());
                 near(
                     "true",
                     rule.reflection.swr().to_f64(),
@@ -506,50 +441,42 @@ fn the_magnitude_rule_takes_the_nearest_pair() {
             }
         }
     }
-    check::<f64>();
-    check::<f32>();
-    check::<Fixed32>();
-    check::<Fixed16>();
+    every_family!(check);
 }
 
 // ---- Cancelling parts -------------------------------------------------------------------------------------------
 
 /// The reactance of a part from its henries or farads, and how much of it the word's step hides.
 fn reactance_of<A: Arithmetic>(part: Reactor<A>, omega: f64) -> (f64, f64) {
-    let fixed = is_fixed::<A>();
     match part {
         Reactor::Inductor(coil) => {
-            let unit = if fixed { 1e-12 } else { 1.0 };
             // A coil at the end of the word stands for any larger one.
-            let at_end = fixed && coil.get().is_at_end();
-            let step = if at_end {
+            let step = if is_fixed::<A>() && coil.get().is_at_end() {
                 f64::INFINITY
-            } else if fixed {
-                0.5e-12
             } else {
-                0.0
+                half_a_picohenry::<A>()
             };
-            (omega * coil.get().to_f64() * unit, omega * step)
+            (omega * henries(coil), omega * step)
         }
         Reactor::Capacitor(capacitor) => {
-            let unit = if fixed { 1e-15 } else { 1.0 };
-            let step = if fixed { 0.5e-15 } else { 0.0 };
-            let reactance = -1.0 / (omega * capacitor.get().to_f64() * unit);
-            (reactance, reactance * reactance * omega * step * 1.01)
+            let reactance = -1.0 / (omega * farads(capacitor));
+            let hidden = reactance * reactance * omega * half_a_femtofarad::<A>() * 1.01;
+            (reactance, hidden)
         }
     }
 }
 
 /// What a cancelling part promises for `z` on one side of the transformer, where the load is `z`·`scale`.
 fn cancels<A: Arithmetic>(
-    (r, x): (f64, f64),
+    z: C,
     part: Option<Reactor<A>>,
     word: A::Ohms,
     swr: f64,
     z0: f64,
     across: bool,
     omega: f64,
-) -> Result<(), String> {
+) -> Law {
+    let C { re: r, im: x } = z;
     let square = r * r + x * x;
     let (asked, left) = if across {
         (-square / x, square / r)
@@ -578,7 +505,7 @@ fn cancels<A: Arithmetic>(
     } else {
         near("sum", x + reactance, 0.0, slack + x.abs() * roundings::<A>())?;
     }
-    let want = swr_of((left, 0.0), z0);
+    let want = swr_by_distance(c(left, 0.0), z0);
     near("swr", swr, want, swr_slack::<A>(want) + want * 1e-12)
 }
 
@@ -589,13 +516,13 @@ fn both_sides<A: Arithmetic>(
     z0: Reference<A>,
     across: bool,
     omega: f64,
-) -> Result<(), String> {
+) -> Law {
     let n = (f64::from(pair.primary()) / f64::from(pair.secondary())).powi(2);
-    let (r, x) = held(load);
+    let z = held(load);
     let (swr, z0) = (part.swr.to_f64(), z0.ohms().to_f64());
     // On the load's side the source looks like Z0/n.
     cancels(
-        (r, x),
+        z,
         part.load_side,
         part.load_side_reactance,
         swr,
@@ -604,7 +531,7 @@ fn both_sides<A: Arithmetic>(
         omega,
     )?;
     cancels(
-        (r * n, x * n),
+        z.times(n),
         part.source_side,
         part.source_side_reactance,
         swr,
@@ -614,10 +541,10 @@ fn both_sides<A: Arithmetic>(
     )
 }
 
-fn parts_cancel<A: Arithmetic>() -> Result<(), String> {
+fn parts_cancel<A: Arithmetic>() -> Law {
     let mut random = Random::new(8);
     let frequency = Hertz::from_megahertz(14);
-    let omega = core::f64::consts::TAU * 14e6;
+    let omega = omega(frequency);
     for _ in 0..3000 {
         // Within what whole picohenries and femtofarads reach on both sides.
         let load = ohms::<A>(random.decades(1.0, 500.0).abs(), random.decades(1.0, 500.0));
@@ -638,22 +565,22 @@ fn parts_cancel<A: Arithmetic>() -> Result<(), String> {
         near(
             "series circuit",
             real.resistance().to_f64(),
-            held(load).0,
+            held(load).re,
             half_a_step::<A>(),
         )?;
         if let Ok(added) = Impedance::<A>::try_from_f64(0.0, choice.shunt.load_side_reactance.to_f64()) {
-            let (r, x) = held(load);
+            let C { re: r, im: x } = held(load);
             let real = load.in_parallel(added);
             let left = (r * r + x * x) / r;
             // The step of the added word moves B, and what is left turns by as much.
-            let moved = half_a_step::<A>() * 3.0 * (1.0 + (left / held(added).1).powi(2))
+            let moved = half_a_step::<A>() * 3.0 * (1.0 + (left / held(added).im).powi(2))
                 + 4.0 * left * roundings::<A>();
             near("shunt circuit", real.resistance().to_f64(), left, moved)?;
             near(
                 "shunt circuit",
                 real.reactance().to_f64(),
                 0.0,
-                moved + left * left / held(added).1.abs() * roundings::<A>(),
+                moved + left * left / held(added).im.abs() * roundings::<A>(),
             )?;
         }
     }
@@ -662,17 +589,14 @@ fn parts_cancel<A: Arithmetic>() -> Result<(), String> {
 
 #[test]
 fn a_cancelling_part_leaves_a_resistance() {
-    parts_cancel::<f64>().unwrap();
-    parts_cancel::<f32>().unwrap();
-    parts_cancel::<Fixed32>().unwrap();
-    parts_cancel::<Fixed16>().unwrap();
+    every_family!(parts_cancel().unwrap());
 }
 
 #[test]
 fn the_part_checker_can_fail() {
     fn check<A: Arithmetic>() {
         let (load, pair, z0) = (ohms::<A>(20.0, 30.0), turns(3, 2), Reference::fifty());
-        let omega = core::f64::consts::TAU * 14e6;
+        let omega = omega(Hertz::from_megahertz(14));
         let choice = TurnsChoice::new(pair, load, z0, Some(Hertz::from_megahertz(14))).unwrap();
         both_sides(load, pair, &choice.series, z0, false, omega).unwrap();
         let swapped = CancellingPart {
@@ -693,10 +617,7 @@ fn the_part_checker_can_fail() {
         both_sides(load, pair, &choice.series, z0, true, omega).unwrap_err();
         both_sides(load, pair, &choice.series, z0, false, omega * 1.01).unwrap_err();
     }
-    check::<f64>();
-    check::<f32>();
-    check::<Fixed32>();
-    check::<Fixed16>();
+    every_family!(check);
 }
 
 /// Without reactance, and without a frequency, there is no part; what is needed then is nothing in series and an open
@@ -722,10 +643,7 @@ fn nothing_to_cancel() {
         assert_eq!(with_reactance.shunt.source_side, None);
         assert_ne!(with_reactance.series.load_side_reactance, A::Ohms::ZERO);
     }
-    check::<f64>();
-    check::<f32>();
-    check::<Fixed32>();
-    check::<Fixed16>();
+    every_family!(check);
 }
 
 // ---- Refusals and extremes --------------------------------------------------------------------------------------
@@ -757,17 +675,14 @@ fn what_cannot_be_wound_is_refused() {
             }
         }
     }
-    check::<f64>();
-    check::<f32>();
-    check::<Fixed32>();
-    check::<Fixed16>();
+    every_family!(check);
     let texts =
         [TransformerError::NoTurns, TransformerError::LoadWithoutResistance].map(|error| error.to_string());
     assert!(texts[0].contains("turn") && texts[1].contains("resistance"));
 }
 
 /// No field of a choice is NaN, and no SWR below 1.
-fn is_sound<A: Arithmetic>(choice: &TurnsChoice<A>) -> Result<(), String> {
+fn is_sound<A: Arithmetic>(choice: &TurnsChoice<A>) -> Law {
     let (series, shunt) = (&choice.series, &choice.shunt);
     let mut numbers = vec![
         choice.reflection.real().to_f64(),
@@ -795,7 +710,7 @@ fn is_sound<A: Arithmetic>(choice: &TurnsChoice<A>) -> Result<(), String> {
     Ok(())
 }
 
-fn extremes<A: Arithmetic>(sizes: &[f64]) -> Result<(), String> {
+fn extremes<A: Arithmetic>(sizes: &[f64]) -> Law {
     let loads: Vec<Impedance<A>> = sizes
         .iter()
         .flat_map(|r| sizes.iter().flat_map(move |x| [(*r, *x), (*r, -*x)]))

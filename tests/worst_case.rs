@@ -12,24 +12,12 @@
 mod common;
 mod search;
 
+use common::readouts::{READOUTS, read};
 use common::{Random, edges, impedance_truth, truth};
 use ohmwright::arithmetic::accuracy::{Readout, bound};
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::quantity::Reference;
-use search::{Bits, Exact, Row, Tally, deep, look, paths, pick, plausible, read, shared};
-
-const READOUTS: [Readout; 10] = [
-    Readout::Magnitude,
-    Readout::Swr,
-    Readout::ReturnLoss,
-    Readout::MismatchLoss,
-    Readout::Phase,
-    Readout::Resistance,
-    Readout::Reactance,
-    Readout::ImpedanceMagnitude,
-    Readout::Q,
-    Readout::ReflectedShare,
-];
+use search::{Bits, Exact, Row, Tally, deep, look, paths, pick, plausible, shared};
 
 /// What depends on |Γ| alone.
 const OF_MAGNITUDE: [Readout; 4] = [

@@ -3,21 +3,16 @@
 use ohmwright::design::ladder::{Element, PartKind, PartLoss, Stress, StubEnd};
 use ohmwright::design::line::Line;
 use ohmwright::design::matching::MatchPlan;
-use ohmwright::quantity::{Hertz, Reactor};
+use ohmwright::quantity::Reactor;
 use serde_json::{Value, json};
 
 use super::loads::Load;
 use super::options::Options;
+use super::output::json_number as number;
 use super::prose;
 use super::work::Design;
 
-/// A number, or null where it is infinite.
-fn number(value: f64) -> Value {
-    serde_json::Number::from_f64(value).map_or(Value::Null, Value::Number)
-}
-
 pub fn document(options: &Options, load: &Load, design: &Design) -> String {
-    let middle = (design.low_hz as f64 * design.high_hz as f64).sqrt();
     let rule = &design.rule;
     let plans: Vec<Value> = design
         .shown(options)
@@ -26,8 +21,8 @@ pub fn document(options: &Options, load: &Load, design: &Design) -> String {
         .collect();
     let document = json!({
         "frequency_hz": options.frequency_hz,
-        "low_hz": design.low_hz,
-        "high_hz": design.high_hz,
+        "low_hz": design.low_hz(),
+        "high_hz": design.high_hz(),
         "source_ohm": options.source_ohm,
         "power_w": options.power_w,
         "swr_limit": options.swr_limit,
@@ -40,7 +35,7 @@ pub fn document(options: &Options, load: &Load, design: &Design) -> String {
         },
         "limit": {
             "worst_swr": design.plans.least_worst_swr().map(number),
-            "bandwidth_hz": design.plans.widest_band().map(|width| number(width * middle)),
+            "bandwidth_hz": design.plans.widest_band().map(|width| number(width * design.middle_hz())),
         },
         "magnitude_rule": {
             "ratio": number(rule.impedance_ratio),
@@ -62,7 +57,7 @@ fn plan(options: &Options, design: &Design, plan: &MatchPlan<f64>) -> Value {
         .elements()
         .iter()
         .zip(&stresses)
-        .map(|(element, stress)| self::element(options, element, stress))
+        .map(|(element, stress)| self::element(design, element, stress))
         .collect();
     let edges = plan.band.map(|band| {
         json!({
@@ -85,7 +80,7 @@ fn plan(options: &Options, design: &Design, plan: &MatchPlan<f64>) -> Value {
     })
 }
 
-fn element(options: &Options, element: &Element<f64>, stress: &Stress<f64>) -> Value {
+fn element(design: &Design, element: &Element<f64>, stress: &Stress<f64>) -> Value {
     let mut object = match element {
         Element::Transformer(turns) => json!({
             "place": "transformer",
@@ -108,7 +103,7 @@ fn element(options: &Options, element: &Element<f64>, stress: &Stress<f64>) -> V
                     let resistance = match loss {
                         PartLoss::None => 0.0,
                         PartLoss::SeriesResistance(resistance) => resistance,
-                        PartLoss::Q(q) => reactor.reactance(Hertz::new(options.frequency_hz)).abs() / q,
+                        PartLoss::Q(q) => reactor.reactance(design.settings.frequency).abs() / q,
                     };
                     json!({ "kind": kind, "value": value, "series_resistance_ohm": resistance })
                 }
@@ -135,7 +130,7 @@ fn element(options: &Options, element: &Element<f64>, stress: &Stress<f64>) -> V
         "amperes_peak": number(stress.amperes_peak),
         "watts": number(stress.watts),
     });
-    object["beyond_rating"] = prose::is_beyond(options, element, stress).into();
+    object["beyond_rating"] = design.settings.is_beyond_rating(element, stress).into();
     object
 }
 

@@ -2,20 +2,22 @@
 
 use std::path::Path;
 
+use ohmwright::design::load::{Load as _, LoadTable};
 use ohmwright::quantity::{Hertz, Impedance};
 
 use super::options::Options;
 
+pub const NO_LOAD: &str = "--load: give the load as R,X, or a table with --loads";
 const HEADER: &str = "frequency_hz,resistance_ohm,reactance_ohm";
 
 /// What is known of the load.
 pub enum Load {
     /// R in series with what has X at a frequency.
     Series { r: f64, x: f64, at_hz: u64 },
-    /// Rows of frequency, R and X, rising.
+    /// Rows of a file.
     Table {
         name: String,
-        rows: Vec<(u64, f64, f64)>,
+        rows: LoadTable<'static, f64>,
     },
 }
 
@@ -24,7 +26,7 @@ impl Load {
         if let Some(path) = &options.loads {
             return Self::read(path);
         }
-        let (r, x) = options.load.unwrap_or((f64::NAN, f64::NAN));
+        let (r, x) = options.load.ok_or(NO_LOAD)?;
         Ok(Self::Series {
             r,
             x,
@@ -35,7 +37,7 @@ impl Load {
     fn read(path: &Path) -> Result<Self, String> {
         let name = path.display().to_string();
         let text = std::fs::read_to_string(path).map_err(|error| format!("{name}: {error}"))?;
-        let mut rows: Vec<(u64, f64, f64)> = Vec::new();
+        let mut rows: Vec<(Hertz, Impedance<f64>)> = Vec::new();
         let mut lines = text.lines().enumerate();
         match lines.next() {
             Some((_, first)) if first.trim_start_matches('\u{feff}').trim() == HEADER => {}
@@ -58,45 +60,34 @@ impl Load {
             if !(0.5..1e15).contains(&hertz) {
                 return Err(wrong("frequency_hz must be greater than zero"));
             }
-            let row = (
-                hertz.round() as u64,
-                number(r, "resistance_ohm")?,
-                number(x, "reactance_ohm")?,
-            );
-            if row.1 <= 0.0 {
+            let frequency = Hertz::new(hertz.round() as u64);
+            let (r, x) = (number(r, "resistance_ohm")?, number(x, "reactance_ohm")?);
+            if r <= 0.0 {
                 return Err(wrong("resistance_ohm must be greater than zero"));
             }
-            if rows.last().is_some_and(|last| last.0 >= row.0) {
+            if rows.last().is_some_and(|last| last.0 >= frequency) {
                 return Err(wrong("the frequencies do not rise"));
             }
-            rows.push(row);
+            let impedance = Impedance::new(r, x).map_err(|error| wrong(&error.to_string()))?;
+            rows.push((frequency, impedance));
         }
         if rows.is_empty() {
             return Err(format!("{name}:1: no rows below the header"));
         }
+        // Kept until the program ends.
+        let rows = LoadTable::new(rows.leak()).map_err(|error| format!("{name}: {error}"))?;
         Ok(Self::Table { name, rows })
     }
 
     /// R + jX at a frequency, `None` where the table does not reach.
     pub fn at(&self, frequency: Hertz) -> Option<Impedance<f64>> {
-        let hertz = frequency.get();
         match self {
             Self::Series { r, x, at_hz } => {
-                let ratio = hertz as f64 / *at_hz as f64;
+                let ratio = frequency.get() as f64 / *at_hz as f64;
                 let x = if *x > 0.0 { x * ratio } else { x / ratio };
                 Impedance::new(*r, x).ok()
             }
-            Self::Table { rows, .. } => {
-                let behind = rows.partition_point(|row| row.0 < hertz);
-                let above = rows.get(behind)?;
-                if above.0 == hertz {
-                    return Impedance::new(above.1, above.2).ok();
-                }
-                let below = rows.get(behind.checked_sub(1)?)?;
-                let share = (hertz - below.0) as f64 / (above.0 - below.0) as f64;
-                let between = |a: f64, b: f64| a + (b - a) * share;
-                Impedance::new(between(below.1, above.1), between(below.2, above.2)).ok()
-            }
+            Self::Table { rows, .. } => rows.at(frequency).ok(),
         }
     }
 
@@ -114,7 +105,10 @@ impl Load {
     pub fn reach(&self) -> Option<(u64, u64)> {
         match self {
             Self::Series { .. } => None,
-            Self::Table { rows, .. } => Some((rows.first()?.0, rows.last()?.0)),
+            Self::Table { rows, .. } => {
+                let rows = rows.rows();
+                Some((rows.first()?.0.get(), rows.last()?.0.get()))
+            }
         }
     }
 }

@@ -6,6 +6,9 @@ use std::path::PathBuf;
 use lexopt::prelude::*;
 use ohmwright::design::preferred::{PreferredSeries, Tolerance};
 
+use super::input::{self, file, number, plain, positive, text};
+use super::loads::NO_LOAD;
+
 pub const HELP: &str = "\
 Ways to match a load to a source: two, three and more elements, transformers of whole turns, pieces of line; with parts
 as they can be had, what each must bear, and ranked by the worst SWR that the parts may bring. Without arguments it tells
@@ -33,12 +36,13 @@ the demo scenario's story.
   --coil-amperes A    the peak current that the coils stand
   --q Q               the Q of pi and T networks; a quarter above the least, and at least 2, unless given
   --most-turns N      the largest winding of a transformer, 0 for none (12 unless given)
-  --velocity-factor F of line, for quarter waves (0.66 unless given)
+  --velocity-factor F of line, for quarter waves and stubs (0.66 unless given)
   --line-ohms LOW,HIGH  the impedances that line can be had in (20,300 unless given)
   --stubs             look at stubs, too
   --plans N           how many to tell, 1 to 64 (6 unless given)
   --predict FILE.s1p  write the sweep that the best plan should show, as Touchstone, so that a measured one can be held
-                      against it (sweep_report predicted.s1p measured.s1p): over the band, or 10 % to each side
+                      against it (sweep_report --predicted FILE.s1p measured.s1p): over the band, or 10 % to each
+                      side
   --json              one JSON object: frequencies in hertz, impedances in ohms, losses in positive dB, null where a value
                       is infinite or does not exist
   --help              this text
@@ -167,7 +171,7 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
             Short('h') | Long("help") => return Ok(Request::Help),
             Long("json") => options.json = true,
             Long("load") => options.load = Some(impedance(&text(&mut parser)?)?),
-            Long("loads") => options.loads = Some(parser.value().map_err(plain)?.into()),
+            Long("loads") => options.loads = Some(file(&mut parser)?),
             Long("frequency") => options.frequency_hz = frequency("--frequency", &text(&mut parser)?)?,
             Long("from") => options.low_hz = Some(frequency("--from", &text(&mut parser)?)?),
             Long("to") => options.high_hz = Some(frequency("--to", &text(&mut parser)?)?),
@@ -217,7 +221,7 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
                     _ => return Err(format!("--plans: {given:?} is no whole number from 1 to 64")),
                 };
             }
-            Long("predict") => options.predict = Some(parser.value().map_err(plain)?.into()),
+            Long("predict") => options.predict = Some(file(&mut parser)?),
             other => return Err(plain(other.unexpected())),
         }
     }
@@ -228,7 +232,7 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
         return Err("--frequency: give the frequency of the match, above zero".into());
     }
     match (&options.load, &options.loads) {
-        (None, None) => return Err("--load: give the load as R,X, or a table with --loads".into()),
+        (None, None) => return Err(NO_LOAD.into()),
         (Some(_), Some(_)) => return Err("--load: --loads gives the load already".into()),
         _ => {}
     }
@@ -240,31 +244,6 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
         return Err("--to: the band must not end below --frequency".into());
     }
     Ok(Request::Plan(options))
-}
-
-fn plain(error: lexopt::Error) -> String {
-    format!("{error}; --help tells what there is")
-}
-
-fn text(parser: &mut lexopt::Parser) -> Result<String, String> {
-    let value = parser.value().map_err(plain)?;
-    value
-        .into_string()
-        .map_err(|value| format!("{value:?} is not plain text"))
-}
-
-fn number(name: &str, given: &str) -> Result<f64, String> {
-    match given.trim().parse::<f64>() {
-        Ok(value) if value.is_finite() => Ok(value),
-        _ => Err(format!("{name}: {given:?} is not a number")),
-    }
-}
-
-fn positive(name: &str, given: &str) -> Result<f64, String> {
-    match number(name, given)? {
-        value if value > 0.0 => Ok(value),
-        _ => Err(format!("{name}: {given} must be greater than zero")),
-    }
 }
 
 fn above_one(name: &str, given: &str) -> Result<f64, String> {
@@ -304,15 +283,7 @@ fn quality(name: &str, given: &str) -> Result<Option<f64>, String> {
 
 /// Hertz with an optional k, M or G, to the nearest hertz.
 fn frequency(name: &str, given: &str) -> Result<u64, String> {
-    let (digits, scale) = match given.char_indices().last() {
-        Some((end, 'k')) => (&given[..end], 1e3),
-        Some((end, 'M')) => (&given[..end], 1e6),
-        Some((end, 'G')) => (&given[..end], 1e9),
-        _ => (given, 1.0),
-    };
-    let hertz = number(name, digits)
-        .map_err(|_| format!("{name}: {given:?} is not a frequency (hertz, with k, M or G behind it)"))?
-        * scale;
+    let hertz = input::hertz(name, given)?;
     if (0.5..1e15).contains(&hertz) {
         Ok(hertz.round() as u64)
     } else {

@@ -1,23 +1,28 @@
 //! The plans for the bench, in plain sentences.
 
-use ohmwright::design::ladder::{Element, PartKind, Stress, StubEnd};
+use ohmwright::design::ladder::{Element, PartKind, StubEnd};
 use ohmwright::design::matching::MatchPlan;
 use ohmwright::quantity::Reactor;
 
 use super::loads::Load;
 use super::options::Options;
+use super::output::{self, hertz, swr, trimmed};
 use super::work::Design;
 
-/// Text is broken at this column.
-const WIDTH: usize = 100;
 /// Where the sentences begin, behind the label.
 const INDENT: usize = 12;
 
-pub const DEMO_OPENING: &str = "\
-The demo scenario: a river-gauge telemetry network, its 71 MHz relay station, and the crew's short-wave whip. All of it
-is invented; see demo-data/README.md. Give your own load with --load R,X --frequency HERTZ; --help tells how.
+const DEMO_OPENING: &str = "\
+The demo scenario: a river-gauge telemetry network, its 71 MHz relay station, and the crew's short-wave whip. All of it \
+is invented; see demo-data/README.md. Give your own load with --load R,X --frequency HERTZ; --help tells how.";
 
-";
+/// How the demo scenario begins.
+pub fn opening() -> String {
+    let mut text = String::new();
+    output::paragraph(&mut text, 0, "", DEMO_OPENING);
+    text.push('\n');
+    text
+}
 
 pub fn report(options: &Options, load: &Load, design: &Design) -> String {
     let title = format!("{} at {}", impedance(design), hertz(options.frequency_hz));
@@ -46,7 +51,7 @@ pub fn chapter(title: &str, options: &Options, load: &Load, design: &Design) -> 
         to,
         "Load",
         &format!(
-            "{} at {}, to be matched to {}; {} go in. Away from there the load is taken as {}.",
+            "{} at {}, to be matched to {}, with {} going in. What it is away from there: {}.",
             impedance(design),
             hertz(options.frequency_hz),
             ohms(options.source_ohm),
@@ -112,38 +117,43 @@ fn parts(options: &Options) -> String {
         0.0 => "exact".to_string(),
         tolerance => format!("each within {} %", trimmed(tolerance * 100.0, 3)),
     };
-    let losses = match options.coil_q {
-        None => "coils without loss".to_string(),
-        Some(q) => format!("coils of an unloaded Q of {}", trimmed(q, 1)),
+    let losses = |what: &str, q: Option<f64>| match q {
+        None => format!("{what} without loss"),
+        Some(q) => format!("{what} of an unloaded Q of {}", trimmed(q, 1)),
     };
-    format!("{values}; {tolerance}; {losses}; transformers and lines ideal.")
+    format!(
+        "{values}; {tolerance}; {}; {}; transformers and lines ideal.",
+        losses("coils", options.coil_q),
+        losses("capacitors", options.capacitor_q)
+    )
 }
 
 fn limit(options: &Options, design: &Design) -> Option<String> {
     let q = design.plans.load_q()?;
     let width = design.plans.widest_band()?;
-    let middle = (design.low_hz as f64 * design.high_hz as f64).sqrt();
-    let band = if width.is_infinite() {
-        "a band without limit".to_string()
-    } else if width > 2.0 {
-        "more than an octave to each side".to_string()
+    let (q, most) = (trimmed(q, 2), trimmed(options.swr_limit, 2));
+    if width.is_infinite() {
+        return Some(format!(
+            "the load's Q is {q}: nothing but its parts limits the band of a network."
+        ));
+    }
+    let mut text = format!("the load's Q is {q}. By Bode and Fano ");
+    text += &if width > 2.0 {
+        format!("the band below SWR {most} may reach more than an octave to each side")
     } else {
-        hertz((width * middle) as u64)
+        format!(
+            "no lossless network, however many its parts, keeps it below SWR {most} over more than {}",
+            hertz((width * design.middle_hz()) as u64)
+        )
     };
-    let mut text = format!(
-        "the load's Q is {}. By Bode and Fano no lossless network, however many its parts, keeps it below SWR {} over more \
-         than {band}",
-        trimmed(q, 2),
-        trimmed(options.swr_limit, 2),
-    );
     match design.plans.least_worst_swr() {
         None => text.push('.'),
         Some(least) => {
             text += &format!(
-                "; over {} to {} none does better than SWR {} throughout. The nearer a plan is to that, the less is left to \
-                 gain.",
-                hertz(design.low_hz),
-                hertz(design.high_hz),
+                "; over {} to {} no lossless network does better than SWR {} throughout. The nearer a plan is to that, the \
+                 less is left to gain.",
+                hertz(design.low_hz()),
+                hertz(design.high_hz()),
                 swr(least)
             );
         }
@@ -173,8 +183,8 @@ fn plan(to: &mut String, place: usize, options: &Options, design: &Design, plan:
             )
         }
     };
-    let worst = if design.low_hz < design.high_hz || options.tolerance() > 0.0 {
-        let over = if design.low_hz < design.high_hz {
+    let worst = if design.low_hz() < design.high_hz() || options.tolerance() > 0.0 {
+        let over = if design.low_hz() < design.high_hz() {
             "over the band"
         } else {
             "by the tolerances"
@@ -199,7 +209,7 @@ fn plan(to: &mut String, place: usize, options: &Options, design: &Design, plan:
         } else {
             format!(", {} of heat", watts(stress.watts))
         };
-        let flag = if is_beyond(options, element, &stress) {
+        let flag = if design.settings.is_beyond_rating(element, &stress) {
             " - BEYOND ITS RATING"
         } else {
             ""
@@ -269,54 +279,15 @@ fn described(element: &Element<f64>) -> String {
     }
 }
 
-/// Whether a part must bear more than was said that it can.
-pub fn is_beyond(options: &Options, element: &Element<f64>, stress: &Stress<f64>) -> bool {
-    match element.part().map(|part| part.kind()) {
-        Some(PartKind::Reactor(Reactor::Capacitor(_), _)) => options
-            .capacitor_volts
-            .is_some_and(|most| stress.volts_peak > most),
-        Some(PartKind::Reactor(Reactor::Inductor(_), _)) => options
-            .coil_amperes
-            .is_some_and(|most| stress.amperes_peak > most),
-        _ => false,
-    }
-}
-
-/// A labelled paragraph, broken at the width.
+/// A labelled paragraph, or without a label one that goes on behind the same column.
 fn paragraph(to: &mut String, label: &str, text: &str) {
-    let mut line = format!("{label:<INDENT$}");
-    let mut empty = true;
-    for word in text.split(' ').filter(|word| !word.is_empty()) {
-        if !empty && line.chars().count() + 1 + word.chars().count() > WIDTH {
-            to.push_str(line.trim_end());
-            to.push('\n');
-            line = " ".repeat(INDENT);
-            empty = true;
-        }
-        if !empty {
-            line.push(' ');
-        }
-        line.push_str(word);
-        empty = false;
-    }
-    to.push_str(line.trim_end());
-    to.push('\n');
+    output::paragraph(to, INDENT, label, text);
 }
 
 fn impedance(design: &Design) -> String {
     let (r, x) = (design.load.resistance(), design.load.reactance());
     let sign = if x < 0.0 { '-' } else { '+' };
     format!("{} {sign} j{} Ω", trimmed(r, 3), trimmed(x.abs(), 3))
-}
-
-/// A number with so many decimals at most.
-fn trimmed(value: f64, decimals: usize) -> String {
-    let text = format!("{value:.decimals$}");
-    if text.contains('.') {
-        text.trim_end_matches('0').trim_end_matches('.').to_string()
-    } else {
-        text
-    }
 }
 
 /// With a prefix, to four figures.
@@ -346,25 +317,4 @@ fn ohms(value: f64) -> String {
 
 fn watts(value: f64) -> String {
     unit(value, "W")
-}
-
-fn hertz(value: u64) -> String {
-    let (scale, unit) = match value {
-        0..=999 => (1.0, "Hz"),
-        1_000..=999_999 => (1e3, "kHz"),
-        1_000_000..=999_999_999 => (1e6, "MHz"),
-        _ => (1e9, "GHz"),
-    };
-    let decimals = if scale == 1e9 { 6 } else { 4 };
-    format!("{} {unit}", trimmed(value as f64 / scale, decimals))
-}
-
-fn swr(value: f64) -> String {
-    if value.is_infinite() {
-        "without limit".into()
-    } else if value < 100.0 {
-        format!("{value:.2}")
-    } else {
-        format!("{value:.0}")
-    }
 }

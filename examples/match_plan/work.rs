@@ -20,8 +20,7 @@ pub struct Design {
     pub load: Impedance<f64>,
     pub rule: MagnitudeRule<f64>,
     pub plans: MatchPlans<f64, 64>,
-    pub low_hz: u64,
-    pub high_hz: u64,
+    pub settings: RankSettings<f64>,
 }
 
 impl Design {
@@ -49,9 +48,23 @@ impl Design {
             load: at,
             rule,
             plans,
-            low_hz: settings.low.get(),
-            high_hz: settings.high.get(),
+            settings,
         })
+    }
+
+    /// The lower edge of the band in which the match matters.
+    pub fn low_hz(&self) -> u64 {
+        self.settings.low.get()
+    }
+
+    /// The upper.
+    pub fn high_hz(&self) -> u64 {
+        self.settings.high.get()
+    }
+
+    /// Its geometric middle.
+    pub fn middle_hz(&self) -> f64 {
+        (self.low_hz() as f64 * self.high_hz() as f64).sqrt()
     }
 
     /// Those that are told.
@@ -112,8 +125,8 @@ pub fn predict(path: &Path, options: &Options, load: &Load, design: &Design) -> 
     let Some(best) = design.plans.as_slice().first() else {
         return Err(wrong(&"there is no plan to predict"));
     };
-    let (mut low, mut high) = if design.low_hz < design.high_hz {
-        (design.low_hz, design.high_hz)
+    let (mut low, mut high) = if design.low_hz() < design.high_hz() {
+        (design.low_hz(), design.high_hz())
     } else {
         let f = options.frequency_hz;
         (f - f / 10, f + f / 10)

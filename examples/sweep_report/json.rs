@@ -6,6 +6,7 @@ use serde_json::{Map, Value, json};
 use super::correction::Correction;
 use super::figures::{AtTarget, Choice, DiagnosisFigures, Figures, Part, Point, PredictedFigures};
 use super::options::Readings;
+use super::output::json_number as number;
 
 /// The object for one sweep; for several, that of the last with all of them under `sweeps`.
 pub fn document(reports: &[Figures], readings: Option<Readings>) -> String {
@@ -22,11 +23,6 @@ pub fn document(reports: &[Figures], readings: Option<Readings>) -> String {
         document.insert("readings".into(), agreement(&readings));
     }
     format!("{:#}\n", Value::Object(document))
-}
-
-/// A number, or null where it is infinite.
-fn number(value: f64) -> Value {
-    serde_json::Number::from_f64(value).map_or(Value::Null, Value::Number)
 }
 
 fn sweep(figures: &Figures) -> Value {

@@ -7,6 +7,7 @@ use lexopt::prelude::*;
 use ohmwright::measure::{Agreement, Printed, Reading, TuningElement, agreement};
 use ohmwright::quantity::Reference;
 
+use super::input::{self, file, number, plain, positive, text};
 use super::picture::Wanted;
 
 pub const HELP: &str = "\
@@ -180,7 +181,7 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
             Long("short") => standards[1] = Some(file(&mut parser)?),
             Long("load") => standards[2] = Some(file(&mut parser)?),
             Long("mask") => options.mask.push(stretch(&text(&mut parser)?)?),
-            Long("predicted") => options.predicted = Some(parser.value().map_err(plain)?.into()),
+            Long("predicted") => options.predicted = Some(file(&mut parser)?),
             Long("picture") => picture = Some(file(&mut parser)?),
             Long("picture-size") => picture_size = Some(pixels(&text(&mut parser)?)?),
             Long("two-tone") => two_tone = true,
@@ -200,6 +201,9 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
     };
     if options.standards.is_some() && options.files.is_empty() {
         return Err("--open, --short and --load need a raw sweep to correct: name its file".into());
+    }
+    if options.predicted.is_some() && options.files.is_empty() {
+        return Err("--predicted needs a measured sweep to be held against: name its file".into());
     }
     options.picture = match picture {
         Some(file) => Some(Wanted {
@@ -232,35 +236,6 @@ impl Options {
     }
 }
 
-fn plain(error: lexopt::Error) -> String {
-    format!("{error}; --help tells what there is")
-}
-
-fn file(parser: &mut lexopt::Parser) -> Result<PathBuf, String> {
-    Ok(parser.value().map_err(plain)?.into())
-}
-
-fn text(parser: &mut lexopt::Parser) -> Result<String, String> {
-    let value = parser.value().map_err(plain)?;
-    value
-        .into_string()
-        .map_err(|value| format!("{value:?} is not plain text"))
-}
-
-fn number(name: &str, given: &str) -> Result<f64, String> {
-    match given.parse::<f64>() {
-        Ok(value) if value.is_finite() => Ok(value),
-        _ => Err(format!("{name}: {given:?} is not a number")),
-    }
-}
-
-fn positive(name: &str, given: &str) -> Result<f64, String> {
-    match number(name, given)? {
-        value if value > 0.0 => Ok(value),
-        _ => Err(format!("{name}: {given} must be greater than zero")),
-    }
-}
-
 fn at_least_one(name: &str, given: &str) -> Result<f64, String> {
     match number(name, given)? {
         value if value >= 1.0 => Ok(value),
@@ -272,15 +247,7 @@ fn at_least_one(name: &str, given: &str) -> Result<f64, String> {
 
 /// Hertz with an optional k, M or G, to the nearest hertz.
 fn frequency(name: &str, given: &str) -> Result<u64, String> {
-    let (digits, scale) = match given.char_indices().last() {
-        Some((end, 'k')) => (&given[..end], 1e3),
-        Some((end, 'M')) => (&given[..end], 1e6),
-        Some((end, 'G')) => (&given[..end], 1e9),
-        _ => (given, 1.0),
-    };
-    let hertz = number(name, digits)
-        .map_err(|_| format!("{name}: {given:?} is not a frequency (hertz, with k, M or G behind it)"))?
-        * scale;
+    let hertz = input::hertz(name, given)?;
     if (0.0..1e18).contains(&hertz) {
         Ok(hertz.round() as u64)
     } else {

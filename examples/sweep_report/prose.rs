@@ -11,9 +11,8 @@ use super::figures::{
     RetuneFigures,
 };
 use super::options::Readings;
+use super::output::{self, hertz, swr};
 
-/// Text is broken at this column.
-const WIDTH: usize = 100;
 /// Where the sentences begin, behind the label.
 const INDENT: usize = 16;
 
@@ -59,23 +58,7 @@ impl Page {
     /// A labelled paragraph, broken at the width.
     fn paragraph(&mut self, label: &str, text: &str) {
         let indent = if label.is_empty() { 0 } else { INDENT };
-        let mut line = format!("{label:<indent$}");
-        let mut empty = true;
-        for word in text.split(' ').filter(|word| !word.is_empty()) {
-            if !empty && line.chars().count() + 1 + word.chars().count() > WIDTH {
-                self.text.push_str(line.trim_end());
-                self.text.push('\n');
-                line = " ".repeat(indent);
-                empty = true;
-            }
-            if !empty {
-                line.push(' ');
-            }
-            line.push_str(word);
-            empty = false;
-        }
-        self.text.push_str(line.trim_end());
-        self.text.push('\n');
+        output::paragraph(&mut self.text, indent, label, text);
     }
 
     /// The explanation of a term the first time, nothing afterwards.
@@ -172,6 +155,7 @@ impl Page {
     fn predicted(&mut self, predicted: &PredictedFigures) {
         let left_out = match predicted.left_out {
             0 => String::new(),
+            1 => " One measured point lies beyond it and is left out.".into(),
             count => format!(" {count} measured points lie beyond it and are left out."),
         };
         let meaning = self.explain(
@@ -561,34 +545,6 @@ fn stretch(band: &Band) -> String {
     };
     let joint = if band.high_open { ", and " } else { " " };
     format!("{from}{joint}{to} ({} wide)", hertz(band.width()))
-}
-
-/// A frequency with the unit that suits its size, at most four decimals.
-fn hertz(value: u64) -> String {
-    let (scale, unit) = match value {
-        0..=999 => (1.0, "Hz"),
-        1_000..=999_999 => (1e3, "kHz"),
-        1_000_000..=999_999_999 => (1e6, "MHz"),
-        _ => (1e9, "GHz"),
-    };
-    let decimals = if scale == 1e9 { 6 } else { 4 };
-    let text = format!("{:.decimals$}", value as f64 / scale);
-    let text = if text.contains('.') {
-        text.trim_end_matches('0').trim_end_matches('.')
-    } else {
-        &text
-    };
-    format!("{text} {unit}")
-}
-
-fn swr(value: f64) -> String {
-    if value.is_infinite() {
-        "without limit".into()
-    } else if value < 100.0 {
-        format!("{value:.2}")
-    } else {
-        format!("{value:.0}")
-    }
 }
 
 fn decibels(value: f64) -> String {

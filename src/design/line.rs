@@ -11,12 +11,15 @@
 //! Angles are counted in turns, of which whole ones fall away without a rounding: a line of half a wavelength and no
 //! loss changes nothing, and neither does a line without length. The phase of a long line is good to a few parts in 10⁹
 //! of its turns in fixed point, 10⁷ in `f32` and 10¹⁶ in `f64`.
+//!
+//! Errors in fixed point, as the tests hold them: of Γ 2e-8 for each radian of the line and two more, in 16 bits half a
+//! step of each component besides; of losses 1e-4 dB; of impedances as in a [`Ladder`](super::ladder::Ladder); of lengths
+//! half a step of their word.
 
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
-use crate::quantity::{Complex, Hertz, Impedance, Reflection};
-
-/// Metres a second in vacuum; exact by the definition of the metre.
-const LIGHT: u64 = 299_792_458;
+use crate::quantity::{
+    Complex, Hertz, Impedance, LIGHT, Reflection, not_negative, positive, positive_frequency,
+};
 
 /// What the far end of a line still does behind this loss is below 10⁻²⁰ of what is seen, and is left out.
 const MOST_DECIBELS: i32 = 200;
@@ -119,9 +122,7 @@ impl<A: Arithmetic> Line<A> {
         turns: A::Working,
         frequency: Hertz,
     ) -> Result<Self, QuantityError> {
-        if frequency.get() == 0 {
-            return Err(QuantityError::NotPositive("frequency"));
-        }
+        positive_frequency(frequency)?;
         let line = Self::new(impedance, velocity_factor, A::Metres::ZERO)?;
         let length = A::Metres::from_working(turns * line.wavelength(frequency));
         if length == A::Metres::MAX {
@@ -422,24 +423,4 @@ pub fn length_from_phase<A: Arithmetic>(
     Ok(A::Metres::from_working(
         turns * A::Working::HALF * line.wavelength(step),
     ))
-}
-
-fn positive<Q: Quantity>(word: Q, name: &'static str) -> Result<(), QuantityError> {
-    if !word.is_finite() {
-        Err(QuantityError::NotFinite(name))
-    } else if word > Q::ZERO {
-        Ok(())
-    } else {
-        Err(QuantityError::NotPositive(name))
-    }
-}
-
-fn not_negative<Q: Quantity>(word: Q, name: &'static str) -> Result<(), QuantityError> {
-    if !word.is_finite() {
-        Err(QuantityError::NotFinite(name))
-    } else if word < Q::ZERO {
-        Err(QuantityError::Negative(name))
-    } else {
-        Ok(())
-    }
 }

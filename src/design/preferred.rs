@@ -11,7 +11,8 @@ use core::fmt;
 
 use heapless::Vec;
 
-use crate::arithmetic::{Floating, Quantity, QuantityError, Real};
+use crate::arithmetic::{Floating, QuantityError, Real};
+use crate::quantity::{not_negative, positive};
 
 /// A series of preferred values.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -100,13 +101,7 @@ impl PreferredSeries {
     /// Not finite; zero or negative; outside of 10⁻¹⁸ to 10¹⁸.
     pub fn neighbours<F: Floating>(self, value: F) -> Result<(F, F), QuantityError> {
         const NAME: &str = "value of a part";
-        if !Quantity::is_finite(value) {
-            return Err(QuantityError::NotFinite(NAME));
-        }
-        if value <= <F as Real>::ZERO {
-            return Err(QuantityError::NotPositive(NAME));
-        }
-        let exact = Real::to_f64(value);
+        let exact = Real::to_f64(positive(value, NAME)?);
         let slack = Real::to_f64(<F as Real>::EPSILON);
         if exact < 1e-18 * (1.0 - slack) || exact > 1e18 * (1.0 + slack) {
             return Err(QuantityError::OutOfRange(NAME));
@@ -183,11 +178,7 @@ impl<F: Floating> Tolerance<F> {
     /// Not finite; negative; 1 (100 %) and more, with which a part need not be there at all.
     pub fn new(fraction: F) -> Result<Self, QuantityError> {
         const NAME: &str = "tolerance";
-        if !Quantity::is_finite(fraction) {
-            Err(QuantityError::NotFinite(NAME))
-        } else if fraction < <F as Real>::ZERO {
-            Err(QuantityError::Negative(NAME))
-        } else if fraction < <F as Real>::ONE {
+        if not_negative(fraction, NAME)? < <F as Real>::ONE {
             Ok(Self(fraction))
         } else {
             Err(QuantityError::OutOfRange(NAME))

@@ -8,7 +8,7 @@
 use core::fmt;
 
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
-use crate::quantity::Complex;
+use crate::quantity::{Complex, finite, not_negative};
 
 /// One of the two outputs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -64,12 +64,8 @@ impl<A: Arithmetic> Phasor<A> {
     /// # Errors
     /// NaN or infinity. In fixed point it cannot fail.
     pub fn new(real: A::Component, imaginary: A::Component) -> Result<Self, QuantityError> {
-        if !real.is_finite() {
-            return Err(QuantityError::NotFinite("real part"));
-        }
-        if !imaginary.is_finite() {
-            return Err(QuantityError::NotFinite("imaginary part"));
-        }
+        finite(real, "real part")?;
+        finite(imaginary, "imaginary part")?;
         Ok(Self {
             re: real,
             im: imaginary,
@@ -81,15 +77,8 @@ impl<A: Arithmetic> Phasor<A> {
     /// # Errors
     /// NaN or infinity; a negative magnitude.
     pub fn polar(magnitude: A::Component, phase: A::Degrees) -> Result<Self, QuantityError> {
-        if !magnitude.is_finite() {
-            return Err(QuantityError::NotFinite("magnitude"));
-        }
-        if magnitude < A::Component::ZERO {
-            return Err(QuantityError::Negative("magnitude"));
-        }
-        if !phase.is_finite() {
-            return Err(QuantityError::NotFinite("phase"));
-        }
+        not_negative(magnitude, "magnitude")?;
+        finite(phase, "phase")?;
         let (sine, cosine) = (phase.to_working() / A::Working::from_i32(360)).sine_cosine();
         let size = magnitude.to_working();
         Ok(Self::from_complex(Complex::new(size * cosine, size * sine)))
@@ -225,21 +214,9 @@ impl<A: Arithmetic> BalanceLimits<A> {
         phase: A::Degrees,
         rejection: A::Decibels,
     ) -> Result<Self, QuantityError> {
-        if !amplitude.is_finite() {
-            return Err(QuantityError::NotFinite("amplitude imbalance"));
-        }
-        if amplitude < A::Decibels::ZERO {
-            return Err(QuantityError::Negative("amplitude imbalance"));
-        }
-        if !phase.is_finite() {
-            return Err(QuantityError::NotFinite("phase imbalance"));
-        }
-        if phase < A::Degrees::ZERO {
-            return Err(QuantityError::Negative("phase imbalance"));
-        }
-        if !rejection.is_finite() {
-            return Err(QuantityError::NotFinite("common-mode rejection"));
-        }
+        not_negative(amplitude, "amplitude imbalance")?;
+        not_negative(phase, "phase imbalance")?;
+        finite(rejection, "common-mode rejection")?;
         Ok(Self {
             amplitude,
             phase,

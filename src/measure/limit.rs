@@ -2,7 +2,7 @@
 
 use crate::arithmetic::accuracy::Family;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{QuantityError, Reflection};
+use crate::quantity::{QuantityError, Reflection, finite};
 
 /// An SWR limit of at least 1, and |Γ|² there.
 #[derive(Clone, Copy, Debug)]
@@ -16,10 +16,7 @@ pub(crate) struct SwrLimit<A: Arithmetic> {
 
 impl<A: Arithmetic> SwrLimit<A> {
     pub(crate) fn new(swr: A::Ratio) -> Result<Self, QuantityError> {
-        if !swr.is_finite() {
-            return Err(QuantityError::NotFinite("SWR limit"));
-        }
-        let working = swr.to_working();
+        let working = finite(swr, "SWR limit")?.to_working();
         if working < A::Working::ONE {
             return Err(QuantityError::BelowOne("SWR limit"));
         }

@@ -3,7 +3,7 @@
 use core::fmt;
 
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
-use crate::quantity::{Complex, Hertz, Inductance, Reference, Reflection};
+use crate::quantity::{Complex, Hertz, Inductance, LIGHT, Reference, Reflection, positive_frequency};
 
 /// One parameter of a prediction that may be wrong.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -66,12 +66,10 @@ struct Trial<W> {
     square: W,
 }
 
-/// The best place tried so far, from earlier passes, and the place to try now.
-type Start<W> = (Option<Trial<W>>, W);
-
 /// One suspect during a pass.
 #[derive(Clone, Copy, Debug)]
 struct Candidate<W> {
+    suspect: Suspect,
     /// The best place tried so far, from earlier passes.
     before: Option<Trial<W>>,
     /// Where this pass tries it.
@@ -82,9 +80,23 @@ struct Candidate<W> {
     product: W,
 }
 
+impl<W: Real> Candidate<W> {
+    fn new(suspect: Suspect, before: Option<Trial<W>>, value: W) -> Self {
+        Self {
+            suspect,
+            before,
+            value,
+            square: W::ZERO,
+            slope: W::ZERO,
+            product: W::ZERO,
+        }
+    }
+}
+
 /// Where a suspect stands after a pass.
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Standing<W> {
+    suspect: Suspect,
     best: Trial<W>,
     /// What the next pass should try.
     next: W,
@@ -149,8 +161,6 @@ pub struct PredictionReport<A: Arithmetic> {
     standings: [Standing<A::Working>; 3],
 }
 
-const SUSPECTS: [Suspect; 3] = [Suspect::Ratio, Suspect::Leakage, Suspect::LineLength];
-
 /// Passes that [`PredictionCheck::sweep`] makes at most.
 const PASSES: u32 = 24;
 
@@ -158,17 +168,21 @@ impl<A: Arithmetic> PredictionCheck<A> {
     /// For reflections against this reference.
     pub fn new(reference: Reference<A>) -> Self {
         // A ratio of 1, no inductance, no line.
-        let values = [A::Working::ONE, A::Working::ZERO, A::Working::ZERO];
-        Self::starting(reference, Hertz::new(0), values.map(|value| (None, value)))
+        let candidates = [
+            Candidate::new(Suspect::Ratio, None, A::Working::ONE),
+            Candidate::new(Suspect::Leakage, None, A::Working::ZERO),
+            Candidate::new(Suspect::LineLength, None, A::Working::ZERO),
+        ];
+        Self::starting(reference, Hertz::new(0), candidates)
     }
 
     /// The next pass: push the same pairs again.
     #[must_use]
     pub fn again(&self, report: &PredictionReport<A>) -> Self {
-        let from = report
+        let candidates = report
             .standings
-            .map(|standing| (Some(standing.best), standing.next));
-        Self::starting(self.reference, report.unit, from)
+            .map(|standing| Candidate::new(standing.suspect, Some(standing.best), standing.next));
+        Self::starting(self.reference, report.unit, candidates)
     }
 
     /// Pairs taken in by this pass so far.
@@ -176,7 +190,7 @@ impl<A: Arithmetic> PredictionCheck<A> {
         self.points
     }
 
-    fn starting(reference: Reference<A>, unit: Hertz, from: [Start<A::Working>; 3]) -> Self {
+    fn starting(reference: Reference<A>, unit: Hertz, candidates: [Candidate<A::Working>; 3]) -> Self {
         let none = A::Working::ZERO;
         Self {
             reference,
@@ -186,13 +200,7 @@ impl<A: Arithmetic> PredictionCheck<A> {
             square: none,
             largest: none,
             largest_at: Hertz::new(0),
-            candidates: from.map(|(before, value)| Candidate {
-                before,
-                value,
-                square: none,
-                slope: none,
-                product: none,
-            }),
+            candidates,
         }
     }
 
@@ -232,9 +240,7 @@ impl<A: Arithmetic> PredictionCheck<A> {
         measured: Reflection<A>,
         predicted: Reflection<A>,
     ) -> Result<(), QuantityError> {
-        if frequency.get() == 0 {
-            return Err(QuantityError::NotPositive("frequency"));
-        }
+        positive_frequency(frequency)?;
         if self.unit.get() == 0 {
             self.unit = frequency;
         }
@@ -248,8 +254,8 @@ impl<A: Arithmetic> PredictionCheck<A> {
             self.largest = size;
             self.largest_at = frequency;
         }
-        for (candidate, suspect) in self.candidates.iter_mut().zip(SUSPECTS) {
-            let (model, slope) = model(suspect, candidate.value, t, predicted);
+        for candidate in &mut self.candidates {
+            let (model, slope) = model(candidate.suspect, candidate.value, t, predicted);
             let left = measured - model;
             candidate.square = candidate.square + left.power();
             candidate.slope = candidate.slope + slope.power();
@@ -265,16 +271,10 @@ impl<A: Arithmetic> PredictionCheck<A> {
             return None;
         }
         let count = A::Working::from_u64(u64::from(self.points));
-        let standing = |suspect, candidate: Candidate<A::Working>| stand(suspect, candidate, self.square);
-        let [ratio, leakage, length] = self.candidates;
-        let standings = [
-            standing(Suspect::Ratio, ratio),
-            standing(Suspect::Leakage, leakage),
-            standing(Suspect::LineLength, length),
-        ];
-        let explained = |suspect, standing: Standing<A::Working>| Explanation {
-            suspect,
-            change: self.change(suspect, standing.value),
+        let standings = self.candidates.map(|candidate| stand(candidate, self.square));
+        let explained = |standing: Standing<A::Working>| Explanation {
+            suspect: standing.suspect,
+            change: self.change(standing.suspect, standing.value),
             residual: A::Component::from_working((standing.left / count).square_root()),
             share: A::Ratio::from_working(if self.square.is_zero() {
                 A::Working::ZERO
@@ -283,18 +283,13 @@ impl<A: Arithmetic> PredictionCheck<A> {
             }),
             settled: standing.settled,
         };
-        let [ratio, leakage, length] = standings;
         Some(PredictionReport {
             points: self.points,
             largest: A::Component::from_working(self.largest),
             largest_at: self.largest_at,
             mean: A::Component::from_working(self.sum / count),
             root_mean_square: A::Component::from_working((self.square / count).square_root()),
-            explanations: [
-                explained(Suspect::Ratio, ratio),
-                explained(Suspect::Leakage, leakage),
-                explained(Suspect::LineLength, length),
-            ],
+            explanations: standings.map(explained),
             unit: self.unit,
             standings,
         })
@@ -316,7 +311,7 @@ impl<A: Arithmetic> PredictionCheck<A> {
             }
             Suspect::LineLength => {
                 // Waves at the unit of frequency, by the speed of light in vacuum.
-                let wave = A::Working::from_u64(299_792_458) / A::Working::from_u64(self.unit.get());
+                let wave = A::Working::from_u64(LIGHT) / A::Working::from_u64(self.unit.get());
                 let metres = A::Metres::from_working(value.absolute() * wave);
                 if less {
                     Change::ShorterLine(metres)
@@ -351,7 +346,8 @@ impl<A: Arithmetic> PredictionReport<A> {
 }
 
 /// What a pass says of a suspect; `whole` is Σ|ΔΓ|² of the prediction as it is.
-fn stand<W: Real>(suspect: Suspect, candidate: Candidate<W>, whole: W) -> Standing<W> {
+fn stand<W: Real>(candidate: Candidate<W>, whole: W) -> Standing<W> {
+    let suspect = candidate.suspect;
     let here = Trial {
         value: candidate.value,
         square: candidate.square,
@@ -360,6 +356,7 @@ fn stand<W: Real>(suspect: Suspect, candidate: Candidate<W>, whole: W) -> Standi
         // The step went too far: half of the way, unless nothing is to be gained.
         let next = (before.value + here.value) * W::HALF;
         return Standing {
+            suspect,
             best: before,
             next,
             value: before.value,
@@ -370,6 +367,7 @@ fn stand<W: Real>(suspect: Suspect, candidate: Candidate<W>, whole: W) -> Standi
     let sums = [candidate.slope, candidate.product, candidate.square];
     if candidate.slope.is_zero() || !sums.iter().all(|sum| sum.is_finite()) {
         return Standing {
+            suspect,
             best: here,
             next: here.value,
             value: here.value,
@@ -389,6 +387,7 @@ fn stand<W: Real>(suspect: Suspect, candidate: Candidate<W>, whole: W) -> Standi
     let small = here.square / W::from_i32(10_000);
     let rounding = whole * W::EPSILON.square() * W::from_i32(256);
     Standing {
+        suspect,
         best: here,
         next,
         value: next,

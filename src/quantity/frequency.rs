@@ -4,6 +4,9 @@ use core::fmt;
 
 use crate::arithmetic::Real;
 
+/// Metres a second in vacuum; exact by the definition of the metre.
+pub(crate) const LIGHT: u64 = 299_792_458;
+
 /// A frequency in whole hertz, the same in every family: 0 to 1.8e19 Hz.
 ///
 /// ```

@@ -1,6 +1,6 @@
 //! Impedance, admittance and the reference they are compared with.
 
-use super::{Complex, QuantityError, Reflection};
+use super::{Complex, QuantityError, Reflection, finite, positive};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 
 /// The real, positive resistance Z0 to which a reflection coefficient refers: 50 Ω unless said otherwise.
@@ -27,13 +27,7 @@ impl<A: Arithmetic> Reference<A> {
     /// # Errors
     /// Not finite, zero or negative.
     pub fn new(resistance: A::Ohms) -> Result<Self, QuantityError> {
-        if !resistance.is_finite() {
-            Err(QuantityError::NotFinite("reference"))
-        } else if resistance > A::Ohms::ZERO {
-            Ok(Self::of(resistance))
-        } else {
-            Err(QuantityError::NotPositive("reference"))
-        }
+        positive(resistance, "reference").map(Self::of)
     }
 
     /// From a number of ohms in floating point: for hosts.
@@ -113,12 +107,8 @@ impl<A: Arithmetic> Impedance<A> {
     /// # Errors
     /// NaN or infinity, by name. (In fixed point it cannot fail.)
     pub fn new(resistance: A::Ohms, reactance: A::Ohms) -> Result<Self, QuantityError> {
-        if !resistance.is_finite() {
-            return Err(QuantityError::NotFinite("resistance"));
-        }
-        if !reactance.is_finite() {
-            return Err(QuantityError::NotFinite("reactance"));
-        }
+        finite(resistance, "resistance")?;
+        finite(reactance, "reactance")?;
         Ok(Self {
             resistance,
             reactance,
@@ -404,12 +394,8 @@ impl<A: Arithmetic> Admittance<A> {
     /// # Errors
     /// NaN or infinity, by name.
     pub fn new(conductance: A::Siemens, susceptance: A::Siemens) -> Result<Self, QuantityError> {
-        if !conductance.is_finite() {
-            return Err(QuantityError::NotFinite("conductance"));
-        }
-        if !susceptance.is_finite() {
-            return Err(QuantityError::NotFinite("susceptance"));
-        }
+        finite(conductance, "conductance")?;
+        finite(susceptance, "susceptance")?;
         Ok(Self {
             conductance,
             susceptance,

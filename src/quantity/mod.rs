@@ -12,6 +12,7 @@
 //! - An open and a short are values, not errors: an open has the family's largest resistance.
 //! - NaN and infinity are refused where they would come in.
 
+mod check;
 #[allow(missing_docs)] // hidden from users, and self-explaining
 mod complex;
 mod frequency;
@@ -22,9 +23,11 @@ mod reactive;
 mod reflection;
 
 pub use crate::arithmetic::{QuantityError, Readouts};
+pub(crate) use check::{finite, not_negative, positive, positive_frequency, positive_omega};
 #[doc(hidden)]
 pub use complex::Complex;
 pub use frequency::Hertz;
+pub(crate) use frequency::LIGHT;
 pub use impedance::{Admittance, Impedance, ParallelForm, Reference};
 pub use reactive::{Capacitance, Inductance, Reactor};
 pub use reflection::Reflection;

@@ -1,6 +1,6 @@
 //! Inductance, capacitance and their reactance at a frequency.
 
-use super::{Hertz, QuantityError};
+use super::{Hertz, QuantityError, not_negative, positive_omega};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 
 macro_rules! part {
@@ -18,13 +18,7 @@ macro_rules! part {
             /// # Errors
             /// Not finite, or negative.
             pub fn new(word: A::$word) -> Result<Self, QuantityError> {
-                if !word.is_finite() {
-                    Err(QuantityError::NotFinite($what))
-                } else if word < A::$word::ZERO {
-                    Err(QuantityError::Negative($what))
-                } else {
-                    Ok(Self(word))
-                }
+                not_negative(word, $what).map(Self)
             }
 
             #[doc = concat!("So many ", $small, ", in every family.")]
@@ -92,8 +86,8 @@ impl<A: Arithmetic> Inductance<A> {
     /// A frequency of 0; a reactance that is negative or not finite.
     pub fn with_reactance(reactance: A::Ohms, frequency: Hertz) -> Result<Self, QuantityError> {
         let omega = positive_omega::<A>(frequency)?;
-        check_reactance::<A>(reactance)?;
-        Ok(Self::from_base(reactance.to_working() / omega))
+        let reactance = not_negative(reactance, "reactance")?.to_working();
+        Ok(Self::from_base(reactance / omega))
     }
 
     /// The inductance that resonates with `capacitance` at `frequency`: L = 1/(ω²C) (Thomson's formula).
@@ -129,8 +123,7 @@ impl<A: Arithmetic> Capacitance<A> {
     /// A frequency of 0; a reactance that is zero, negative or not finite.
     pub fn with_reactance(reactance: A::Ohms, frequency: Hertz) -> Result<Self, QuantityError> {
         let omega = positive_omega::<A>(frequency)?;
-        check_reactance::<A>(reactance)?;
-        if reactance == A::Ohms::ZERO {
+        if not_negative(reactance, "reactance")? == A::Ohms::ZERO {
             return Err(QuantityError::NotPositive("reactance"));
         }
         Ok(Self::from_base(
@@ -149,24 +142,6 @@ impl<A: Arithmetic> Capacitance<A> {
             return Err(QuantityError::NotPositive("inductance"));
         }
         Ok(Self::from_base(A::Working::ONE / reactance / omega))
-    }
-}
-
-fn positive_omega<A: Arithmetic>(frequency: Hertz) -> Result<A::Working, QuantityError> {
-    if frequency.get() == 0 {
-        Err(QuantityError::NotPositive("frequency"))
-    } else {
-        Ok(frequency.angular())
-    }
-}
-
-fn check_reactance<A: Arithmetic>(reactance: A::Ohms) -> Result<(), QuantityError> {
-    if !reactance.is_finite() {
-        Err(QuantityError::NotFinite("reactance"))
-    } else if reactance < A::Ohms::ZERO {
-        Err(QuantityError::Negative("reactance"))
-    } else {
-        Ok(())
     }
 }
 

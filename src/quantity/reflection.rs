@@ -2,7 +2,7 @@
 
 use fixed::types::{I1F15, I2F30};
 
-use super::{Complex, Impedance, QuantityError, Readouts, Reference};
+use super::{Complex, Impedance, QuantityError, Readouts, Reference, finite};
 use crate::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity, Real};
 
 /// The voltage reflection coefficient Γ of a one-port.
@@ -79,9 +79,7 @@ impl<A: Arithmetic> Reflection<A> {
     }
 
     fn checked(component: A::Component, name: &'static str) -> Result<A::Component, QuantityError> {
-        if !component.is_finite() {
-            return Err(QuantityError::NotFinite(name));
-        }
+        finite(component, name)?;
         // In fixed point the limit is the word itself, whose negative end is one unit further out.
         let beyond = component > A::REFLECTION_LIMIT
             || (A::Component::MIN < component && component.to_working() < -A::REFLECTION_LIMIT.to_working());

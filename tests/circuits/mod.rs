@@ -3,74 +3,13 @@
 #![allow(dead_code)] // Each test binary uses its own part.
 
 use core::f64::consts::TAU;
-use core::ops::{Add, Div, Mul, Neg, Sub};
 
 use ohmwright::arithmetic::{Arithmetic, Quantity};
 use ohmwright::measure::{Band, Dip, Method, SweepAnalyser, SweepReport, SweepSettings, Target};
 use ohmwright::quantity::{Hertz, Reflection};
 
-/// A complex number in doubles.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct C {
-    pub re: f64,
-    pub im: f64,
-}
-
-pub const fn c(re: f64, im: f64) -> C {
-    C { re, im }
-}
-
-impl C {
-    pub fn size(self) -> f64 {
-        self.re.hypot(self.im)
-    }
-
-    pub fn turn(angle: f64) -> Self {
-        c(angle.cos(), angle.sin())
-    }
-}
-
-impl Add for C {
-    type Output = Self;
-    fn add(self, other: Self) -> Self {
-        c(self.re + other.re, self.im + other.im)
-    }
-}
-
-impl Sub for C {
-    type Output = Self;
-    fn sub(self, other: Self) -> Self {
-        c(self.re - other.re, self.im - other.im)
-    }
-}
-
-impl Neg for C {
-    type Output = Self;
-    fn neg(self) -> Self {
-        c(-self.re, -self.im)
-    }
-}
-
-impl Mul for C {
-    type Output = Self;
-    fn mul(self, other: Self) -> Self {
-        c(
-            self.re * other.re - self.im * other.im,
-            self.re * other.im + self.im * other.re,
-        )
-    }
-}
-
-impl Div for C {
-    type Output = Self;
-    fn div(self, other: Self) -> Self {
-        let below = other.re * other.re + other.im * other.im;
-        let above = self * c(other.re, -other.im);
-        c(above.re / below, above.im / below)
-    }
-}
-
-const ONE: C = c(1.0, 0.0);
+use crate::common::complex::ONE;
+pub use crate::common::complex::{C, c};
 
 /// A resonator, capacitance across it, and a lossless line: as `data/README.md` describes them. Zero means absent.
 #[derive(Clone, Copy, Debug)]

@@ -2,6 +2,13 @@
 
 #![allow(dead_code)] // Each test binary uses its own part.
 
+pub mod complex;
+pub mod fixture;
+pub mod impedances;
+pub mod law;
+pub mod published;
+pub mod readouts;
+
 use core::ops::{Add, Div, Mul, Neg, Sub};
 
 use ohmwright::arithmetic::accuracy::{Family, Readout, bound};
@@ -33,6 +40,11 @@ impl Random {
     pub fn decades(&mut self, low: f64, high: f64) -> f64 {
         let size = 10f64.powf(self.between(low.log10(), high.log10()));
         if self.bits() & 1 == 0 { size } else { -size }
+    }
+
+    /// A number of standard deviation 1, nearly normal.
+    pub fn normal(&mut self) -> f64 {
+        (0..12).map(|_| self.between(0.0, 1.0)).sum::<f64>() - 6.0
     }
 
     /// A Γ: usually inside of the circle, often close to the rim, sometimes beyond.
@@ -519,12 +531,20 @@ pub fn is_fixed<A: Arithmetic>() -> bool {
     matches!(A::FAMILY, Family::Fixed32 | Family::Fixed16)
 }
 
-/// How far an SWR may be off that was read from a Γ worked out by the family, where Γ should have been that of `swr`.
-///
+/// How far an SWR may be off that was read from a Γ worked out by the family, where Γ should have been that of `swr`; with
+/// some relative roundings of the working number on the way: d SWR/d|Γ| = (SWR + 1)²/2.
+pub fn swr_slack<A: Arithmetic>(swr: f64, roundings: f64) -> f64 {
+    if A::FAMILY == Family::Fixed16 {
+        return short_swr_slack::<A>(swr);
+    }
+    let steepness = (swr + 1.0).powi(2) / 2.0;
+    allowance::<A>(Readout::Swr, swr) + (allowance::<A>(Readout::Reflection, 1.0) + roundings) * steepness
+}
+
 /// In 16 bits Γ is the larger loss by far: half a step of each component, so √2 of what the table allows of one, moves
 /// |Γ|; through (1 + |Γ|)/(1 − |Γ|) itself, since near the rim no derivative holds over half a step. The readout's own
 /// bound comes on top.
-pub fn short_swr_slack<A: Arithmetic>(swr: f64) -> f64 {
+fn short_swr_slack<A: Arithmetic>(swr: f64) -> f64 {
     let size = (swr - 1.0) / (swr + 1.0) + 2f64.sqrt() * allowance::<A>(Readout::Reflection, 1.0);
     if size < 1.0 {
         let high = (1.0 + size) / (1.0 - size);

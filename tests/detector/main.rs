@@ -9,17 +9,7 @@ mod scalar;
 mod three_voltages;
 mod vector;
 
-use common::Random;
 use ohmwright::arithmetic::Quantity;
-
-/// A number of standard deviation 1, nearly normal: the sum of twelve even ones.
-fn normal(random: &mut Random) -> f64 {
-    (0..12).map(|_| random.between(-0.5, 0.5)).sum()
-}
-
-fn word<Q: Quantity>(value: f64) -> Q {
-    Q::try_from_f64(value).unwrap_or_else(|error| panic!("{value}: {error}"))
-}
 
 /// Whether `got` is within `allowed` of `want`; what lies beyond the word is expected at its end.
 #[track_caller]

@@ -1,21 +1,13 @@
 //! Published values of directivity and of SWR from powers: every row of `data/detector_published.csv`.
 
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Quantity};
 use ohmwright::measure::detector::{LevelTable, ScalarDetector, ScalarReading, ScalarSettings};
 use ohmwright::quantity::{Reference, Reflection};
 
+use crate::common::impedances::word;
+use crate::common::published::number_behind;
 use crate::common::{Row, Table};
-use crate::word;
-
-/// The number behind `key`.
-fn value(text: &str, key: &str) -> f64 {
-    let start = text.find(key).unwrap_or_else(|| panic!("{key} in {text}")) + key.len();
-    let rest = text[start..].trim_start();
-    let end = rest
-        .find(|c: char| !(c.is_ascii_digit() || c == '.'))
-        .unwrap_or(rest.len());
-    rest[..end].parse().unwrap_or_else(|_| panic!("{key} in {text}"))
-}
+use crate::every_family;
 
 /// A reading of these voltages. The table is one straight line through the wanted levels, so that counts round nothing.
 fn reading<A: Arithmetic>(forward: f64, reverse: f64, directivity: f64) -> ScalarReading<A> {
@@ -53,8 +45,8 @@ fn row<A: Arithmetic>(row: Row) {
     let (id, inputs, quantity) = (row.text("id"), row.text("inputs"), row.text("quantity"));
     let (got, slack) = match id {
         "T5-087" | "T5-088" | "T5-091" | "T5-092" | "T5-093" | "T5-094" => {
-            let directivity = value(inputs, "directivity");
-            let rho = 10f64.powf(-value(inputs, "return loss") / 20.0);
+            let directivity = number_behind(inputs, "directivity");
+            let rho = 10f64.powf(-number_behind(inputs, "return loss") / 20.0);
             // A line with 200 V, so that a word of volts has its digits.
             let reading = reading::<A>(200.0, 200.0 * rho, directivity);
             let (low, high) = reading.magnitude_interval();
@@ -78,18 +70,18 @@ fn row<A: Arithmetic>(row: Row) {
             (loss::<A>(end), slack)
         }
         "T1-306" | "T1-308" => {
-            let volts = ["Pfwd=", "Prefl="].map(|key| (value(inputs, key) * 50.0).sqrt());
+            let volts = ["Pfwd=", "Prefl="].map(|key| (number_behind(inputs, key) * 50.0).sqrt());
             let reading = reading::<A>(volts[0], volts[1], 40.0);
-            assert!((reading.forward().to_f64() - value(inputs, "Pfwd=")).abs() < 5e-3);
+            assert!((reading.forward().to_f64() - number_behind(inputs, "Pfwd=")).abs() < 5e-3);
             (
                 reading.swr().to_f64(),
                 4.0 * (held::<A>(volts[0]) + held::<A>(volts[1])) + 1e-5,
             )
         }
         "T1-309" => {
-            let swr = value(inputs, "SWR=");
+            let swr = number_behind(inputs, "SWR=");
             // 200 W in place of 200 mW, so that a word of watts has its digits.
-            let volts = (value(inputs, "Pinc=") * 50.0).sqrt();
+            let volts = (number_behind(inputs, "Pinc=") * 50.0).sqrt();
             let reading = reading::<A>(volts, volts * (swr - 1.0) / (swr + 1.0), 40.0);
             assert!((reading.swr().to_f64() - swr).abs() < 1e-4);
             (reading.reflected().to_f64(), 1e-3)
@@ -114,9 +106,6 @@ fn every_row_in_every_family() {
     let table = Table::parse(include_str!("../data/detector_published.csv"));
     assert_eq!(table.rows().count(), 9);
     for each in table.rows() {
-        row::<f64>(each);
-        row::<f32>(each);
-        row::<Fixed32>(each);
-        row::<Fixed16>(each);
+        every_family!(row(each));
     }
 }

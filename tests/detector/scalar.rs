@@ -3,13 +3,14 @@
 use core::f64::consts::TAU;
 
 use ohmwright::arithmetic::accuracy::Family;
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity, SoftF32};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::measure::detector::{Channel, DetectorError, LevelTable, ScalarDetector, ScalarSettings};
 use ohmwright::quantity::Reference;
 use proptest::prelude::*;
 
+use crate::common::impedances::word;
 use crate::common::{Random, Table};
-use crate::{close, half_unit, word};
+use crate::{close, every_family, half_unit};
 
 /// The invented diode of the vectors.
 fn diode<A: Arithmetic>() -> Vec<(i32, A::Volts)> {
@@ -116,11 +117,7 @@ fn vectors<A: Arithmetic>(spoil: f64) {
 
 #[test]
 fn as_mpmath_has_it() {
-    vectors::<f64>(0.0);
-    vectors::<f32>(0.0);
-    vectors::<SoftF32>(0.0);
-    vectors::<Fixed32>(0.0);
-    vectors::<Fixed16>(0.0);
+    every_family!(vectors(0.0));
 }
 
 #[test]
@@ -233,10 +230,7 @@ fn refusals<A: Arithmetic>() {
 
 #[test]
 fn what_is_refused() {
-    refusals::<f64>();
-    refusals::<f32>();
-    refusals::<Fixed32>();
-    refusals::<Fixed16>();
+    every_family!(refusals);
     let points = [(0, f32::NAN), (1, 1.0)];
     assert_eq!(
         LevelTable::<f32>::new(&points),

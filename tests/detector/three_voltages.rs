@@ -1,16 +1,18 @@
 //! A resistor and three voltmeters: mpmath, bounds with voltages that are off, and the sign by a second reading.
 
+use core::f64::consts::TAU;
+
 use ohmwright::arithmetic::accuracy::Family;
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity, SoftF32};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::measure::detector::{
     Channel, DetectorError, LevelTable, Sign, ThreeVoltageDetector, ThreeVoltageReading, ThreeVoltageSettings,
 };
 use ohmwright::quantity::{Hertz, Reference};
 
+use crate::common::complex::{C, c};
+use crate::common::impedances::word;
 use crate::common::{Random, Table};
-use crate::{close, half_unit, word};
-
-type C = (f64, f64);
+use crate::{close, every_family, half_unit};
 
 /// A count for each 2⁻¹² V, up to 2²⁴ counts.
 fn linear<A: Arithmetic>() -> [(i32, A::Volts); 2] {
@@ -82,11 +84,7 @@ fn vectors<A: Arithmetic>(spoil: f64) {
 
 #[test]
 fn as_mpmath_has_it() {
-    vectors::<f64>(0.0);
-    vectors::<f32>(0.0);
-    vectors::<SoftF32>(0.0);
-    vectors::<Fixed32>(0.0);
-    vectors::<Fixed16>(0.0);
+    every_family!(vectors(0.0));
 }
 
 #[test]
@@ -97,12 +95,12 @@ fn the_law_can_fail() {
 
 /// The counts of the three voltages of a load, each off by a part `off` of itself.
 fn counts(load: C, resistor: f64, current: f64, off: [f64; 3]) -> [i32; 3] {
-    let volts = [(load.0 + resistor).hypot(load.1), load.0.hypot(load.1), resistor];
+    let volts = [(load + c(resistor, 0.0)).size(), load.size(), resistor];
     [0, 1, 2].map(|k| (volts[k] * current * 4096.0 * (1.0 + off[k])).round() as i32)
 }
 
 fn any_load(random: &mut Random) -> C {
-    (random.decades(1.0, 1000.0).abs(), random.decades(1.0, 1000.0))
+    c(random.decades(1.0, 1000.0).abs(), random.decades(1.0, 1000.0))
 }
 
 /// In how many of 20 000 loads the truth is outside of the bounds, with voltages `factor` times as far off as stated.
@@ -125,11 +123,11 @@ fn outside<A: Arithmetic>(factor: f64) -> u32 {
         match detector.read(s, l, a) {
             Ok(reading) => {
                 let half = half_unit::<A::Ohms>();
-                let far = (reading.resistance().to_f64() - load.0).abs();
+                let far = (reading.resistance().to_f64() - load.re).abs();
                 let (low, high) = reading.reactance_interval();
                 let inside = far <= reading.resistance_error().to_f64() + 2.0 * half
-                    && low.to_f64() - half <= load.1.abs()
-                    && load.1.abs() <= high.to_f64() + half;
+                    && low.to_f64() - half <= load.im.abs()
+                    && load.im.abs() <= high.to_f64() + half;
                 count += u32::from(!inside);
             }
             Err(DetectorError::NoTriangle) => count += 1,
@@ -167,13 +165,7 @@ fn note(score: &mut Score, sign: Sign, x: f64) {
 }
 
 fn shunted(load: C, x: f64) -> C {
-    let (r, y) = load;
-    let (below, size) = ((r, y + x), r * r + (y + x) * (y + x));
-    let above = (-y * x, r * x);
-    (
-        (above.0 * below.0 + above.1 * below.1) / size,
-        (above.1 * below.0 - above.0 * below.1) / size,
-    )
+    load * c(0.0, x) / (load + c(0.0, x))
 }
 
 /// Decisions over many loads: in series, across, and the sign of the added reactance mistaken.
@@ -191,19 +183,19 @@ fn decisions<A: Arithmetic>(tolerance: f64) -> [Score; 3] {
             // A resonance with what is across the load may be too much for the converters.
             detector.read(s, l, a).ok()
         };
-        let (first, x) = (read(load).unwrap(), load.1.abs());
+        let (first, x) = (read(load).unwrap(), load.im.abs());
         let known = A::Ohms::try_from_f64(x).unwrap();
-        let second = read((load.0, load.1 + x)).unwrap();
+        let second = read(load + c(0.0, x)).unwrap();
         let sign = first.sign_with_series(&second, known);
-        note(&mut scores[0], sign.unwrap(), load.1);
+        note(&mut scores[0], sign.unwrap(), load.im);
         if let Some(second) = read(shunted(load, x)) {
             let sign = first.sign_with_shunt(&second, known);
-            note(&mut scores[1], sign.unwrap(), load.1);
+            note(&mut scores[1], sign.unwrap(), load.im);
         }
-        let second = read((load.0, load.1 - x)).unwrap();
+        let second = read(load - c(0.0, x)).unwrap();
         // The control: a coil is taken for a capacitor.
         let mistaken = first.sign_with_series(&second, known);
-        note(&mut scores[2], mistaken.unwrap(), load.1);
+        note(&mut scores[2], mistaken.unwrap(), load.im);
     }
     scores
 }
@@ -238,12 +230,9 @@ fn a_step_in_frequency_decides_the_sign() {
     for _ in 0..4_000 {
         // A series resonator, anywhere about its resonance.
         let (r, l) = (random.between(5.0, 80.0), random.between(0.2e-6, 3e-6));
-        let c = random.between(3e-12, 60e-12);
-        let resonance = 1.0 / (core::f64::consts::TAU * (l * c).sqrt());
-        let at = |f: f64| {
-            let w = core::f64::consts::TAU * f;
-            (r, w * l - 1.0 / (w * c))
-        };
+        let farads = random.between(3e-12, 60e-12);
+        let resonance = 1.0 / (TAU * (l * farads).sqrt());
+        let at = |f: f64| c(r, TAU * f * l - 1.0 / (TAU * f * farads));
         let f1 = resonance * random.between(0.8, 1.25);
         let f2 = f1 * random.between(0.9, 1.1);
         let mut read = |load: C| {
@@ -254,15 +243,15 @@ fn a_step_in_frequency_decides_the_sign() {
         let (first, second) = (read(at(f1)), read(at(f2)));
         let hertz = |f: f64| Hertz::new(f as u64);
         let signs = first.signs_by_step(hertz(f1), &second, hertz(f2));
-        note(&mut score, signs.first, at(f1).1);
-        note(&mut score, signs.second, at(f2).1);
+        note(&mut score, signs.first, at(f1).im);
+        note(&mut score, signs.second, at(f2).im);
         // Told from the other side it is the same.
         let back = second.signs_by_step(hertz(f2), &first, hertz(f1));
         assert_eq!((signs.first, signs.second), (back.second, back.first));
         // Control: the frequencies mistaken for each other.
         let signs = first.signs_by_step(hertz(f2), &second, hertz(f1));
-        note(&mut swapped, signs.first, at(f1).1);
-        note(&mut swapped, signs.second, at(f2).1);
+        note(&mut swapped, signs.first, at(f1).im);
+        note(&mut swapped, signs.second, at(f2).im);
         // No step, no answer.
         let signs = first.signs_by_step(hertz(f1), &second, hertz(f1));
         assert_eq!((signs.first, signs.second), (Sign::Undecided, Sign::Undecided));
@@ -354,10 +343,7 @@ fn refusals<A: Arithmetic>() {
 
 #[test]
 fn what_is_refused() {
-    refusals::<f64>();
-    refusals::<f32>();
-    refusals::<Fixed32>();
-    refusals::<Fixed16>();
+    every_family!(refusals);
     let points = linear::<f64>();
     let table = LevelTable::new(&points).unwrap();
     let detector = ThreeVoltageDetector::<f64>::new(settings(50.0, 0.001), [table; 3]).unwrap();
@@ -381,7 +367,7 @@ fn what_is_refused() {
         let [s, l, a] = counts(load, 50.0, 1.0, [0.0; 3]);
         detector.read(s, l, a).unwrap()
     };
-    let (first, other) = (read((25.0, 30.0)), read((70.0, 200.0)));
+    let (first, other) = (read(c(25.0, 30.0)), read(c(70.0, 200.0)));
     // Not the same load, whatever the sign.
     assert_eq!(
         first.sign_with_series(&other, 30.0),

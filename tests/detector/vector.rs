@@ -12,7 +12,9 @@ use ohmwright::quantity::QuantityError;
 use proptest::prelude::*;
 
 use crate::common::Random;
-use crate::{half_unit, normal, word};
+use crate::common::complex::{c, polar};
+use crate::common::impedances::{gamma_held, word};
+use crate::{every_family, half_unit};
 
 fn detector<A: Arithmetic>(bits: u32, noise: f64) -> VectorDetector<A> {
     let settings = VectorSettings::for_bits(bits).unwrap();
@@ -38,13 +40,6 @@ fn ratio_bound<A: Arithmetic>(size: f64) -> f64 {
     relative * size + 1.01 * half_unit::<A::Component>()
 }
 
-/// (c + jd)/(a + jb).
-fn quotient(reflected: (f64, f64), reference: (f64, f64)) -> (f64, f64) {
-    let ((c, d), (a, b)) = (reflected, reference);
-    let size = a * a + b * b;
-    ((c * a + d * b) / size, (d * a - c * b) / size)
-}
-
 /// The law: `spoil` counts added to what the oracle is told must make it fail.
 fn ratios<A: Arithmetic>(bits: u32, spoil: f64) -> f64 {
     let mut random = Random::new(7);
@@ -52,24 +47,22 @@ fn ratios<A: Arithmetic>(bits: u32, spoil: f64) -> f64 {
     let full = f64::from((1u32 << (bits - 1)) - 2);
     let mut worst = 0f64;
     for _ in 0..60_000 {
-        let polar = |size: f64, turns: f64| ((turns * TAU).cos() * size, (turns * TAU).sin() * size);
+        let turned = |size: f64, turns: f64| {
+            let parts = polar(size, turns * TAU);
+            Iq::new(parts.re.round() as i32, parts.im.round() as i32)
+        };
         let strong = random.between(0.04, 1.0) * full;
-        let (a, b) = polar(strong, random.between(0.0, 1.0));
+        let reference = turned(strong, random.between(0.0, 1.0));
         let size = match random.bits() % 4 {
             0 => random.decades(1e-4, 0.9).abs(),
             _ => random.between(0.0, 0.99),
         };
-        let (c, d) = polar(size * strong, random.between(0.0, 1.0));
-        let whole = |x: f64| x.round() as i32;
-        let (reference, reflected) = (Iq::new(whole(a), whole(b)), Iq::new(whole(c), whole(d)));
+        let reflected = turned(size * strong, random.between(0.0, 1.0));
         let reading = detector.read_counts(reference, reflected).unwrap();
-        let want = quotient(
-            (f64::from(reflected.i) + spoil, f64::from(reflected.q)),
-            (f64::from(reference.i), f64::from(reference.q)),
-        );
-        let got = parts(&reading);
-        let off = (got.0 - want.0).abs().max((got.1 - want.1).abs());
-        worst = worst.max(off / ratio_bound::<A>(want.0.hypot(want.1)));
+        let counts = |pair: Iq| c(f64::from(pair.i), f64::from(pair.q));
+        let want = (counts(reflected) + c(spoil, 0.0)) / counts(reference);
+        let off = gamma_held(reading.reflection()) - want;
+        worst = worst.max(off.re.abs().max(off.im.abs()) / ratio_bound::<A>(want.size()));
     }
     worst
 }
@@ -163,11 +156,7 @@ fn refusals<A: Arithmetic>() {
 
 #[test]
 fn what_is_refused() {
-    refusals::<f64>();
-    refusals::<f32>();
-    refusals::<SoftF32>();
-    refusals::<Fixed32>();
-    refusals::<Fixed16>();
+    every_family!(refusals);
     for noise in [f32::NAN, f32::INFINITY, -1.0] {
         let settings = VectorSettings::<f32> {
             noise,
@@ -201,11 +190,7 @@ fn marks<A: Arithmetic>() {
 
 #[test]
 fn the_marks_of_every_family() {
-    marks::<f64>();
-    marks::<f32>();
-    marks::<SoftF32>();
-    marks::<Fixed32>();
-    marks::<Fixed16>();
+    every_family!(marks);
 }
 
 /// How often the truth lies within one and two stated errors: 63.2 % and 98.2 % for noise that is alike in all
@@ -239,7 +224,7 @@ fn count_coverage<A: Arithmetic>(noise: f64, stated: f64) -> [f64; 2] {
         let (size, turns) = (random.between(2_000.0, 20_000.0), random.between(0.0, TAU));
         let (a, b) = (size * turns.cos(), size * turns.sin());
         let (c, d) = (a * truth.0 - b * truth.1, a * truth.1 + b * truth.0);
-        let mut count = |value: f64| (value + noise * normal(random)).round() as i32;
+        let mut count = |value: f64| (value + noise * random.normal()).round() as i32;
         let (reference, reflected) = (Iq::new(count(a), count(b)), Iq::new(count(c), count(d)));
         let reading = detector.read_counts(reference, reflected).unwrap();
         (parts(&reading), reading.error().to_f64())
@@ -261,7 +246,7 @@ fn block_coverage<A: Arithmetic>(noise: f64, quarter: bool) -> [f64; 2] {
                     size * phase.cos() + offsets[0],
                     rho * size * (phase + angle).cos() + offsets[1],
                 ];
-                clean.map(|value| (value + noise * normal(random)).round() as i16)
+                clean.map(|value| (value + noise * random.normal()).round() as i16)
             })
             .collect();
         let pair = if quarter {
@@ -307,7 +292,7 @@ fn averages_come_closer_as_they_say() {
             let (size, turns) = (1_500.0, random.between(0.0, TAU));
             let (a, b) = (size * turns.cos(), size * turns.sin());
             let (c, d) = (a * truth.0 - b * truth.1, a * truth.1 + b * truth.0);
-            let mut count = |value: f64| (value + 4.0 * normal(random)).round() as i32;
+            let mut count = |value: f64| (value + 4.0 * random.normal()).round() as i32;
             let (reference, reflected) = (Iq::new(count(a), count(b)), Iq::new(count(c), count(d)));
             assert!(average.push(&detector.read_counts(reference, reflected).unwrap()));
         }

@@ -1,74 +1,18 @@
 //! What the tests of lines, ladders and matching share: an oracle in doubles that walks impedances by the textbook
-//! formulas, fed with what a family holds, and ways to make random networks.
+//! formulas, fed with what a family holds.
 
 #![allow(dead_code)] // Each test binary uses its own part.
 
 use core::f64::consts::TAU;
-use core::ops::{Add, Div, Mul, Neg, Sub};
 
 use ohmwright::arithmetic::accuracy::Family;
 use ohmwright::arithmetic::{Arithmetic, Quantity};
 use ohmwright::design::ladder::{Element, Part, PartKind, PartLoss, StubEnd};
 use ohmwright::design::line::Line;
-use ohmwright::quantity::{Capacitance, Hertz, Impedance, Inductance, Reactor, Reference, Reflection};
-use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
+use ohmwright::quantity::{Hertz, Reactor};
 
-pub type Law = Result<(), String>;
-
-pub fn require(holds: bool, what: impl FnOnce() -> String) -> Law {
-    if holds { Ok(()) } else { Err(what()) }
-}
-
-/// `Err` says by how much it misses.
-pub fn near(what: &str, got: f64, want: f64, slack: f64) -> Law {
-    require(got == want || (got - want).abs() <= slack, || {
-        format!(
-            "{what}: got {got:e}, want {want:e}, off by {:e}, allowed {slack:e}",
-            got - want
-        )
-    })
-}
-
-/// A test of a generic body in each family.
-#[macro_export]
-macro_rules! in_every_family {
-    ($($law:ident),* $(,)?) => {
-        $(
-            mod $law {
-                #[test]
-                fn f64() {
-                    super::$law::<f64>();
-                }
-                #[test]
-                fn f32() {
-                    super::$law::<f32>();
-                }
-                #[test]
-                fn soft_f32() {
-                    super::$law::<ohmwright::arithmetic::SoftF32>();
-                }
-                #[test]
-                fn fixed32() {
-                    super::$law::<ohmwright::arithmetic::Fixed32>();
-                }
-                #[test]
-                fn fixed16() {
-                    super::$law::<ohmwright::arithmetic::Fixed16>();
-                }
-            }
-        )*
-    };
-}
-
-/// A source of proptest cases that is the same on every run.
-pub fn runner(cases: u32) -> TestRunner {
-    let config = Config {
-        cases,
-        failure_persistence: None,
-        ..Config::default()
-    };
-    TestRunner::new_with_rng(config, TestRng::deterministic_rng(RngAlgorithm::ChaCha))
-}
+use crate::common::complex::{C, ONE, c};
+use crate::common::impedances::{farads, henries, omega};
 
 /// A few roundings of the family's working number, relative.
 pub fn roundings<A: Arithmetic>() -> f64 {
@@ -77,117 +21,6 @@ pub fn roundings<A: Arithmetic>() -> f64 {
         Family::F32 | Family::SoftF32 => 2e-6,
         _ => 1e-14,
     }
-}
-
-/// Half a step of a word of ohms.
-pub fn half_a_step<A: Arithmetic>() -> f64 {
-    match A::FAMILY {
-        Family::Fixed32 | Family::Fixed16 => 0.5 / 4096.0,
-        _ => 0.0,
-    }
-}
-
-pub fn is_fixed<A: Arithmetic>() -> bool {
-    matches!(A::FAMILY, Family::Fixed32 | Family::Fixed16)
-}
-
-pub fn ohms<A: Arithmetic>(resistance: f64, reactance: f64) -> Impedance<A> {
-    Impedance::try_from_f64(resistance, reactance).unwrap()
-}
-
-pub fn source<A: Arithmetic>(resistance: f64) -> Reference<A> {
-    Reference::try_from_f64(resistance).unwrap()
-}
-
-pub fn word<Q: Quantity>(value: f64) -> Q {
-    Q::try_from_f64(value).unwrap()
-}
-
-// ---- Complex numbers --------------------------------------------------------------------------------------------
-
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct C {
-    pub re: f64,
-    pub im: f64,
-}
-
-pub const fn c(re: f64, im: f64) -> C {
-    C { re, im }
-}
-
-pub const ONE: C = c(1.0, 0.0);
-
-impl C {
-    pub fn size(self) -> f64 {
-        self.re.hypot(self.im)
-    }
-    pub fn conjugate(self) -> C {
-        c(self.re, -self.im)
-    }
-    pub fn times(self, factor: f64) -> C {
-        c(self.re * factor, self.im * factor)
-    }
-    pub fn exponential(self) -> C {
-        c(self.im.cos(), self.im.sin()).times(self.re.exp())
-    }
-    /// tanh of a + jb, by its addition theorem.
-    pub fn tanh(self) -> C {
-        let (t, u) = (self.re.tanh(), self.im.tan());
-        c(t, u) / c(1.0, t * u)
-    }
-}
-
-impl Add for C {
-    type Output = C;
-    fn add(self, other: C) -> C {
-        c(self.re + other.re, self.im + other.im)
-    }
-}
-impl Sub for C {
-    type Output = C;
-    fn sub(self, other: C) -> C {
-        c(self.re - other.re, self.im - other.im)
-    }
-}
-impl Neg for C {
-    type Output = C;
-    fn neg(self) -> C {
-        c(-self.re, -self.im)
-    }
-}
-impl Mul for C {
-    type Output = C;
-    fn mul(self, other: C) -> C {
-        c(
-            self.re * other.re - self.im * other.im,
-            self.re * other.im + self.im * other.re,
-        )
-    }
-}
-impl Div for C {
-    type Output = C;
-    fn div(self, other: C) -> C {
-        let size = other.size();
-        let turned = c(other.re / size, -other.im / size);
-        (self * turned).times(1.0 / size)
-    }
-}
-
-pub fn held<A: Arithmetic>(z: Impedance<A>) -> C {
-    c(z.resistance().to_f64(), z.reactance().to_f64())
-}
-
-pub fn gamma_held<A: Arithmetic>(gamma: Reflection<A>) -> C {
-    c(gamma.real().to_f64(), gamma.imaginary().to_f64())
-}
-
-/// Γ of an impedance.
-pub fn gamma_of(z: C, z0: f64) -> C {
-    (z - c(z0, 0.0)) / (z + c(z0, 0.0))
-}
-
-pub fn swr_of(gamma: C) -> f64 {
-    (1.0 + gamma.size()) / (1.0 - gamma.size())
 }
 
 // ---- The oracle -------------------------------------------------------------------------------------------------
@@ -201,10 +34,6 @@ pub enum Block {
     Ratio(f64),
     /// Z0, nepers, radians.
     Line(f64, f64, f64),
-}
-
-pub fn angular(frequency: Hertz) -> f64 {
-    TAU * frequency.get() as f64
 }
 
 /// Nepers and radians of a line as the family holds it; `loss` is what it was made with.
@@ -222,19 +51,12 @@ pub fn way<A: Arithmetic>(line: Line<A>, loss: (f64, f64), frequency: Hertz) -> 
 
 /// The impedance of a part, as the family holds its values.
 pub fn part_impedance<A: Arithmetic>(part: Part<A>, loss: (f64, f64), frequency: Hertz) -> C {
-    let (henries, farads) = if is_fixed::<A>() {
-        (1e-12, 1e-15)
-    } else {
-        (1.0, 1.0)
-    };
     match part.kind() {
         PartKind::Resistor(resistance) => c(resistance.to_f64(), 0.0),
         PartKind::Reactor(reactor, loss) => {
             let x = match reactor {
-                Reactor::Inductor(inductance) => angular(frequency) * inductance.get().to_f64() * henries,
-                Reactor::Capacitor(capacitance) => {
-                    -1.0 / (angular(frequency) * capacitance.get().to_f64() * farads)
-                }
+                Reactor::Inductor(inductance) => omega(frequency) * henries(inductance),
+                Reactor::Capacitor(capacitance) => -1.0 / (omega(frequency) * farads(capacitance)),
             };
             let r = match loss {
                 PartLoss::None => 0.0,
@@ -385,22 +207,4 @@ pub fn stresses(blocks: &[Block], load: C, power: f64) -> (Vec<(f64, f64, f64)>,
     all.reverse();
     let last = 0.5 * current.size().powi(2) * load.re;
     (all, last)
-}
-
-// ---- Random networks --------------------------------------------------------------------------------------------
-
-pub fn coil<A: Arithmetic>(henries: f64) -> Inductance<A> {
-    if is_fixed::<A>() {
-        Inductance::from_picohenries((henries * 1e12).round() as u32)
-    } else {
-        Inductance::new(word(henries)).unwrap()
-    }
-}
-
-pub fn capacitor<A: Arithmetic>(farads: f64) -> Capacitance<A> {
-    if is_fixed::<A>() {
-        Capacitance::from_femtofarads((farads * 1e15).round() as u32)
-    } else {
-        Capacitance::new(word(farads)).unwrap()
-    }
 }

@@ -4,11 +4,12 @@ use std::ops::Range;
 use std::thread;
 
 use ohmwright::arithmetic::accuracy::{Readout, bound};
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
 use ohmwright::fixed::types::I1F15;
 use ohmwright::quantity::{Reference, Reflection};
 
 use super::common::Random;
+use super::common::readouts::read;
 
 pub mod paths;
 
@@ -116,30 +117,6 @@ impl Exact {
             Readout::ReflectedShare => same(self.square as f64 * unit),
             other => panic!("{other:?} is not read off a reflection"),
         }
-    }
-}
-
-/// A readout, and the ends of its word.
-pub fn read<A: Arithmetic>(
-    readout: Readout,
-    gamma: Reflection<A>,
-    reference: Reference<A>,
-) -> (f64, f64, f64) {
-    fn word<Q: Quantity>(value: Q) -> (f64, f64, f64) {
-        (value.to_f64(), Q::MIN.to_f64(), Q::MAX.to_f64())
-    }
-    match readout {
-        Readout::Magnitude => word(gamma.magnitude()),
-        Readout::Swr => word(gamma.swr()),
-        Readout::ReturnLoss => word(gamma.return_loss()),
-        Readout::MismatchLoss => word(gamma.mismatch_loss()),
-        Readout::Phase => word(gamma.phase()),
-        Readout::Resistance => word(gamma.impedance(reference).resistance()),
-        Readout::Reactance => word(gamma.impedance(reference).reactance()),
-        Readout::ImpedanceMagnitude => word(gamma.impedance_magnitude(reference)),
-        Readout::Q => word(gamma.q()),
-        Readout::ReflectedShare => word(gamma.reflected_share()),
-        other => panic!("{other:?} is not read off a reflection"),
     }
 }
 

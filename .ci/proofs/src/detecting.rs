@@ -1,6 +1,5 @@
 //! Detectors, from counts to a raw reflection.
 
-use ohmwright::arithmetic::Arithmetic;
 use ohmwright::measure::Statistics;
 use ohmwright::measure::detector::{
     Channel, Demodulator, Imbalance, ImbalanceEstimate, Iq, LevelTable, ScalarDetector, ScalarSettings, Sign,

@@ -1,6 +1,6 @@
 //! Lines, chains of elements, and the networks that match.
 
-use ohmwright::arithmetic::{Arithmetic, Floating, Quantity};
+use ohmwright::arithmetic::{Floating, Quantity};
 use ohmwright::design::ladder::{Element, Ladder, Part, StubEnd};
 use ohmwright::design::line::{Line, length_from_phase};
 use ohmwright::design::matching::bode_fano::{least_reflection, load_q, widest_band};
@@ -107,6 +107,8 @@ pub fn matching<A: Words>() {
                     network.series_reactance(),
                     network.shunt_susceptance(),
                     network.q(),
+                    network.series_part(frequency),
+                    network.shunt_part(frequency),
                 ));
                 keep(network.ladder::<2>(frequency).ok());
             }

@@ -102,10 +102,10 @@ fn real_transformers<A: Words>() {
     keep(told(minimum_magnetising_inductance::<A>(any(), any(), any())));
     keep(told(coupling::<A>(inductance(), inductance(), inductance())));
     keep(told(mutual_inductance::<A>(inductance(), inductance())));
-    if let Ok(turns) = Turns::new(any(), any()) {
-        if let Some(wound) = told(RealTransformer::<A>::wound(turns, inductance(), inductance())) {
-            real_transformer(wound);
-        }
+    if let Ok(turns) = Turns::new(any(), any())
+        && let Some(wound) = told(RealTransformer::<A>::wound(turns, inductance(), inductance()))
+    {
+        real_transformer(wound);
     }
     if let Some(coupled) = told(RealTransformer::<A>::coupled(inductance(), inductance(), any())) {
         real_transformer(coupled);

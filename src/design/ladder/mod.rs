@@ -11,7 +11,7 @@ use heapless::Vec;
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
 use crate::design::line::Line;
 use crate::design::transformer::Turns;
-use crate::quantity::{Complex, Hertz, Impedance, Reference, Reflection};
+use crate::quantity::{Complex, Hertz, Impedance, Reference, Reflection, positive_frequency};
 
 mod error;
 mod node;
@@ -176,8 +176,8 @@ impl<A: Arithmetic, const N: usize> Ladder<A, N> {
 
     /// What the source sees.
     ///
-    /// Error in fixed point: that of the words of ohms, and some 1e-8 of the largest impedance met on the way, times how
-    /// much of it cancels. Saturates as [`Impedance`] does.
+    /// Error in fixed point: that of the words of ohms, and 2e-8 of the largest impedance met on the way, times how much
+    /// of it cancels. Saturates as [`Impedance`] does.
     ///
     /// # Errors
     /// A frequency of 0; in the floating families also what leaves their range on the way.
@@ -234,9 +234,7 @@ impl<A: Arithmetic, const N: usize> Default for Ladder<A, N> {
 }
 
 fn start<A: Arithmetic>(load: Impedance<A>, frequency: Hertz) -> Result<Node<A::Working>, LadderError> {
-    if frequency.get() == 0 {
-        return Err(QuantityError::NotPositive("frequency").into());
-    }
+    positive_frequency(frequency)?;
     Ok(if load.is_open() {
         Node::new(Complex::ONE, Complex::ZERO)
     } else {

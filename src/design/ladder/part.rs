@@ -3,7 +3,7 @@
 use super::node::Node;
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
 use crate::design::line::Line;
-use crate::quantity::{Capacitance, Complex, Hertz, Impedance, Inductance, Reactor};
+use crate::quantity::{Capacitance, Complex, Hertz, Impedance, Inductance, Reactor, not_negative, positive};
 
 /// What a coil or a capacitor loses.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -59,13 +59,7 @@ impl<A: Arithmetic> Part<A> {
     /// # Errors
     /// Not finite, zero or negative.
     pub fn resistor(resistance: A::Ohms) -> Result<Self, QuantityError> {
-        if !resistance.is_finite() {
-            Err(QuantityError::NotFinite("resistance of a part"))
-        } else if resistance > A::Ohms::ZERO {
-            Ok(Self(PartKind::Resistor(resistance)))
-        } else {
-            Err(QuantityError::NotPositive("resistance of a part"))
-        }
+        positive(resistance, "resistance of a part").map(|resistance| Self(PartKind::Resistor(resistance)))
     }
 
     /// A coil without loss.
@@ -128,12 +122,7 @@ impl<A: Arithmetic> Part<A> {
     /// Not finite or negative; a stub.
     pub fn with_series_resistance(self, resistance: A::Ohms) -> Result<Self, QuantityError> {
         const NAME: &str = "series resistance";
-        if !resistance.is_finite() {
-            return Err(QuantityError::NotFinite(NAME));
-        }
-        if resistance < A::Ohms::ZERO {
-            return Err(QuantityError::Negative(NAME));
-        }
+        not_negative(resistance, NAME)?;
         match self.0 {
             PartKind::Reactor(reactor, _) => Ok(Self(PartKind::Reactor(
                 reactor,
@@ -152,12 +141,7 @@ impl<A: Arithmetic> Part<A> {
     /// Not finite, zero or negative; a part that is neither coil nor capacitor.
     pub fn with_q(self, q: A::Ratio) -> Result<Self, QuantityError> {
         const NAME: &str = "Q of a part";
-        if !q.is_finite() {
-            return Err(QuantityError::NotFinite(NAME));
-        }
-        if q <= A::Ratio::ZERO {
-            return Err(QuantityError::NotPositive(NAME));
-        }
+        positive(q, NAME)?;
         match self.0 {
             PartKind::Reactor(reactor, _) => Ok(Self(PartKind::Reactor(reactor, PartLoss::Q(q)))),
             _ => Err(QuantityError::OutOfRange(NAME)),

@@ -7,7 +7,7 @@ use super::part::{At, Part, PartKind};
 use super::{Element, LadderError, Passed, finite, reflection_of};
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
 use crate::design::line::{Line, hyperbolic};
-use crate::quantity::{Complex, Hertz, Impedance, Reference, Reflection};
+use crate::quantity::{Complex, Hertz, Impedance, Reference, Reflection, not_negative};
 
 /// What an element must bear at a given input power.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -31,7 +31,8 @@ struct Relative<W> {
 /// A ladder walked from the load to the source at one frequency.
 ///
 /// Power is counted where it is taken, element by element, and the input takes the sum: the balance holds to a rounding
-/// for every word that is read off. No difference of nearly equal powers is taken.
+/// for every word that is read off. No difference of nearly equal powers is taken. Error in fixed point: half a step of
+/// each word, and 4e-7 of the value, times the square of how much cancels on the way.
 #[derive(Clone, Debug)]
 pub struct Walk<A: Arithmetic, const N: usize> {
     steps: Vec<Relative<A::Working>, N>,
@@ -163,14 +164,8 @@ impl<A: Arithmetic, const N: usize> Walk<A, N> {
     }
 
     fn scaled(&self, step: &Relative<A::Working>, input: A::Watts) -> Result<Stress<A>, LadderError> {
-        if !input.is_finite() {
-            return Err(QuantityError::NotFinite("power").into());
-        }
-        if input < A::Watts::ZERO {
-            return Err(QuantityError::Negative("power").into());
-        }
+        let watts = not_negative(input, "power")?.to_working();
         let total = self.input()?;
-        let watts = input.to_working();
         // P = ½·Re(V·I*) of peak values.
         let scale = ((watts + watts) / total).square_root();
         Ok(Stress {

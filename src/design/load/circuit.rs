@@ -2,7 +2,7 @@
 
 use super::{Load, LoadError};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{Capacitance, Complex, Hertz, Impedance, Inductance};
+use crate::quantity::{Capacitance, Complex, Hertz, Impedance, Inductance, positive};
 
 /// A load as one of the equivalent circuits of the trade.
 ///
@@ -66,8 +66,7 @@ impl<A: Arithmetic> LoadCircuit<A> {
         let (Self::Series { resistance, .. }
         | Self::ParallelBehindLead { resistance, .. }
         | Self::Parallel { resistance, .. }) = self;
-        // Checked as a reference is: finite, and above zero.
-        crate::quantity::Reference::<A>::new(resistance).map_err(|error| error.of("resistance"))?;
+        positive(resistance, "resistance")?;
         Ok(self)
     }
 

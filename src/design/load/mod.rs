@@ -2,10 +2,11 @@
 //!
 //! Two pairs of things are taken for each other in the trade, at the price of a device. They are distinct types here.
 //!
-//! - Some makers print the impedance seen when [`LookingIn`]to the device, others the impedance to be [`Presented`] to
-//!   it. The one is the conjugate of the other.
-//! - Some print [`OneSide`] of a push-pull pair, others the pair [`SideToSide`], which is twice as much: the two sides
-//!   are in series, with the common point between them at rest (common practice, no source).
+//! - Some makers print the impedance seen when looking into the device ([`LookingIn`]), others the impedance to be
+//!   presented to it ([`Presented`]). The one is the conjugate of the other.
+//! - Some print one side of a push-pull pair ([`OneSide`]), others the pair from side to side ([`SideToSide`]), which is
+//!   twice as much: the two sides are in series, with the common point between them at rest (common practice, no
+//!   source).
 //!
 //! ```compile_fail
 //! use ohmwright::design::load::{LookingIn, Presented};
@@ -24,13 +25,13 @@
 
 mod circuit;
 mod convention;
-mod line;
+mod push_pull;
 mod stand_in;
 mod table;
 
 pub use circuit::LoadCircuit;
 pub use convention::{Convention, LookingIn, OneSide, Presented, SideToSide};
-pub use line::PushPull;
+pub use push_pull::PushPull;
 pub use stand_in::{LeadEffect, StandIn, StandInParts};
 pub use table::LoadTable;
 

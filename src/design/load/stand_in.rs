@@ -2,7 +2,7 @@
 
 use super::{Load, LoadCircuit, LoadError};
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
-use crate::quantity::{Capacitance, Complex, Hertz, Impedance, Inductance, Reference};
+use crate::quantity::{Capacitance, Complex, Hertz, Impedance, Inductance, positive, positive_frequency};
 
 /// A resistance and a part that look like a given impedance at one frequency.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -120,10 +120,8 @@ impl<A: Arithmetic> StandIn<A> {
         if load.is_open() {
             return Err(LoadError::Quantity(QuantityError::OutOfRange("load")));
         }
-        Reference::<A>::new(load.resistance()).map_err(|error| error.of("load resistance"))?;
-        if frequency.get() == 0 {
-            return Err(LoadError::Quantity(QuantityError::NotPositive("frequency")));
-        }
+        positive(load.resistance(), "load resistance")?;
+        positive_frequency(frequency)?;
         Ok(())
     }
 

@@ -9,7 +9,7 @@
 //! For the floating families only. Losses in the network let it look better than this.
 
 use crate::arithmetic::{Floating, Quantity, QuantityError, Real};
-use crate::quantity::{Hertz, Impedance};
+use crate::quantity::{Hertz, Impedance, not_negative, positive};
 
 /// The least |Γ| that a lossless network can keep over a band of this width (as a fraction of its geometric middle) in
 /// front of a load of this Q: e^(−π/(Q·w)). 0 for a load without reactance.
@@ -24,7 +24,8 @@ use crate::quantity::{Hertz, Impedance};
 /// # Errors
 /// A Q that is negative or not finite; a width that is not above 0.
 pub fn least_reflection<F: Floating>(q: F, fractional_bandwidth: F) -> Result<F, QuantityError> {
-    check(q, fractional_bandwidth, "bandwidth")?;
+    not_negative(q, "Q")?;
+    positive(fractional_bandwidth, "bandwidth")?;
     if q == <F as Real>::ZERO {
         return Ok(q);
     }
@@ -37,7 +38,8 @@ pub fn least_reflection<F: Floating>(q: F, fractional_bandwidth: F) -> Result<F,
 /// # Errors
 /// A Q that is negative or not finite; |Γ| that is not above 0 and below 1.
 pub fn widest_band<F: Floating>(q: F, reflection: F) -> Result<F, QuantityError> {
-    check(q, reflection, "reflection")?;
+    not_negative(q, "Q")?;
+    positive(reflection, "reflection")?;
     if reflection >= <F as Real>::ONE {
         return Err(QuantityError::OutOfRange("reflection"));
     }
@@ -75,20 +77,4 @@ pub fn load_q<F: Floating>(
     let dx = (above.1.reactance() - below.1.reactance()) / step;
     let sum = dx + Real::absolute(x);
     Ok((dr * dr + sum * sum).square_root() * F::HALF / r)
-}
-
-fn check<F: Floating>(q: F, other: F, name: &'static str) -> Result<(), QuantityError> {
-    if !Quantity::is_finite(q) {
-        return Err(QuantityError::NotFinite("Q"));
-    }
-    if q < <F as Real>::ZERO {
-        return Err(QuantityError::Negative("Q"));
-    }
-    if !Quantity::is_finite(other) {
-        return Err(QuantityError::NotFinite(name));
-    }
-    if other <= <F as Real>::ZERO {
-        return Err(QuantityError::NotPositive(name));
-    }
-    Ok(())
 }

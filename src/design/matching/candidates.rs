@@ -7,7 +7,7 @@ use super::{
     two_element, with_transformer,
 };
 use crate::arithmetic::{Floating, Quantity, Real};
-use crate::design::ladder::{Element, StubEnd};
+use crate::design::ladder::{Element, Part, PartKind, StubEnd};
 use crate::design::transformer::{Remedy, Turns, TurnsRanking};
 use crate::quantity::{Complex, Impedance};
 
@@ -72,8 +72,9 @@ pub(super) fn each<F: Floating>(
                 end: *end,
             };
             for found in single_stub(load, settings.source, stub)?.into_iter().flatten() {
-                if let Ok(ladder) = found.ladder(f) {
-                    take(MatchScheme::SingleStub, ladder);
+                match found.ladder(f) {
+                    Ok(ladder) if can_be_had(settings, &ladder) => take(MatchScheme::SingleStub, ladder),
+                    _ => {}
                 }
             }
         }
@@ -81,12 +82,16 @@ pub(super) fn each<F: Floating>(
     Ok(())
 }
 
-/// Whether all of its lines are of an impedance that there is.
+/// Whether all of its lines, stubs included, are of an impedance that there is.
 fn can_be_had<F: Floating>(settings: &RankSettings<F>, ladder: &Network<F>) -> bool {
     let (low, high) = settings.line_impedances;
-    ladder.elements().iter().all(|element| match element {
-        Element::Line(line) => low <= line.impedance() && line.impedance() <= high,
-        _ => true,
+    ladder.elements().iter().all(|element| {
+        let line = match (element, element.part().map(Part::kind)) {
+            (Element::Line(line), _) => *line,
+            (_, Some(PartKind::Stub(line, _))) => line,
+            _ => return true,
+        };
+        low <= line.impedance() && line.impedance() <= high
     })
 }
 

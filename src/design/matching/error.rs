@@ -23,9 +23,7 @@ pub enum MatchingError {
     PartBeyondWord(&'static str),
     /// A ladder has no room for the network, or does not walk.
     Ladder(LadderError),
-    /// A table of loads whose frequencies do not rise.
-    OutOfOrder,
-    /// A table of loads that ends before the frequency that is asked for.
+    /// The load is not known at the frequency of the match, or not all over the band.
     NotCovered,
     /// There is no such network.
     DoesNotExist(WhyNot),
@@ -61,8 +59,7 @@ impl fmt::Display for MatchingError {
             ),
             Self::PartBeyondWord(part) => write!(f, "the {part} lies beyond what its word holds"),
             Self::Ladder(error) => error.fmt(f),
-            Self::OutOfOrder => f.write_str("the frequencies of the load table do not rise"),
-            Self::NotCovered => f.write_str("the load table does not reach that frequency"),
+            Self::NotCovered => f.write_str("the load is not known all over the band"),
             Self::DoesNotExist(why) => why.fmt(f),
             Self::NoNetwork => f.write_str("no network could be built for this load"),
         }

@@ -1,11 +1,11 @@
 //! Matching by pieces of line: the quarter wave, and one stub.
 
 use super::two_element::inverse;
-use super::{MatchingError, WhyNot, load_with_resistance, positive, push_series, push_shunt};
+use super::{MatchingError, WhyNot, load_with_resistance, push_series, push_shunt};
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
 use crate::design::ladder::{Element, Ladder, Part, StubEnd};
 use crate::design::line::Line;
-use crate::quantity::{Complex, Hertz, Impedance, Reference};
+use crate::quantity::{Complex, Hertz, Impedance, Reference, positive_frequency};
 
 /// How the load becomes a resistance in front of the quarter wave.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -46,7 +46,7 @@ pub fn quarter_wave<A: Arithmetic, const N: usize>(
     velocity_factor: A::Ratio,
     frequency: Hertz,
 ) -> Result<Ladder<A, N>, MatchingError> {
-    positive(frequency)?;
+    positive_frequency(frequency)?;
     let z = load_with_resistance(load)?;
     let mut ladder = Ladder::new();
     let resistance = match route {
@@ -178,7 +178,8 @@ impl<A: Arithmetic> SingleStub<A> {
 /// and negative.
 ///
 /// The line turns the load to where its conductance is the source's; the stub cancels the susceptance (D. M. Pozar,
-/// "Microwave Engineering", section 5.2). With a line of the source's own impedance there are always two ways.
+/// "Microwave Engineering", section 5.2). With a line of the source's own impedance there are always two ways. In fixed
+/// point lengths are right to half a step of their word, 8e-6 of a wavelength.
 ///
 /// ```
 /// use ohmwright::design::ladder::StubEnd;

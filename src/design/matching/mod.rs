@@ -11,9 +11,9 @@
 //! Every network is a [`Ladder`], elements from the load to the source; walking it gives back what was asked for, to the
 //! rounding of its values to the words of the family.
 
-use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
+use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::design::ladder::{Element, Ladder, Part};
-use crate::quantity::{Complex, Hertz, Impedance, Reactor};
+use crate::quantity::{Complex, Hertz, Impedance, Reactor, positive_frequency};
 
 pub mod bode_fano;
 mod candidates;
@@ -51,14 +51,6 @@ fn source_with_resistance<A: Arithmetic>(source: Impedance<A>) -> Result<Complex
     load_with_resistance(source).map_err(|_| MatchingError::SourceWithoutResistance)
 }
 
-fn positive(frequency: Hertz) -> Result<(), MatchingError> {
-    if frequency.get() == 0 {
-        Err(QuantityError::NotPositive("frequency").into())
-    } else {
-        Ok(())
-    }
-}
-
 /// How a value stands in the word of its family.
 enum Fit {
     Nothing,
@@ -88,7 +80,7 @@ fn push_series<A: Arithmetic, const N: usize>(
     reactance: A::Working,
     frequency: Hertz,
 ) -> Result<(), MatchingError> {
-    positive(frequency)?;
+    positive_frequency(frequency)?;
     let Some(reactor) = Reactor::with_working_reactance(reactance, frequency) else {
         return finite(reactance, "series reactance");
     };
@@ -105,7 +97,7 @@ fn push_shunt<A: Arithmetic, const N: usize>(
     susceptance: A::Working,
     frequency: Hertz,
 ) -> Result<(), MatchingError> {
-    positive(frequency)?;
+    positive_frequency(frequency)?;
     if susceptance.is_zero() {
         return Ok(());
     }

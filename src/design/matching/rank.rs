@@ -11,9 +11,9 @@ use super::{
     MatchBand, MatchPlan, MatchPlans, MatchScheme, MatchingError, RankSettings, load_with_resistance,
 };
 use crate::arithmetic::{Floating, Quantity, Real};
-use crate::design::ladder::{Element, Ladder, PartKind};
+use crate::design::ladder::Ladder;
 use crate::design::preferred::worst_corner;
-use crate::quantity::{Hertz, Impedance, Reactor, Reflection};
+use crate::quantity::{Hertz, Impedance, Reflection};
 
 /// Elements of the largest network looked at.
 pub(super) const ROOM: usize = 4;
@@ -27,7 +27,8 @@ const WIDEST: u64 = 4;
 /// Works out every network for a load and keeps the best `K`; of networks with a transformer that differ only in its turns,
 /// the best one.
 ///
-/// `load` tells the load's impedance at a frequency, `None` where it is not known. At the frequency of the match each
+/// `load` tells the load's impedance at a frequency, `None` where it is not known; of a
+/// [`LoadTable`](crate::design::load::LoadTable), `|f| table.at(f).ok()`. At the frequency of the match each
 /// network gets its ideal values first; with losses, two of its parts are moved so that it matches with them; with a
 /// preferred series, each part then goes to one of the two values beside it, whichever together reflect least.
 ///
@@ -82,7 +83,7 @@ pub fn rank<F: Floating, const K: usize>(
     Ok(plans)
 }
 
-type Places<F> = Vec<(Hertz, Impedance<F>), 11>;
+type Places<F> = Vec<(Hertz, Impedance<F>), { BAND_POINTS as usize + 1 }>;
 
 /// The frequencies of the band, and the load there.
 fn places<F: Floating>(
@@ -146,7 +147,7 @@ fn evaluate<F: Floating>(
     for (place, element) in ladder.elements().iter().enumerate() {
         let stress = walk.stress(place, settings.power).ok()??;
         volts = Real::larger(volts, stress.volts_peak);
-        is_overstressed |= beyond(settings, element, stress.volts_peak, stress.amperes_peak);
+        is_overstressed |= settings.is_beyond_rating(element, &stress);
     }
     let follow = |up: bool| edge(settings, up, |f| load(f).map(|z| swr_at(&ladder, f, z)));
     let reflection = walk.reflection(settings.source);
@@ -169,18 +170,6 @@ fn evaluate<F: Floating>(
         is_overstressed,
         ladder,
     })
-}
-
-fn beyond<F: Floating>(settings: &RankSettings<F>, element: &Element<F>, volts: F, amperes: F) -> bool {
-    match element.part().map(|part| part.kind()) {
-        Some(PartKind::Reactor(Reactor::Capacitor(_), _)) => {
-            settings.capacitor_volts.is_some_and(|most| volts > most)
-        }
-        Some(PartKind::Reactor(Reactor::Inductor(_), _)) => {
-            settings.coil_amperes.is_some_and(|most| amperes > most)
-        }
-        _ => false,
-    }
 }
 
 /// The last frequency on one side that is still good enough, and whether the search ended there without an edge.
@@ -209,12 +198,10 @@ fn edge<F: Floating>(
         }
         match good(next) {
             Some(true) => inside = next,
-            Some(false) => break next,
-            // Here what is known of the load ends: the last place that is known is sought below.
-            None => break next,
+            // No longer good, or no longer known: the last place that is both is sought below.
+            _ => break next,
         }
     };
-    let is_known = good(outside).is_some();
     while inside.abs_diff(outside) > 1 {
         let middle = inside.midpoint(outside);
         if good(middle) == Some(true) {
@@ -223,6 +210,6 @@ fn edge<F: Floating>(
             outside = middle;
         }
     }
-    // Not known, or not good: it is an edge where the place beyond is known.
-    (Hertz::new(inside), !is_known && good(outside).is_none())
+    // It is an edge only where the place beyond is known.
+    (Hertz::new(inside), good(outside).is_none())
 }

@@ -1,10 +1,11 @@
 //! What the networks are for, and what they may be made of.
 
-use super::{MatchingError, positive};
+use super::MatchingError;
 use crate::arithmetic::{Floating, Quantity, QuantityError, Real};
+use crate::design::ladder::{Element, PartKind, Stress};
 use crate::design::line::Line;
 use crate::design::preferred::{PreferredSeries, Tolerance};
-use crate::quantity::{Hertz, Reference};
+use crate::quantity::{Hertz, Reactor, Reference, positive, positive_frequency};
 
 /// What the networks are for, and what they may be made of.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -76,8 +77,18 @@ impl<F: Floating> RankSettings<F> {
         }
     }
 
+    /// Whether an element is a coil or a capacitor that must bear more than is said here that it can.
+    pub fn is_beyond_rating(&self, element: &Element<F>, stress: &Stress<F>) -> bool {
+        let (value, most) = match element.part().map(|part| part.kind()) {
+            Some(PartKind::Reactor(Reactor::Capacitor(_), _)) => (stress.volts_peak, self.capacitor_volts),
+            Some(PartKind::Reactor(Reactor::Inductor(_), _)) => (stress.amperes_peak, self.coil_amperes),
+            _ => return false,
+        };
+        most.is_some_and(|most| value > most)
+    }
+
     pub(super) fn check(&self) -> Result<(), MatchingError> {
-        positive(self.frequency)?;
+        positive_frequency(self.frequency)?;
         if self.low.get() == 0 || self.low > self.frequency || self.high < self.frequency {
             return Err(QuantityError::OutOfRange("band").into());
         }
@@ -92,14 +103,8 @@ impl<F: Floating> RankSettings<F> {
             (self.capacitor_volts, "voltage of the capacitors"),
             (self.coil_amperes, "current of the coils"),
         ] {
-            match value {
-                Some(value) if !Quantity::is_finite(value) => {
-                    return Err(QuantityError::NotFinite(name).into());
-                }
-                Some(value) if value <= <F as Real>::ZERO => {
-                    return Err(QuantityError::NotPositive(name).into());
-                }
-                _ => {}
+            if let Some(value) = value {
+                positive(value, name)?;
             }
         }
         let (low, high) = self.line_impedances;

@@ -1,11 +1,11 @@
 //! A transformer of whole turns, and two reactances for what it leaves.
 
 use super::two_element::between;
-use super::{MatchingError, load_with_resistance, positive, source_with_resistance};
+use super::{MatchingError, load_with_resistance, source_with_resistance};
 use crate::arithmetic::Arithmetic;
 use crate::design::ladder::{Element, Ladder};
 use crate::design::transformer::Turns;
-use crate::quantity::{Hertz, Impedance};
+use crate::quantity::{Complex, Hertz, Impedance, positive_frequency};
 
 /// Where the transformer stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -44,17 +44,14 @@ pub fn with_transformer<A: Arithmetic, const N: usize>(
     place: TransformerPlace,
     frequency: Hertz,
 ) -> Result<[Result<Ladder<A, N>, MatchingError>; 4], MatchingError> {
-    positive(frequency)?;
+    positive_frequency(frequency)?;
     let load = load_with_resistance(load)?;
     let target = source_with_resistance(source)?.conjugate();
     let ratio = turns.ratio_squared::<A>();
     let found = match place {
         TransformerPlace::AtLoad => between(load.scale(ratio), target),
         // Divided, so that the ratio is rounded once.
-        TransformerPlace::AtSource => between::<A>(
-            load,
-            crate::quantity::Complex::new(target.re / ratio, target.im / ratio),
-        ),
+        TransformerPlace::AtSource => between::<A>(load, Complex::new(target.re / ratio, target.im / ratio)),
     };
     Ok(found.all().map(|network| {
         let network = network.map_err(MatchingError::DoesNotExist)?;

@@ -1,7 +1,10 @@
 //! From where to where a match holds.
 
 use super::TransformerError;
-use crate::quantity::Hertz;
+use super::port::{Port, reflected_power};
+use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
+use crate::design::load::LoadError;
+use crate::quantity::{Hertz, Reference, finite, positive_frequency};
 
 /// The frequencies between which the SWR stays at or below a limit.
 ///
@@ -21,20 +24,25 @@ pub struct UsefulBand {
 }
 
 impl UsefulBand {
-    /// From a place inside outwards, as far as `lowest` and `highest`.
-    pub(super) fn search(
+    /// From a place inside outwards, as far as `lowest` and `highest`; `seen` is what the source sees.
+    pub(super) fn search<A: Arithmetic>(
+        source: Reference<A>,
+        swr_limit: A::Ratio,
         inside: Hertz,
         [lowest, highest]: [Hertz; 2],
-        mut holds: impl FnMut(Hertz) -> Result<bool, TransformerError>,
+        seen: impl Fn(Hertz) -> Result<Port<A::Working>, LoadError>,
     ) -> Result<Self, TransformerError> {
+        let limit = power_at::<A>(swr_limit)?;
+        positive_frequency(lowest)?;
         if !(lowest <= inside && inside <= highest) {
-            return Err(crate::arithmetic::QuantityError::OutOfRange("frequency").into());
+            return Err(QuantityError::OutOfRange("frequency").into());
         }
+        let holds = |frequency| Ok::<bool, LoadError>(reflected_power(seen(frequency)?, source) <= limit);
         if !holds(inside)? {
             return Err(TransformerError::AboveLimit);
         }
-        let (low, low_open) = edge(inside, lowest, &mut holds)?;
-        let (high, high_open) = edge(inside, highest, &mut holds)?;
+        let (low, low_open) = edge(inside, lowest, holds)?;
+        let (high, high_open) = edge(inside, highest, holds)?;
         Ok(Self {
             low,
             high,
@@ -44,12 +52,21 @@ impl UsefulBand {
     }
 }
 
+/// |Γ|² at an SWR.
+fn power_at<A: Arithmetic>(limit: A::Ratio) -> Result<A::Working, QuantityError> {
+    let swr = finite(limit, "SWR limit")?.to_working();
+    if swr < A::Working::ONE {
+        return Err(QuantityError::BelowOne("SWR limit"));
+    }
+    Ok(((swr - A::Working::ONE) / (swr + A::Working::ONE)).square())
+}
+
 /// The last place towards `end` where the limit holds, and whether that is the end itself.
 fn edge(
     inside: Hertz,
     end: Hertz,
-    holds: &mut impl FnMut(Hertz) -> Result<bool, TransformerError>,
-) -> Result<(Hertz, bool), TransformerError> {
+    holds: impl Fn(Hertz) -> Result<bool, LoadError>,
+) -> Result<(Hertz, bool), LoadError> {
     let (mut good, end) = (inside.get(), end.get());
     loop {
         if good == end {

@@ -1,9 +1,8 @@
 //! A transformer's parameters from a sweep with a known resistor on its secondary.
 
-use super::port::{positive, positive_omega};
 use super::{RealTransformer, TransformerError};
-use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
-use crate::quantity::{Complex, Hertz, Reference, Reflection};
+use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::quantity::{Complex, Hertz, Reference, Reflection, positive, positive_frequency, positive_omega};
 
 /// A least-squares fit of effective ratio, leakage and magnetising inductance to a sweep of Γ at the primary, with a
 /// known resistor on the secondary: one point at a time, in constant memory.
@@ -73,7 +72,7 @@ impl<A: Arithmetic> TransformerFit<A> {
     /// # Errors
     /// A resistance that is not finite or not positive.
     pub fn new(resistor: A::Ohms, reference: Reference<A>) -> Result<Self, TransformerError> {
-        let resistor = positive(resistor, "resistor")?;
+        let resistor = positive(resistor, "resistor")?.to_working();
         Ok(Self::starting(resistor, reference, None))
     }
 
@@ -140,9 +139,7 @@ impl<A: Arithmetic> TransformerFit<A> {
     /// # Errors
     /// A frequency of 0; nothing is taken in then.
     pub fn push(&mut self, frequency: Hertz, measured: Reflection<A>) -> Result<(), TransformerError> {
-        if frequency.get() == 0 {
-            return Err(QuantityError::NotPositive("frequency").into());
-        }
+        positive_frequency(frequency)?;
         if self.points == 0 {
             self.unit = frequency;
         } else if frequency != self.unit && self.second.get() == 0 {
@@ -224,7 +221,8 @@ impl<A: Arithmetic> TransformerFit<A> {
     /// What the points so far come to.
     ///
     /// # Errors
-    /// Fewer than three different frequencies; points that do not determine the parameters; points that ask for a negative leakage, magnetising inductance or ratio.
+    /// Fewer than three different frequencies; points that do not determine the parameters; points that ask for a
+    /// negative leakage, magnetising inductance or ratio.
     pub fn finish(&self) -> Result<FittedTransformer<A>, TransformerError> {
         if !self.enough {
             return Err(TransformerError::TooFewPoints);

@@ -5,6 +5,7 @@ use core::fmt;
 use heapless::Vec;
 
 use super::TransformerError;
+use super::port::reflected;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::{Complex, Hertz, Impedance, Reactor, Reference, Reflection};
 
@@ -120,16 +121,6 @@ pub(super) fn resistive_part<A: Arithmetic>(
     }
 }
 
-/// Γ on `source` of an impedance in working numbers, without rounding it to words first.
-pub(super) fn reflection<A: Arithmetic>(z: Complex<A::Working>, source: Reference<A>) -> Reflection<A> {
-    let z0 = Complex::real(source.working());
-    // Z + Z0 is not zero where R is positive: only what leaves the range has no quotient.
-    match (z - z0).checked_div(z + z0) {
-        Some(gamma) => Reflection::from_complex(gamma),
-        None => Reflection::OPEN,
-    }
-}
-
 /// The magnitude rule of the trade, and what it hides.
 ///
 /// The rule takes √(R² + X²) as if it were a resistance, asks for the ratio Z0/|Z| and promises the SWR that such a
@@ -179,7 +170,8 @@ impl<A: Arithmetic> MagnitudeRule<A> {
         let magnitude = z.magnitude();
         let mut best: Option<(Turns, Reflection<A>, A::Working)> = None;
         for turns in pairs(most_turns) {
-            let taken = reflection(Complex::real(magnitude * turns.ratio_squared::<A>()), source);
+            let through = Complex::real(magnitude * turns.ratio_squared::<A>());
+            let taken = reflected(Some(through), source);
             let power = taken.power();
             if best.is_none_or(|(_, _, least)| power < least) {
                 best = Some((turns, taken, power));
@@ -193,7 +185,7 @@ impl<A: Arithmetic> MagnitudeRule<A> {
             turns,
             swr_promised: promised.swr(),
             seen: Impedance::from_complex(seen),
-            reflection: reflection(seen, source),
+            reflection: reflected(Some(seen), source),
         })
     }
 }
@@ -301,13 +293,13 @@ impl<A: Arithmetic> TurnsChoice<A> {
                 load_side: reactor(reactance),
                 source_side_reactance: A::Ohms::from_working(moved),
                 source_side: reactor(moved),
-                swr: reflection(Complex::real(resistance * ratio), source).swr(),
+                swr: reflected(Some(Complex::real(resistance * ratio)), source).swr(),
             }
         };
         Self {
             turns,
             seen: Impedance::from_complex(seen),
-            reflection: reflection(seen, source),
+            reflection: reflected(Some(seen), source),
             series: part(-z.im, z.re),
             shunt: part(shunt_part, shunt_resistance),
         }

@@ -2,12 +2,12 @@
 
 use super::TransformerError;
 use super::band::UsefulBand;
-use super::port::{
-    Port, across, port, positive, positive_omega, power_at, reflected, reflected_power, shown,
-};
+use super::port::{Port, across, port, positive_part, reflected, shown};
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
 use crate::design::load::Load;
-use crate::quantity::{Complex, Hertz, Impedance, Inductance, Reference, Reflection};
+use crate::quantity::{
+    Complex, Hertz, Impedance, Inductance, LIGHT, Reference, Reflection, positive, positive_frequency,
+};
 
 /// How many times the system's impedance a choke should at least be against currents on the outside: 10, and more is
 /// better (common practice, no source; a rule of the trade and no limit).
@@ -85,21 +85,19 @@ impl<A: Arithmetic> LineTransformer<A> {
         if kind == LineKind::Guanella(0) {
             return Err(QuantityError::NotPositive("number of lines").into());
         }
-        let impedance = positive(impedance, "line impedance")?;
-        let length = positive(length, "line length")?;
-        let factor = positive(velocity_factor, "velocity factor")?;
+        let impedance = positive(impedance, "line impedance")?.to_working();
+        let length = positive(length, "line length")?.to_working();
+        let factor = positive(velocity_factor, "velocity factor")?.to_working();
         if factor > A::Working::ONE {
             return Err(QuantityError::OutOfRange("velocity factor").into());
         }
         if length > A::Working::from_i32(1_000_000_000) {
             return Err(QuantityError::OutOfRange("line length").into());
         }
-        // The speed of light in vacuum, exact by the definition of the metre.
-        let speed = A::Working::from_u64(299_792_458);
         Ok(Self {
             kind,
             impedance,
-            delay: length / (factor * speed),
+            delay: length / (factor * A::Working::from_u64(LIGHT)),
             choking: None,
         })
     }
@@ -110,15 +108,10 @@ impl<A: Arithmetic> LineTransformer<A> {
     /// # Errors
     /// An inductance of 0.
     pub fn with_choking(self, inductance: Inductance<A>) -> Result<Self, TransformerError> {
-        let henries = inductance.to_base();
-        if henries > A::Working::ZERO {
-            Ok(Self {
-                choking: Some(henries),
-                ..self
-            })
-        } else {
-            Err(QuantityError::NotPositive("choking inductance").into())
-        }
+        Ok(Self {
+            choking: Some(positive_part(inductance.to_base(), "choking inductance")?),
+            ..self
+        })
     }
 
     /// How the lines are connected.
@@ -140,10 +133,8 @@ impl<A: Arithmetic> LineTransformer<A> {
     /// # Errors
     /// A resistance that is not finite or not positive.
     pub fn optimum_impedance(low: A::Ohms, high: A::Ohms) -> Result<A::Ohms, QuantityError> {
-        let (low, high) = (
-            positive(low, "low resistance")?,
-            positive(high, "high resistance")?,
-        );
+        let low = positive(low, "low resistance")?.to_working();
+        let high = positive(high, "high resistance")?.to_working();
         Ok(A::Ohms::from_working(low.square_root() * high.square_root()))
     }
 
@@ -209,7 +200,7 @@ impl<A: Arithmetic> LineTransformer<A> {
         frequency: Hertz,
         side: Side,
     ) -> Result<Impedance<A>, TransformerError> {
-        positive_omega::<A>(frequency)?;
+        positive_frequency(frequency)?;
         Ok(shown(self.walk(port(load), frequency, side)))
     }
 
@@ -224,12 +215,12 @@ impl<A: Arithmetic> LineTransformer<A> {
         side: Side,
         source: Reference<A>,
     ) -> Result<Reflection<A>, TransformerError> {
-        positive_omega::<A>(frequency)?;
+        positive_frequency(frequency)?;
         Ok(reflected(self.walk(port(load), frequency, side), source))
     }
 
-    /// The frequencies around `inside` where the SWR of a load stays at or below a limit, searched from `lowest` to
-    /// `highest`; see [`UsefulBand`].
+    /// The frequencies around `inside` where the SWR of a load stays at or below a limit, searched over `range`, lowest
+    /// and highest; see [`UsefulBand`].
     ///
     /// # Errors
     /// As [`RealTransformer::useful_band`](super::RealTransformer::useful_band).
@@ -240,13 +231,10 @@ impl<A: Arithmetic> LineTransformer<A> {
         source: Reference<A>,
         swr_limit: A::Ratio,
         inside: Hertz,
-        [lowest, highest]: [Hertz; 2],
+        range: [Hertz; 2],
     ) -> Result<UsefulBand, TransformerError> {
-        let limit = power_at::<A>(swr_limit)?;
-        positive_omega::<A>(lowest)?;
-        UsefulBand::search(inside, [lowest, highest], |frequency| {
-            let seen = self.walk(port(load.at(frequency)?), frequency, side);
-            Ok(reflected_power(seen, source) <= limit)
+        UsefulBand::search(source, swr_limit, inside, range, |frequency| {
+            Ok(self.walk(port(load.at(frequency)?), frequency, side))
         })
     }
 }

@@ -1,8 +1,7 @@
-//! What is seen at a port while walking towards the source, and the checks of what comes in.
+//! What is seen at a port while walking towards the source.
 
-use super::ideal::reflection;
-use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
-use crate::quantity::{Complex, Hertz, Impedance, Reference, Reflection};
+use crate::arithmetic::{Arithmetic, QuantityError, Real};
+use crate::quantity::{Complex, Impedance, Reference, Reflection};
 
 /// What there is at a port: an impedance in working numbers, or nothing (an open).
 pub(super) type Port<W> = Option<Complex<W>>;
@@ -25,65 +24,33 @@ pub(super) fn port<A: Arithmetic>(impedance: Impedance<A>) -> Port<A::Working> {
     (!impedance.is_open()).then(|| impedance.complex())
 }
 
+/// A port in the words of the quantity layer.
 pub(super) fn shown<A: Arithmetic>(port: Port<A::Working>) -> Impedance<A> {
     port.map_or(Impedance::OPEN, Impedance::from_complex)
 }
 
+/// Γ on a source in working numbers, `None` for an open. Z + Z0 is not zero where R is positive: of the others only what
+/// leaves the range has no quotient.
+fn gamma<A: Arithmetic>(port: Port<A::Working>, source: Reference<A>) -> Option<Complex<A::Working>> {
+    let z0 = Complex::real(source.working());
+    port.and_then(|z| (z - z0).checked_div(z + z0))
+}
+
+/// Γ on a source, without rounding the impedance to words first.
 pub(super) fn reflected<A: Arithmetic>(port: Port<A::Working>, source: Reference<A>) -> Reflection<A> {
-    port.map_or(Reflection::OPEN, |z| reflection(z, source))
+    gamma(port, source).map_or(Reflection::OPEN, Reflection::from_complex)
 }
 
 /// |Γ|² in working numbers, 1 for an open.
 pub(super) fn reflected_power<A: Arithmetic>(port: Port<A::Working>, source: Reference<A>) -> A::Working {
-    let z0 = Complex::real(source.working());
-    port.and_then(|z| (z - z0).checked_div(z + z0))
-        .map_or(A::Working::ONE, Complex::power)
+    gamma(port, source).map_or(A::Working::ONE, Complex::power)
 }
 
-/// |Γ|² at an SWR.
-pub(super) fn power_at<A: Arithmetic>(limit: A::Ratio) -> Result<A::Working, QuantityError> {
-    if !limit.is_finite() {
-        return Err(QuantityError::NotFinite("SWR limit"));
-    }
-    let swr = limit.to_working();
-    if swr < A::Working::ONE {
-        return Err(QuantityError::BelowOne("SWR limit"));
-    }
-    Ok(((swr - A::Working::ONE) / (swr + A::Working::ONE)).square())
-}
-
-pub(super) fn positive_omega<A: Arithmetic>(frequency: Hertz) -> Result<A::Working, QuantityError> {
-    if frequency.get() == 0 {
-        Err(QuantityError::NotPositive("frequency"))
-    } else {
-        Ok(frequency.angular())
-    }
-}
-
-pub(super) fn positive<Q: Quantity>(word: Q, name: &'static str) -> Result<Q::Working, QuantityError> {
-    if !word.is_finite() {
-        Err(QuantityError::NotFinite(name))
-    } else if word > Q::ZERO {
-        Ok(word.to_working())
-    } else {
-        Err(QuantityError::NotPositive(name))
-    }
-}
-
+/// What is above zero in working numbers; a part's own word is never less.
 pub(super) fn positive_part<W: Real>(value: W, name: &'static str) -> Result<W, QuantityError> {
     if value > W::ZERO {
         Ok(value)
     } else {
         Err(QuantityError::NotPositive(name))
-    }
-}
-
-pub(super) fn not_negative<Q: Quantity>(word: Q, name: &'static str) -> Result<Q::Working, QuantityError> {
-    if !word.is_finite() {
-        Err(QuantityError::NotFinite(name))
-    } else if word < Q::ZERO {
-        Err(QuantityError::Negative(name))
-    } else {
-        Ok(word.to_working())
     }
 }

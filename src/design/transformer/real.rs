@@ -2,14 +2,14 @@
 
 use super::band::UsefulBand;
 use super::ideal::resistive_part;
-use super::port::{
-    Port, across, behind, not_negative, port, positive, positive_omega, positive_part, power_at, reflected,
-    reflected_power, shown,
-};
+use super::port::{Port, across, behind, port, positive_part, reflected, shown};
 use super::{TransformerError, Turns};
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
 use crate::design::load::Load;
-use crate::quantity::{Capacitance, Complex, Hertz, Impedance, Inductance, Reference, Reflection};
+use crate::quantity::{
+    Capacitance, Complex, Hertz, Impedance, Inductance, Reference, Reflection, not_negative, positive,
+    positive_omega,
+};
 
 /// The T of three branches that two coupled coils are at one frequency, without resistances, by their reactances in
 /// ohms. It has no ratio of its own; a branch may be negative, of which only the sum is real.
@@ -71,7 +71,7 @@ impl<A: Arithmetic> RealTransformer<A> {
     ) -> Result<Self, TransformerError> {
         let first = positive_part(primary.to_base(), "primary inductance")?;
         let second = positive_part(secondary.to_base(), "secondary inductance")?;
-        let k = positive(coupling, "coupling")?;
+        let k = positive(coupling, "coupling")?.to_working();
         if k >= A::Working::ONE {
             return Err(QuantityError::OutOfRange("coupling").into());
         }
@@ -124,8 +124,8 @@ impl<A: Arithmetic> RealTransformer<A> {
     /// Negative or not finite.
     pub fn with_resistances(self, primary: A::Ohms, secondary: A::Ohms) -> Result<Self, TransformerError> {
         Ok(Self {
-            primary_resistance: not_negative(primary, "primary resistance")?,
-            secondary_resistance: not_negative(secondary, "secondary resistance")?,
+            primary_resistance: not_negative(primary, "primary resistance")?.to_working(),
+            secondary_resistance: not_negative(secondary, "secondary resistance")?.to_working(),
             ..self
         })
     }
@@ -154,8 +154,9 @@ impl<A: Arithmetic> RealTransformer<A> {
     /// # Errors
     /// Not finite or not positive.
     pub fn with_core_loss(self, resistance: A::Ohms) -> Result<Self, TransformerError> {
+        let resistance = positive(resistance, "core loss resistance")?.to_working();
         Ok(Self {
-            core_conductance: A::Working::ONE / positive(resistance, "core loss resistance")?,
+            core_conductance: A::Working::ONE / resistance,
             ..self
         })
     }
@@ -328,7 +329,7 @@ impl<A: Arithmetic> RealTransformer<A> {
     }
 
     /// The frequencies around `inside` where the SWR of a load through this transformer stays at or below a limit,
-    /// searched from `lowest` to `highest`.
+    /// searched over `range`, lowest and highest.
     ///
     /// To 1 Hz or one part in a million; see [`UsefulBand`]. Takes about 22 walks for each doubling of the frequency.
     ///
@@ -341,14 +342,10 @@ impl<A: Arithmetic> RealTransformer<A> {
         source: Reference<A>,
         swr_limit: A::Ratio,
         inside: Hertz,
-        [lowest, highest]: [Hertz; 2],
+        range: [Hertz; 2],
     ) -> Result<UsefulBand, TransformerError> {
-        let limit = power_at::<A>(swr_limit)?;
-        positive_omega::<A>(lowest)?;
-        UsefulBand::search(inside, [lowest, highest], |frequency| {
-            let load = port(load.at(frequency)?);
-            let (seen, _) = self.walk(load, frequency.angular());
-            Ok(reflected_power(seen, source) <= limit)
+        UsefulBand::search(source, swr_limit, inside, range, |frequency| {
+            Ok(self.walk(port(load.at(frequency)?), frequency.angular()).0)
         })
     }
 }

@@ -2,7 +2,7 @@
 
 use super::{RealTransformer, TransformerError};
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
-use crate::quantity::{Complex, Hertz, Impedance};
+use crate::quantity::{Complex, Hertz, Impedance, positive_frequency};
 
 /// Three impedances of one transformer at one frequency, well below its own resonances.
 ///
@@ -31,9 +31,7 @@ impl<A: Arithmetic> OpenShortTest<A> {
                 return Err(QuantityError::OutOfRange(name).into());
             }
         }
-        if self.frequency.get() == 0 {
-            return Err(QuantityError::NotPositive("frequency").into());
-        }
+        positive_frequency(self.frequency)?;
         let difference = self.primary_open.complex() - self.primary_shorted.complex();
         Ok(difference * self.secondary_open.complex())
     }

@@ -1,8 +1,8 @@
 //! Rules of the trade for windings, and coupled coils.
 
-use super::port::{positive, positive_omega, positive_part};
+use super::port::positive_part;
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
-use crate::quantity::{Hertz, Inductance};
+use crate::quantity::{Hertz, Inductance, positive, positive_omega};
 
 /// How many times the winding's impedance its reactance should be at the lowest frequency: 4, some say 5 (common
 /// practice, no source). At 4 the SWR of a matched load is 1.28, and |Z| within 3 % of the load.
@@ -30,8 +30,9 @@ pub fn minimum_magnetising_inductance<A: Arithmetic>(
     times: A::Ratio,
 ) -> Result<Inductance<A>, QuantityError> {
     let omega = positive_omega::<A>(lowest)?;
-    let product = positive(resistance, "resistance")? * positive(times, "multiple")?;
-    Ok(Inductance::from_base(product / omega))
+    let resistance = positive(resistance, "resistance")?.to_working();
+    let times = positive(times, "multiple")?.to_working();
+    Ok(Inductance::from_base(resistance * times / omega))
 }
 
 /// The coupling k = M/√(L1·L2) of two coils.

@@ -1,9 +1,9 @@
 //! Single-layer air coils.
 
 use super::nagaoka::{coefficient, lundin};
-use super::{in_range, magnetic_constant, number, positive};
+use super::{in_range, magnetic_constant, number};
 use crate::arithmetic::{Floating, QuantityError};
-use crate::quantity::Inductance;
+use crate::quantity::{Inductance, positive};
 
 /// By which formula the inductance of a single-layer coil is taken.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

@@ -1,8 +1,8 @@
 //! Windings on a core: inductance factor, ring cores, and the flux in them.
 
-use super::{in_range, magnetic_constant, number, positive};
+use super::{in_range, magnetic_constant, number};
 use crate::arithmetic::{Floating, QuantityError, Real};
-use crate::quantity::{Hertz, Inductance};
+use crate::quantity::{Hertz, Inductance, positive, positive_omega};
 
 /// The inductance factor A_L of a core: henries for one turn, so that L = A_L·N².
 ///
@@ -261,17 +261,12 @@ impl<F: Floating> FluxDensity<F> {
 
 /// What goes into Faraday's law, checked: ω·N·A.
 fn flux_scale<F: Floating>(frequency: Hertz, turns: u16, area: F) -> Result<F, QuantityError> {
-    if frequency.get() == 0 {
-        return Err(QuantityError::NotPositive("frequency"));
-    }
+    let omega = positive_omega::<F>(frequency)?;
     if turns == 0 {
         return Err(QuantityError::NotPositive("turns"));
     }
     let turns = F::from_i32(i32::from(turns));
-    in_range(
-        frequency.angular::<F>() * turns * positive(area, "area")?,
-        "area of the winding",
-    )
+    in_range(omega * turns * positive(area, "area")?, "area of the winding")
 }
 
 /// The peak flux density in a core of this area (square metres) with a sinusoidal voltage on so many turns:

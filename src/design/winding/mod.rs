@@ -39,17 +39,6 @@ fn magnetic_constant<F: Floating>() -> F {
     number(4e-7 * core::f64::consts::PI)
 }
 
-/// Finite and above zero, or why not.
-fn positive<F: Floating>(value: F, name: &'static str) -> Result<F, QuantityError> {
-    if !<F as Real>::is_finite(value) {
-        Err(QuantityError::NotFinite(name))
-    } else if value > <F as Real>::ZERO {
-        Ok(value)
-    } else {
-        Err(QuantityError::NotPositive(name))
-    }
-}
-
 /// A result that has left the range of the family is refused.
 fn in_range<F: Floating>(value: F, name: &'static str) -> Result<F, QuantityError> {
     if <F as Real>::is_finite(value) && value > <F as Real>::ZERO {

@@ -1,7 +1,8 @@
 //! Nagaoka's coefficient, exactly and by Lundin's approximation.
 
-use super::{number, positive};
+use super::number;
 use crate::arithmetic::{Floating, QuantityError, Real};
+use crate::quantity::positive;
 
 /// What a repeated mean leaves behind: the mean itself, Σ 2ⁿ⁻¹·cₙ² without the first term, and mean − b.
 struct Mean<F> {

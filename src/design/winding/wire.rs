@@ -1,8 +1,8 @@
 //! Wire: gauges, skin depth, resistance, and the inductance of a straight piece.
 
-use super::{in_range, magnetic_constant, number, positive};
+use super::{in_range, magnetic_constant, number};
 use crate::arithmetic::{Floating, QuantityError, Real};
-use crate::quantity::{Complex, Hertz, Inductance};
+use crate::quantity::{Complex, Hertz, Inductance, positive, positive_omega};
 
 /// A metal, by its conductivity in siemens per metre. Not magnetic: μr = 1.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -40,10 +40,8 @@ impl<F: Floating> Conductor<F> {
     /// # Errors
     /// A frequency of 0.
     pub fn skin_depth(self, frequency: Hertz) -> Result<F, QuantityError> {
-        if frequency.get() == 0 {
-            return Err(QuantityError::NotPositive("frequency"));
-        }
-        let product = F::HALF * frequency.angular::<F>() * magnetic_constant::<F>() * self.conductivity;
+        let product =
+            F::HALF * positive_omega::<F>(frequency)? * magnetic_constant::<F>() * self.conductivity;
         in_range(F::ONE / product.square_root(), "skin depth")
     }
 

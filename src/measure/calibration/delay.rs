@@ -1,12 +1,10 @@
 //! How long a wave is under way, and Γ on the other side of that way.
 
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{Complex, Hertz, QuantityError, Reflection};
+use crate::quantity::{Complex, Hertz, LIGHT, QuantityError, Reflection, finite, positive};
 
 /// Femtoseconds in a second.
 const FEMTO: u64 = 1_000_000_000_000_000;
-/// Metres in a second, exact (SI).
-const LIGHT: u64 = 299_792_458;
 
 /// The time of a wave for one way through a line without loss; negative for a way back.
 ///
@@ -60,16 +58,8 @@ impl<A: Arithmetic> Delay<A> {
     /// A length that is not finite; a velocity factor that is not finite, not above 0, or above 1. A negative length, in
     /// the families that have one, is a way back.
     pub fn of_length(length: A::Metres, velocity_factor: A::Ratio) -> Result<Self, QuantityError> {
-        if !length.is_finite() {
-            return Err(QuantityError::NotFinite("length"));
-        }
-        if !velocity_factor.is_finite() {
-            return Err(QuantityError::NotFinite("velocity factor"));
-        }
-        let factor = velocity_factor.to_working();
-        if factor <= A::Working::ZERO {
-            return Err(QuantityError::NotPositive("velocity factor"));
-        }
+        finite(length, "length")?;
+        let factor = positive(velocity_factor, "velocity factor")?.to_working();
         if factor > A::Working::ONE {
             return Err(QuantityError::OutOfRange("velocity factor"));
         }

@@ -4,7 +4,9 @@ use core::fmt;
 
 use super::Delay;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{Capacitance, Complex, Hertz, Inductance, QuantityError, Reference, Reflection};
+use crate::quantity::{
+    Capacitance, Complex, Hertz, Inductance, QuantityError, Reference, Reflection, finite, not_negative,
+};
 
 /// Which of the usual three standards.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -64,9 +66,7 @@ impl Polynomial {
     pub fn try_from_f64(coefficients: [f64; 4]) -> Result<Self, QuantityError> {
         let mut thousandths = [0; 4];
         for (to, from) in thousandths.iter_mut().zip(coefficients) {
-            if !from.is_finite() {
-                return Err(QuantityError::NotFinite("coefficient"));
-            }
+            finite(from, "coefficient")?;
             let whole = libm::round(from * 1000.0);
             if !(i32::MIN as f64..=i32::MAX as f64).contains(&whole) {
                 return Err(QuantityError::OutOfRange("coefficient"));
@@ -236,12 +236,7 @@ impl<A: Arithmetic> Standard<A> {
     /// # Errors
     /// A resistance that is not finite, negative, or at the end of its word.
     pub fn load(resistance: A::Ohms, inductance: Inductance<A>) -> Result<Self, QuantityError> {
-        if !resistance.is_finite() {
-            return Err(QuantityError::NotFinite("resistance of the load"));
-        }
-        if resistance < A::Ohms::ZERO {
-            return Err(QuantityError::Negative("resistance of the load"));
-        }
+        not_negative(resistance, "resistance of the load")?;
         if resistance.is_at_end() && resistance != A::Ohms::ZERO {
             return Err(QuantityError::OutOfRange("resistance of the load"));
         }

@@ -3,7 +3,7 @@
 use super::{DetectorError, Iq};
 use crate::arithmetic::kernel::multiply::signed_product;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::QuantityError;
+use crate::quantity::{QuantityError, finite};
 
 /// So many units make one count after the correction.
 pub(super) const UNITS_PER_COUNT: u32 = 16;
@@ -46,12 +46,8 @@ impl<A: Arithmetic> Imbalance<A> {
             return Err(QuantityError::OutOfRange("offset").into());
         }
         let within = |value: A::Working, limit: i32| value.absolute() <= A::Working::from_i32(limit);
-        if !gain.is_finite() {
-            return Err(QuantityError::NotFinite("gain of Q").into());
-        }
-        if !skew.is_finite() {
-            return Err(QuantityError::NotFinite("angle of Q").into());
-        }
+        finite(gain, "gain of Q")?;
+        finite(skew, "angle of Q")?;
         let (decibels, degrees) = (gain.to_working(), skew.to_working());
         if !within(decibels, 4) {
             return Err(QuantityError::OutOfRange("gain of Q").into());

@@ -3,7 +3,7 @@
 use super::level::{Level, LevelTable};
 use super::{Channel, DetectorError, Quality};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{QuantityError, Reference};
+use crate::quantity::{QuantityError, Reference, not_negative, positive};
 
 /// What a scalar detector must know of its coupler and its converter.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -71,15 +71,11 @@ impl<'a, A: Arithmetic> ScalarDetector<'a, A> {
         reverse: LevelTable<'a, A>,
     ) -> Result<Self, DetectorError> {
         let decibels = |value: A::Decibels, name| {
-            if !value.is_finite() {
-                Err(QuantityError::NotFinite(name))
-            } else if value.to_working() > A::Working::from_i32(200) {
-                Err(QuantityError::OutOfRange(name))
-            } else if value < A::Decibels::ZERO {
-                Err(QuantityError::Negative(name))
-            } else {
-                Ok(value.to_working())
+            let value = not_negative(value, name)?.to_working();
+            if value > A::Working::from_i32(200) {
+                return Err(QuantityError::OutOfRange(name));
             }
+            Ok(value)
         };
         let coupling = decibels(settings.coupling, "coupling")?;
         let directivity = decibels(settings.directivity, "directivity")?;
@@ -89,12 +85,7 @@ impl<'a, A: Arithmetic> ScalarDetector<'a, A> {
         if settings.full_scale <= 0 {
             return Err(QuantityError::NotPositive("full scale").into());
         }
-        if !settings.weakest.is_finite() {
-            return Err(QuantityError::NotFinite("weakest voltage").into());
-        }
-        if settings.weakest <= A::Volts::ZERO {
-            return Err(QuantityError::NotPositive("weakest voltage").into());
-        }
+        positive(settings.weakest, "weakest voltage")?;
         Ok(Self {
             settings,
             forward,

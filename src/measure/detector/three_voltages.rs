@@ -4,7 +4,7 @@ use super::level::LevelTable;
 use super::sign::Sign;
 use super::{Channel, DetectorError, Quality};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{Impedance, QuantityError, Reference};
+use crate::quantity::{Impedance, QuantityError, Reference, positive};
 
 /// What a three-voltage detector must know of its resistor and its converters.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -72,12 +72,7 @@ impl<'a, A: Arithmetic> ThreeVoltageDetector<'a, A> {
         settings: ThreeVoltageSettings<A>,
         tables: [LevelTable<'a, A>; 3],
     ) -> Result<Self, DetectorError> {
-        if !settings.tolerance.is_finite() {
-            return Err(QuantityError::NotFinite("tolerance").into());
-        }
-        if settings.tolerance <= A::Ratio::ZERO {
-            return Err(QuantityError::NotPositive("tolerance").into());
-        }
+        positive(settings.tolerance, "tolerance")?;
         let tolerance = settings.tolerance.to_working();
         if tolerance * A::Working::from_i32(4) > A::Working::ONE {
             return Err(QuantityError::OutOfRange("tolerance").into());
@@ -91,12 +86,7 @@ impl<'a, A: Arithmetic> ThreeVoltageDetector<'a, A> {
         if settings.full_scale <= 0 {
             return Err(QuantityError::NotPositive("full scale").into());
         }
-        if !settings.weakest.is_finite() {
-            return Err(QuantityError::NotFinite("weakest voltage").into());
-        }
-        if settings.weakest <= A::Volts::ZERO {
-            return Err(QuantityError::NotPositive("weakest voltage").into());
-        }
+        positive(settings.weakest, "weakest voltage")?;
         // What rounding adds, so that a flat triangle is one also with the finest tolerance.
         let tolerance = tolerance + A::Working::EPSILON;
         Ok(Self {

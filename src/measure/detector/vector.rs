@@ -6,7 +6,7 @@ use super::pair::{Iq, Pair};
 use super::{Channel, DetectorError, Quality};
 use crate::arithmetic::accuracy::Family;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{QuantityError, Reflection};
+use crate::quantity::{QuantityError, Reflection, not_negative};
 
 /// What a vector detector must know of its converters.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -76,12 +76,7 @@ impl<A: Arithmetic> VectorDetector<A> {
         if settings.weakest > settings.full_scale {
             return Err(QuantityError::OutOfRange("weakest reference").into());
         }
-        if !settings.noise.is_finite() {
-            return Err(QuantityError::NotFinite("noise").into());
-        }
-        if settings.noise < A::Ratio::ZERO {
-            return Err(QuantityError::Negative("noise").into());
-        }
+        not_negative(settings.noise, "noise")?;
         Ok(Self {
             settings,
             imbalances: [Imbalance::NONE; 2],

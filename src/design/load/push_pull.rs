@@ -1,8 +1,8 @@
-//! The load line of a push-pull stage.
+//! A push-pull stage, by its load line.
 
 use super::{OneSide, Presented, SideToSide};
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
-use crate::quantity::Impedance;
+use crate::quantity::{Impedance, not_negative, positive};
 
 /// A push-pull stage in class B, by its supply and the voltage that its devices keep for themselves.
 ///
@@ -37,19 +37,8 @@ impl<A: Arithmetic> PushPull<A> {
     /// A supply that is not finite or not positive; a saturation voltage that is not finite, negative, or not below the
     /// supply.
     pub fn new(supply: A::Volts, saturation: A::Volts) -> Result<Self, QuantityError> {
-        if !supply.is_finite() {
-            return Err(QuantityError::NotFinite("supply voltage"));
-        }
-        if supply <= A::Volts::ZERO {
-            return Err(QuantityError::NotPositive("supply voltage"));
-        }
-        if !saturation.is_finite() {
-            return Err(QuantityError::NotFinite("saturation voltage"));
-        }
-        if saturation < A::Volts::ZERO {
-            return Err(QuantityError::Negative("saturation voltage"));
-        }
-        if saturation >= supply {
+        positive(supply, "supply voltage")?;
+        if not_negative(saturation, "saturation voltage")? >= supply {
             return Err(QuantityError::OutOfRange("saturation voltage"));
         }
         Ok(Self { supply, saturation })
@@ -76,13 +65,8 @@ impl<A: Arithmetic> PushPull<A> {
     /// # Errors
     /// A power that is not finite or not positive; a result that the word of ohms cannot hold.
     pub fn side_to_side(self, power: A::Watts) -> Result<SideToSide<Presented<A>>, QuantityError> {
-        if !power.is_finite() {
-            return Err(QuantityError::NotFinite("power"));
-        }
-        if power <= A::Watts::ZERO {
-            return Err(QuantityError::NotPositive("power"));
-        }
-        let resistance = A::Ohms::from_working(self.volts_squared() / power.to_working());
+        let power = positive(power, "power")?.to_working();
+        let resistance = A::Ohms::from_working(self.volts_squared() / power);
         if resistance <= A::Ohms::ZERO || resistance.is_at_end() {
             return Err(QuantityError::OutOfRange("resistance of the load line"));
         }
