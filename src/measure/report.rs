@@ -229,7 +229,7 @@ fn merge(list: &mut [Band], band: &mut Band) -> usize {
             if let Some(slot) = list.get_mut(apart) {
                 *slot = held;
             }
-            apart += 1;
+            apart = apart.wrapping_add(1);
             continue;
         }
         if held.low < band.low {

@@ -114,19 +114,19 @@ impl<'a, A: Arithmetic> View<'a, A> {
     /// The point so many places after the centre (before it, if negative), if it is held.
     #[inline(never)]
     pub(crate) fn at(self, offset: i32) -> Option<&'a Point<A>> {
-        let age = self.later - offset;
+        let age = self.later.wrapping_sub(offset);
         if age < 0 || age >= i32::from(self.window.held) {
             return None;
         }
         // The number of places is a power of two.
-        let place = (i32::from(self.window.newest) - age) as usize % HELD;
+        let place = i32::from(self.window.newest).wrapping_sub(age) as usize % HELD;
         self.window.points.get(place)
     }
 
     /// The same points as they stand round the one so many places further on.
     fn round(self, offset: i32) -> Self {
         Self {
-            later: self.later - offset,
+            later: self.later.wrapping_sub(offset),
             ..self
         }
     }
@@ -302,7 +302,11 @@ fn noisy<A: Arithmetic>(view: View<'_, A>, curve: &mut Curve<A::Working>) -> Opt
         };
         let [.., pliant] = left;
         let enough = *least.get_or_insert(pliant * A::Working::from_i32(3) * A::Working::HALF);
-        if left.get(degree - 1).is_some_and(|left| *left <= enough) {
+        if degree
+            .checked_sub(1)
+            .and_then(|place| left.get(place))
+            .is_some_and(|left| *left <= enough)
+        {
             return Some(());
         }
     }

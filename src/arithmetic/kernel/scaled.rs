@@ -65,14 +65,14 @@ impl Scaled {
         };
         // The uppermost 32 digits; the last of them is the half.
         let lead = leading_zeros(word);
-        let digits = (word.get() << lead) | ((rest >> 1) >> (31 - lead));
-        let rounded = (digits >> 1) + (digits & 1);
+        let digits = word.get().wrapping_shl(lead) | (rest >> 1).wrapping_shr(31u32.wrapping_sub(lead));
+        let rounded = (digits >> 1).wrapping_add(digits & 1);
         let over = rounded >> 31;
         Self::limited(
             -(negative as i32),
             rounded >> over,
             exponent
-                .saturating_add(places - lead as i32 + 1)
+                .saturating_add((places + 1i32).wrapping_sub(lead as i32))
                 .saturating_add(over as i32),
         )
     }
@@ -124,13 +124,23 @@ impl Scaled {
         let (high, low) = match shift {
             33.. => (i32::MAX as u32, u32::MAX),
             32 => (mantissa, 0),
-            0..32 => ((mantissa >> 1) >> (31 - shift), mantissa << shift),
+            0..32 => (
+                (mantissa >> 1).wrapping_shr(31u32.wrapping_sub(shift as u32)),
+                mantissa.wrapping_shl(shift as u32),
+            ),
             // Half of the last place kept is the bit just below it.
-            -31..0 => (0, ((mantissa << 1 >> -shift).wrapping_add(1)) >> 1),
+            -31..0 => {
+                let cut = (mantissa << 1).wrapping_shr(shift.unsigned_abs());
+                (0, cut.wrapping_add(1) >> 1)
+            }
             _ => (0, 0),
         };
         let size = ((high as u64) << 32 | low as u64) as i64;
-        if self.mantissa < 0 { -size } else { size }
+        if self.mantissa < 0 {
+            size.wrapping_neg()
+        } else {
+            size
+        }
     }
 
     /// Mantissa and exponent, for the readouts that start from a working number; `None` for zero or less.
