@@ -43,6 +43,20 @@ fn readings() {
     replay("readings", drive::readings::run);
 }
 
+#[test]
+fn stored() {
+    replay("stored", drive::stored::run);
+    // Both forms in every family, with and without a frame.
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/fuzz/corpus/stored");
+    let taken = std::fs::read_dir(folder)
+        .unwrap()
+        .filter(|entry| drive::stored::is_taken(&std::fs::read(entry.as_ref().unwrap().path()).unwrap()))
+        .count();
+    assert!(taken >= 16, "{taken}");
+    // The example that every table of checksums gives (CRC-32 of IEEE 802.3, from memory).
+    assert_eq!(drive::stored::checksum(b"123456789"), 0xcbf4_3926);
+}
+
 /// What is checked can fail.
 #[test]
 fn controls() {

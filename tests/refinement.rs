@@ -143,6 +143,32 @@ fn the_coarse_sweep_alone_is_worse() {
     assert!(worse > 40, "only {worse} of 120");
 }
 
+/// Against even grids. By its lowest sample one of a hundred times as many points does not know the dip so well. Read by the
+/// analyser's curves, one of as many points does, where the readings are clean and the load is one resonance.
+#[test]
+fn what_an_even_grid_knows() {
+    let mut by_curves = Vec::new();
+    for circuit in loads() {
+        let (dip, _) = truth(&circuit);
+        let (sweep, _) = refined::<f64>(&circuit, &mut silent);
+        assert!(sweep.report().best().unwrap().frequency.get().abs_diff(dip) <= WANTED);
+        let grid = even(START, STOP, 100 * sweep.readings());
+        let step = grid[1] - grid[0];
+        assert!(step > 2 * WANTED, "the nearest sample is up to half a step off");
+        let report = analyse::<f64, 4>(
+            SweepSettings::default(),
+            &circuit.points(&even(START, STOP, sweep.readings())),
+        );
+        by_curves.push(report.best().unwrap().frequency.get().abs_diff(dip) as f64);
+    }
+    let median = quantile(&by_curves, 0.5);
+    println!(
+        "an even grid by curves: {median} Hz in the median, {} at most",
+        quantile(&by_curves, 1.0)
+    );
+    assert!(median <= WANTED as f64);
+}
+
 /// It ends with noise too, and knows the dip as well as the noise lets it.
 #[test]
 fn with_noise_it_ends() {

@@ -266,6 +266,10 @@ impl core::error::Error for RefinementError {}
 /// What the coarse sweep does not show at all is not looked for: three points to the width of a dip will do. At the
 /// edges of the sweep nothing is refined, since what lies outside is not known.
 ///
+/// When it pays: to be sure of every figure to a stated error, since each is confirmed by a reading beside it. Where the
+/// readings are clean and the load is one resonance, an even grid of as many points tells as much through the analyser's
+/// curves (`tests/refinement.rs` measures it); by its lowest sample one of a hundred times as many does not.
+///
 /// Readings are taken as they are: a curve goes through the nearest ones. Where they are noisy, [`averaging`] fits curves
 /// to many; then no figure is known better than the noise allows, however close the readings stand. It still ends, since
 /// the estimates then stay put or the room is used up.

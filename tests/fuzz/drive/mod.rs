@@ -4,6 +4,7 @@
 
 pub mod readings;
 pub mod readouts;
+pub mod stored;
 pub mod sweep;
 pub mod touchstone;
 
