@@ -16,7 +16,7 @@
 //! step of each component besides; of losses 1e-4 dB; of impedances as in a [`Ladder`](super::ladder::Ladder); of lengths
 //! half a step of their word.
 
-use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
+use crate::arithmetic::{Arithmetic, Floating, Quantity, QuantityError, Real};
 use crate::quantity::{
     Complex, Hertz, Impedance, LIGHT, Reflection, not_negative, positive, positive_frequency,
 };
@@ -60,6 +60,45 @@ pub(crate) struct Propagation<W> {
     pub nepers: W,
     /// l in wavelengths.
     pub turns: W,
+}
+
+impl<F: Floating> Line<F> {
+    /// A coaxial line without loss, from its build: the inner diameter of the shield and the diameter of the conductor in
+    /// it, both in one unit, the relative permittivity of what fills it (1 for air), and its length in metres. For `f32`
+    /// and `f64`.
+    ///
+    /// Z0 = (µ0·c/2π)·ln(D/d)/√εr, where µ0·c/2π is 59.958 Ω, and the velocity factor is 1/√εr (D. M. Pozar, "Microwave
+    /// Engineering", table 2.1). Within 1e-15 relative in `f64`, 4e-7 in `f32`, and that over ln(D/d) where both diameters
+    /// are nearly the same. A braid, which is no smooth tube, shows a little more.
+    ///
+    /// ```
+    /// use ohmwright::design::line::Line;
+    ///
+    /// // A piece of copper tube, 10 mm inside, over a rod of 4.3 mm.
+    /// let line = Line::<f64>::coaxial(10.0, 4.3, 1.0, 0.5)?;
+    /// assert!((line.impedance() - 50.6).abs() < 0.05);
+    /// # Ok::<(), ohmwright::quantity::QuantityError>(())
+    /// ```
+    ///
+    /// # Errors
+    /// What is not finite, or zero or less; a conductor that does not fit into the shield; a permittivity below 1; what
+    /// [`new`](Self::new) refuses.
+    pub fn coaxial(shield: F, conductor: F, permittivity: F, length: F) -> Result<Self, QuantityError> {
+        positive(shield, "shield diameter")?;
+        positive(conductor, "conductor diameter")?;
+        positive(permittivity, "permittivity")?;
+        if conductor >= shield {
+            return Err(QuantityError::OutOfRange("conductor diameter"));
+        }
+        if permittivity < F::ONE {
+            return Err(QuantityError::BelowOne("permittivity"));
+        }
+        let slowing = permittivity.square_root();
+        // 2e-7·c, since µ0 is 4π·10⁻⁷ H/m to ten digits.
+        let constant = F::from_u64(2 * LIGHT) / F::from_i32(10_000_000);
+        let impedance = constant * (shield / conductor).natural_logarithm() / slowing;
+        Self::new(impedance, F::ONE / slowing, length)
+    }
 }
 
 impl<A: Arithmetic> Line<A> {

@@ -161,6 +161,7 @@ fn one_tolerance<F: Floating + Unknown>() -> Tolerance<F> {
 /// What is for floating families alone: preferred values, corners, the limit, and the ranking.
 #[inline(never)]
 pub fn ranked<F: Floating + Unknown + Words>() {
+    keep(Line::<F>::coaxial(any(), any(), any(), any()).ok());
     let series = one_of([PreferredSeries::E6, PreferredSeries::E24], PreferredSeries::E192);
     show(series);
     keep(series.neighbours::<F>(any()).ok());

@@ -4,7 +4,7 @@
 #![no_std]
 #![no_main]
 // An image uses one of the kernels.
-#![allow(dead_code)]
+#![allow(dead_code, unused_imports)]
 
 mod baseline;
 mod detectors;
