@@ -11,6 +11,8 @@ mod figures;
 mod input;
 #[path = "sweep_report/json.rs"]
 mod json;
+#[path = "shared/numbers.rs"]
+mod numbers;
 #[path = "sweep_report/options.rs"]
 mod options;
 #[path = "shared/output.rs"]

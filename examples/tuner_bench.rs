@@ -3,34 +3,32 @@
 //! The controller is the library's, in the family of numbers chosen at run time: by default in fixed point, by the same code
 //! that runs in a tuner. Bank, sensor, transmitter and antennas are simulated; all of it is invented.
 
+// The other programs need more of these two.
+#[allow(dead_code)]
+#[path = "shared/input.rs"]
+mod input;
 #[path = "tuner_bench/json.rs"]
 mod json;
 #[path = "tuner_bench/loads.rs"]
 mod loads;
+#[path = "shared/numbers.rs"]
+mod numbers;
 #[path = "tuner_bench/options.rs"]
 mod options;
+#[allow(dead_code)]
+#[path = "shared/output.rs"]
+mod output;
 #[path = "tuner_bench/prose.rs"]
 mod prose;
 #[path = "tuner_bench/runs.rs"]
 mod runs;
 
-use std::io::Write;
 use std::process::ExitCode;
 
 use options::Request;
 
 fn main() -> ExitCode {
-    match run() {
-        Ok(text) => {
-            // A closed pipe is the reader's choice and no error.
-            let _ = std::io::stdout().write_all(text.as_bytes());
-            ExitCode::SUCCESS
-        }
-        Err(message) => {
-            eprintln!("{message}");
-            ExitCode::FAILURE
-        }
-    }
+    output::finish(run())
 }
 
 fn run() -> Result<String, String> {

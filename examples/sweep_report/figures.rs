@@ -11,7 +11,8 @@ use ohmwright::measure::{
 use ohmwright::quantity::{Hertz, Reactor, Reference, Reflection};
 
 use super::correction::Correction;
-use super::options::{Numbers, Options};
+use super::numbers::Numbers;
+use super::options::Options;
 use super::picture::Picture;
 use super::sweep::Sweep;
 use super::{Beside, Source};

@@ -8,6 +8,7 @@ use ohmwright::measure::{Agreement, Printed, Reading, TuningElement, agreement};
 use ohmwright::quantity::Reference;
 
 use super::input::{self, file, number, plain, positive, text};
+use super::numbers::Numbers;
 use super::picture::Wanted;
 
 pub const HELP: &str = "\
@@ -51,26 +52,6 @@ Exit status 0, or 1 with one line on standard error that names file, line and ca
 pub enum Request {
     Help,
     Report(Box<Options>),
-}
-
-/// The families of numbers that can be chosen.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Numbers {
-    Fixed32,
-    Fixed16,
-    F32,
-    F64,
-}
-
-impl Numbers {
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Fixed32 => "fixed32",
-            Self::Fixed16 => "fixed16",
-            Self::F32 => "f32",
-            Self::F64 => "f64",
-        }
-    }
 }
 
 /// One stretch of a mask.
@@ -133,19 +114,7 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
             Long("target") => options.target_hz = Some(frequency("--target", &text(&mut parser)?)?),
             Long("swr-limit") => options.swr_limit = at_least_one("--swr-limit", &text(&mut parser)?)?,
             Long("reference") => options.reference_ohm = Some(positive("--reference", &text(&mut parser)?)?),
-            Long("arithmetic") => {
-                options.numbers = match text(&mut parser)?.as_str() {
-                    "fixed32" => Numbers::Fixed32,
-                    "fixed16" => Numbers::Fixed16,
-                    "f32" => Numbers::F32,
-                    "f64" => Numbers::F64,
-                    other => {
-                        return Err(format!(
-                            "--arithmetic: {other:?} is none of fixed32, fixed16, f32, f64"
-                        ));
-                    }
-                }
-            }
+            Long("arithmetic") => options.numbers = Numbers::parse(&text(&mut parser)?)?,
             Long("tuning") => {
                 options.tuning = Some(match text(&mut parser)?.as_str() {
                     "inductance" => TuningElement::Inductance,

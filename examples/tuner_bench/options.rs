@@ -6,6 +6,9 @@ use std::path::PathBuf;
 use lexopt::prelude::*;
 use ohmwright::control::mock::BenchSensor;
 
+use super::input::{file, plain, text};
+use super::numbers::Numbers;
+
 pub const HELP: &str = "\
 Drives the tuner's controller against a simulated bank, load after load, and holds each end against the best that the
 bank could have done. Without a file it tunes the antennas of the demo scenario.
@@ -34,26 +37,6 @@ Exit status 0, or 1 with one line on standard error that names file, line and ca
 pub enum Request {
     Help,
     Bench(Options),
-}
-
-/// The families of numbers that can be chosen.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Numbers {
-    Fixed32,
-    Fixed16,
-    F32,
-    F64,
-}
-
-impl Numbers {
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Fixed32 => "fixed32",
-            Self::Fixed16 => "fixed16",
-            Self::F32 => "f32",
-            Self::F64 => "f64",
-        }
-    }
 }
 
 pub struct Options {
@@ -90,7 +73,7 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
         match argument {
             Short('h') | Long("help") => return Ok(Request::Help),
             Long("json") => options.json = true,
-            Long("loads") => options.loads = Some(parser.value().map_err(plain)?.into()),
+            Long("loads") => options.loads = Some(file(&mut parser)?),
             Long("sensor") => {
                 options.sensor = match text(&mut parser)?.as_str() {
                     "vector" => BenchSensor::Vector,
@@ -98,19 +81,7 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
                     other => return Err(format!("--sensor: {other:?} is none of vector, scalar")),
                 }
             }
-            Long("arithmetic") => {
-                options.numbers = match text(&mut parser)?.as_str() {
-                    "fixed32" => Numbers::Fixed32,
-                    "fixed16" => Numbers::Fixed16,
-                    "f32" => Numbers::F32,
-                    "f64" => Numbers::F64,
-                    other => {
-                        return Err(format!(
-                            "--arithmetic: {other:?} is none of fixed32, fixed16, f32, f64"
-                        ));
-                    }
-                }
-            }
+            Long("arithmetic") => options.numbers = Numbers::parse(&text(&mut parser)?)?,
             Long("value-error") => options.value_error = part("--value-error", &text(&mut parser)?, 0.0)?,
             // The controller is told of it, and does not believe in a sensor without any.
             Long("noise") => options.noise = part("--noise", &text(&mut parser)?, 0.0001)?,
@@ -124,17 +95,6 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
         }
     }
     Ok(Request::Bench(options))
-}
-
-fn plain(error: lexopt::Error) -> String {
-    format!("{error}; --help tells what there is")
-}
-
-fn text(parser: &mut lexopt::Parser) -> Result<String, String> {
-    let value = parser.value().map_err(plain)?;
-    value
-        .into_string()
-        .map_err(|value| format!("{value:?} is not plain text"))
 }
 
 fn part(name: &str, given: &str, least: f64) -> Result<f64, String> {

@@ -9,7 +9,8 @@ use ohmwright::control::{
 use ohmwright::quantity::{Capacitance, Hertz, Impedance, Inductance, Reference};
 
 use super::loads::Load;
-use super::options::{Numbers, Options};
+use super::numbers::Numbers;
+use super::options::Options;
 
 /// Above this frequency the small bank.
 const LARGE_BANK_UP_TO_HZ: u64 = 32_000_000;

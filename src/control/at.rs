@@ -132,11 +132,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
 
     /// Whether the bank has this setting, as [`Bank::has`] says.
     pub fn has(&self, setting: Setting) -> bool {
-        let side = self.arrangement == Arrangement::Changeover || setting.side == Side::Source;
-        setting.coils & !all(L) == 0
-            && setting.capacitors & !all(C) == 0
-            && side
-            && setting.tap < self.tap_count
+        self.arrangement.has::<L, C>(setting, self.tap_count)
     }
 
     /// All settings of the bank, one after the other.

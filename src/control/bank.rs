@@ -118,6 +118,14 @@ pub enum Arrangement {
     },
 }
 
+impl Arrangement {
+    /// Whether a bank of this arrangement, of L coils and C capacitors, with so many taps, has a setting.
+    pub(super) fn has<const L: usize, const C: usize>(self, setting: Setting, taps: u8) -> bool {
+        let side = self == Self::Changeover || setting.side == Side::Source;
+        setting.coils & !all(L) == 0 && setting.capacitors & !all(C) == 0 && side && setting.tap < taps
+    }
+}
+
 /// What is there even with every relay at rest. Lossless.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Stray<A: Arithmetic> {
@@ -280,8 +288,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Bank<A, L, C> {
 
     /// Whether the bank has this setting. Without a changeover its place in a setting stays at rest, [`Side::Source`].
     pub fn has(&self, setting: Setting) -> bool {
-        let side = self.arrangement == Arrangement::Changeover || setting.side == Side::Source;
-        setting.coils & !all(L) == 0 && setting.capacitors & !all(C) == 0 && side && setting.tap < self.taps()
+        self.arrangement.has::<L, C>(setting, self.taps())
     }
 
     pub(super) fn check(&self, setting: Setting) -> Result<(), BankError> {
