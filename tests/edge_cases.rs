@@ -127,6 +127,23 @@ fn the_q_of_a_high_resistance() {
     check::<Fixed32>(1e-6);
 }
 
+/// Where Γ between two points is beyond the squares of a float, Q is the largest number and never NaN. (Found by chance.)
+#[test]
+fn the_q_of_a_curve_out_of_range() {
+    let points: Points<f32> = [
+        (5_588_235_647_814_991_164, (0.0, 0.0)),
+        (7_254_903_067_146_976_572, (0.0, 1.0)),
+        (16_509_166_364_220_456_252, (0.0, -1_048_576.0)),
+        (17_477_940_596_255_489_341, (2.104_231_3e-13, 0.0)),
+        (u64::MAX, (5.060_329e-36, 15.895_713)),
+    ]
+    .map(|(hertz, (re, im))| (Hertz::new(hertz), Reflection::new(re, im).unwrap()))
+    .to_vec();
+    let told = told::<f32>(settings(1.0, 0.0), &points);
+    assert!(!told.crossings.is_empty());
+    assert!(told.crossings.iter().all(|one| !one.q.is_nan()), "{told:?}");
+}
+
 /// The middle of equal points is no edge, also where the whole sweep is flat.
 #[test]
 fn a_flat_sweep_has_no_edge() {

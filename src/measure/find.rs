@@ -96,7 +96,9 @@ pub(crate) fn resonance<A: Arithmetic>(
     } else if passive.is_zero() {
         A::Working::LARGEST
     } else {
-        turn / passive
+        // Beyond the range of a float both may be.
+        let q = turn / passive;
+        if q.is_finite() { q } else { A::Working::LARGEST }
     };
     Resonance {
         frequency,

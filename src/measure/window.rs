@@ -233,6 +233,8 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
         loop {
             if let Some((curve, method)) = self.get(kind)
                 && let Some(course) = curve.course(curve.place(frequency))
+                && course.gamma.is_finite()
+                && course.slope.is_finite()
             {
                 return Some((course, curve.scale, method));
             }

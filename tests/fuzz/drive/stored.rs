@@ -80,6 +80,10 @@ fn damaged(bytes: &[u8], mut load: impl FnMut(&[u8]) -> Result<(), StoredError>)
         assert!(load(&spoilt).is_err(), "taken with byte {place} damaged");
         spoilt[place] ^= bit;
     }
+    // Nor one with a byte too many inside of a sound frame.
+    let content = [&bytes[HEAD..bytes.len() - 4], &[0]].concat();
+    let longer = frame([bytes[0], bytes[1]], bytes[3], &content);
+    assert_eq!(load(&longer), Err(StoredError::Content));
 }
 
 fn table<A: Arithmetic>(bytes: &[u8]) -> bool {
