@@ -66,6 +66,10 @@ fn job_table() -> String {
             "the best of 2 × 256 × 256 settings of a tuner, the longest case",
         ),
         ("text_impedance", "an impedance as a line of text"),
+        (
+            "text_summary",
+            "frequency, SWR, return loss and impedance of a Γ as four lines",
+        ),
     ] {
         table.push_str(&format!("| {name} |"));
         for (core, path) in cores {

@@ -366,10 +366,7 @@ fn golden<A: Arithmetic>() {
         "f        71.0000 MHz"
     );
     assert_eq!(shown(|l| text::swr(l, g)), "SWR             1.64");
-    assert_eq!(
-        shown(|l| text::return_loss(l, g)),
-        "RL          12.3 dB".replacen("RL ", "RL  ", 1)
-    );
+    assert_eq!(shown(|l| text::return_loss(l, g)), "RL           12.3 dB");
     assert_eq!(shown(|l| text::mismatch_loss(l, g)), "ML           0.26 dB");
     assert_eq!(shown(|l| text::magnitude(l, g)), "|refl|         0.243");
     assert_eq!(shown(|l| text::phase(l, g)), "phase       76.0 deg");
@@ -496,7 +493,10 @@ fn a_short_buffer_is_an_error_and_says_how_long_it_must_be() {
             Err(error) => {
                 assert!(length < 8);
                 assert_eq!(error, TextError::NoRoom(8));
-                assert!(line.iter().all(|byte| *byte == b'#'), "nothing is written");
+                assert!(
+                    line.iter().all(|byte| *byte == b' '),
+                    "nothing old, nothing halved"
+                );
             }
         }
     }

@@ -8,6 +8,7 @@ use fixed::types::extra::U30;
 use fixed::types::{I1F15, I8F24, I16F16, I20F12, U16F16};
 
 use super::accuracy::Family;
+use super::fixed32::billionths;
 use super::kernel::point;
 use super::kernel::quotient::{Part, quotient};
 use super::kernel::scaled::Scaled;
@@ -57,6 +58,10 @@ impl Quantity for I1F15 {
     }
     fn to_working(self) -> Scaled {
         Scaled::from_parts(self.to_bits() as i64, -15)
+    }
+    #[inline]
+    fn billionths(self) -> i64 {
+        billionths(self.to_bits() as i64, 15)
     }
     const STORED_BYTES: usize = 2;
     fn to_stored(self) -> u64 {

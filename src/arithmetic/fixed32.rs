@@ -114,6 +114,10 @@ macro_rules! word {
             fn to_working(self) -> Scaled {
                 Scaled::from_parts(self.to_bits() as i64, -$fraction)
             }
+            #[inline]
+            fn billionths(self) -> i64 {
+                billionths(self.to_bits() as i64, $fraction)
+            }
             const STORED_BYTES: usize = size_of::<$bits>();
             fn to_stored(self) -> u64 {
                 self.to_bits() as u64
@@ -165,6 +169,9 @@ impl Quantity for u32 {
     fn to_working(self) -> Scaled {
         Scaled::from_parts(self as i64, 0)
     }
+    fn billionths(self) -> i64 {
+        self as i64 * 1_000_000_000
+    }
     const STORED_BYTES: usize = 4;
     fn to_stored(self) -> u64 {
         self as u64
@@ -193,6 +200,19 @@ fn log_decimal(f: defmt::Formatter<'_>, bits: i64, fraction: u32) {
         whole + carry,
         millionths - carry * 1_000_000
     );
+}
+
+/// Of 32 bits with a sign of their own, `fraction` of them (from 1 to 31) after the point.
+#[inline(never)]
+pub(crate) fn billionths(bits: i64, fraction: u32) -> i64 {
+    let size = (bits.unsigned_abs() as u32 as u64).wrapping_mul(1_000_000_000);
+    // In halves: a shift of 64 bits by a variable is a routine on the smallest cores.
+    let (high, low) = ((size >> 32) as u32, size as u32);
+    let cut = high.wrapping_shr(fraction);
+    let kept = high.wrapping_shl(32u32.wrapping_sub(fraction)) | low.wrapping_shr(fraction);
+    let half = low.wrapping_shr(fraction.wrapping_sub(1)) & 1;
+    let rounded = ((cut as u64) << 32 | kept as u64).wrapping_add(half as u64) as i64;
+    if bits < 0 { rounded.wrapping_neg() } else { rounded }
 }
 
 /// The word with the sign, from a magnitude that may not fit.
@@ -469,5 +489,32 @@ fn quality(up: Normal, passive: Normal, inverse: u32) -> U16F16 {
         U16F16::MAX
     } else {
         ratio(Size::quotient(up.shifted(31), passive, inverse))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Against division by integers of 128 bits.
+    #[test]
+    fn billionths_of_a_word() {
+        let mut bits = 1u32;
+        for _ in 0..100_000 {
+            bits = bits.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            for fraction in [12, 15, 16, 24, 30] {
+                for bits in [bits as i32 as i64, bits as i64, (bits as i32 >> 20) as i64] {
+                    let size = i128::from(bits.abs()) * 1_000_000_000;
+                    let want = (size + (1 << (fraction - 1))) / (1 << fraction);
+                    let want = if bits < 0 { -want } else { want };
+                    assert_eq!(i128::from(billionths(bits, fraction)), want, "{bits} {fraction}");
+                }
+            }
+        }
+        for word in [i32::MIN, i32::MAX, 0, 1, -1] {
+            let want = (f64::from(word) / 4096.0 * 1e9).round() as i64;
+            assert_eq!(FixedI32::<U12>::from_bits(word).billionths(), want);
+        }
+        assert_eq!(u32::MAX.billionths(), 4_294_967_295_000_000_000);
     }
 }

@@ -12,7 +12,7 @@ pub(super) use single::Floating32;
 macro_rules! floating {
     (
         $f:ident, $name:ident, $family:expr,
-        $sqrt:path, $log10:path, $log1p:path, $atan2:path, $round:path, $exp10:path, $sine_cosine:path, $ln:path, $exp:path, $pow:path
+        $sqrt:path, $log10:path, $log1p:path, $atan2:path, $round:path, $exp10:path, $sine_cosine:path, $ln:path, $exp:path, $pow:path, $billionths:path
     ) => {
         impl Sealed for $f {}
 
@@ -129,6 +129,9 @@ macro_rules! floating {
             #[inline]
             fn to_working(self) -> Self {
                 self
+            }
+            fn billionths(self) -> i64 {
+                $billionths(self)
             }
             const STORED_BYTES: usize = size_of::<$f>();
             fn to_stored(self) -> u64 {
@@ -390,6 +393,32 @@ mod single {
     #[cfg(ohmwright_soft_float)]
     impl Sealed for Floating32 {}
 
+    /// By integers, exact: smaller than the routines of a core without a floating-point unit.
+    fn billionths(value: f32) -> i64 {
+        let bits = value.to_bits();
+        let exponent = (bits >> 23 & 0xff) as i32;
+        let mantissa = bits & ((1 << 23) - 1);
+        // A subnormal is no billionth.
+        let (size, exponent) = (1 << 23 | mantissa, exponent.wrapping_sub(127 + 23));
+        let count = u64::from(size).wrapping_mul(1_000_000_000);
+        let rounded = match exponent {
+            11.. if value.is_nan() => 0,
+            11.. => i64::MAX,
+            // The count is below 2⁵⁴.
+            0.. => count.wrapping_shl(exponent.unsigned_abs()).min(i64::MAX as u64) as i64,
+            -62.. => {
+                let halves = count.wrapping_shr(exponent.unsigned_abs().wrapping_sub(1));
+                (halves.wrapping_add(1) >> 1) as i64
+            }
+            _ => 0,
+        };
+        if value.is_sign_negative() {
+            rounded.wrapping_neg()
+        } else {
+            rounded
+        }
+    }
+
     floating!(
         f32,
         Floating32,
@@ -403,7 +432,8 @@ mod single {
         sine_cosine,
         libm::logf,
         libm::expf,
-        libm::powf
+        libm::powf,
+        billionths
     );
 }
 
@@ -429,6 +459,10 @@ mod double {
         component.clamp(-f64::REFLECTION_LIMIT, f64::REFLECTION_LIMIT)
     }
 
+    fn billionths(value: f64) -> i64 {
+        (value * 1e9).to_i64()
+    }
+
     floating!(
         f64,
         f64,
@@ -442,13 +476,54 @@ mod double {
         libm::sincos,
         libm::log,
         libm::exp,
-        libm::pow
+        libm::pow,
+        billionths
     );
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// What a quantity is in whole billionths, against exact integers (a float times 10⁹ fits in 128 bits here).
+    #[test]
+    fn billionths() {
+        let exact = |value: f32| {
+            let (numerator, half) = (f64::from(value) * 2f64.powi(80), 1i128 << 79);
+            let times = numerator.abs() as i128 * 1_000_000_000;
+            let size = (times + half) >> 80;
+            let size = size.min(i128::from(i64::MAX)) as i64;
+            if value < 0.0 { -size } else { size }
+        };
+        let mut bits = 1u32;
+        for _ in 0..300_000 {
+            bits = bits.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            // From 2⁻⁴⁰ to 2¹⁶, where the exact product fits.
+            let value = f32::from_bits(bits & 0x807f_ffff | (87 + (bits >> 8) % 56) << 23);
+            assert_eq!(value.billionths(), exact(value), "{value:e}");
+        }
+        for (value, want) in [
+            (0.0f32, 0),
+            (-0.0, 0),
+            (f32::from_bits(1), 0),
+            (1.0, 1_000_000_000),
+            (-2.5e-9, -2),
+            (5.1e-10, 1),
+            (4.9e-10, 0),
+            (8_589_934_592.0, 8_589_934_592_000_000_000),
+            (1e10, i64::MAX),
+            (-1e10, -i64::MAX),
+            (f32::MAX, i64::MAX),
+            (f32::INFINITY, i64::MAX),
+            (f32::NEG_INFINITY, -i64::MAX),
+            (f32::NAN, 0),
+        ] {
+            assert_eq!(value.billionths(), want, "{value:e}");
+        }
+        assert_eq!(2.5f64.billionths(), 2_500_000_000);
+        assert_eq!(f64::NAN.billionths(), 0);
+        assert_eq!(f64::INFINITY.billionths(), i64::MAX);
+    }
 
     /// Both families against the standard library's routines, at angles that are whole numbers of 1/4096 turn (so that
     /// every one is exact in `f32`), with and without whole turns.

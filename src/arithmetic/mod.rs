@@ -86,6 +86,10 @@ pub trait Quantity: Sealed + Copy + Debug + Default + PartialEq + PartialOrd + '
     #[doc(hidden)]
     fn to_working(self) -> Self::Working;
 
+    /// In billionths, the nearest, halves away from zero; ±`i64::MAX` where there are more, 0 for NaN.
+    #[doc(hidden)]
+    fn billionths(self) -> i64;
+
     /// True where the word stands at one of its ends: saturated, or infinite.
     #[inline]
     fn is_at_end(self) -> bool {

@@ -39,7 +39,7 @@
 //! | --- | --- | --- | --- | --- | --- | --- |
 //! | Cortex-M0 | nine readouts | 10737 | 965 | 737 | 368 | `Fixed16` |
 //! | Cortex-M0 | a correction | 2491 | 674 | 393 | 391 | `Fixed16` |
-//! | Cortex-M0 | a point of a sweep |  | 1691 | 1247 | 5524 | `Fixed32` |
+//! | Cortex-M0 | a point of a sweep |  | 1692 | 1247 | 5524 | `Fixed32` |
 //! | Cortex-M3 | nine readouts | 5978 | 504 | 377 | 246 | `Fixed16` |
 //! | Cortex-M3 | a correction | 1440 | 288 | 140 | 179 | `Fixed32` |
 //! | Cortex-M3 | a point of a sweep |  | 1054 | 866 | 3979 | `Fixed32` |

@@ -1,215 +1,243 @@
-//! Numbers to decimal digits by additions and subtractions: no division, and nothing of `core::fmt`.
+//! Numbers to decimal digits by shifts and additions: no division, and nothing of `core::fmt`.
+//!
+//! A line is written from its right end to its left, as digits come out of a number: nothing has to be measured or
+//! copied then. Loops call what is not inlined, since loops that call nothing would be unrolled to several times their size.
 
-use crate::arithmetic::Real;
+use super::text::TextError;
 
-/// Every power of ten that a `u64` holds.
-pub(super) const POWERS: [u64; 20] = {
-    let mut powers = [1; 20];
-    let mut i = 1;
-    while i < 20 {
-        powers[i] = powers[i - 1] * 10;
-        i += 1;
-    }
-    powers
-};
-
-/// `count · 10^exponent`, with a sign.
-#[derive(Clone, Copy)]
-pub(super) struct Number {
-    pub(super) negative: bool,
-    pub(super) count: u64,
-    /// A multiple of three.
-    pub(super) exponent: i8,
-    /// There is more than could be counted.
-    pub(super) beyond: bool,
+/// The same list. A compiler that has seen all callers knows how long their lists are at most, and would write a short loop
+/// out turn by turn, calls and all.
+#[inline(always)]
+pub(super) fn unknown_length<T>(list: &[T]) -> &[T] {
+    core::hint::black_box(list)
 }
 
-impl Number {
-    /// A working number, counted in units of 10^`exponent` (not above 0); up to 9.2e18 of them, where it stays.
-    #[inline(never)]
-    pub(super) fn new<W: Real>(value: W, exponent: i8) -> Self {
-        let power = POWERS.get(exponent.unsigned_abs() as usize).copied().unwrap_or(1);
-        let scaled = if exponent < 0 {
-            value * W::from_u64(power)
-        } else {
-            value
-        };
-        let count = scaled.to_i64();
+/// Without its last digits, rounded to the nearest, halves upwards.
+#[inline(never)]
+pub(super) fn rounded(mut count: u64, without: u8) -> u64 {
+    let mut last = 0;
+    for _ in 0..without {
+        last = take_digit(&mut count);
+    }
+    // What lies below the last digit taken does not matter to it.
+    count.wrapping_add(u64::from(last >= 5))
+}
+
+/// The last digit of a count, which is a tenth of itself then.
+#[inline(never)]
+fn take_digit(count: &mut u64) -> u8 {
+    // 1/10 = 0.8/8, and 0.8 = 0.1100 1100 1100 ... in binary: a little too small, at most by one in the end.
+    let half = *count >> 1;
+    let mut tenth = half.wrapping_add(half >> 1);
+    for places in [4, 8, 16, 32] {
+        tenth = tenth.wrapping_add(tenth >> places);
+    }
+    tenth >>= 3;
+    let rest = (*count as u32).wrapping_sub((tenth as u32).wrapping_mul(10));
+    let (digit, more) = if rest < 10 {
+        (rest, 0)
+    } else {
+        (rest.wrapping_sub(10), 1)
+    };
+    *count = tenth.wrapping_add(more);
+    digit as u8
+}
+
+/// How many significant digits a number gets, and the least count that has them.
+#[derive(Clone, Copy)]
+pub(super) struct Significant {
+    digits: i32,
+    least: u32,
+}
+
+impl Significant {
+    pub(super) const THREE: Self = Self::new(3);
+    pub(super) const FOUR: Self = Self::new(4);
+    pub(super) const SIX: Self = Self::new(6);
+
+    const fn new(digits: u32) -> Self {
         Self {
-            negative: count < 0,
-            count: count.unsigned_abs(),
-            exponent: exponent.min(0),
-            beyond: count == i64::MAX || count <= -i64::MAX,
+            digits: digits as i32,
+            least: 10u32.pow(digits - 1),
         }
     }
 }
 
-/// A short text, put together from left to right.
-#[derive(Clone, Copy)]
-pub(super) struct Piece {
-    bytes: [u8; 32],
-    length: usize,
+/// A line that is written from its right end to its left.
+pub(super) struct Writer<'a> {
+    line: &'a mut [u8],
+    /// So many bytes stand at the right end, or would if there were room.
+    written: usize,
 }
 
-impl Piece {
-    pub(super) const fn new() -> Self {
-        Self {
-            bytes: [b' '; 32],
-            length: 0,
-        }
-    }
-
-    pub(super) fn as_bytes(&self) -> &[u8] {
-        self.bytes.get(..self.length).unwrap_or(&[])
+impl<'a> Writer<'a> {
+    pub(super) fn new(line: &'a mut [u8]) -> Self {
+        Self { line, written: 0 }
     }
 
     #[inline(never)]
     pub(super) fn push(&mut self, byte: u8) {
-        // 32 bytes are more than any piece needs.
-        if let Some(place) = self.bytes.get_mut(self.length) {
+        self.written = self.written.wrapping_add(1);
+        let place = self.line.len().wrapping_sub(self.written);
+        if let Some(place) = self.line.get_mut(place) {
             *place = byte;
-            self.length = self.length.wrapping_add(1);
         }
     }
 
     #[inline(never)]
     pub(super) fn words(&mut self, text: &str) {
-        for byte in text.bytes() {
-            self.push(byte);
+        for byte in unknown_length(text.as_bytes()).iter().rev() {
+            self.push(*byte);
         }
     }
 
-    /// With so many digits after the point.
+    /// A count `without` its last digits, rounded, halves away from zero, with its sign and so many decimals; what stands
+    /// at an end of its type is beyond it.
     #[inline(never)]
-    pub(super) fn decimals(&mut self, number: Number, decimals: u8) {
-        let drop = (-number.exponent).saturating_sub(decimals as i8);
-        let digits = Digits::new(number.count, drop.unsigned_abs() as usize);
-        self.sign(number, &digits);
-        self.digits(&digits, digits.length as i8 - decimals as i8, decimals as i8);
+    pub(super) fn number(&mut self, mut decimals: i32, count: i64, without: u8) {
+        let size = rounded(count.unsigned_abs(), without);
+        let mut rest = size;
+        loop {
+            let digit = take_digit(&mut rest);
+            self.push(b'0'.wrapping_add(digit));
+            if decimals <= 0 {
+                if rest == 0 {
+                    break;
+                }
+            } else {
+                decimals = decimals.wrapping_sub(1);
+                if decimals == 0 {
+                    self.push(b'.');
+                }
+            }
+        }
+        // None before a zero.
+        if count < 0 && size != 0 {
+            self.push(b'-');
+        }
+        if count.unsigned_abs() >= i64::MAX as u64 {
+            self.push(if count < 0 { b'<' } else { b'>' });
+        }
     }
 
-    /// With so many significant digits, and the unit with the prefix that leaves one to three of them before the point.
+    /// `count/10^places` with so many significant digits, and the unit with the prefix that leaves one to three of them
+    /// before the point.
     ///
     /// Rounded first; the prefix is chosen by what comes of it.
     #[inline(never)]
-    pub(super) fn engineering(&mut self, number: Number, significant: u8, unit: &str) {
-        let (digits, lead) = leading(number, significant);
-        self.sign(number, &digits);
-        if digits.length == 0 {
-            self.words("0 ");
-            return self.words(unit);
-        }
-        // The leading digit stands for 10^lead; the prefix for the power of 1000 at or below it.
-        let (mut prefix, mut thousands) = (NO_PREFIX, 0i8);
-        while lead < thousands && prefix > 0 {
-            (prefix, thousands) = (prefix.wrapping_sub(1), thousands.wrapping_sub(3));
-        }
-        while lead >= thousands.wrapping_add(3) && prefix < PREFIXES.len() {
-            (prefix, thousands) = (prefix.wrapping_add(1), thousands.wrapping_add(3));
-        }
-        let before = lead.wrapping_sub(thousands).wrapping_add(1);
-        self.digits(&digits, before, (significant as i8).saturating_sub(before).max(0));
-        self.push(b' ');
-        if prefix != NO_PREFIX
-            && let Some(letter) = PREFIXES.get(prefix)
-        {
-            self.push(*letter);
-        }
+    pub(super) fn engineering(
+        &mut self,
+        mut count: i64,
+        mut places: i32,
+        significant: Significant,
+        unit: &str,
+    ) {
         self.words(unit);
+        let mut without = 0;
+        let mut prefix = Prefix::LEAST;
+        if count == 0 {
+            places = 0;
+            prefix.name = NO_PREFIX;
+        } else {
+            // As many digits as are wanted; of a large number some of its places are less than none.
+            while count.unsigned_abs() < u64::from(significant.least) {
+                append_zero(&mut count);
+                places = places.wrapping_add(1);
+            }
+            while rounded(count.unsigned_abs(), without) >= u64::from(significant.least.wrapping_mul(10)) {
+                without = without.wrapping_add(1);
+            }
+            places = places.wrapping_sub(i32::from(without));
+            while significant
+                .digits
+                .wrapping_sub(places)
+                .wrapping_sub(prefix.exponent)
+                > 3
+            {
+                prefix.step();
+            }
+            places = places.wrapping_add(prefix.exponent);
+        }
+        let letter = PREFIXES.get(prefix.name).copied().unwrap_or(b' ');
+        if letter != b' ' {
+            self.push(letter);
+        }
+        self.push(b' ');
+        self.number(places, count, without);
     }
 
-    /// A minus, but none before a zero; and what says that there is more than is shown.
+    /// What has been written; nothing if there was no room for it.
     #[inline(never)]
-    fn sign(&mut self, number: Number, digits: &Digits) {
-        if number.beyond {
-            self.push(if number.negative { b'<' } else { b'>' });
-        }
-        if number.negative && digits.length != 0 {
-            self.push(b'-');
+    pub(super) fn text(self) -> &'a str {
+        let start = self.line.len().wrapping_sub(self.written);
+        let written = self.line.get(start..).unwrap_or(&[]);
+        // ASCII throughout: one chunk. This is the smallest check of the library.
+        match written.utf8_chunks().next() {
+            Some(chunk) => chunk.valid(),
+            None => "",
         }
     }
 
-    /// The digits with the point after the first `before` of them (0 and below: zeros go before), and so many decimals.
+    /// The label at the left end, blanks between: the whole line is written then.
     #[inline(never)]
-    fn digits(&mut self, digits: &Digits, before: i8, decimals: i8) {
-        let digit = |place: i8| match usize::try_from(place) {
-            Ok(place) if place < digits.length => digits.list.get(place).copied().unwrap_or(b'0'),
-            _ => b'0',
-        };
-        if before <= 0 {
-            self.push(b'0');
+    pub(super) fn finish(&mut self, label: &str) -> Result<(), TextError> {
+        // A blank between, if there is a label.
+        let needed = self
+            .written
+            .wrapping_add(label.len())
+            .wrapping_add(usize::from(!label.is_empty()));
+        let room = self.line.len();
+        if needed > room {
+            // No half of a number, and nothing of an older line.
+            self.written = 0;
+            self.blank(room);
+            return Err(TextError::NoRoom(needed));
         }
-        for place in 0..before {
-            self.push(digit(place));
-        }
-        if decimals > 0 {
-            self.push(b'.');
-        }
-        for place in 0..decimals {
-            self.push(digit(before.wrapping_add(place)));
+        self.blank(room.wrapping_sub(label.len()));
+        self.words(label);
+        Ok(())
+    }
+
+    /// Blanks until so many bytes are written.
+    #[inline(never)]
+    fn blank(&mut self, end: usize) {
+        while self.written < end {
+            self.push(b' ');
         }
     }
+
+    /// The whole line, with its label.
+    pub(super) fn label(mut self, label: &str) -> Result<&'a str, TextError> {
+        self.finish(label)?;
+        Ok(self.text())
+    }
+}
+
+#[inline(never)]
+fn append_zero(count: &mut i64) {
+    *count = count.wrapping_mul(10);
 }
 
 /// From 10⁻¹⁸ to 10¹⁸.
-const PREFIXES: &[u8; 13] = b"afpnum-kMGTPE";
+const PREFIXES: &[u8; 13] = b"afpnum kMGTPE";
 const NO_PREFIX: usize = 6;
 
-/// The decimal digits of a count, without zeros before; none for nothing.
-struct Digits {
-    list: [u8; 20],
-    length: usize,
+struct Prefix {
+    name: usize,
+    exponent: i32,
 }
 
-impl Digits {
-    /// Of `count/10^drop`, rounded to the nearest, halves upwards.
-    #[inline(never)]
-    fn new(count: u64, drop: usize) -> Self {
-        let power = |place: usize| POWERS.get(place).copied().unwrap_or(u64::MAX);
-        // Half of 10^drop is five times the power below it.
-        let half = match drop.checked_sub(1) {
-            Some(below) => power(below).saturating_mul(5),
-            None => 0,
-        };
-        let mut rest = count.saturating_add(half);
-        let mut digits = Self {
-            list: [b'0'; 20],
-            length: 0,
-        };
-        for place in (drop..POWERS.len()).rev() {
-            let mut digit = b'0';
-            while rest >= power(place) {
-                rest = rest.wrapping_sub(power(place));
-                digit = digit.wrapping_add(1);
-            }
-            if (digit != b'0' || digits.length != 0)
-                && let Some(slot) = digits.list.get_mut(digits.length)
-            {
-                *slot = digit;
-                digits.length = digits.length.wrapping_add(1);
-            }
-        }
-        digits
-    }
-}
-
-/// The first digits of a number, rounded, and the power of ten that the first of them stands for.
-fn leading(number: Number, significant: u8) -> (Digits, i8) {
-    let wanted = significant as usize;
-    let length = POWERS.iter().take_while(|power| **power <= number.count).count();
-    let drop = length.saturating_sub(wanted);
-    let digits = Digits::new(number.count, drop);
-    // Rounding may have made one digit more of it, which is a zero then and is not shown. Without digits to drop there
-    // is no rounding.
-    let length = if drop > 0 {
-        digits.length.saturating_add(drop)
-    } else {
-        length
+impl Prefix {
+    const LEAST: Self = Self {
+        name: 0,
+        exponent: -18,
     };
-    (
-        digits,
-        (length as i8).wrapping_sub(1).wrapping_add(number.exponent),
-    )
+
+    #[inline(never)]
+    fn step(&mut self) {
+        self.name = self.name.wrapping_add(1);
+        self.exponent = self.exponent.wrapping_add(3);
+    }
 }
 
 #[cfg(test)]
@@ -217,18 +245,28 @@ mod tests {
     use super::*;
     use std::string::String;
 
-    fn text(write: impl Fn(&mut Piece)) -> String {
-        let mut piece = Piece::new();
-        write(&mut piece);
-        String::from_utf8(piece.as_bytes().to_vec()).unwrap()
+    fn text(write: impl Fn(&mut Writer<'_>)) -> String {
+        let mut line = [b'#'; 32];
+        let mut writer = Writer::new(&mut line);
+        write(&mut writer);
+        writer.text().into()
     }
 
-    fn count(count: i64, exponent: i8) -> Number {
-        Number {
-            negative: count < 0,
-            count: count.unsigned_abs(),
-            exponent,
-            beyond: false,
+    #[test]
+    fn digits_against_the_division_of_the_standard_library() {
+        let mut count = 1u64;
+        let mut check = |whole: u64| {
+            let mut rest = whole;
+            let digit = take_digit(&mut rest);
+            assert_eq!((rest, u64::from(digit)), (whole / 10, whole % 10), "{whole}");
+        };
+        (0..100_000).for_each(&mut check);
+        (0..64).for_each(|place| (0..20).for_each(|less| check((u64::MAX >> place).saturating_sub(less))));
+        (0..20).for_each(|place| (0..20).for_each(|less| check(10u64.pow(place).wrapping_sub(less))));
+        for _ in 0..300_000 {
+            count = count.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            check(count);
+            check(count >> (count % 64));
         }
     }
 
@@ -237,7 +275,7 @@ mod tests {
         for value in -30_000..30_000i64 {
             for decimals in 0..3u8 {
                 // In exact units of 10⁻⁹; ties go away from zero here, and none is a tie in binary by accident.
-                let got = text(|piece| piece.decimals(count(value * 1_000_001, -9), decimals));
+                let got = text(|line| line.number(decimals.into(), value * 1_000_001, 9 - decimals));
                 let exact = value as f64 * 1.000001e-3;
                 let want = std::format!("{exact:.*}", decimals as usize);
                 let want = match want.strip_prefix('-') {
@@ -251,39 +289,22 @@ mod tests {
 
     #[test]
     fn the_ends_of_a_count() {
-        assert_eq!(
-            text(|piece| piece.engineering(count(i64::MAX, 0), 4, "Hz")),
-            "9.223 EHz"
-        );
-        let most = Number {
-            negative: false,
-            count: u64::MAX,
-            exponent: 0,
-            beyond: false,
-        };
-        assert_eq!(text(|piece| piece.engineering(most, 6, "Hz")), "18.4467 EHz");
-        assert_eq!(text(|piece| piece.engineering(count(1, -18), 3, "F")), "1.00 aF");
-        assert_eq!(
-            text(|piece| piece.engineering(count(999_999, -6), 3, "V")),
-            "1.00 V"
-        );
-        assert_eq!(
-            text(|piece| piece.engineering(count(-999_499, -3), 3, "ohm")),
-            "-999 ohm"
-        );
-        assert_eq!(
-            text(|piece| piece.engineering(count(-999_500, -3), 3, "ohm")),
-            "-1.00 kohm"
-        );
-        assert_eq!(text(|piece| piece.engineering(count(7, 0), 1, "Hz")), "7 Hz");
-        assert_eq!(text(|piece| piece.engineering(count(777, 0), 1, "Hz")), "800 Hz");
-        assert_eq!(
-            text(|piece| piece.engineering(Number::new(1e30, -6), 3, "ohm")),
-            ">9.22 Tohm"
-        );
-        assert_eq!(
-            text(|piece| piece.engineering(Number::new(-1e30, -6), 3, "ohm")),
-            "<-9.22 Tohm"
-        );
+        let told = |count, places, digits, unit| text(|line| line.engineering(count, places, digits, unit));
+        let three = Significant::THREE;
+        assert_eq!(told(i64::MAX - 1, 0, Significant::FOUR, "Hz"), "9.223 EHz");
+        assert_eq!(told(i64::MAX, 0, Significant::SIX, "Hz"), ">9.22337 EHz");
+        assert_eq!(told(1, 18, three, "F"), "1.00 aF");
+        assert_eq!(told(12, 19, three, "F"), "1.20 aF");
+        assert_eq!(told(1, 19, three, "F"), "0.100 aF");
+        assert_eq!(told(999_999, 6, three, "V"), "1.00 V");
+        assert_eq!(told(-999_499, 3, three, "ohm"), "-999 ohm");
+        assert_eq!(told(-999_500, 3, three, "ohm"), "-1.00 kohm");
+        assert_eq!(told(7, 0, three, "Hz"), "7.00 Hz");
+        assert_eq!(told(777, 0, three, "Hz"), "777 Hz");
+        assert_eq!(told(-7, 0, Significant::SIX, "V"), "-7.00000 V");
+        assert_eq!(told(0, 9, three, "V"), "0 V");
+        assert_eq!(told(i64::MAX, 6, three, "ohm"), ">9.22 Tohm");
+        assert_eq!(told(-i64::MAX, 6, three, "ohm"), "<-9.22 Tohm");
+        assert_eq!(told(i64::MIN, 6, three, "ohm"), "<-9.22 Tohm");
     }
 }

@@ -2,7 +2,8 @@
 //!
 //! Each function fills a caller's buffer to its last byte with ASCII, so that a line written over an older one leaves
 //! nothing of it, and gives it back as text. The buffer's length is the width of the screen; 20 columns are enough for
-//! every line here but the impedance of a load far from 50 Ω. What does not fit is an error and no half of a number.
+//! every line here but the impedance of a load far from 50 Ω. What does not fit is an error and a blank line: no half of a
+//! number, and nothing older that could be taken for a reading.
 //!
 //! Numbers are rounded first, halves away from zero, and the prefix is chosen by what comes of it; number and unit
 //! stand apart, prefix and unit do not (NIST Special Publication 811, 2008, chapters 6 and 7). Nothing of `core::fmt`
@@ -32,7 +33,7 @@
 
 use core::fmt;
 
-use super::number::{Number, Piece};
+use super::number::{Significant, Writer, rounded, unknown_length};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::measure::{Direction, Retune, SweepReport, Target, TuningElement};
 use crate::quantity::{Capacitance, Hertz, Impedance, Inductance, Reactor, Reference, Reflection};
@@ -42,7 +43,7 @@ use crate::quantity::{Capacitance, Hertz, Impedance, Inductance, Reactor, Refere
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum TextError {
-    /// The buffer is too short; this many bytes would do.
+    /// The buffer is too short, and blank now; this many bytes would do.
     NoRoom(usize),
 }
 
@@ -56,183 +57,211 @@ impl fmt::Display for TextError {
 
 impl core::error::Error for TextError {}
 
-/// Label to the left, value to the right.
+/// A line with a word at its right end.
 #[inline(never)]
-fn fill<'a>(line: &'a mut [u8], label: &str, value: &Piece) -> Result<&'a str, TextError> {
-    let value = value.as_bytes();
-    // A blank between, if there is a label.
-    let needed = label.len() + value.len() + usize::from(!label.is_empty());
-    if line.len() < needed {
-        return Err(TextError::NoRoom(needed));
-    }
-    let gap = line.len().saturating_sub(label.len() + value.len());
-    let blanks = core::iter::repeat_n(b' ', gap);
-    let text = label.bytes().chain(blanks).chain(value.iter().copied());
-    for (place, byte) in line.iter_mut().zip(text) {
-        *place = byte;
-    }
-    // ASCII throughout: never the empty one.
-    Ok(core::str::from_utf8(line).unwrap_or(""))
+fn word<'a>(line: &'a mut [u8], label: &str, word: &str) -> Result<&'a str, TextError> {
+    let mut text = Writer::new(line);
+    text.words(word);
+    text.label(label)
 }
 
+/// A count may be shown without so many of its digits if what is left, rounded, is below a limit.
+struct Fit(u8, u32);
+
+/// The first of them that holds the count: without so many digits; without none at all if none does.
 #[inline(never)]
-fn words(text: &str) -> Piece {
-    let mut piece = Piece::new();
-    piece.words(text);
-    piece
+fn first_fit(count: i64, fits: &[Fit]) -> u8 {
+    unknown_length(fits)
+        .iter()
+        .find(|Fit(without, limit)| rounded(count.unsigned_abs(), *without) < u64::from(*limit))
+        .map_or(0, |Fit(without, _)| *without)
 }
 
-/// A value with decimals: so many below 10, one less below 1000, and none above. Five digits at most.
-#[inline(never)]
-fn scale<W: Real>(value: W, decimals: u8) -> Piece {
-    let number = Number::new(value, -9);
-    let mut piece = Piece::new();
-    if number.count >= 99_999_500_000_000 {
-        piece.words(if number.negative { "<-99999" } else { ">99999" });
-        return piece;
+impl Writer<'_> {
+    /// Two decimals below 10, one below 1000, and none above. Five digits at most.
+    #[inline(never)]
+    fn scale(&mut self, billionths: i64) {
+        const FITS: &[Fit] = &[Fit(7, 1_000), Fit(8, 10_000), Fit(9, 100_000)];
+        match first_fit(billionths, FITS) {
+            0 => self.words(if billionths < 0 { "<-99999" } else { ">99999" }),
+            without => self.number(9u8.wrapping_sub(without).into(), billionths, without),
+        }
     }
-    // Where rounding makes it 10, or 1000, it has the digits of what it became.
-    let reaches = |limit: u64, decimals: u8| {
-        let half = (0..9 - decimals).fold(5u64, |half, _| half * 10) / 10;
-        number.count.saturating_add(half) >= limit * 1_000_000_000
-    };
-    let decimals = if !reaches(10, decimals) {
-        decimals
-    } else if !reaches(1000, decimals - 1) {
-        decimals - 1
-    } else {
-        0
-    };
-    piece.decimals(number, decimals);
-    piece
-}
 
-/// A ratio that is never negative; where its word is at the end, what is behind that.
-#[inline(never)]
-fn ratio<Q: Quantity>(value: Q, infinite: bool) -> Piece {
-    if infinite || !value.is_finite() {
-        return words("infinite");
+    /// A ratio that is never negative; where its word is at the end, what is behind that.
+    #[inline(never)]
+    fn ratio<Q: Quantity>(&mut self, value: Q, infinite: bool) {
+        if infinite || !value.is_finite() {
+            self.words("infinite");
+        } else if value.is_at_end() {
+            self.decimals(value, 0);
+            self.push(b'>');
+        } else {
+            self.scale(value.billionths());
+        }
     }
-    let mut piece = Piece::new();
-    if value.is_at_end() {
-        piece.push(b'>');
-        piece.decimals(Number::new(value.to_working(), 0), 0);
-        return piece;
+
+    /// Decibels, with their unit.
+    #[inline(never)]
+    fn decibels<Q: Quantity>(&mut self, value: Q) {
+        self.words(" dB");
+        if !value.is_at_end() {
+            return self.scale(value.billionths());
+        }
+        self.words("infinite");
+        if value == Q::MIN {
+            self.push(b'-');
+        }
     }
-    scale(value.to_working(), 2)
+
+    fn decimals<Q: Quantity>(&mut self, value: Q, decimals: u8) {
+        self.number(decimals.into(), value.billionths(), 9u8.wrapping_sub(decimals));
+    }
+
+    /// The word of a quantity, three digits.
+    fn quantity<Q: Quantity>(&mut self, value: Q, unit: &str) {
+        self.engineering(value.billionths(), 9, Significant::THREE, unit);
+    }
+
+    /// A working number, four digits, in units of 10^−`places`; so many are one.
+    fn part<W: Real>(&mut self, value: W, places: i32, units: u64, unit: &str) {
+        let count = (value * W::from_u64(units)).to_i64();
+        self.engineering(count, places, Significant::FOUR, unit);
+    }
+
+    fn frequency(&mut self, frequency: Hertz) {
+        let count = i64::try_from(frequency.get()).unwrap_or(i64::MAX);
+        self.engineering(count, 0, Significant::SIX, "Hz");
+    }
+
+    fn swr<A: Arithmetic>(&mut self, gamma: Reflection<A>) {
+        self.ratio(gamma.swr(), gamma.is_total());
+    }
+
+    /// Both parts to the same place.
+    #[inline(never)]
+    fn impedance<A: Arithmetic>(&mut self, load: Impedance<A>) {
+        // In ohms, and in kilohms.
+        const FITS: &[Fit] = &[
+            Fit(7, 1_000),
+            Fit(8, 1_000),
+            Fit(9, 10_000),
+            Fit(11, 1_000),
+            Fit(12, u32::MAX),
+        ];
+        if load.is_open() || load.resistance().is_at_end() || load.reactance().is_at_end() {
+            return self.words("open");
+        }
+        let (resistance, reactance) = (load.resistance().billionths(), load.reactance().billionths());
+        let size = reactance.saturating_abs();
+        let without = first_fit(size.max(resistance.saturating_abs()), FITS);
+        let (unit, places) = if without > 9 { (" kohm", 12) } else { (" ohm", 9) };
+        let decimals: i32 = i32::wrapping_sub(places, without.into());
+        self.words(unit);
+        self.number(decimals, size, without);
+        self.words(if reactance < 0 { " -j" } else { " +j" });
+        self.number(decimals, resistance, without);
+    }
 }
 
-/// Decibels, with their unit.
+/// The word of a quantity, three digits.
 #[inline(never)]
-fn decibels<Q: Quantity>(value: Q) -> Piece {
-    let mut piece = if value == Q::MAX {
-        words("infinite")
-    } else if value == Q::MIN {
-        words("-infinite")
-    } else {
-        scale(value.to_working(), 2)
-    };
-    piece.words(" dB");
-    piece
-}
-
-/// A value with a prefix before its unit; `exponent` says in which power of ten it is counted.
-#[inline(never)]
-fn engineering<W: Real>(value: W, exponent: i8, digits: u8, unit: &str) -> Piece {
-    let mut piece = Piece::new();
-    piece.engineering(Number::new(value, exponent), digits, unit);
-    piece
+fn quantity<'a, Q: Quantity>(
+    line: &'a mut [u8],
+    label: &str,
+    value: Q,
+    unit: &str,
+) -> Result<&'a str, TextError> {
+    let mut text = Writer::new(line);
+    text.quantity(value, unit);
+    text.label(label)
 }
 
 /// Ohms, three digits; the end of the word is an open.
-fn ohms<Q: Quantity>(value: Q) -> Piece {
+fn ohms<'a, Q: Quantity>(line: &'a mut [u8], label: &str, value: Q) -> Result<&'a str, TextError> {
     if value.is_at_end() {
-        words("open")
-    } else {
-        engineering(value.to_working(), -9, 3, "ohm")
+        return word(line, label, "open");
     }
+    quantity(line, label, value, "ohm")
 }
 
 /// `f        71.0000 MHz`: six digits.
 pub fn frequency(line: &mut [u8], frequency: Hertz) -> Result<&str, TextError> {
-    fill(line, "f", &hertz(frequency))
+    hertz(line, "f", frequency)
 }
 
-#[inline(never)]
-fn hertz(frequency: Hertz) -> Piece {
-    let mut piece = Piece::new();
-    let number = Number {
-        negative: false,
-        count: frequency.get(),
-        exponent: 0,
-        beyond: false,
-    };
-    piece.engineering(number, 6, "Hz");
-    piece
+fn hertz<'a>(line: &'a mut [u8], label: &str, frequency: Hertz) -> Result<&'a str, TextError> {
+    let mut text = Writer::new(line);
+    text.frequency(frequency);
+    text.label(label)
 }
 
 /// `SWR             1.64`: two decimals below 10, one below 1000, none above; `infinite` at total reflection.
 ///
 /// Past five digits it is `>99999`, and `>65536` where the word ends.
 pub fn swr<A: Arithmetic>(line: &mut [u8], gamma: Reflection<A>) -> Result<&str, TextError> {
-    fill(line, "SWR", &ratio(gamma.swr(), gamma.is_total()))
+    let mut text = Writer::new(line);
+    text.swr(gamma);
+    text.label("SWR")
 }
 
-/// `RL          12.30 dB`: return loss, negative with gain, `infinite` at the match.
+/// `RL           12.3 dB`: return loss, negative with gain, `infinite` at the match.
 pub fn return_loss<A: Arithmetic>(line: &mut [u8], gamma: Reflection<A>) -> Result<&str, TextError> {
-    fill(line, "RL", &decibels(gamma.return_loss()))
+    let mut text = Writer::new(line);
+    text.decibels(gamma.return_loss());
+    text.label("RL")
 }
 
 /// `ML           0.26 dB`: mismatch loss, `infinite` at total reflection.
 pub fn mismatch_loss<A: Arithmetic>(line: &mut [u8], gamma: Reflection<A>) -> Result<&str, TextError> {
-    fill(line, "ML", &decibels(gamma.mismatch_loss()))
+    let mut text = Writer::new(line);
+    text.decibels(gamma.mismatch_loss());
+    text.label("ML")
 }
 
 /// `|refl|         0.243`: the magnitude of Γ, three decimals.
 pub fn magnitude<A: Arithmetic>(line: &mut [u8], gamma: Reflection<A>) -> Result<&str, TextError> {
     let size = gamma.magnitude();
-    let mut piece = Piece::new();
+    let mut text = Writer::new(line);
     // The end of a 16-bit word is its open; that of the others lies beyond.
+    text.decimals(size, 3);
     if size.is_at_end() && size.to_working() > A::Working::ONE {
-        piece.push(b'>');
+        text.push(b'>');
     }
-    piece.decimals(Number::new(size.to_working(), -9), 3);
-    fill(line, "|refl|", &piece)
+    text.label("|refl|")
 }
 
 /// `phase      -14.0 deg`: the angle of Γ, one decimal; `unknown` at the match, where there is none.
 pub fn phase<A: Arithmetic>(line: &mut [u8], gamma: Reflection<A>) -> Result<&str, TextError> {
     let nothing = gamma.real() == A::Component::ZERO && gamma.imaginary() == A::Component::ZERO;
-    let piece = if nothing {
-        words("unknown")
-    } else {
-        let mut piece = Piece::new();
-        piece.decimals(Number::new(gamma.phase().to_working(), -9), 1);
-        piece.words(" deg");
-        piece
-    };
-    fill(line, "phase", &piece)
+    if nothing {
+        return word(line, "phase", "unknown");
+    }
+    let mut text = Writer::new(line);
+    text.words(" deg");
+    text.decimals(gamma.phase(), 1);
+    text.label("phase")
 }
 
 /// `Q               1.25`: |X|/|R|; `infinite` without resistance.
 pub fn q<A: Arithmetic>(line: &mut [u8], gamma: Reflection<A>) -> Result<&str, TextError> {
     let lossless = gamma.is_total() && !gamma.is_active() && gamma.imaginary() != A::Component::ZERO;
-    fill(line, "Q", &ratio(gamma.q(), lossless))
+    let mut text = Writer::new(line);
+    text.ratio(gamma.q(), lossless);
+    text.label("Q")
 }
 
 /// `R           50.0 ohm`: three digits with a prefix; `open` where there is none.
 pub fn resistance<A: Arithmetic>(line: &mut [u8], load: Impedance<A>) -> Result<&str, TextError> {
-    fill(line, "R", &ohms(load.resistance()))
+    ohms(line, "R", load.resistance())
 }
 
 /// `X          -25.0 ohm`: three digits with a prefix; `open` where there is none.
 pub fn reactance<A: Arithmetic>(line: &mut [u8], load: Impedance<A>) -> Result<&str, TextError> {
-    let piece = if load.is_open() {
-        words("open")
-    } else {
-        ohms(load.reactance())
-    };
-    fill(line, "X", &piece)
+    if load.is_open() {
+        return word(line, "X", "open");
+    }
+    ohms(line, "X", load.reactance())
 }
 
 /// `|Z|         55.9 ohm`: three digits with a prefix; `open` where there is none.
@@ -241,66 +270,28 @@ pub fn impedance_magnitude<A: Arithmetic>(
     gamma: Reflection<A>,
     reference: Reference<A>,
 ) -> Result<&str, TextError> {
-    fill(line, "|Z|", &ohms(gamma.impedance_magnitude(reference)))
+    ohms(line, "|Z|", gamma.impedance_magnitude(reference))
 }
 
 /// `Z    50.0 +j25.0 ohm`: both parts to the same place, which leaves three digits of the larger one, four above 1 kΩ.
-#[inline(never)]
 pub fn impedance<A: Arithmetic>(line: &mut [u8], load: Impedance<A>) -> Result<&str, TextError> {
-    if load.is_open() || load.resistance().is_at_end() || load.reactance().is_at_end() {
-        return fill(line, "Z", &words("open"));
-    }
-    let (r, x) = (load.resistance().to_working(), load.reactance().to_working());
-    let larger = r.absolute().larger(x.absolute());
-    // By what the larger part is once it is rounded.
-    let reaches = |hundredths: i32| larger * A::Working::from_i32(200) >= A::Working::from_i32(hundredths);
-    let (unit, exponent, decimals) = if !reaches(1_999) {
-        (" ohm", 0, 2)
-    } else if !reaches(19_990) {
-        (" ohm", 0, 1)
-    } else if !reaches(1_999_900) {
-        (" ohm", 0, 0)
-    } else if !reaches(19_990_000) {
-        (" kohm", 3, 1)
-    } else {
-        (" kohm", 3, 0)
-    };
-    // Counted in billionths of the unit that is shown.
-    let number = |value: A::Working| Number {
-        exponent: -6,
-        ..Number::new(value, exponent - 6)
-    };
-    let (resistance, reactance) = (number(r), number(x));
-    let mut piece = Piece::new();
-    piece.decimals(resistance, decimals);
-    piece.words(if reactance.negative { " -j" } else { " +j" });
-    piece.decimals(
-        Number {
-            negative: false,
-            ..reactance
-        },
-        decimals,
-    );
-    piece.words(unit);
-    fill(line, "Z", &piece)
+    let mut text = Writer::new(line);
+    text.impedance(load);
+    text.label("Z")
 }
 
 /// `L           38.98 nH`: four digits.
 pub fn inductance<A: Arithmetic>(line: &mut [u8], coil: Inductance<A>) -> Result<&str, TextError> {
-    fill(line, "L", &henries(coil))
-}
-
-fn henries<A: Arithmetic>(coil: Inductance<A>) -> Piece {
-    engineering(coil.to_base(), -15, 4, "H")
+    let mut text = Writer::new(line);
+    text.part(coil.to_base(), 15, 1_000_000_000_000_000, "H");
+    text.label("L")
 }
 
 /// `C           22.28 pF`: four digits.
 pub fn capacitance<A: Arithmetic>(line: &mut [u8], capacitor: Capacitance<A>) -> Result<&str, TextError> {
-    fill(line, "C", &farads(capacitor))
-}
-
-fn farads<A: Arithmetic>(capacitor: Capacitance<A>) -> Piece {
-    engineering(capacitor.to_base(), -18, 4, "F")
+    let mut text = Writer::new(line);
+    text.part(capacitor.to_base(), 18, 1_000_000_000_000_000_000, "F");
+    text.label("C")
 }
 
 /// A coil or a capacitor, with the label of what it is.
@@ -317,7 +308,7 @@ pub fn voltage<'a, A: Arithmetic>(
     label: &str,
     volts: A::Volts,
 ) -> Result<&'a str, TextError> {
-    fill(line, label, &engineering(volts.to_working(), -9, 3, "V"))
+    quantity(line, label, volts, "V")
 }
 
 /// A current under a label of the caller's, three digits.
@@ -326,7 +317,7 @@ pub fn current<'a, A: Arithmetic>(
     label: &str,
     amperes: A::Amperes,
 ) -> Result<&'a str, TextError> {
-    fill(line, label, &engineering(amperes.to_working(), -9, 3, "A"))
+    quantity(line, label, amperes, "A")
 }
 
 /// A power under a label of the caller's, three digits.
@@ -335,7 +326,7 @@ pub fn power<'a, A: Arithmetic>(
     label: &str,
     watts: A::Watts,
 ) -> Result<&'a str, TextError> {
-    fill(line, label, &engineering(watts.to_working(), -9, 3, "W"))
+    quantity(line, label, watts, "W")
 }
 
 /// A length under a label of the caller's, three digits.
@@ -344,7 +335,7 @@ pub fn length<'a, A: Arithmetic>(
     label: &str,
     metres: A::Metres,
 ) -> Result<&'a str, TextError> {
-    fill(line, label, &engineering(metres.to_working(), -9, 3, "m"))
+    quantity(line, label, metres, "m")
 }
 
 /// Four lines: frequency, SWR, return loss and impedance.
@@ -357,12 +348,17 @@ pub fn summary<A: Arithmetic>(
     gamma: Reflection<A>,
     reference: Reference<A>,
 ) -> Result<(), TextError> {
-    let [first, second, third, fourth] = lines;
-    frequency(first, at)?;
-    swr(second, gamma)?;
-    return_loss(third, gamma)?;
-    impedance(fourth, gamma.impedance(reference))?;
-    Ok(())
+    // Nobody asks for these as a `str`, so no check of UTF-8 is linked for them.
+    let mut lines = lines.map(Writer::new);
+    let [first, second, third, fourth] = &mut lines;
+    first.frequency(at);
+    first.finish("f")?;
+    second.swr(gamma);
+    second.finish("SWR")?;
+    third.decibels(gamma.return_loss());
+    third.finish("RL")?;
+    fourth.impedance(gamma.impedance(reference));
+    fourth.finish("Z")
 }
 
 /// What a sweep says of the target, or without one of the best point.
@@ -374,19 +370,17 @@ pub fn verdict<'a, A: Arithmetic, const N: usize>(
     report: &SweepReport<A, N>,
 ) -> Result<&'a str, TextError> {
     match (report.target(), report.best()) {
-        (_, None) => fill(line, "", &words("no sweep")),
-        (Target::NotCovered(_), _) => fill(line, "", &words("target not swept")),
+        (_, None) => word(line, "", "no sweep"),
+        (Target::NotCovered(_), _) => word(line, "", "target not swept"),
         (Target::Reading(reading), _) => {
-            let mut piece = words("SWR ");
+            let mut text = Writer::new(line);
             let gamma = reading.reflection;
-            let value = ratio(gamma.swr(), gamma.is_total());
-            for byte in value.as_bytes() {
-                piece.push(*byte);
-            }
-            fill(line, if reading.pass { "pass" } else { "fail" }, &piece)
+            text.swr(gamma);
+            text.words("SWR ");
+            text.label(if reading.pass { "pass" } else { "fail" })
         }
-        (Target::NotAsked, Some(dip)) if dip.at_edge => fill(line, "", &words("best at the edge")),
-        (Target::NotAsked, Some(dip)) => fill(line, "best", &hertz(dip.frequency)),
+        (Target::NotAsked, Some(dip)) if dip.at_edge => word(line, "", "best at the edge"),
+        (Target::NotAsked, Some(dip)) => hertz(line, "best", dip.frequency),
     }
 }
 
@@ -395,7 +389,7 @@ pub fn verdict<'a, A: Arithmetic, const N: usize>(
 /// The factor is new value over old, three decimals.
 pub fn advice<'a, A: Arithmetic>(line: &'a mut [u8], advice: &Retune<A>) -> Result<&'a str, TextError> {
     let label = match (advice.direction, advice.element) {
-        (Direction::Keep, _) => return fill(line, "", &words("keep")),
+        (Direction::Keep, _) => return word(line, "", "keep"),
         (Direction::Less, TuningElement::Inductance) => "less L",
         (Direction::More, TuningElement::Inductance) => "more L",
         (Direction::Less, TuningElement::Capacitance) => "less C",
@@ -405,10 +399,11 @@ pub fn advice<'a, A: Arithmetic>(line: &'a mut [u8], advice: &Retune<A>) -> Resu
         (Direction::Less, TuningElement::Length) => "shorter",
         (Direction::More, TuningElement::Length) => "longer",
     };
-    let mut piece = words("x ");
+    let mut text = Writer::new(line);
+    text.decimals(advice.factor, 3);
     if advice.factor.is_at_end() {
-        piece.push(b'>');
+        text.push(b'>');
     }
-    piece.decimals(Number::new(advice.factor.to_working(), -6), 3);
-    fill(line, label, &piece)
+    text.words("x ");
+    text.label(label)
 }

@@ -78,7 +78,9 @@ fn replay<K: Kernel<Ohms: Word>>(reference: K::Ohms, records: &[Record<K::Input>
     for record in records {
         job.bytes.extend_from_slice(&record.bytes);
         job.inputs.push(record.words.clone());
-        job.points.push(words(&K::run(&record.input, &mut context)));
+        let mut told = words(&K::run(&record.input, &mut context));
+        K::left(&context, &mut |word| told.push(word));
+        job.points.push(told);
     }
     job.last = K::ENDS.then(|| words(&K::end(&context)));
     job
@@ -128,6 +130,7 @@ pub fn job<P: HostPath>(kernel: Timed) -> Option<Job> {
         Timed::ReturnLoss => replay::<kernels::ReturnLoss<P>>(reference, &gamma()),
         Timed::MismatchLoss => replay::<kernels::MismatchLoss<P>>(reference, &gamma()),
         Timed::Impedance => replay::<kernels::ImpedanceOf<P>>(reference, &gamma()),
+        Timed::SummaryReadouts => replay::<kernels::SummaryReadouts<P>>(reference, &gamma()),
         Timed::ImpedanceMagnitude => replay::<kernels::ImpedanceMagnitude<P>>(reference, &gamma()),
         Timed::Phase => replay::<kernels::Phase<P>>(reference, &gamma()),
         Timed::Q => replay::<kernels::Q<P>>(reference, &gamma()),

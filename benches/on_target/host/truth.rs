@@ -352,6 +352,7 @@ pub fn check(
                 Timed::MismatchLoss => &[3],
                 Timed::Impedance => &[4, 5],
                 Timed::ImpedanceMagnitude => &[6],
+                Timed::SummaryReadouts => &[1, 2, 4, 5],
                 Timed::Phase => &[7],
                 Timed::Q => &[8],
                 Timed::AllReadouts | Timed::AllReadoutsFifty => &[0, 1, 2, 3, 4, 5, 6, 7, 8],

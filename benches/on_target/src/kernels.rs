@@ -292,6 +292,8 @@ pub trait Kernel {
 
     fn context(reference: Self::Ohms) -> Self::Context;
     fn run(input: &Self::Input, context: &mut Self::Context) -> Self::Output;
+    /// What a call has left in its context, told after its answer.
+    fn left(_context: &Self::Context, _out: &mut Words<'_>) {}
     fn end(context: &Self::Context) -> Self::Last;
 }
 
@@ -323,6 +325,12 @@ macro_rules! kernel {
     )* };
 }
 
+/// What a summary's lines tell of Γ: SWR, return loss, and the impedance.
+pub type Summary<P> = (
+    <P as Path>::Ratio,
+    (<P as Path>::Decibels, (<P as Path>::Ohms, <P as Path>::Ohms)),
+);
+
 type Gamma<P> = <P as Path>::Gamma;
 type Load<P> = <P as Path>::Load;
 
@@ -341,6 +349,8 @@ kernel! {
     MismatchLoss: Gamma -> P::Decibels, |gamma| P::mismatch_loss(*gamma);
     ImpedanceOf: Gamma -> (P::Ohms, P::Ohms), |gamma, reference| P::impedance(*gamma, *reference);
     ImpedanceMagnitude: Gamma -> P::Ohms, |gamma, reference| P::impedance_magnitude(*gamma, *reference);
+    SummaryReadouts: Gamma -> Summary<P>, |gamma, reference|
+        (P::swr(*gamma), (P::return_loss(*gamma), P::impedance(*gamma, *reference)));
     Phase: Gamma -> P::Degrees, |gamma| P::phase(*gamma);
     Q: Gamma -> P::Ratio, |gamma| P::q(*gamma);
     AllReadouts: Gamma -> P::Readouts, |gamma, reference| P::all_readouts(*gamma, *reference);

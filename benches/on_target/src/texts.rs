@@ -1,24 +1,59 @@
 //! The kernels of the text lines: from a value to what the screen shows. Only this crate has them.
 
 use core::marker::PhantomData;
+use core::mem::MaybeUninit;
 
 use ohmwright::quantity::{Hertz, Impedance, Reference, Reflection};
 use ohmwright::show::text;
 
-use crate::kernels::{Answer, Family, Kernel, Library, Words};
+use crate::kernels::{Family, Kernel, Library, Words};
 
 /// The width of a small screen.
 pub const COLUMNS: usize = 20;
 
-/// Lines of text.
-pub struct Lines<const N: usize>([[u8; COLUMNS]; N]);
+/// The lines of a screen, which are the program's and not the call's answer: to copy them would count as the text's, and
+/// so would clearing all of them at once.
+pub struct Screen<R, const N: usize> {
+    reference: R,
+    lines: [MaybeUninit<Line>; N],
+}
 
-impl<const N: usize> Answer for Lines<N> {
+#[repr(C, align(4))]
+struct Line([u8; COLUMNS]);
+
+impl Line {
+    #[inline(never)]
+    fn blank() -> Self {
+        Self([b' '; COLUMNS])
+    }
+}
+
+impl<R, const N: usize> Screen<R, N> {
+    #[inline(always)]
+    fn new(reference: R) -> Self {
+        Self {
+            reference,
+            lines: [const { MaybeUninit::uninit() }; N],
+        }
+    }
+
+    /// Blank lines.
+    #[inline(always)]
+    fn lines(&mut self) -> [&mut [u8]; N] {
+        self.lines
+            .each_mut()
+            .map(|line| line.write(Line::blank()).0.as_mut_slice())
+    }
+
     fn words(&self, out: &mut Words<'_>) {
-        for letters in self.0.as_flattened().chunks_exact(4) {
-            if let Ok(letters) = letters.try_into() {
-                out(u32::from_le_bytes(letters));
-            }
+        for line in &self.lines {
+            // SAFETY: a call has written all of them.
+            let line = unsafe { line.assume_init_ref() };
+            line.0
+                .as_chunks()
+                .0
+                .iter()
+                .for_each(|letters| out(u32::from_le_bytes(*letters)));
         }
     }
 }
@@ -28,18 +63,23 @@ pub struct TextImpedance<P>(PhantomData<P>);
 impl<A: Family> Kernel for TextImpedance<Library<A>> {
     type Ohms = A::Ohms;
     type Input = Impedance<A>;
-    type Context = ();
-    type Output = Lines<1>;
+    type Context = Screen<(), 1>;
+    type Output = ();
     type Last = ();
-    fn context(_: A::Ohms) {}
     #[inline(always)]
-    fn run(load: &Impedance<A>, _: &mut ()) -> Lines<1> {
-        let mut line = [0; COLUMNS];
-        // What does not fit leaves the line empty, and the host sees it.
-        let _ = text::impedance(&mut line, *load);
-        Lines([line])
+    fn context(_: A::Ohms) -> Self::Context {
+        Screen::new(())
     }
-    fn end(_: &()) {}
+    #[inline(always)]
+    fn run(load: &Impedance<A>, screen: &mut Self::Context) {
+        let [line] = screen.lines();
+        // What does not fit leaves the line blank, and the host sees it.
+        let _ = text::impedance(line, *load);
+    }
+    fn left(screen: &Self::Context, out: &mut Words<'_>) {
+        screen.words(out);
+    }
+    fn end(_: &Self::Context) {}
 }
 
 /// The four lines of a summary, from Γ.
@@ -47,23 +87,20 @@ pub struct TextSummary<P>(PhantomData<P>);
 impl<A: Family> Kernel for TextSummary<Library<A>> {
     type Ohms = A::Ohms;
     type Input = Reflection<A>;
-    type Context = Reference<A>;
-    type Output = Lines<4>;
+    type Context = Screen<Reference<A>, 4>;
+    type Output = ();
     type Last = ();
-    fn context(ohms: A::Ohms) -> Reference<A> {
-        Reference::new(ohms).unwrap_or(Reference::fifty())
+    #[inline(always)]
+    fn context(ohms: A::Ohms) -> Self::Context {
+        Screen::new(Reference::new(ohms).unwrap_or(Reference::fifty()))
     }
     #[inline(always)]
-    fn run(gamma: &Reflection<A>, reference: &mut Reference<A>) -> Lines<4> {
-        let mut lines = [[0; COLUMNS]; 4];
-        let [first, second, third, fourth] = &mut lines;
-        let _ = text::summary(
-            [first, second, third, fourth],
-            Hertz::from_kilohertz(71_250),
-            *gamma,
-            *reference,
-        );
-        Lines(lines)
+    fn run(gamma: &Reflection<A>, screen: &mut Self::Context) {
+        let reference = screen.reference;
+        let _ = text::summary(screen.lines(), Hertz::from_kilohertz(71_250), *gamma, reference);
     }
-    fn end(_: &Reference<A>) {}
+    fn left(screen: &Self::Context, out: &mut Words<'_>) {
+        screen.words(out);
+    }
+    fn end(_: &Self::Context) {}
 }

@@ -50,6 +50,7 @@ choose! {
     "scalar_reflection" => ScalarReflection,
     "text_impedance" => TextImpedance,
     "text_summary" => TextSummary,
+    "summary_readouts" => SummaryReadouts,
     "tuner_decision" => TunerDecision,
 }
 
@@ -97,7 +98,7 @@ unsafe fn tell<T: Answer>(line: &mut Line, output: *const u8) {
 /// kernel.
 #[used]
 #[unsafe(link_section = ".keep")]
-static TELLERS: [unsafe fn(&mut Line, *const u8); 9] = [
+static TELLERS: [unsafe fn(&mut Line, *const u8); 10] = [
     tell::<<Chosen as Path>::Component>,
     tell::<<Chosen as Path>::Ratio>,
     tell::<<Chosen as Path>::Decibels>,
@@ -106,6 +107,7 @@ static TELLERS: [unsafe fn(&mut Line, *const u8); 9] = [
     tell::<(<Chosen as Path>::Ohms, <Chosen as Path>::Ohms)>,
     tell::<<Chosen as Path>::Gamma>,
     tell::<<Chosen as Path>::Readouts>,
+    tell::<kernels::Summary<Chosen>>,
     tell::<[(<Chosen as Path>::Ohms, <Chosen as Path>::Siemens); 4]>,
 ];
 
@@ -186,6 +188,7 @@ pub extern "C" fn run() -> ! {
                 tell::<Last>(&mut line, output);
             } else {
                 tell::<Output>(&mut line, output);
+                Timed::left(&*context.cast(), &mut |word| line.word(word));
             }
             line.send();
         });

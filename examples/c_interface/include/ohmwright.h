@@ -27,7 +27,7 @@ typedef enum OhmwrightStatus {
   OHMWRIGHT_STATUS_OUT_OF_ORDER = 3,
   // The analyser was not started.
   OHMWRIGHT_STATUS_NOT_STARTED = 4,
-  // The buffer is too short for the line.
+  // The buffer is too short for the line, and blank.
   OHMWRIGHT_STATUS_NO_ROOM = 5,
 } OhmwrightStatus;
 

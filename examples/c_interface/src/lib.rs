@@ -34,7 +34,7 @@ pub enum Status {
     OutOfOrder = 3,
     /// The analyser was not started.
     NotStarted = 4,
-    /// The buffer is too short for the line.
+    /// The buffer is too short for the line, and blank.
     NoRoom = 5,
 }
 

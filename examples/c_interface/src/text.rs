@@ -23,11 +23,10 @@ pub(crate) unsafe fn fill(
     let Some((end, text)) = bytes.split_last_mut() else {
         return Status::NoRoom;
     };
+    // Also where there was no room, and the line is blank.
+    *end = 0;
     match write(text) {
-        Ok(_) => {
-            *end = 0;
-            Status::Done
-        }
+        Ok(_) => Status::Done,
         Err(_) => Status::NoRoom,
     }
 }

@@ -9,7 +9,7 @@ use embedded_graphics::mono_font::{MonoFont, MonoTextStyle};
 use embedded_graphics::primitives::{Line, PointsIter, PrimitiveStyle, Rectangle, StyledDrawable};
 use embedded_graphics::text::{Alignment, Baseline, Text, TextStyleBuilder};
 
-use super::super::number::{Number, POWERS, Piece};
+use super::super::number::Writer;
 use super::smith::draw_mark;
 use super::trace::Trace;
 use super::{Mark, Palette};
@@ -272,17 +272,17 @@ impl CurveChart {
                 )?;
             }
             if let Some(font) = self.font {
-                let mut label = Piece::new();
-                label.decimals(Number::new(<Scaled as Real>::from_i32(level), -6), 0);
+                let mut digits = [0; 12];
+                let mut label = Writer::new(&mut digits);
+                label.number(0, level.into(), 0);
                 // Inside of the plot's height also at its ends.
                 let half = (font.character_size.height / 2) as i32;
                 let row = row
                     .max(self.plot.top_left.y.saturating_add(half))
                     .min(self.bottom().saturating_sub(half).saturating_add(1));
                 let place = Point::new(self.plot.top_left.x.saturating_sub(3), row);
-                let text = core::str::from_utf8(label.as_bytes()).unwrap_or("");
                 let style = MonoTextStyle::new(font, palette.ink);
-                Text::with_text_style(text, place, style, right).draw(display)?;
+                Text::with_text_style(label.text(), place, style, right).draw(display)?;
             }
         }
         // What is shown stands between the lowest two lines, in letters that the column of labels has room for.
@@ -319,11 +319,7 @@ impl CurveChart {
     ) -> Result<(), D::Error> {
         let (exponent, name) = [(9u8, " GHz"), (6, " MHz"), (3, " kHz")]
             .into_iter()
-            .find(|(exponent, _)| {
-                POWERS
-                    .get(*exponent as usize)
-                    .is_some_and(|unit| self.stop.get() >= *unit)
-            })
+            .find(|(exponent, _)| self.stop.get() >= 10u64.saturating_pow(u32::from(*exponent)))
             .unwrap_or((0, " Hz"));
         // Up to six digits, the point and the unit, and two blanks.
         let letter = self.font.map_or(4, |font| font.character_size.width) as u64;
@@ -332,16 +328,15 @@ impl CurveChart {
             .unwrap_or(1)
             .max(1);
         let span = self.stop.get().abs_diff(self.start.get());
-        let step = POWERS
-            .iter()
-            .flat_map(|power| STEPS.map(|step| power.saturating_mul(step)))
+        let step = (0..20)
+            .flat_map(|exponent| STEPS.map(|step| 10u64.saturating_pow(exponent).saturating_mul(step)))
             .find(|step| span.checked_div(*step).is_some_and(|count| count <= most))
             .unwrap_or(u64::MAX);
         // As many decimals as tell one step from the next.
         let decimals = (0..exponent)
             .find(|decimals| {
-                let last = POWERS.get(exponent.saturating_sub(*decimals) as usize);
-                last.is_some_and(|last| step.checked_rem(*last) == Some(0))
+                let last = 10u64.saturating_pow(exponent.saturating_sub(*decimals).into());
+                step.checked_rem(last) == Some(0)
             })
             .unwrap_or(exponent);
         let below = TextStyleBuilder::new()
@@ -361,18 +356,14 @@ impl CurveChart {
             }
             let next = at.saturating_add(step);
             if let Some(font) = self.font {
-                let mut label = Piece::new();
-                let number = Number {
-                    negative: false,
-                    count: at,
-                    exponent: -(exponent as i8),
-                    beyond: false,
-                };
-                label.decimals(number, decimals);
+                let mut letters = [0; 28];
+                let mut label = Writer::new(&mut letters);
                 if next > self.stop.get() {
                     label.words(name);
                 }
-                let text = core::str::from_utf8(label.as_bytes()).unwrap_or("");
+                let count = i64::try_from(at).unwrap_or(i64::MAX);
+                label.number(decimals.into(), count, exponent.saturating_sub(decimals));
+                let text = label.text();
                 let half = (text.len() as u32).wrapping_mul(font.character_size.width) as i32 / 2;
                 // Within the chart also at its ends.
                 let column = column.min(self.right().saturating_sub(half)).max(

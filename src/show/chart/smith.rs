@@ -11,7 +11,7 @@ use embedded_graphics::primitives::{
 };
 use embedded_graphics::text::{Alignment, Baseline, Text, TextStyleBuilder};
 
-use super::super::number::{Number, Piece};
+use super::super::number::Writer;
 use super::raster::Circle;
 use super::trace::Trace;
 use super::{Mark, Palette};
@@ -184,8 +184,9 @@ impl SmithChart {
             .build();
         for tenths in self.grid().iter().filter(|tenths| **tenths != 10) {
             let ohms = reference.working() * A::Working::from_i32(*tenths) / A::Working::from_i32(10);
-            let mut label = Piece::new();
-            label.decimals(Number::new(ohms, -6), 0);
+            let mut digits = [0; 24];
+            let mut label = Writer::new(&mut digits);
+            label.number(0, ohms.to_i64(), 0);
             let across = i64::from(self.radius)
                 .saturating_mul(i64::from(tenths.saturating_sub(10)))
                 .checked_div(i64::from(tenths.saturating_add(10)))
@@ -194,8 +195,7 @@ impl SmithChart {
                 self.centre.x.saturating_add(across).saturating_sub(2),
                 self.centre.y.saturating_add(2),
             );
-            let text = core::str::from_utf8(label.as_bytes()).unwrap_or("");
-            Text::with_text_style(text, place, style, below).draw(display)?;
+            Text::with_text_style(label.text(), place, style, below).draw(display)?;
         }
         Ok(())
     }
