@@ -419,6 +419,40 @@ fn every_family_draws_the_same() {
     assert!(differs(&picture((320, 240), palette, &sweep::<Fixed16>())) < 200);
 }
 
+/// Readouts drawn over older ones leave nothing of them: neither of a longer line, nor of advice that is no more.
+#[test]
+fn readouts_may_be_drawn_again() {
+    let size = Size::new(320, 240);
+    let palette = Palette::<Rgb888>::daylight();
+    let (points, last) = sweep::<Fixed32>();
+    let screen = Screen::new(size, palette, last.start(), last.stop()).unwrap();
+    let advice = Retune::new(
+        TuningElement::Turns,
+        last.best().unwrap().frequency,
+        Hertz::from_megahertz(71),
+    );
+    let once = {
+        let mut canvas = Canvas::new(320, 240, palette.paper);
+        screen.draw_readouts(&mut canvas, &last, None).unwrap();
+        canvas
+    };
+    assert!(once.pixels.contains(&palette.ink));
+    let mut canvas = Canvas::new(320, 240, palette.paper);
+    let mut analyser = SweepAnalyser::<Fixed32, 4>::new(SweepSettings::default()).unwrap();
+    screen
+        .draw_readouts(&mut canvas, &analyser.report(), advice.as_ref())
+        .unwrap();
+    for (frequency, gamma) in points {
+        analyser.push(frequency, gamma).unwrap();
+        screen
+            .draw_readouts(&mut canvas, &analyser.report(), advice.as_ref())
+            .unwrap();
+    }
+    assert!(canvas.pixels != once.pixels);
+    screen.draw_readouts(&mut canvas, &last, None).unwrap();
+    assert!(canvas.pixels == once.pixels);
+}
+
 /// Nothing overlaps and nothing is cut off, whatever the size: each part stays in its own place.
 #[test]
 fn layouts_of_every_size() {

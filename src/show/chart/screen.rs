@@ -7,7 +7,7 @@ use embedded_graphics::Pixel;
 use embedded_graphics::draw_target::DrawTarget;
 use embedded_graphics::geometry::{OriginDimensions, Point, Size};
 use embedded_graphics::mono_font::ascii::{FONT_4X6, FONT_5X8, FONT_6X10, FONT_9X15, FONT_9X15_BOLD};
-use embedded_graphics::mono_font::{MonoFont, MonoTextStyle};
+use embedded_graphics::mono_font::{MonoFont, MonoTextStyle, MonoTextStyleBuilder};
 use embedded_graphics::primitives::Rectangle;
 use embedded_graphics::text::{Baseline, Text};
 
@@ -42,6 +42,7 @@ impl core::error::Error for ScreenError {}
 
 /// The columns of a line of text.
 const COLUMNS: usize = 20;
+const BLANK: &str = "                    ";
 /// The lines of text.
 const LINES: u32 = 6;
 
@@ -224,8 +225,9 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
         }
     }
 
-    /// Draws what the sweep has shown: marks at dips and target, and six lines: frequency, SWR, return loss and
-    /// impedance at the target (or of the best point without one), the verdict, and what to change.
+    /// Draws what the sweep has shown: marks at dips and target, and the [readouts](Self::draw_readouts).
+    ///
+    /// The marks stay until the next frame: draw them when the sweep is over.
     ///
     /// # Errors
     /// What the display says.
@@ -238,34 +240,52 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
         for dip in report.dips() {
             self.mark(display, dip.frequency, dip.reflection, Mark::Dip)?;
         }
-        let at = match report.target() {
-            Target::Reading(reading) => {
-                self.mark(display, reading.frequency, reading.reflection, Mark::Target)?;
-                Some((reading.frequency, reading.reflection))
-            }
-            _ => report.best().map(|dip| (dip.frequency, dip.reflection)),
-        };
-        let (Some((place, font)), Some((frequency, gamma))) = (self.text, at) else {
+        if let Target::Reading(reading) = report.target() {
+            self.mark(display, reading.frequency, reading.reflection, Mark::Target)?;
+        }
+        self.draw_readouts(display, report, advice)
+    }
+
+    /// Draws six lines where there is room for them: frequency, SWR, return loss and impedance at the target (or of the
+    /// best point without one), the verdict, and what to change.
+    ///
+    /// Each covers what stood in its place, so they may be drawn again while the sweep goes on.
+    ///
+    /// # Errors
+    /// What the display says.
+    pub fn draw_readouts<D: DrawTarget<Color = C>, A: Arithmetic, const N: usize>(
+        &self,
+        display: &mut D,
+        report: &SweepReport<A, N>,
+        advice: Option<&Retune<A>>,
+    ) -> Result<(), D::Error> {
+        let Some((place, font)) = self.text else {
             return Ok(());
         };
+        let at = match report.target() {
+            Target::Reading(reading) => Some((reading.frequency, reading.reflection)),
+            _ => report.best().map(|dip| (dip.frequency, dip.reflection)),
+        };
+        let style = MonoTextStyleBuilder::new()
+            .font(font)
+            .text_color(self.palette.ink)
+            .background_color(self.palette.paper)
+            .build();
         let mut line = [b' '; COLUMNS];
         for row in 0..LINES {
             let reference: Reference<A> = report.reference();
-            let written = match row {
-                0 => text::frequency(&mut line, frequency),
-                1 => text::swr(&mut line, gamma),
-                2 => text::return_loss(&mut line, gamma),
-                3 => text::impedance(&mut line, gamma.impedance(reference)),
-                4 => text::verdict(&mut line, report),
-                _ => match advice {
-                    Some(advice) => text::advice(&mut line, advice),
-                    None => continue,
-                },
+            let written = match (row, at, advice) {
+                (0, Some((frequency, _)), _) => text::frequency(&mut line, frequency),
+                (1, Some((_, gamma)), _) => text::swr(&mut line, gamma),
+                (2, Some((_, gamma)), _) => text::return_loss(&mut line, gamma),
+                (3, Some((_, gamma)), _) => text::impedance(&mut line, gamma.impedance(reference)),
+                (4, ..) => text::verdict(&mut line, report),
+                (5, _, Some(advice)) => text::advice(&mut line, advice),
+                _ => Ok(BLANK),
             };
-            let style = MonoTextStyle::new(font, self.palette.ink);
+            // Twenty columns hold every line but of an impedance beyond all sense.
+            let words = written.unwrap_or(BLANK);
             let down = (font.character_size.height * row) as i32;
-            // Twenty columns hold every line but of an impedance beyond all sense, which is left blank.
-            let words = written.unwrap_or("");
             Text::with_baseline(words, Point::new(place.x, place.y + down), style, Baseline::Top)
                 .draw(display)?;
         }
