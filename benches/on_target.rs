@@ -64,6 +64,7 @@ usage: cargo bench --bench on_target [-- OPTION...]
   --kernel NAME  only this kernel; may be given again
   --check        exit 1 when a figure is worse than in benches/on_target.csv by more than 3 % and two units
   --accept       rewrite benches/on_target.csv
+  --small        build for size (opt-level 's') instead of for speed; for a look, not for the table
   --goals        tell on standard error which goals are met, and what the fixed-point images hold
   --help         this text";
 
@@ -116,6 +117,7 @@ struct Options {
     check: bool,
     accept: bool,
     goals: bool,
+    small: bool,
 }
 
 /// `None` when only the help was asked for.
@@ -127,6 +129,7 @@ fn options() -> Result<Option<Options>, String> {
         check: false,
         accept: false,
         goals: false,
+        small: false,
     };
     let name = |value: Result<std::ffi::OsString, lexopt::Error>| -> Result<String, String> {
         let value = value.map_err(|error| error.to_string())?;
@@ -154,6 +157,7 @@ fn options() -> Result<Option<Options>, String> {
             Long("check") => options.check = true,
             Long("accept") => options.accept = true,
             Long("goals") => options.goals = true,
+            Long("small") => options.small = true,
             // What cargo adds.
             Long("bench") => {}
             Long("help") | Short('h') => return Ok(None),
@@ -162,6 +166,11 @@ fn options() -> Result<Option<Options>, String> {
     }
     if options.accept && (options.check || !options.kernels.is_empty()) {
         return Err("--accept goes with neither --check nor --kernel".into());
+    }
+    if options.small && (options.check || options.accept) {
+        return Err(
+            "--small goes with neither --check nor --accept: the table is of builds for speed".into(),
+        );
     }
     Ok(Some(options))
 }
@@ -201,7 +210,7 @@ struct Findings {
 }
 
 /// Measures everything on one core.
-fn measure(core: &Core, wanted: &[Timed]) -> Result<Findings, String> {
+fn measure(core: &Core, wanted: &[Timed], is_small: bool) -> Result<Findings, String> {
     find_tools(core)?;
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR"))
         .join("on_target")
@@ -213,7 +222,7 @@ fn measure(core: &Core, wanted: &[Timed]) -> Result<Findings, String> {
         run::run(core, file, &inputs)
     };
 
-    let known = image::build(core, "calibration")?;
+    let known = image::build(core, "calibration", is_small)?;
     run::calibrate(core, &run(&known.file, &[])?)?;
 
     let mut found = Findings::default();
@@ -223,11 +232,11 @@ fn measure(core: &Core, wanted: &[Timed]) -> Result<Findings, String> {
         } else {
             way.without_unit
         };
-        let empty = image::build(core, way.name)?;
+        let empty = image::build(core, way.name, is_small)?;
         let mut burdened = Vec::new();
         for &kernel in wanted {
             let Some(job) = (host.job)(kernel) else { continue };
-            let image = image::build(core, &format!("{},{}", way.name, kernel.name()))?;
+            let image = image::build(core, &format!("{},{}", way.name, kernel.name()), is_small)?;
             let telling = run::understand(core, &run(&image.file, &job.bytes)?)?;
             if let Err(error) = verify(way.format, host.family, kernel, &job, &telling) {
                 found
@@ -356,7 +365,7 @@ fn unwanted<'a>(symbols: impl Iterator<Item = &'a String>) -> Vec<&'a str> {
 }
 
 /// Measures several cores at once: the images of one do not disturb the counts of another.
-fn measure_all(cores: &[&Core], wanted: &[Timed]) -> Result<Findings, String> {
+fn measure_all(cores: &[&Core], wanted: &[Timed], is_small: bool) -> Result<Findings, String> {
     let threads = std::thread::available_parallelism().map_or(1, |count| count.get());
     let next = AtomicUsize::new(0);
     let results: Vec<Mutex<Option<Result<Findings, String>>>> =
@@ -368,7 +377,7 @@ fn measure_all(cores: &[&Core], wanted: &[Timed]) -> Result<Findings, String> {
                     let place = next.fetch_add(1, Ordering::Relaxed);
                     cores.get(place).zip(results.get(place))
                 } {
-                    let found = measure(core, wanted);
+                    let found = measure(core, wanted, is_small);
                     if let Ok(mut result) = result.lock() {
                         *result = Some(found);
                     }
@@ -398,7 +407,7 @@ fn go(options: &Options) -> Result<(), String> {
         .copied()
         .filter(|kernel| chosen(&options.kernels, kernel.name()))
         .collect();
-    let found = measure_all(&cores, &wanted)?;
+    let found = measure_all(&cores, &wanted, options.small)?;
     print!("{}", table::write(&found.rows));
 
     if options.goals {

@@ -29,9 +29,11 @@ fn take_digit(count: &mut u64) -> u8 {
     // 1/10 = 0.8/8, and 0.8 = 0.1100 1100 1100 ... in binary: a little too small, at most by one in the end.
     let half = *count >> 1;
     let mut tenth = half.wrapping_add(half >> 1);
-    for places in [4, 8, 16, 32] {
-        tenth = tenth.wrapping_add(tenth >> places);
-    }
+    // Line by line: in a loop the shift would be by a variable, for which small cores have a routine.
+    tenth = tenth.wrapping_add(tenth >> 4);
+    tenth = tenth.wrapping_add(tenth >> 8);
+    tenth = tenth.wrapping_add(tenth >> 16);
+    tenth = tenth.wrapping_add(tenth >> 32);
     tenth >>= 3;
     let rest = (*count as u32).wrapping_sub((tenth as u32).wrapping_mul(10));
     let (digit, more) = if rest < 10 {

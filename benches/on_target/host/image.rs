@@ -14,8 +14,8 @@ pub struct Image {
     pub symbols: BTreeSet<String>,
 }
 
-/// Builds the firmware for a core with the given features.
-pub fn build(core: &Core, features: &str) -> Result<Image, String> {
+/// Builds the firmware for a core with the given features, for size instead of speed if `is_small`.
+pub fn build(core: &Core, features: &str, is_small: bool) -> Result<Image, String> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("benches/on_target");
     // A folder for each core, so that two can be built side by side.
     let output = Path::new(env!("CARGO_TARGET_TMPDIR"))
@@ -27,6 +27,9 @@ pub fn build(core: &Core, features: &str) -> Result<Image, String> {
         .args(["build", "--quiet", "--release", "--jobs", "1"])
         .args(["--target", core.target, "--features", features, "--target-dir"])
         .arg(&output);
+    if is_small {
+        cargo.args(["--config", "profile.release.opt-level='s'"]);
+    }
     // What was meant for the host is not meant for the firmware.
     for (name, _) in std::env::vars_os() {
         let text = name.to_string_lossy();
