@@ -562,4 +562,11 @@ fn four_lines_and_the_verdict() {
             "Z    50.0 +j25.0 ohm",
         ]
     );
+
+    // One that is too short is blank, and the others are written nevertheless.
+    let (mut a, mut b, mut c, mut d) = ([b'#'; 20], [b'#'; 7], [b'#'; 20], [b'#'; 3]);
+    let error = text::summary([&mut a, &mut b, &mut c, &mut d], target, g, Reference::fifty());
+    assert_eq!(error, Err(TextError::NoRoom(8)));
+    assert_eq!((&a, &b), (b"f        71.0000 MHz", b"       "));
+    assert_eq!((&c, &d), (b"RL           12.3 dB", b"   "));
 }

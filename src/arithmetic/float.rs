@@ -460,7 +460,7 @@ mod double {
     }
 
     fn billionths(value: f64) -> i64 {
-        (value * 1e9).to_i64()
+        (value * 1e9).to_i64().max(-i64::MAX)
     }
 
     floating!(
@@ -523,6 +523,7 @@ mod tests {
         assert_eq!(2.5f64.billionths(), 2_500_000_000);
         assert_eq!(f64::NAN.billionths(), 0);
         assert_eq!(f64::INFINITY.billionths(), i64::MAX);
+        assert_eq!(f64::NEG_INFINITY.billionths(), -i64::MAX);
     }
 
     /// Both families against the standard library's routines, at angles that are whole numbers of 1/4096 turn (so that

@@ -3,8 +3,6 @@
 //! A line is written from its right end to its left, as digits come out of a number: nothing has to be measured or
 //! copied then. Loops call what is not inlined, since loops that call nothing would be unrolled to several times their size.
 
-use super::text::TextError;
-
 /// The same list. A compiler that has seen all callers knows how long their lists are at most, and would write a short loop
 /// out turn by turn, calls and all.
 #[inline(always)]
@@ -181,8 +179,11 @@ impl<'a> Writer<'a> {
     }
 
     /// The label at the left end, blanks between: the whole line is written then.
+    ///
+    /// # Errors
+    /// The bytes that would be needed; the line is blank.
     #[inline(never)]
-    pub(super) fn finish(&mut self, label: &str) -> Result<(), TextError> {
+    pub(super) fn finish(&mut self, label: &str) -> Result<(), usize> {
         // A blank between, if there is a label.
         let needed = self
             .written
@@ -193,7 +194,7 @@ impl<'a> Writer<'a> {
             // No half of a number, and nothing of an older line.
             self.written = 0;
             self.blank(room);
-            return Err(TextError::NoRoom(needed));
+            return Err(needed);
         }
         self.blank(room.wrapping_sub(label.len()));
         self.words(label);
@@ -206,12 +207,6 @@ impl<'a> Writer<'a> {
         while self.written < end {
             self.push(b' ');
         }
-    }
-
-    /// The whole line, with its label.
-    pub(super) fn label(mut self, label: &str) -> Result<&'a str, TextError> {
-        self.finish(label)?;
-        Ok(self.text())
     }
 }
 

@@ -77,7 +77,13 @@ fn first_fit(count: i64, fits: &[Fit]) -> u8 {
         .map_or(0, |Fit(without, _)| *without)
 }
 
-impl Writer<'_> {
+impl<'a> Writer<'a> {
+    /// The whole line, with its label.
+    fn label(mut self, label: &str) -> Result<&'a str, TextError> {
+        self.finish(label).map_err(TextError::NoRoom)?;
+        Ok(self.text())
+    }
+
     /// Two decimals below 10, one below 1000, and none above. Five digits at most.
     #[inline(never)]
     fn scale(&mut self, billionths: i64) {
@@ -118,11 +124,6 @@ impl Writer<'_> {
         self.number(decimals.into(), value.billionths(), 9u8.wrapping_sub(decimals));
     }
 
-    /// The word of a quantity, three digits.
-    fn quantity<Q: Quantity>(&mut self, value: Q, unit: &str) {
-        self.engineering(value.billionths(), 9, Significant::THREE, unit);
-    }
-
     /// A working number, four digits, in units of 10^−`places`; so many are one.
     fn part<W: Real>(&mut self, value: W, places: i32, units: u64, unit: &str) {
         let count = (value * W::from_u64(units)).to_i64();
@@ -155,8 +156,8 @@ impl Writer<'_> {
         let (resistance, reactance) = (load.resistance().billionths(), load.reactance().billionths());
         let size = reactance.saturating_abs();
         let without = first_fit(size.max(resistance.saturating_abs()), FITS);
-        let (unit, places) = if without > 9 { (" kohm", 12) } else { (" ohm", 9) };
-        let decimals: i32 = i32::wrapping_sub(places, without.into());
+        let (unit, places) = if without > 9 { (" kohm", 12u8) } else { (" ohm", 9) };
+        let decimals = places.wrapping_sub(without).into();
         self.words(unit);
         self.number(decimals, size, without);
         self.words(if reactance < 0 { " -j" } else { " +j" });
@@ -173,7 +174,7 @@ fn quantity<'a, Q: Quantity>(
     unit: &str,
 ) -> Result<&'a str, TextError> {
     let mut text = Writer::new(line);
-    text.quantity(value, unit);
+    text.engineering(value.billionths(), 9, Significant::THREE, unit);
     text.label(label)
 }
 
@@ -223,8 +224,8 @@ pub fn mismatch_loss<A: Arithmetic>(line: &mut [u8], gamma: Reflection<A>) -> Re
 pub fn magnitude<A: Arithmetic>(line: &mut [u8], gamma: Reflection<A>) -> Result<&str, TextError> {
     let size = gamma.magnitude();
     let mut text = Writer::new(line);
-    // The end of a 16-bit word is its open; that of the others lies beyond.
     text.decimals(size, 3);
+    // The end of a 16-bit word is its open; that of the others lies beyond.
     if size.is_at_end() && size.to_working() > A::Working::ONE {
         text.push(b'>');
     }
@@ -341,7 +342,7 @@ pub fn length<'a, A: Arithmetic>(
 /// Four lines: frequency, SWR, return loss and impedance.
 ///
 /// # Errors
-/// A buffer that is too short; those before it are written then.
+/// The first buffer that is too short for its line, and blank then; the others are written.
 pub fn summary<A: Arithmetic>(
     lines: [&mut [u8]; 4],
     at: Hertz,
@@ -352,13 +353,20 @@ pub fn summary<A: Arithmetic>(
     let mut lines = lines.map(Writer::new);
     let [first, second, third, fourth] = &mut lines;
     first.frequency(at);
-    first.finish("f")?;
     second.swr(gamma);
-    second.finish("SWR")?;
     third.decibels(gamma.return_loss());
-    third.finish("RL")?;
     fourth.impedance(gamma.impedance(reference));
-    fourth.finish("Z")
+    // All of them, also after one that is too short: no older line is left.
+    let ends = [
+        first.finish("f"),
+        second.finish("SWR"),
+        third.finish("RL"),
+        fourth.finish("Z"),
+    ];
+    ends.into_iter()
+        .find(Result::is_err)
+        .unwrap_or(Ok(()))
+        .map_err(TextError::NoRoom)
 }
 
 /// What a sweep says of the target, or without one of the best point.

@@ -102,6 +102,9 @@ static int refusals(void) {
   if (ohmwright_float_text_swr(nan, line, sizeof line) != OHMWRIGHT_STATUS_BAD_NUMBER) return 9;
   if (ohmwright_fixed_text_swr(gamma, line, 3) != OHMWRIGHT_STATUS_NO_ROOM) return 10;
   if (ohmwright_fixed_text_swr(gamma, NULL, 20) != OHMWRIGHT_STATUS_NULL_POINTER) return 11;
+  for (int i = 0; i < 3; i++) line[i] = '#';
+  if (ohmwright_fixed_text_swr(gamma, line, 3) != OHMWRIGHT_STATUS_NO_ROOM) return 12;
+  if (line[0] != ' ' || line[1] != ' ' || line[2] != 0) return 13;
   return 0;
 }
 
