@@ -15,7 +15,7 @@
 //!
 //! On a core without a floating-point unit the readouts of `f32` are computed by the integer kernels of the fixed
 //! families and put together as `f32`: some ten times as fast as floating-point routines, a little less exact in dB and
-//! degrees ([`accuracy::Family::SoftF32`]). `build.rs` decides by the name of the target.
+//! degrees ([`accuracy::Family::SoftF32`]). `src/build.rs` decides by the name of the target.
 //!
 //! Both traits are sealed: a new family is added in this folder, together with its row in [`accuracy`].
 

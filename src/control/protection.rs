@@ -1,8 +1,8 @@
 //! A verdict on every reading, fast and apart from tuning: is the match good enough to transmit into?
 
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::measure::limit::SwrLimit;
 use crate::quantity::QuantityError;
+use crate::quantity::swr::SwrLimit;
 
 use super::reading::SensorReading;
 use super::settings::TunerError;

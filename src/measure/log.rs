@@ -3,7 +3,7 @@
 use defmt::{Format, Formatter, write};
 
 use super::balance::{Balance, BalanceLimits, Phasor};
-use super::sweep::{FrequencyPlan, Refinement};
+use super::plan::{FrequencyPlan, Refinement};
 
 use super::touchstone::{LineBuffer, Lines, Reader, Writer};
 use super::{

@@ -1,32 +1,24 @@
 //! From readings to answers.
 
-pub mod advice;
-pub mod agreement;
-mod analyser;
+mod advice;
 pub mod balance;
 pub mod calibration;
-mod curve;
 pub mod detector;
-mod find;
-mod fit;
-pub(crate) mod limit;
 #[cfg(feature = "defmt")]
 mod log;
-mod mask;
-mod prediction;
-mod report;
+mod plan;
 pub mod statistics;
-mod sweep;
+pub(crate) mod sweep;
 pub mod touchstone;
-mod window;
 
-pub use advice::{Cause, Diagnosis, Direction, Retune, TuningElement};
-pub use agreement::{Agreement, Printed, Reading, ReadingError, agreement, swr_interval};
-pub use analyser::{SweepAnalyser, SweepError, SweepSettings};
+pub use advice::{
+    Agreement, Cause, Change, Diagnosis, Direction, Explanation, PredictionCheck, PredictionReport, Printed,
+    Reading, ReadingError, Retune, Suspect, TuningElement, agreement, swr_interval,
+};
 pub use calibration::ErrorTerms;
-pub use mask::{MaskCheck, MaskReport, MaskSegment, MaskVerdict, WorstPoint};
-pub use prediction::{Change, Explanation, PredictionCheck, PredictionReport, Suspect};
-pub use report::{Band, Dip, Resonance, SweepReport, Target, TargetReading};
+pub use plan::{FrequencyPlan, NextReading, PlanError, Refinement, RefinementError};
 pub use statistics::Statistics;
-pub use sweep::{FrequencyPlan, NextReading, PlanError, Refinement, RefinementError};
-pub use window::Method;
+pub use sweep::{
+    Band, Dip, MaskCheck, MaskReport, MaskSegment, MaskVerdict, Method, Resonance, SweepAnalyser, SweepError,
+    SweepReport, SweepSettings, Target, TargetReading, WorstPoint,
+};

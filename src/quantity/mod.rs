@@ -21,6 +21,7 @@ mod impedance;
 mod log;
 mod reactive;
 mod reflection;
+pub(crate) mod swr;
 
 pub use crate::arithmetic::{QuantityError, Readouts};
 pub(crate) use check::{finite, not_negative, positive, positive_frequency, positive_omega};

@@ -2,9 +2,9 @@
 
 use heapless::{Vec, VecView};
 
-use super::limit::SwrLimit;
 use super::window::Method;
 use crate::arithmetic::Arithmetic;
+use crate::quantity::swr::SwrLimit;
 use crate::quantity::{Hertz, Impedance, Reference, Reflection};
 
 /// A minimum of |Γ|: where the load comes nearest to the reference.

@@ -3,10 +3,10 @@
 use core::fmt;
 
 use super::find::{Edge, band_within, edge, lowest, resonance};
-use super::limit::SwrLimit;
 use super::report::{Found, Head, Resonance, SweepReport, Target, TargetReading};
 use super::window::{Curves, Method, Point, REACH, View, Window};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::quantity::swr::SwrLimit;
 use crate::quantity::{Hertz, QuantityError, Reference, Reflection};
 
 /// What to look for. All of it may be shared between sweeps.
@@ -294,7 +294,7 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
     }
 
     /// Curves go through the nearest points always, also where noise shows.
-    pub(super) fn without_averaging(mut self) -> Self {
+    pub(in crate::measure) fn without_averaging(mut self) -> Self {
         self.window.averages = false;
         self.kept.averages = false;
         self

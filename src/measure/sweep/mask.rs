@@ -3,9 +3,9 @@
 use heapless::Vec;
 
 use super::analyser::{Order, SweepError};
-use super::limit::SwrLimit;
 use super::window::{Point, REACH, View, Window};
 use crate::arithmetic::Arithmetic;
+use crate::quantity::swr::SwrLimit;
 use crate::quantity::{Hertz, QuantityError, Reflection};
 
 /// One stretch of a mask.

@@ -1,8 +1,8 @@
 //! An SWR limit, checked once.
 
+use super::{QuantityError, Reflection, finite};
 use crate::arithmetic::accuracy::Family;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{QuantityError, Reflection, finite};
 
 /// An SWR limit of at least 1, and |Γ|² there.
 #[derive(Clone, Copy, Debug)]

@@ -4,8 +4,7 @@ use core::fmt;
 
 use heapless::Vec;
 
-use super::analyser::{SweepAnalyser, SweepSettings};
-use super::report::SweepReport;
+use super::sweep::{SweepAnalyser, SweepReport, SweepSettings};
 use crate::arithmetic::{Arithmetic, QuantityError, Real, Scaled};
 use crate::quantity::{Hertz, Reflection};
 

@@ -1,7 +1,7 @@
 //! Says what the target core lacks. Stable Rust has no `cfg` for it, so it is read off the target's name.
 
 fn main() {
-    println!("cargo:rerun-if-changed=build.rs");
+    println!("cargo:rerun-if-changed=src/build.rs");
     println!("cargo:rustc-check-cfg=cfg(ohmwright_no_long_multiply)");
     println!("cargo:rustc-check-cfg=cfg(ohmwright_soft_float)");
     let target = std::env::var("TARGET").unwrap_or_default();

@@ -1,0 +1,12 @@
+//! What to do about what was measured: which way to move the tuning element, whether ratio or reactance is at fault,
+//! whether readings agree, and whether a measurement is what was predicted.
+
+mod agreement;
+mod diagnosis;
+mod prediction;
+mod retune;
+
+pub use agreement::{Agreement, Printed, Reading, ReadingError, agreement, swr_interval};
+pub use diagnosis::{Cause, Diagnosis};
+pub use prediction::{Change, Explanation, PredictionCheck, PredictionReport, Suspect};
+pub use retune::{Direction, Retune, TuningElement};

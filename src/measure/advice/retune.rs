@@ -1,0 +1,95 @@
+//! What to change, which way, by how much, and what is left afterwards.
+
+use core::fmt;
+
+use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::quantity::Hertz;
+
+/// What the builder can move.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
+pub enum TuningElement {
+    /// The inductance that resonates: a coil that is squeezed or spread. The dip goes as 1/√L.
+    Inductance,
+    /// The capacitance that resonates: a trimmer. The dip goes as 1/√C.
+    Capacitance,
+    /// The turns of a coil of fixed length and diameter, L ∝ n². The dip goes as 1/n.
+    Turns,
+    /// The length of a wire antenna. The dip goes as 1/length (common practice, no source).
+    Length,
+}
+
+impl fmt::Display for TuningElement {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Inductance => "inductance",
+            Self::Capacitance => "capacitance",
+            Self::Turns => "turns",
+            Self::Length => "length",
+        })
+    }
+}
+
+/// Which way to move the tuning element.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Direction {
+    /// The dip is below the wanted frequency: less inductance, capacitance, turns or length.
+    Less,
+    /// The dip is at the wanted frequency.
+    Keep,
+    /// The dip is above the wanted frequency: more of it.
+    More,
+}
+
+/// How to bring a dip to the wanted frequency.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Retune<A: Arithmetic> {
+    /// What is moved.
+    pub element: TuningElement,
+    /// Which way.
+    pub direction: Direction,
+    /// New value over old value: (f_dip/f_wanted)² for an inductance or a capacitance, f_dip/f_wanted for turns or
+    /// length.
+    ///
+    /// Holds for the *whole* resonating inductance, capacitance or length. What is fixed (strays, leads, the cable)
+    /// takes its share of the change: expect to go a second time.
+    pub factor: A::Ratio,
+}
+
+impl<A: Arithmetic> Retune<A> {
+    /// How to move `element` so that a dip at `dip` comes to `wanted`; `None` if either is 0 Hz.
+    ///
+    /// From Thomson's formula f = 1/(2π√(LC)). Error of the factor: 5e-7 relative in `f32`, 1e-15 in `f64`; in fixed
+    /// point 4e-9 relative and one rounding of its word.
+    ///
+    /// ```
+    /// use ohmwright::measure::{Direction, Retune, TuningElement};
+    /// use ohmwright::quantity::Hertz;
+    ///
+    /// let (dip, wanted) = (Hertz::from_kilohertz(69_500), Hertz::from_megahertz(71));
+    /// let coil = Retune::<f64>::new(TuningElement::Inductance, dip, wanted).unwrap();
+    /// assert_eq!(coil.direction, Direction::Less);
+    /// assert!((coil.factor - 0.958).abs() < 5e-4); // spread it until L has come down by 4.2 %
+    /// ```
+    pub fn new(element: TuningElement, dip: Hertz, wanted: Hertz) -> Option<Self> {
+        if dip.get() == 0 || wanted.get() == 0 {
+            return None;
+        }
+        let ratio = A::Working::from_u64(dip.get()) / A::Working::from_u64(wanted.get());
+        let factor = match element {
+            TuningElement::Inductance | TuningElement::Capacitance => ratio.square(),
+            TuningElement::Turns | TuningElement::Length => ratio,
+        };
+        Some(Self {
+            element,
+            direction: match dip.cmp(&wanted) {
+                core::cmp::Ordering::Less => Direction::Less,
+                core::cmp::Ordering::Equal => Direction::Keep,
+                core::cmp::Ordering::Greater => Direction::More,
+            },
+            factor: A::Ratio::from_working(factor),
+        })
+    }
+}

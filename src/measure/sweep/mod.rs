@@ -1,0 +1,14 @@
+//! A sweep, taken one point at a time: what it shows, between the points too, and whether it keeps a mask.
+
+mod analyser;
+mod curve;
+mod find;
+mod fit;
+mod mask;
+mod report;
+mod window;
+
+pub use analyser::{SweepAnalyser, SweepError, SweepSettings};
+pub use mask::{MaskCheck, MaskReport, MaskSegment, MaskVerdict, WorstPoint};
+pub use report::{Band, Dip, Resonance, SweepReport, Target, TargetReading};
+pub use window::Method;
