@@ -92,9 +92,9 @@ fn main() -> ExitCode {
     settings.high = Hertz::from_kilohertz(72_000);
     settings.preferred = Some(PreferredSeries::E24);
     (settings.coil_tolerance, settings.capacitor_tolerance) = (five, five);
-    settings.coil_q = Some(200.0);
+    settings.coil_q = Some(200.0.into());
     settings.most_turns = 12;
-    settings.line_velocity_factor = Some(0.66);
+    settings.line_velocity_factor = Some(0.66.into());
     settings.stubs = true;
     let load = |f: Hertz| Impedance::new(1.6, 5.0 * f.get() as f64 / 71e6).ok();
     let plans: MatchPlans<f64, 64> = rank(&settings, load).expect("plans");

@@ -21,7 +21,9 @@ use ohmwright::control::mock::{AntennaModel, BenchSensor, SimulatedBench};
 use ohmwright::control::{
     Arrangement, Bank, BankCapacitor, BankCoil, Command, Event, SensorReading, Setting, Tuner, TunerSettings,
 };
-use ohmwright::quantity::{Capacitance, Hertz, Impedance, Inductance, Reference, Reflection};
+use ohmwright::quantity::{
+    Capacitance, Component, Hertz, Impedance, Inductance, QFactor, Reference, Reflection, Watts,
+};
 
 /// The usual 64-bit mixing of a counter.
 struct Random(u64);
@@ -63,7 +65,7 @@ fn bank<A: Arithmetic, const N: usize>(error: f64, mixed: bool, random: &mut Ran
             word(same)
         }
     };
-    let qs: [(A::Ratio, A::Ratio); N] = core::array::from_fn(|_| (q(160.0), q(1000.0)));
+    let qs: [(QFactor<A>, QFactor<A>); N] = core::array::from_fn(|_| (q(160.0), q(1000.0)));
     let mut off = |value: f64| (value * (1.0 + error * random.between(-1.0, 1.0))) as u32;
     let coils = core::array::from_fn(|k| BankCoil {
         inductance: Inductance::from_picohenries(off(f64::from(50_000 << k))),
@@ -137,10 +139,10 @@ fn runs<A: Arithmetic>(sensor: BenchSensor, loads: u32) -> Ends {
     };
     for seed in 0..loads {
         let z = random.load::<f64>(0.95).impedance(Reference::fifty());
-        let z = Impedance::<A>::try_from_f64(z.resistance(), z.reactance()).unwrap();
+        let z = Impedance::<A>::try_from_f64(z.resistance().get(), z.reactance().get()).unwrap();
         let bench = SimulatedBench::new(usual, AntennaModel::Fixed(z), random.frequency(), seed)
-            .with_tolerance(word(0.05))
-            .with_sensor(sensor, word(0.01));
+            .with_tolerance(word::<Component<A>>(0.05))
+            .with_sensor(sensor, word::<Component<A>>(0.01));
         let mut tuner = Tuner::new(usual, TunerSettings::default()).unwrap();
         let report = bench.tune(&mut tuner, 0, None).unwrap();
         let best = bench.true_bank_at().unwrap().best_setting(bench.load()).unwrap();
@@ -216,7 +218,7 @@ fn faults<A: Arithmetic>(steps: u32) -> Line {
         tuner.start(now, frequency, None).unwrap();
         while tuner.is_running() {
             let is_bad = random.bits() % 40 < trouble;
-            let power: Option<A::Watts> = match (is_bad, random.bits() % 4) {
+            let power: Option<Watts<A>> = match (is_bad, random.bits() % 4) {
                 (true, 0) => None,
                 (true, 1) => Some(word(random.between(1.01, 1000.0))),
                 (true, 2) => Some(word(0.0)),

@@ -246,7 +246,10 @@ fn reflections(text: &str) -> Result<Vec<(Hertz, Complex)>, Box<dyn Error>> {
     let mut points = Vec::new();
     for line in lines(text.as_bytes()) {
         if let Some(record) = reader.line(line)? {
-            let (re, im) = (record.reflection.real(), record.reflection.imaginary());
+            let (re, im) = (
+                record.reflection.real().get(),
+                record.reflection.imaginary().get(),
+            );
             points.push((record.frequency, Complex { re, im }));
         }
     }

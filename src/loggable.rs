@@ -164,7 +164,7 @@ loggable! {
     measure::RefinementError,
     measure::Resonance<A>,
     measure::Retune<A>,
-    measure::Statistics<A::Ohms>,
+    measure::Statistics<quantity::Ohms<A>>,
     measure::Suspect,
     measure::SweepAnalyser<A, N>,
     measure::SweepError,

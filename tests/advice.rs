@@ -8,7 +8,7 @@ use common::impedances::{ohms, swr_by_distance};
 use common::law::near;
 use common::{Random, Row, Table, allowance, impedance_truth, is_fixed};
 use ohmwright::arithmetic::accuracy::{Family, Readout};
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
 use ohmwright::design::transformer::{
     CancellingPart, MagnitudeRule, TransformerError, Turns, TurnsChoice, wanted_impedance_ratio,
 };
@@ -16,7 +16,7 @@ use ohmwright::measure::{
     Agreement, Cause, Diagnosis, Direction, Printed, Reading, ReadingError, Retune, TuningElement, agreement,
     swr_interval,
 };
-use ohmwright::quantity::{Hertz, Impedance, Reactor, Reference, Reflection};
+use ohmwright::quantity::{Component, Hertz, Impedance, Reactor, Reference, Reflection, Swr};
 use proptest::prelude::*;
 
 fn printed(text: &str) -> Printed {
@@ -160,9 +160,9 @@ fn published_row<A: Arithmetic>(row: Row<'_>) -> Result<(), String> {
             if expected == "+infinity" {
                 let at_end = if A::FAMILY == Family::Fixed16 {
                     // +j is one step beyond its word: the largest component stands for it, as for an open.
-                    gamma.imaginary() == A::Component::MAX && gamma.swr().to_f64() >= 65_000.0
+                    gamma.imaginary() == Component::<A>::MAX && gamma.swr().to_f64() >= 65_000.0
                 } else {
-                    gamma.is_total() && gamma.swr() == A::Ratio::MAX
+                    gamma.is_total() && gamma.swr() == Swr::<A>::MAX
                 };
                 return if at_end {
                     Ok(())
@@ -386,7 +386,7 @@ fn the_advice_moves_a_resonance_to_the_hertz() {
             assert!((moved - wanted).abs() < 1.0, "{element}: {moved} for {wanted}");
             // Taken the wrong way it would not arrive.
             let wrong = Retune {
-                factor: 1.0 / retune.factor,
+                factor: (1.0 / retune.factor).into(),
                 ..retune
             };
             let missed = (resonance_after(&wrong, dip, capacitance) - wanted).abs();
@@ -522,10 +522,7 @@ fn readings_that_make_no_sense() {
             powers("10", "10"),
         ] {
             let (low, high) = swr_interval(&reading, z0).unwrap();
-            assert!(
-                A::Ratio::try_from_f64(1.0).unwrap() <= low && low < high,
-                "{reading:?}"
-            );
+            assert!(low.to_f64() >= 1.0 && low < high, "{reading:?}");
             assert_eq!(agreement(&[reading], z0), Ok(Agreement::Undecided));
         }
         assert_eq!(agreement(&[], z0), Ok(Agreement::Undecided));
@@ -784,11 +781,11 @@ fn walk((r, x): (f64, f64), turns: Turns, part: Option<Reactor<f64>>, across: bo
 fn choice_is_walked(load: (f64, f64), choice: &TurnsChoice<f64>) -> Result<(), String> {
     let slack = |swr: f64| 1e-13 * (swr + 1.0).powi(2) + 1e-7;
     let alone = walk(load, choice.turns, None, false, false);
-    near("turns alone", choice.reflection.swr(), alone, slack(alone))?;
+    near("turns alone", choice.reflection.swr().get(), alone, slack(alone))?;
     let placed = |part: &CancellingPart<f64>, across| {
         for (reactor, at_source) in [(part.load_side, false), (part.source_side, true)] {
             let swr = walk(load, choice.turns, reactor, across, at_source);
-            near("with the part", part.swr, swr, slack(swr))?;
+            near("with the part", part.swr.get(), swr, slack(swr))?;
         }
         Ok::<_, String>(())
     };
@@ -875,7 +872,7 @@ fn diagnose<A: Arithmetic>(
     limit: f64,
     most: u8,
 ) -> Result<Diagnosis<A>, TransformerError> {
-    let limit = A::Ratio::try_from_f64(limit).unwrap();
+    let limit = Swr::<A>::try_from_f64(limit).unwrap();
     Diagnosis::new(gamma, Reference::fifty(), limit, Hertz::new(FREQUENCY), most)
 }
 
@@ -936,7 +933,7 @@ fn fixed_follows_double<A: Arithmetic>(fixed: &Diagnosis<A>, limit: f64, most: u
     let double = diagnose::<f64>(fixed.reflection.convert(), limit, most).unwrap();
     let (r, x) = held(double.load);
     let moved = 1.5 * (0.5 / 4096.0 + 2e-9 * r.hypot(x)) / r;
-    let swr = |what: &str, got: A::Ratio, want: f64| {
+    let swr = |what: &str, got: Swr<A>, want: f64| {
         near(
             what,
             got.to_f64(),
@@ -944,24 +941,28 @@ fn fixed_follows_double<A: Arithmetic>(fixed: &Diagnosis<A>, limit: f64, most: u
             want * moved * 1.5 + swr_slack::<A>(want),
         )
     };
-    swr("series", fixed.as_it_is.series.swr, double.as_it_is.series.swr)?;
+    swr(
+        "series",
+        fixed.as_it_is.series.swr,
+        double.as_it_is.series.swr.get(),
+    )?;
     swr(
         "turns",
         fixed.turns_alone.reflection.swr(),
-        double.turns_alone.reflection.swr(),
+        double.turns_alone.reflection.swr().get(),
     )?;
     swr(
         "turns and series",
         fixed.turns_and_series.series.swr,
-        double.turns_and_series.series.swr,
+        double.turns_and_series.series.swr.get(),
     )?;
     swr(
         "promised",
         fixed.magnitude_rule.swr_promised,
-        double.magnitude_rule.swr_promised,
+        double.magnitude_rule.swr_promised.get(),
     )?;
     // (R² + X²)/R moves by at most three times as much.
-    let shunt = |what: &str, got: A::Ratio, want: f64| {
+    let shunt = |what: &str, got: Swr<A>, want: f64| {
         near(
             what,
             got.to_f64(),
@@ -969,16 +970,16 @@ fn fixed_follows_double<A: Arithmetic>(fixed: &Diagnosis<A>, limit: f64, most: u
             want * moved * 4.5 + swr_slack::<A>(want),
         )
     };
-    shunt("shunt", fixed.as_it_is.shunt.swr, double.as_it_is.shunt.swr)?;
+    shunt("shunt", fixed.as_it_is.shunt.swr, double.as_it_is.shunt.swr.get())?;
     shunt(
         "turns and shunt",
         fixed.turns_and_shunt.shunt.swr,
-        double.turns_and_shunt.shunt.swr,
+        double.turns_and_shunt.shunt.swr.get(),
     )?;
     near(
         "share",
         fixed.share_left_with_ratio.to_f64(),
-        double.share_left_with_ratio,
+        double.share_left_with_ratio.get(),
         2.0 * moved + share_rounding::<A>(),
     )
 }
@@ -1005,7 +1006,13 @@ fn every_remedy_is_what_a_walk_of_the_circuit_gives() {
         }
         let rule = &diagnosis.magnitude_rule;
         let truth = walk(load, rule.turns, None, false, false);
-        near("rule", rule.reflection.swr(), truth, 1e-9 * (truth + 1.0).powi(2)).unwrap();
+        near(
+            "rule",
+            rule.reflection.swr().get(),
+            truth,
+            1e-9 * (truth + 1.0).powi(2),
+        )
+        .unwrap();
         // Each is the best of its kind among those the diagnosis holds.
         let alone = diagnosis.turns_alone.reflection.swr();
         assert!(
@@ -1035,7 +1042,7 @@ fn the_diagnosis_checkers_can_fail() {
         }
         share_is_a_bound(&good, load).unwrap();
         for share in [0.0, 0.9] {
-            let share_left_with_ratio = A::Component::try_from_f64(share).unwrap();
+            let share_left_with_ratio = Component::<A>::try_from_f64(share).unwrap();
             let told = Diagnosis {
                 share_left_with_ratio,
                 ..good
@@ -1060,7 +1067,7 @@ fn the_diagnosis_checkers_can_fail() {
     wrong_side.series.load_side = good.series.source_side;
     choice_is_walked(load, &wrong_side).unwrap_err();
     let mut promising = good;
-    promising.shunt.swr = 1.0;
+    promising.shunt.swr = 1.0.into();
     choice_is_walked(load, &promising).unwrap_err();
 }
 

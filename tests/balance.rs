@@ -5,15 +5,16 @@ mod common;
 
 use common::{Random, Table};
 use ohmwright::arithmetic::accuracy::Family;
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity, QuantityError};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, QuantityError};
 use ohmwright::measure::balance::{Balance, BalanceError, BalanceLimits, Output, Phasor};
+use ohmwright::quantity::{Component, Decibels, Degrees};
 
 type C = (f64, f64);
 
 fn phasor<A: Arithmetic>(value: C) -> Phasor<A> {
     Phasor::new(
-        A::Component::try_from_f64(value.0).unwrap(),
-        A::Component::try_from_f64(value.1).unwrap(),
+        Component::<A>::try_from_f64(value.0).unwrap(),
+        Component::<A>::try_from_f64(value.1).unwrap(),
     )
     .unwrap()
 }
@@ -170,8 +171,8 @@ fn polar_and_parts_agree() {
         let mut random = Random::new(9);
         for _ in 0..5_000 {
             let (magnitude, phase) = (random.between(0.0, 0.99), random.between(-400.0, 400.0));
-            let magnitude = A::Component::try_from_f64(magnitude).unwrap();
-            let phase = A::Degrees::try_from_f64(phase).unwrap();
+            let magnitude = Component::<A>::try_from_f64(magnitude).unwrap();
+            let phase = Degrees::<A>::try_from_f64(phase).unwrap();
             let got = held(Phasor::<A>::polar(magnitude, phase).unwrap());
             let want = polar(magnitude.to_f64(), phase.to_f64());
             let error = size((got.0 - want.0, got.1 - want.1));
@@ -236,8 +237,8 @@ fn published_rows() {
 #[test]
 fn limits_and_verdicts() {
     fn one<A: Arithmetic>() {
-        let decibels = |value: f64| A::Decibels::try_from_f64(value).unwrap();
-        let degrees = |value: f64| A::Degrees::try_from_f64(value).unwrap();
+        let decibels = |value: f64| Decibels::<A>::try_from_f64(value).unwrap();
+        let degrees = |value: f64| Degrees::<A>::try_from_f64(value).unwrap();
         let limits = BalanceLimits::<A>::new(decibels(0.5), degrees(5.0), decibels(25.0)).unwrap();
         let of = |second: C| {
             let balance = Balance::<A>::new(phasor((0.6, 0.0)), phasor(second)).unwrap();

@@ -9,7 +9,7 @@ use ohmwright::control::{
     Arrangement, Bank, BankCapacitor, BankCoil, BankError, Positions, Setting, Side, Stray,
 };
 use ohmwright::design::transformer::Turns;
-use ohmwright::quantity::{Capacitance, Hertz, Inductance, QuantityError, Reference, Reflection};
+use ohmwright::quantity::{Capacitance, Hertz, Inductance, QFactor, QuantityError, Reference, Reflection};
 use tuners::*;
 
 /// Γ at the input against a computation with impedances in double precision; and the load back from it.
@@ -175,7 +175,7 @@ fn banks_that_cannot_be_are_refused() {
             nothing("capacitance")
         );
         let no_q = BankCoil {
-            q: A::Ratio::ZERO,
+            q: QFactor::<A>::ZERO,
             ..coil(1)
         };
         assert_eq!(Bank::new([no_q], [capacitor(1)], changeover), nothing("Q"));
@@ -225,7 +225,7 @@ fn banks_that_cannot_be_are_refused() {
     of::<Fixed32>();
     of::<Fixed16>();
     let nan = BankCoil::<f64> {
-        q: f64::NAN,
+        q: f64::NAN.into(),
         inductance: Inductance::from_picohenries(1),
     };
     let refused = Bank::new([nan], [], Arrangement::Changeover);

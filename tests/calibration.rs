@@ -8,14 +8,16 @@ use common::fixture::{Fixture, distort};
 use common::impedances::{gamma_held as held, gamma_word as word};
 use common::{Random, Table};
 use ohmwright::arithmetic::accuracy::Family;
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
 use ohmwright::measure::ErrorTerms;
 use ohmwright::measure::calibration::{
     CalibrationError, CalibrationFailure, CalibrationPoint, CalibrationTable, Conditions, Delay, Grid, Kit,
     LeastSquares, Offset, Polynomial, QualityCheck, QualityLimits, QualityVerdict, Recording, Role, Standard,
     Term,
 };
-use ohmwright::quantity::{Hertz, Inductance, QuantityError, Reference, Reflection};
+use ohmwright::quantity::{
+    Decibels, Hertz, Inductance, Metres, Ohms, QuantityError, Reference, Reflection, VelocityFactor,
+};
 use ohmwright::stored::StoredError;
 
 /// The linear equations of three readings by Cramer's rule: another way than the library's.
@@ -243,7 +245,7 @@ fn standard_vectors<A: Arithmetic>(only: &str) -> (f64, f64) {
         let polynomial = Polynomial::from_thousandths(
             ["first", "second", "third", "fourth"].map(|name| whole(name) as i32),
         );
-        let ohms = |name: &str| A::Ohms::try_from_f64(whole(name) as f64 / 4096.0).unwrap();
+        let ohms = |name: &str| Ohms::<A>::try_from_f64(whole(name) as f64 / 4096.0).unwrap();
         let standard = match row.text("kind") {
             kind if !only.is_empty() && kind != only => continue,
             "open" => Standard::<A>::open(polynomial),
@@ -328,7 +330,7 @@ fn a_residual_is_the_noise() {
                     fit.push(word(known), word(raw));
                 }
                 let fit = fit.solve().unwrap();
-                squares += fit.residual.unwrap().powi(2);
+                squares += fit.residual.unwrap().get().powi(2);
                 of_terms += (held(fit.terms.directivity) - fixture[0]).size().powi(2);
             }
             // σ of both parts is √2·σ of one. The equation weighs a reading by |1 − e11·Γ|, 1 ± 0.05: a few parts in a
@@ -501,8 +503,8 @@ fn points<A: Arithmetic>(grid: &[Hertz], fixture: impl Fn(f64) -> Fixture) -> Ve
         .collect()
 }
 
-fn ten_below<A: Arithmetic>() -> A::Decibels {
-    A::Decibels::try_from_f64(-10.0).unwrap()
+fn ten_below<A: Arithmetic>() -> Decibels<A> {
+    Decibels::<A>::try_from_f64(-10.0).unwrap()
 }
 
 fn table<A: Arithmetic>(points: &[CalibrationPoint<A>]) -> CalibrationTable<'_, A> {
@@ -540,7 +542,7 @@ fn imperfect<A: Arithmetic>() -> Kit<A> {
         short: Standard::short(Polynomial::from_thousandths([12_000, -100_000, 0, 0]))
             .behind(line(29_500, 2_000)),
         load: Standard::load(
-            A::Ohms::try_from_f64(49.5).unwrap(),
+            Ohms::<A>::try_from_f64(49.5).unwrap(),
             Inductance::from_picohenries(90),
         )
         .unwrap(),
@@ -871,8 +873,8 @@ fn moved_planes<A: Arithmetic>() {
         (1.0, 1.5, QuantityError::OutOfRange("velocity factor")),
     ] {
         let of = Delay::<A>::of_length(
-            A::Metres::try_from_f64(length).unwrap(),
-            A::Ratio::try_from_f64(factor).unwrap(),
+            Metres::<A>::try_from_f64(length).unwrap(),
+            VelocityFactor::<A>::try_from_f64(factor).unwrap(),
         );
         assert_eq!(of, Err(cause));
     }
@@ -941,7 +943,7 @@ fn verdicts<A: Arithmetic>() {
     }
     // Another power, another grid.
     let other_power = Conditions {
-        power_dbm: A::Decibels::try_from_f64(-12.0).unwrap(),
+        power_dbm: Decibels::<A>::try_from_f64(-12.0).unwrap(),
         ..conditions
     };
     let report = good.report(&other_power);
@@ -950,7 +952,7 @@ fn verdicts<A: Arithmetic>() {
         (QualityVerdict::OtherPower, true, false)
     );
     let nearly = Conditions {
-        power_dbm: A::Decibels::try_from_f64(-10.5).unwrap(),
+        power_dbm: Decibels::<A>::try_from_f64(-10.5).unwrap(),
         ..conditions
     };
     assert_eq!(good.report(&nearly).verdict, QualityVerdict::Good);
@@ -1080,7 +1082,7 @@ fn a_survey_tells_what_the_table_shows() {
     assert_eq!(table(&far).survey().tracking_at_zero, None);
     let two = points::<f64>(&grid(60_000_000, 1_000_000, 2), echoes);
     let survey = table(&two).survey();
-    assert_eq!((survey.tracking_at_zero, survey.unevenness), (None, 0.0));
+    assert_eq!((survey.tracking_at_zero, survey.unevenness), (None, 0.0.into()));
 }
 
 /// What a correction leaves is told by three known devices.

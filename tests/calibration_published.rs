@@ -16,7 +16,10 @@ use ohmwright::measure::ErrorTerms;
 use ohmwright::measure::calibration::{
     CalibrationError, Delay, Kit, LeastSquares, Offset, Polynomial, Standard, reading_range,
 };
-use ohmwright::quantity::{Hertz, Impedance, Inductance, QuantityError, Reference, Reflection};
+use ohmwright::quantity::{
+    Decibels, Hertz, Impedance, Inductance, Metres, Ohms, QuantityError, Reference, Reflection,
+    VelocityFactor,
+};
 
 fn echo(size: C, hertz: f64, picoseconds: f64) -> C {
     size * C::turn(-core::f64::consts::TAU * hertz * picoseconds * 1e-12)
@@ -64,7 +67,7 @@ const SHORT: Polynomial = Polynomial::from_thousandths([2_000, -100_000, 2_000, 
 
 /// The imperfect standards of the rows.
 fn kit<A: Arithmetic>() -> Kit<A> {
-    let ohms = A::Ohms::try_from_f64(50.4).unwrap();
+    let ohms = Ohms::<A>::try_from_f64(50.4).unwrap();
     let line = |femtoseconds| Offset::lossless(Delay::from_femtoseconds(femtoseconds));
     Kit {
         open: Standard::open(OPEN).behind(line(29_243)),
@@ -150,7 +153,7 @@ fn answer<A: Arithmetic>(row: Row) -> Result<(Vec<f64>, f64), String> {
             let fixture = imperfect_fixture(hertz);
             // What is connected, in f64 (those rows are checked by themselves), with the load as the family holds it.
             let exact = self::kit::<f64>();
-            let ohms = A::Ohms::try_from_f64(50.4).unwrap().to_f64();
+            let ohms = Ohms::<A>::try_from_f64(50.4).unwrap().to_f64();
             let load = Standard::load(ohms, Inductance::from_picohenries(4)).unwrap();
             let connected = [exact.open, exact.short, load]
                 .map(|standard| gamma_held(standard.reflection(frequency, Reference::fifty())));
@@ -223,8 +226,8 @@ fn answer<A: Arithmetic>(row: Row) -> Result<(Vec<f64>, f64), String> {
             let permittivity: f64 = number_behind(inputs, "er=");
             let metres = number_behind(inputs, "offset length ") / 1e3;
             let delay = Delay::<A>::of_length(
-                A::Metres::try_from_f64(metres).unwrap(),
-                A::Ratio::try_from_f64(1.0 / permittivity.sqrt()).unwrap(),
+                Metres::<A>::try_from_f64(metres).unwrap(),
+                VelocityFactor::<A>::try_from_f64(1.0 / permittivity.sqrt()).unwrap(),
             )
             .unwrap();
             let slack = match A::FAMILY {
@@ -248,7 +251,7 @@ fn answer<A: Arithmetic>(row: Row) -> Result<(Vec<f64>, f64), String> {
             ))
         }
         87..=94 => {
-            let word = |key| A::Decibels::try_from_f64(number_behind(inputs, key)).unwrap();
+            let word = |key| Decibels::<A>::try_from_f64(number_behind(inputs, key)).unwrap();
             let (low, high) = reading_range::<A>(word("true return loss "), word("effective directivity "));
             let value = if quantity == "worst low reading" {
                 low
@@ -303,8 +306,8 @@ fn words<A: Arithmetic>(row: Row) {
             assert!(terms.checked_correct(at(0.5)).is_some());
         }
         "T5-092" => {
-            let forty = A::Decibels::try_from_f64(40.0).unwrap();
-            assert_eq!(reading_range::<A>(forty, forty).1, A::Decibels::MAX);
+            let forty = Decibels::<A>::try_from_f64(40.0).unwrap();
+            assert_eq!(reading_range::<A>(forty, forty).1, Decibels::<A>::MAX);
         }
         other => panic!("nobody handles row {other}"),
     }

@@ -10,9 +10,9 @@ use embedded_graphics::draw_target::DrawTarget;
 use embedded_graphics::geometry::{OriginDimensions, Point, Size};
 use embedded_graphics::pixelcolor::{BinaryColor, PixelColor, Rgb565, Rgb888, RgbColor};
 use embedded_graphics::primitives::Rectangle;
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
 use ohmwright::measure::{Retune, SweepAnalyser, SweepReport, SweepSettings, TuningElement};
-use ohmwright::quantity::{Hertz, Impedance, Reference, Reflection};
+use ohmwright::quantity::{Hertz, Impedance, Reference, Reflection, Swr};
 use ohmwright::show::chart::{
     CurveChart, CurveScale, Doubled, Mark, Palette, Screen, ScreenError, SmithChart,
 };
@@ -539,7 +539,7 @@ fn odd_limits_are_drawn() {
     let chart = CurveChart::new(area, Hertz::new(1), Hertz::new(2), CurveScale::Swr(5)).unwrap();
     let mut canvas = Canvas::new(100, 60, Rgb888::BLACK);
     for limit in [1.0, 65_535.0] {
-        let limit = <Fixed32 as Arithmetic>::Ratio::try_from_f64(limit).unwrap();
+        let limit = Swr::<Fixed32>::try_from_f64(limit).unwrap();
         chart
             .draw_axes::<_, Fixed32>(&mut canvas, &distinct(), Some(limit))
             .unwrap();

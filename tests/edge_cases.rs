@@ -6,18 +6,18 @@ mod common;
 
 use circuits::{C, Circuit, Points, Told, ToldTarget, analyse, c, even, points, reversed, told};
 use common::{Random, truth};
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity, SoftF32};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, SoftF32};
 use ohmwright::design::transformer::MagnitudeRule;
 use ohmwright::measure::touchstone::{LineBuffer, Reader};
 use ohmwright::measure::{
     ErrorTerms, MaskCheck, MaskSegment, MaskVerdict, Method, SweepAnalyser, SweepSettings,
 };
-use ohmwright::quantity::{Hertz, Impedance, Reference, Reflection};
+use ohmwright::quantity::{Component, Hertz, Impedance, Reference, Reflection, Swr};
 
 fn settings<A: Arithmetic>(limit: f64, prominence: f64) -> SweepSettings<A> {
     SweepSettings {
-        swr_limit: A::Ratio::try_from_f64(limit).unwrap(),
-        prominence: A::Component::try_from_f64(prominence).unwrap(),
+        swr_limit: Swr::<A>::try_from_f64(limit).unwrap(),
+        prominence: Component::<A>::try_from_f64(prominence).unwrap(),
         ..Default::default()
     }
 }
@@ -235,7 +235,7 @@ fn a_hump_between_the_ends_of_a_stretch() {
         let stretch = |limit| MaskSegment {
             low: Hertz::from_megahertz(11),
             high: Hertz::from_megahertz(15),
-            swr_limit: A::Ratio::try_from_f64(limit).unwrap(),
+            swr_limit: Swr::<A>::try_from_f64(limit).unwrap(),
         };
         let mut check = MaskCheck::<A, 2>::new(&[stretch(2.0), stretch(3.5)]).unwrap();
         let points = real::<A>(&[0.125, 0.125, 0.25, 0.5, 0.25, 0.125, 0.125]);
@@ -259,8 +259,7 @@ fn a_reading_that_is_off_fails_nothing() {
     for bits in 1..30_000i16 {
         let gamma = Reflection::<Fixed16>::from_bits(bits, 0);
         let exact = truth(gamma.real().to_f64(), 0.0).swr;
-        let limit =
-            <Fixed16 as Arithmetic>::Ratio::try_from_f64((exact * 65_536.0).ceil() / 65_536.0).unwrap();
+        let limit = Swr::<Fixed16>::try_from_f64((exact * 65_536.0).ceil() / 65_536.0).unwrap();
         let stretch = MaskSegment {
             low: Hertz::new(5),
             high: Hertz::new(5),
@@ -380,7 +379,7 @@ fn an_impedance_beyond_single_precision_is_an_open() {
     let gamma = Reflection::<SoftF32>::new(0.875, 0.0625).unwrap();
     let z = gamma.impedance(reference);
     assert!(z.is_open());
-    assert_eq!((z.resistance(), z.reactance()), (f32::INFINITY, 0.0));
+    assert_eq!((z.resistance().get(), z.reactance().get()), (f32::INFINITY, 0.0));
     assert_eq!(gamma.readouts(reference).reactance, 0.0);
 }
 

@@ -14,7 +14,9 @@ use common::{Row, Table, allowance};
 use ohmwright::arithmetic::accuracy::{Family, Readout, bound};
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::measure::{Method, SweepSettings};
-use ohmwright::quantity::{Capacitance, Hertz, Impedance, Inductance, QuantityError, Reference, Reflection};
+use ohmwright::quantity::{
+    Capacitance, Hertz, Impedance, Inductance, Ohms, QuantityError, Reference, Reflection, Swr,
+};
 
 // --- the circuits ------------------------------------------------------------------------------------------------
 
@@ -518,7 +520,7 @@ fn dip_of_steps<A: Arithmetic>(circuit: &Circuit, place: f64) -> f64 {
 
 /// A report of the sweep of a circuit, to an SWR limit; and the limit as the family holds it.
 fn swept<A: Arithmetic>(circuit: &Circuit, grid: &[u64], limit: f64) -> (Told, f64) {
-    let swr_limit = A::Ratio::try_from_f64(limit).expect("a limit");
+    let swr_limit = Swr::<A>::try_from_f64(limit).expect("a limit");
     let settings = SweepSettings {
         swr_limit,
         ..Default::default()
@@ -685,14 +687,14 @@ fn answer<A: Arithmetic>(row: Row) -> Answer {
         }
         "T6-033" => {
             let reactance =
-                A::Ohms::try_from_f64(number_behind(inputs, "R=") * number_behind(inputs, "Q=")).unwrap();
+                Ohms::<A>::try_from_f64(number_behind(inputs, "R=") * number_behind(inputs, "Q=")).unwrap();
             let coil = Inductance::<A>::with_reactance(reactance, Hertz::new(RESONANCE as u64)).unwrap();
             let microhenries = coil.get().to_f64() * by_family::<A>(1e6, 1e6, 1e-6);
             Figures(vec![microhenries], by_family::<A>(0.0, 6.4 * 3e-7, 0.6e-6))
         }
         "T6-034" => {
             let reactance =
-                A::Ohms::try_from_f64(number_behind(inputs, "R=") * number_behind(inputs, "Q=")).unwrap();
+                Ohms::<A>::try_from_f64(number_behind(inputs, "R=") * number_behind(inputs, "Q=")).unwrap();
             let capacitor =
                 Capacitance::<A>::with_reactance(reactance, Hertz::new(RESONANCE as u64)).unwrap();
             let picofarads = capacitor.get().to_f64() * by_family::<A>(1e12, 1e12, 1e-3);

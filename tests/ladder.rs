@@ -13,11 +13,11 @@ use common::published::{all_refused, number_behind};
 use common::{Random, Row, Table, is_fixed};
 use networks::{blocks, roundings, stresses, walk};
 use ohmwright::arithmetic::accuracy::Family;
-use ohmwright::arithmetic::{Arithmetic, Fixed32, Quantity};
+use ohmwright::arithmetic::{Arithmetic, Fixed32};
 use ohmwright::design::ladder::{Element, Ladder, LadderError, Part, PartKind, StubEnd};
 use ohmwright::design::line::Line;
 use ohmwright::design::transformer::Turns;
-use ohmwright::quantity::{Hertz, Impedance, QuantityError, Reference};
+use ohmwright::quantity::{Decibels, Hertz, Impedance, Ohms, QFactor, QuantityError, Reference, Watts};
 
 const LOSS_AT: u64 = 100_000_000;
 const ROOM: usize = 6;
@@ -31,7 +31,7 @@ fn chain<A: Arithmetic>(random: &mut Random, lossless: bool) -> (Chain<A>, Hertz
     let loss = if lossless {
         0.0
     } else {
-        word::<A::Decibels>(random.between(0.5, 8.0)).to_f64()
+        word::<Decibels<A>>(random.between(0.5, 8.0)).to_f64()
     };
     let line = |random: &mut Random| {
         let wavelengths = random.between(0.02, 1.4);
@@ -41,7 +41,8 @@ fn chain<A: Arithmetic>(random: &mut Random, lossless: bool) -> (Chain<A>, Hertz
         if lossless {
             line
         } else {
-            line.with_loss(word(loss), Hertz::new(LOSS_AT)).unwrap()
+            line.with_loss(word::<Decibels<A>>(loss), Hertz::new(LOSS_AT))
+                .unwrap()
         }
     };
     let part = |random: &mut Random| {
@@ -58,16 +59,18 @@ fn chain<A: Arithmetic>(random: &mut Random, lossless: bool) -> (Chain<A>, Hertz
                 return Part::stub(line(random), end).unwrap();
             }
             _ if lossless => Part::inductor(coil(x / omega)).unwrap(),
-            _ => return Part::resistor(word(x)).unwrap(),
+            _ => return Part::resistor(word::<Ohms<A>>(x)).unwrap(),
         };
         if lossless {
             return part;
         }
         match random.bits() % 3 {
             0 => part,
-            1 => part.with_q(word(random.between(20.0, 500.0))).unwrap(),
+            1 => part
+                .with_q(word::<QFactor<A>>(random.between(20.0, 500.0)))
+                .unwrap(),
             _ => part
-                .with_series_resistance(word(random.between(0.0, 5.0)))
+                .with_series_resistance(word::<Ohms<A>>(random.between(0.0, 5.0)))
                 .unwrap(),
         }
     };
@@ -165,7 +168,7 @@ fn every_element_bears_what_the_way_back_says<A: Arithmetic>() {
         let kept = ladder.walk(load, f).unwrap();
         let slack = (1e-9 + roundings::<A>() * 20.0) * growth * growth;
         for (place, (volts, amperes, watts)) in want.iter().enumerate() {
-            let stress = kept.stress(place, word(power)).unwrap().unwrap();
+            let stress = kept.stress(place, word::<Watts<A>>(power)).unwrap().unwrap();
             let stub = ladder.elements()[place].part().is_some_and(is_stub);
             let line = matches!(ladder.elements()[place], Element::Line(_));
             // On a line the oracle looks at 4001 places, and the crest is taken where the waves agree.
@@ -199,7 +202,7 @@ fn every_element_bears_what_the_way_back_says<A: Arithmetic>() {
                 compared += 1;
             }
         }
-        let stress = kept.load_stress(word(power)).unwrap();
+        let stress = kept.load_stress(word::<Watts<A>>(power)).unwrap();
         near("load", stress.watts.to_f64(), in_load, power * slack + 1.3e-4).unwrap();
     }
     assert!(compared > 150, "only {compared} compared");
@@ -212,7 +215,7 @@ fn power_is_balanced<A: Arithmetic>() {
         let (ladder, f, loss) = chain::<A>(&mut random, false);
         let load = load::<A>(&mut random);
         let kept = ladder.walk(load, f).unwrap();
-        let power = word::<A::Watts>(1000.0);
+        let power = word::<Watts<A>>(1000.0);
         let mut sum = kept.load_stress(power).unwrap().watts.to_f64();
         let arrived = sum;
         let mut losses = 0.0;
@@ -266,7 +269,7 @@ fn both_ways_alike<A: Arithmetic>() {
         let share = |ladder: &Chain<A>, from: f64, to: f64| {
             let (_, growth) = walk(&blocks(ladder.elements(), loss, f), c(to, 0.0));
             let kept = ladder.walk(ohms(to, 0.0), f).unwrap();
-            let taken = kept.load_stress(word(1000.0)).unwrap().watts.to_f64() / 1000.0;
+            let taken = kept.load_stress(word::<Watts<A>>(1000.0)).unwrap().watts.to_f64() / 1000.0;
             let gamma = gamma_held(kept.reflection(source(from))).size();
             (taken * (1.0 - gamma * gamma), growth)
         };
@@ -300,7 +303,7 @@ fn opens_shorts_and_resonances<A: Arithmetic>() {
     let stub = |end| Part::stub(quarter, end).unwrap();
     let mut ladder = Ladder::<A, 3>::new();
     ladder
-        .push(Element::Series(Part::resistor(word(10.0)).unwrap()))
+        .push(Element::Series(Part::resistor(word::<Ohms<A>>(10.0)).unwrap()))
         .unwrap();
     assert_eq!(ladder.input_impedance(Impedance::OPEN, f), Ok(Impedance::OPEN));
     assert_eq!(
@@ -315,15 +318,21 @@ fn opens_shorts_and_resonances<A: Arithmetic>() {
     near("short", (gamma - c(-1.0, 0.0)).size(), 0.0, 1e-5).unwrap();
     // 20 ohms before it take all.
     ladder
-        .push(Element::Series(Part::resistor(word(20.0)).unwrap()))
+        .push(Element::Series(Part::resistor(word::<Ohms<A>>(20.0)).unwrap()))
         .unwrap();
     let kept = ladder.walk(ohms(40.0, 0.0), f).unwrap();
     near("20 ohms", held(kept.input_impedance()).re, 20.0, 1e-3).unwrap();
-    let watts = |place| kept.stress(place, word(100.0)).unwrap().unwrap().watts.to_f64();
+    let watts = |place| {
+        kept.stress(place, word::<Watts<A>>(100.0))
+            .unwrap()
+            .unwrap()
+            .watts
+            .to_f64()
+    };
     near("all", watts(2), 100.0, 1e-3).unwrap();
     near("nothing", watts(0), 0.0, 1e-3).unwrap();
     // The short carries the current that 100 W drive through 20 ohms.
-    let through = kept.stress(1, word(100.0)).unwrap().unwrap();
+    let through = kept.stress(1, word::<Watts<A>>(100.0)).unwrap().unwrap();
     near(
         "current of the short",
         through.amperes_peak.to_f64(),
@@ -352,7 +361,7 @@ fn opens_shorts_and_resonances<A: Arithmetic>() {
     // Nothing takes power.
     let kept = ladder.walk(Impedance::OPEN, f).unwrap();
     assert_eq!(
-        kept.stress(0, word(1.0)).err(),
+        kept.stress(0, word::<Watts<A>>(1.0)).err(),
         Some(LadderError::NothingTakesPower)
     );
     let kept = ladder.walk(ohms(-5.0, 0.0), f).unwrap();

@@ -13,7 +13,9 @@ use ohmwright::arithmetic::accuracy::Family;
 use ohmwright::arithmetic::{Arithmetic, Fixed32, Floating, Quantity};
 use ohmwright::design::ladder::{Part, StubEnd};
 use ohmwright::design::line::{Line, length_from_phase};
-use ohmwright::quantity::{Hertz, Impedance, QuantityError, Reference, Reflection};
+use ohmwright::quantity::{
+    Decibels, Hertz, Impedance, Metres, Ohms, QuantityError, Ratio, Reference, Reflection, VelocityFactor,
+};
 
 const LOSS_AT: f64 = 100e6;
 
@@ -22,12 +24,23 @@ fn line<A: Arithmetic>(z0: f64, factor: f64, metres: f64, loss: f64) -> Line<A> 
     if loss == 0.0 {
         return line;
     }
-    line.with_loss(word(loss), Hertz::new(LOSS_AT as u64)).unwrap()
+    line.with_loss(word::<Decibels<A>>(loss), Hertz::new(LOSS_AT as u64))
+        .unwrap()
+}
+
+fn of_wavelengths<A: Arithmetic>(
+    z0: f64,
+    factor: f64,
+    wavelengths: f64,
+    f: Hertz,
+) -> Result<Line<A>, QuantityError> {
+    let (z0, factor) = (word::<Ohms<A>>(z0), word::<VelocityFactor<A>>(factor));
+    Line::of_wavelengths(z0, factor, word::<Ratio<A>>(wavelengths), f)
 }
 
 /// The loss as the family holds it.
 fn held_loss<A: Arithmetic>(loss: f64) -> (f64, f64) {
-    (word::<A::Decibels>(loss).to_f64(), LOSS_AT)
+    (word::<Decibels<A>>(loss).to_f64(), LOSS_AT)
 }
 
 // ---- Published values -------------------------------------------------------------------------------------------
@@ -55,8 +68,8 @@ fn per_metre(z0: f64, factor: f64) -> (f64, f64) {
     let open = Part::stub(piece, StubEnd::Open).unwrap().impedance(frequency);
     let shorted = Part::stub(piece, StubEnd::Shorted).unwrap().impedance(frequency);
     (
-        -1.0 / (open.reactance() * omega * metres),
-        shorted.reactance() / (omega * metres),
+        -1.0 / (open.reactance().get() * omega * metres),
+        shorted.reactance().get() / (omega * metres),
     )
 }
 
@@ -64,7 +77,13 @@ fn per_metre(z0: f64, factor: f64) -> (f64, f64) {
 fn coaxial_row<F: Floating>(row: &Row<'_>, relative: f64) -> Law {
     let (id, inputs, want) = (row.text("id"), row.text("inputs"), row.number("expected"));
     let impedance = |shield: f64, conductor: f64, permittivity: f64| {
-        let line = Line::<F>::coaxial(word(shield), word(conductor), word(permittivity), word(1.0)).unwrap();
+        let line = Line::<F>::coaxial(
+            word(shield),
+            word(conductor),
+            word(permittivity),
+            word::<Metres<F>>(1.0),
+        )
+        .unwrap();
         let slowing = Quantity::to_f64(line.velocity_factor()).powi(2) * permittivity;
         assert!((slowing - 1.0).abs() <= 2e-15 + 2.0 * relative, "{id}");
         Quantity::to_f64(line.impedance())
@@ -135,9 +154,7 @@ fn published_row<A: Arithmetic>(row: Row<'_>) -> Law {
         "T4-104" | "T4-106" | "T4-107" => {
             let (f, factor) = (number_behind(inputs, "f="), number_behind(inputs, "VF="));
             let wavelengths = if id == "T4-107" { 1.0 } else { 0.25 };
-            let line =
-                Line::<A>::of_wavelengths(word(50.0), word(factor), word(wavelengths), Hertz::new(f as u64))
-                    .unwrap();
+            let line = of_wavelengths::<A>(50.0, factor, wavelengths, Hertz::new(f as u64)).unwrap();
             let lost = if is_fixed::<A>() { 2e-4 } else { 1e-6 * want() };
             near(id, line.length().to_f64(), want(), own(lost))
         }
@@ -186,9 +203,9 @@ fn published_row<A: Arithmetic>(row: Row<'_>) -> Law {
             };
             let decibels = nepers * 20.0 / core::f64::consts::LN_10;
             let f = Hertz::new(299_792_458);
-            let line = Line::<A>::of_wavelengths(word(z0), word(1.0), word(turns), f)
+            let line = of_wavelengths::<A>(z0, 1.0, turns, f)
                 .unwrap()
-                .with_loss(word(decibels * 100.0 / turns), f)
+                .with_loss(word::<Decibels<A>>(decibels * 100.0 / turns), f)
                 .unwrap();
             let got = held(line.input_impedance(ohms(load, 0.0), f));
             near(id, (got - pair(row.text("expected"))).size(), 0.0, own(5e-3))
@@ -412,14 +429,18 @@ fn reflection_turns_and_shrinks<A: Arithmetic>() {
             2.0 * slack * grown,
         )
         .unwrap();
-        let half = word::<A::Metres>(line.length().to_f64() / 2.0);
+        let half = word::<Metres<A>>(line.length().to_f64() / 2.0);
         let share = half.to_f64() / line.length().to_f64().max(1e-9);
         let there = line.reflection_along(gamma, half, f).unwrap();
         let want = gamma_held(gamma) * c(-2.0 * nepers, -2.0 * radians).times(share).exponential();
         near("Γ half way", (gamma_held(there) - want).size(), 0.0, slack).unwrap();
     }
     let line = line::<A>(50.0, 0.66, 5.0, 0.0);
-    let beyond = line.reflection_along(Reflection::SHORT, word(5.5), Hertz::from_megahertz(1));
+    let beyond = line.reflection_along(
+        Reflection::SHORT,
+        word::<Metres<A>>(5.5),
+        Hertz::from_megahertz(1),
+    );
     assert_eq!(beyond, Err(QuantityError::OutOfRange("distance from the load")));
 }
 
@@ -456,9 +477,9 @@ fn added_loss_is_what_the_ends_say<A: Arithmetic>() {
     }
     let none = line::<A>(50.0, 0.66, 10.0, 0.0);
     let f = Hertz::from_megahertz(71);
-    assert_eq!(none.loss(Reflection::SHORT, f), A::Decibels::ZERO);
+    assert_eq!(none.loss(Reflection::SHORT, f), Decibels::<A>::ZERO);
     let some = line::<A>(50.0, 0.66, 10.0, 5.0);
-    assert_eq!(some.loss(Reflection::SHORT, f), A::Decibels::MAX);
+    assert_eq!(some.loss(Reflection::SHORT, f), Decibels::<A>::MAX);
     // Twice the loss at four times the frequency.
     let (low, high) = (
         some.matched_loss(Hertz::new(25_000_000)),
@@ -539,22 +560,22 @@ fn refusals_name_the_parameter() {
         Err(QuantityError::NotPositive("frequency"))
     );
     assert_eq!(
-        Line::<Fixed32>::of_wavelengths(word(50.0), word(1.0), word(1.0), Hertz::new(1)),
+        of_wavelengths::<Fixed32>(50.0, 1.0, 1.0, Hertz::new(1)),
         Err(QuantityError::OutOfRange("line length"))
     );
     let short = (f, Reflection::<f64>::SHORT);
     assert_eq!(
-        length_from_phase(short, short, 0.66),
+        length_from_phase(short, short, 0.66.into()),
         Err(QuantityError::OutOfRange("second frequency"))
     );
     let later = (Hertz::from_megahertz(2), Reflection::new(0.0, -1.0).unwrap());
     assert_eq!(
-        length_from_phase(short, later, 0.66),
+        length_from_phase(short, later, 0.66.into()),
         Err(QuantityError::Negative("line length"))
     );
     let matched = (Hertz::from_megahertz(2), Reflection::MATCHED);
     assert_eq!(
-        length_from_phase(short, matched, 0.66),
+        length_from_phase(short, matched, 0.66.into()),
         Err(QuantityError::NotPositive("|Γ|"))
     );
 }

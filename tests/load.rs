@@ -12,13 +12,13 @@ use common::law::{Law, near};
 use common::published::{all_refused, number_behind};
 use common::{Random, Row, Table, is_fixed};
 use ohmwright::arithmetic::accuracy::Family;
-use ohmwright::arithmetic::{Arithmetic, Fixed32, Quantity};
+use ohmwright::arithmetic::{Arithmetic, Fixed32};
 use ohmwright::design::load::{
     Load, LoadCircuit, LoadError, LoadTable, LookingIn, OneSide, Presented, PushPull, SideToSide, StandIn,
     StandInParts,
 };
 use ohmwright::design::winding::RoundWire;
-use ohmwright::quantity::{Hertz, Impedance, QuantityError};
+use ohmwright::quantity::{Hertz, Impedance, Ohms, QuantityError, Volts, Watts};
 
 fn roundings<A: Arithmetic>() -> f64 {
     match A::FAMILY {
@@ -35,12 +35,14 @@ fn published_row<A: Arithmetic>(row: Row<'_>) -> Law {
     // The fixed words hold 13.8 V to half a step, and the square of it doubles that.
     let lost = |volts: f64| 4.0 * half_a_step::<A>() / volts + roundings::<A>();
     let own = |slack: f64| row.number("tolerance") + if A::FAMILY == Family::F64 { 0.0 } else { slack };
-    let stage = |supply: f64, saturation: f64| PushPull::<A>::new(word(supply), word(saturation)).unwrap();
+    let stage = |supply: f64, saturation: f64| {
+        PushPull::<A>::new(word::<Volts<A>>(supply), word::<Volts<A>>(saturation)).unwrap()
+    };
     match id {
         "T3-120" | "T3-122" | "T3-123" | "T3-125" => {
             let (supply, saturation) = (number_behind(inputs, "Vdd="), number_behind(inputs, "Vsat="));
             let load = stage(supply, saturation)
-                .side_to_side(word(number_behind(inputs, " P=")))
+                .side_to_side(word::<Watts<A>>(number_behind(inputs, " P=")))
                 .unwrap();
             let slack = half_a_step::<A>() + want * lost(supply - saturation);
             near(id, load.0.target().resistance().to_f64(), want, own(slack))?;
@@ -195,7 +197,7 @@ fn circuits_are_what_they_say() {
         for _ in 0..500 {
             let frequency = Hertz::new(random.decades(1e6, 3e8).abs() as u64);
             let w = omega(frequency);
-            let resistance = word::<A::Ohms>(random.decades(0.5, 2000.0).abs());
+            let resistance = word::<Ohms<A>>(random.decades(0.5, 2000.0).abs());
             let l = coil::<A>(random.decades(1e-9, 1e-5).abs());
             let part = capacitor::<A>(random.decades(1e-12, 1e-9).abs());
             let (r, xl, xc) = (resistance.to_f64(), w * henries(l), -1.0 / (w * farads(part)));
@@ -246,7 +248,7 @@ fn circuits_are_what_they_say() {
 #[test]
 fn circuits_at_their_ends() {
     fn check<A: Arithmetic>() {
-        let resistance = word::<A::Ohms>(50.0);
+        let resistance = word::<Ohms<A>>(50.0);
         let (l, part) = (coil::<A>(1e-6), capacitor::<A>(1e-10));
         let (no_coil, no_capacitor) = (coil::<A>(0.0), capacitor::<A>(0.0));
         let direct = Hertz::new(0);
@@ -315,7 +317,7 @@ fn conventions() {
 #[test]
 fn load_lines_are_refused_or_turn_back() {
     fn check<A: Arithmetic>() {
-        let volts = word::<A::Volts>;
+        let volts = word::<Volts<A>>;
         let new = |supply, saturation| PushPull::<A>::new(volts(supply), volts(saturation));
         assert_eq!(new(0.0, 0.0), Err(QuantityError::NotPositive("supply voltage")));
         assert_eq!(new(-5.0, 0.0), Err(QuantityError::NotPositive("supply voltage")));
@@ -331,7 +333,7 @@ fn load_lines_are_refused_or_turn_back() {
         );
         for bad in [0.0, -3.0] {
             assert_eq!(
-                stage.side_to_side(word(bad)),
+                stage.side_to_side(word::<Watts<A>>(bad)),
                 Err(QuantityError::NotPositive("power"))
             );
         }
@@ -343,12 +345,12 @@ fn load_lines_are_refused_or_turn_back() {
         let open = SideToSide(Presented::new(Impedance::OPEN));
         assert_eq!(stage.power(open), Err(QuantityError::OutOfRange("load")));
         for power in [1.0, 17.0, 100.0, 1000.0] {
-            let asked = stage.side_to_side(word(power)).unwrap();
+            let asked = stage.side_to_side(word::<Watts<A>>(power)).unwrap();
             let r = asked.0.target().resistance().to_f64();
             let back = stage.power(asked).unwrap().to_f64();
             let slack = half_a_step::<A>() * (1.0 + power / r) + power * roundings::<A>();
             near("power", back, power, slack).unwrap();
-            let single = stage.one_side(word(power)).unwrap();
+            let single = stage.one_side(word::<Watts<A>>(power)).unwrap();
             assert_eq!(single, asked.one_side());
         }
         // V²·R/|Z|²: with as much reactance as resistance, half of the power.
@@ -357,9 +359,9 @@ fn load_lines_are_refused_or_turn_back() {
     }
     every_family!(check);
     // What no word holds is refused: 1000 V into a hundredth of a watt.
-    let stage = PushPull::<Fixed32>::new(word(1000.0), word(0.0)).unwrap();
+    let stage = PushPull::<Fixed32>::new(1000, 0).unwrap();
     assert_eq!(
-        stage.side_to_side(word(0.01)),
+        stage.side_to_side(word::<Watts<Fixed32>>(0.01)),
         Err(QuantityError::OutOfRange("resistance of the load line"))
     );
     let infinite = PushPull::<f64>::new(f64::INFINITY, 0.0);

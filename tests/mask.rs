@@ -6,9 +6,9 @@ mod common;
 
 use common::{Random, allowance};
 use ohmwright::arithmetic::accuracy::{Family, Readout};
-use ohmwright::arithmetic::{Arithmetic, Fixed32, Quantity};
+use ohmwright::arithmetic::{Arithmetic, Fixed32};
 use ohmwright::measure::{MaskCheck, MaskSegment, MaskVerdict, SweepError, WorstPoint};
-use ohmwright::quantity::{Hertz, QuantityError, Reflection};
+use ohmwright::quantity::{Hertz, QuantityError, Reflection, Swr};
 
 /// A series circuit by its resistance, resonance and Q, on 50 Ω.
 #[derive(Clone, Copy, Debug)]
@@ -59,7 +59,7 @@ fn segment<A: Arithmetic>(low: u64, high: u64, swr_limit: f64) -> MaskSegment<A>
     MaskSegment {
         low: Hertz::new(low),
         high: Hertz::new(high),
-        swr_limit: A::Ratio::try_from_f64(swr_limit).unwrap(),
+        swr_limit: Swr::<A>::try_from_f64(swr_limit).unwrap(),
     }
 }
 
@@ -346,7 +346,7 @@ fn beyond<A: Arithmetic>(swr: f64) -> f64 {
 #[test]
 fn at_the_limit_itself() {
     fn check<A: Arithmetic>() {
-        let judge = |gamma: Reflection<A>, swr_limit: A::Ratio| {
+        let judge = |gamma: Reflection<A>, swr_limit: Swr<A>| {
             let stretch = MaskSegment {
                 low: Hertz::new(5),
                 high: Hertz::new(5),
@@ -359,7 +359,7 @@ fn at_the_limit_itself() {
         let mut at_limit = 0;
         for hundredths in 100..=1000 {
             let swr = f64::from(hundredths) / 100.0;
-            let limit = A::Ratio::try_from_f64(swr).unwrap();
+            let limit = Swr::<A>::try_from_f64(swr).unwrap();
             let gamma = Reflection::try_from_f64((swr - 1.0) / (swr + 1.0), 0.0).unwrap();
             // Rounding Γ to the family may have taken it over the limit, and its SWR says so then.
             if gamma.swr() <= limit {
@@ -372,7 +372,7 @@ fn at_the_limit_itself() {
             assert!(!judge(above, limit), "{swr} in {:?}", A::FAMILY);
         }
         assert!(at_limit > 400, "{at_limit}");
-        let highest = A::Ratio::try_from_f64(65_535.0).unwrap();
+        let highest = Swr::<A>::try_from_f64(65_535.0).unwrap();
         // In 16 bits an open is the largest component, with an SWR near the end of its word.
         for total in [
             Reflection::OPEN,
@@ -415,7 +415,7 @@ fn masks_that_are_refused() {
     every_family!(check);
     for swr_limit in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
         let stretch = MaskSegment {
-            swr_limit,
+            swr_limit: swr_limit.into(),
             ..segment::<f64>(5, 6, 2.0)
         };
         let refused = MaskCheck::<f64, 2>::new(&[stretch]).map(|_| ()).unwrap_err();

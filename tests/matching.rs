@@ -22,7 +22,7 @@ use ohmwright::design::matching::{
 };
 use ohmwright::design::preferred::{PreferredSeries, Tolerance};
 use ohmwright::design::transformer::Turns;
-use ohmwright::quantity::{Hertz, Impedance, QuantityError, Reactor, Reference};
+use ohmwright::quantity::{Component, Hertz, Impedance, QFactor, QuantityError, Ratio, Reactor, Reference};
 
 const NO_LOSS: (f64, f64) = (0.0, 1.0);
 
@@ -243,8 +243,8 @@ fn three_elements_give_back_what_was_wanted<A: Arithmetic>() {
             frequency(&mut random),
         );
         let least = least_q(shape, load, source).unwrap().to_f64();
-        let q = word::<A::Ratio>(least * random.between(1.01, 3.0) + 0.1);
-        let below = word::<A::Ratio>(least * 0.98);
+        let q = word::<QFactor<A>>(least * random.between(1.01, 3.0) + 0.1);
+        let below = word::<QFactor<A>>(least * 0.98);
         if least > 0.5 {
             assert_eq!(
                 three_element(shape, load, source, below),
@@ -449,7 +449,7 @@ fn what_is_told_is_what_the_doubles_tell<A: Arithmetic>() {
             let (Ok(got), Ok(want)) = (got, want) else {
                 continue;
             };
-            let (x, b) = (want.series_reactance(), want.shunt_susceptance());
+            let (x, b) = (want.series_reactance().get(), want.shunt_susceptance().get());
             let largest = x.abs().max(z.im.abs()).max(zs.im.abs());
             let of_x = step(12) + relative(5e-8) * largest;
             let of_b = step(24) + relative(5e-8) * b.abs().max(susceptance(z)).max(susceptance(zs));
@@ -460,8 +460,10 @@ fn what_is_told_is_what_the_doubles_tell<A: Arithmetic>() {
             compared[0] += 1;
         }
         for shape in [ThreeElementShape::Pi, ThreeElementShape::Tee] {
-            let q = word::<A::Ratio>(least_q(shape, twins.0, twins.1).unwrap() * 1.3 + 1.0);
-            let exact = three_element(shape, twins.0, twins.1, q.to_f64()).unwrap()[0].virtual_resistance();
+            let q = word::<QFactor<A>>(least_q(shape, twins.0, twins.1).unwrap() * 1.3 + 1.0);
+            let exact = three_element(shape, twins.0, twins.1, q.to_f64().into()).unwrap()[0]
+                .virtual_resistance()
+                .get();
             let got = three_element(shape, load, source, q).unwrap()[0];
             let slack = step(12) + relative(2e-8) * exact;
             near("R", got.virtual_resistance().to_f64(), exact, slack).unwrap();
@@ -469,15 +471,15 @@ fn what_is_told_is_what_the_doubles_tell<A: Arithmetic>() {
             compared[1] += 1;
         }
         let settings = |end| StubSettings::<f64> {
-            line_impedance: 50.0,
-            stub_impedance: 75.0,
-            velocity_factor: 1.0,
+            line_impedance: 50.0.into(),
+            stub_impedance: 75.0.into(),
+            velocity_factor: 1.0.into(),
             end,
         };
         let words = |settings: StubSettings<f64>| StubSettings::<A> {
-            line_impedance: word(settings.line_impedance),
-            stub_impedance: word(settings.stub_impedance),
-            velocity_factor: word(settings.velocity_factor),
+            line_impedance: word(settings.line_impedance.to_f64()),
+            stub_impedance: word(settings.stub_impedance.to_f64()),
+            velocity_factor: word(settings.velocity_factor.to_f64()),
             end: settings.end,
         };
         for settings in [StubEnd::Open, StubEnd::Shorted].map(settings) {
@@ -485,8 +487,8 @@ fn what_is_told_is_what_the_doubles_tell<A: Arithmetic>() {
             let got = single_stub(load, Reference::fifty(), words(settings)).unwrap();
             for (got, want) in got.iter().flatten().zip(exact.iter().flatten()) {
                 for (got, want) in [
-                    (got.line_wavelengths().to_f64(), want.line_wavelengths()),
-                    (got.stub_wavelengths().to_f64(), want.stub_wavelengths()),
+                    (got.line_wavelengths().to_f64(), want.line_wavelengths().get()),
+                    (got.stub_wavelengths().to_f64(), want.stub_wavelengths().get()),
                 ] {
                     // Half a wavelength is none.
                     let off = (got - want).abs().min(0.5 - (got - want).abs());
@@ -559,12 +561,18 @@ fn refusals_name_the_parameter<A: Arithmetic>() {
             "stub impedance"
         )))
     );
-    for s in [0.5, 1.0] {
+    let bandwidth = |r: f64, s: f64| quarter_wave_bandwidth(ohms::<A>(r, 0.0), source(50.0), word(s));
+    for s in [0.5, 0.999] {
         assert_eq!(
-            quarter_wave_bandwidth(ohms::<A>(10.0, 0.0), source(50.0), word(s)),
-            Err(MatchingError::Quantity(QuantityError::OutOfRange("SWR limit")))
+            bandwidth(10.0, s),
+            Err(MatchingError::Quantity(QuantityError::BelowOne("SWR limit")))
         );
     }
+    // Exactly 1 is a limit like others: kept at one frequency, or at every one where the load is the source's.
+    let none = bandwidth(10.0, 1.0).unwrap().unwrap().to_f64();
+    near("bandwidth", none, 0.0, 20.0 * roundings::<A>()).unwrap();
+    assert!(bandwidth(10.0, 1.01).unwrap().unwrap().to_f64() > 1e-3);
+    assert_eq!(bandwidth(50.0, 1.0), Ok(None));
 }
 
 /// What the word cannot hold is said, not saturated: a coil of 13 mH, a capacitor of 16 microfarads.
@@ -597,35 +605,40 @@ fn a_part_beyond_its_word_is_an_error() {
 #[test]
 fn the_limit_and_its_inverse() {
     fn check<F: Floating>(from: impl Fn(f64) -> F, slack: f64) {
+        let (q_of, width_of) = (
+            |q| QFactor::<F>::new(from(q)),
+            |width| Ratio::<F>::new(from(width)),
+        );
+        let gamma_of = |gamma| Component::<F>::new(from(gamma));
         for (q, width) in [(10.0, 0.1), (3.0, 0.5), (40.0, 0.02)] {
-            let gamma = least_reflection(from(q), from(width)).unwrap();
+            let gamma = least_reflection(q_of(q), width_of(width)).unwrap();
             let want = (-core::f64::consts::PI / (q * width)).exp();
             near("least", Quantity::to_f64(gamma), want, slack * want).unwrap();
-            let back = widest_band(from(q), gamma).unwrap();
+            let back = widest_band(q_of(q), gamma).unwrap();
             near("widest", Quantity::to_f64(back), width, 3.0 * slack * width).unwrap();
         }
         assert_eq!(
-            Quantity::to_f64(least_reflection(from(0.0), from(0.1)).unwrap()),
+            Quantity::to_f64(least_reflection(q_of(0.0), width_of(0.1)).unwrap()),
             0.0
         );
         assert_eq!(
-            widest_band(from(0.0), from(0.3)).map(Quantity::to_f64),
+            widest_band(q_of(0.0), gamma_of(0.3)).map(Quantity::to_f64),
             Ok(f64::INFINITY)
         );
         assert_eq!(
-            least_reflection(from(-1.0), from(0.1)),
+            least_reflection(q_of(-1.0), width_of(0.1)),
             Err(QuantityError::Negative("Q"))
         );
         assert_eq!(
-            least_reflection(from(f64::NAN), from(0.1)),
+            least_reflection(q_of(f64::NAN), width_of(0.1)),
             Err(QuantityError::NotFinite("Q"))
         );
         assert_eq!(
-            least_reflection(from(1.0), from(0.0)),
+            least_reflection(q_of(1.0), width_of(0.0)),
             Err(QuantityError::NotPositive("bandwidth"))
         );
         assert_eq!(
-            widest_band(from(1.0), from(1.0)),
+            widest_band(q_of(1.0), gamma_of(1.0)),
             Err(QuantityError::OutOfRange("reflection"))
         );
     }
@@ -665,7 +678,7 @@ fn q_of_a_load_is_that_of_its_parts() {
             at(&load, 71_001_000),
         )
         .unwrap();
-        near("series", q, f64::abs(x) / r, 1e-6 * q).unwrap();
+        near("series", q.get(), f64::abs(x) / r, 1e-6 * q).unwrap();
         // A resonance: Q of the coil alone, whatever the reactance beside it.
         let whip = |f: Hertz| {
             let ratio = f.get() as f64 / 71e6;
@@ -677,7 +690,7 @@ fn q_of_a_load_is_that_of_its_parts() {
             at(&whip, 71_001_000),
         )
         .unwrap();
-        near("resonance", q, 15.0, 1e-6).unwrap();
+        near("resonance", q.get(), 15.0, 1e-6).unwrap();
     }
     let z = ohms::<f64>(10.0, 5.0);
     assert_eq!(
@@ -718,7 +731,7 @@ fn no_plan_beats_bode_and_fano() {
         let best = plans.as_slice()[0].worst_swr;
         let excess = ((best - 1.0) / (best + 1.0)) / ((limit - 1.0) / (limit + 1.0)).max(1e-9);
         nearest = nearest.min(excess);
-        let wrong = least_reflection(4.0 * q, width).unwrap();
+        let wrong = least_reflection((4.0 * q).into(), width.into()).unwrap();
         if best < (1.0 + wrong) / (1.0 - wrong) {
             beaten_if_wrong += 1;
         }
@@ -734,12 +747,12 @@ fn relay() -> RankSettings<f64> {
     settings.low = Hertz::from_kilohertz(70_500);
     settings.high = Hertz::from_kilohertz(71_500);
     settings.most_turns = 6;
-    settings.power = 50.0;
-    settings.coil_q = Some(150.0);
+    settings.power = 50.0.into();
+    settings.coil_q = Some(150.0.into());
     settings.preferred = Some(PreferredSeries::E24);
     settings.coil_tolerance = Tolerance::new(0.05).unwrap();
     settings.capacitor_tolerance = Tolerance::new(0.05).unwrap();
-    settings.line_velocity_factor = Some(0.66);
+    settings.line_velocity_factor = Some(0.66.into());
     settings.stubs = true;
     settings
 }
@@ -754,8 +767,9 @@ fn plans_are_in_order_and_say_what_their_ladders_do() {
     for plan in list {
         let z = held(load(settings.frequency).unwrap());
         let (seen, _) = walk(&blocks(plan.ladder.elements(), NO_LOSS, settings.frequency), z);
-        near("SWR", plan.swr(), swr_of(gamma_of(seen, 50.0)), 1e-9 * plan.swr()).unwrap();
-        assert!(plan.worst_swr >= plan.swr() * (1.0 - 1e-12));
+        let swr = plan.swr().get();
+        near("SWR", swr, swr_of(gamma_of(seen, 50.0)), 1e-9 * swr).unwrap();
+        assert!(plan.worst_swr >= swr * (1.0 - 1e-12));
         if let Some(band) = plan.band {
             for (edge, open, beyond, end) in [
                 (band.low.get(), band.low_open, band.low.get() - 2, 71_000_000 / 4),
@@ -866,12 +880,12 @@ fn losses_are_allowed_for_and_told() {
 #[test]
 fn a_stress_above_the_rating_is_flagged_and_not_dropped() {
     let mut settings = relay();
-    settings.power = 500.0;
+    settings.power = 500.0.into();
     let load = series_load(3.0, 40.0, 71e6);
     let free: MatchPlans<f64, 64> = rank(&settings, &load).unwrap();
     assert!(free.as_slice().iter().all(|plan| !plan.is_overstressed));
-    settings.capacitor_volts = Some(300.0);
-    settings.coil_amperes = Some(10.0);
+    settings.capacitor_volts = Some(300.0.into());
+    settings.coil_amperes = Some(10.0.into());
     let rated: MatchPlans<f64, 64> = rank(&settings, &load).unwrap();
     assert_eq!(free.as_slice().len(), rated.as_slice().len());
     let flagged = rated
@@ -943,14 +957,14 @@ fn lines_that_cannot_be_had_are_left_out() {
         let plans: MatchPlans<f64, 64> = rank(settings, series_load(200.0, 100.0, 71e6)).unwrap();
         let lines = plans.as_slice().iter().flat_map(|plan| plan.ladder.elements());
         let impedance = |element: &Element<f64>| match (element, element.part().map(|part| part.kind())) {
-            (Element::Line(line), _) => Some(line.impedance()),
-            (_, Some(PartKind::Stub(line, _))) => Some(line.impedance()),
+            (Element::Line(line), _) => Some(line.impedance().get()),
+            (_, Some(PartKind::Stub(line, _))) => Some(line.impedance().get()),
             _ => None,
         };
         lines.filter_map(impedance).collect::<Vec<_>>()
     };
     assert!(impedances(&settings).iter().all(|z0| (20.0..=300.0).contains(z0)));
-    settings.line_impedances = (20.0, 600.0);
+    settings.line_impedances = (20.0.into(), 600.0.into());
     let with_600 = impedances(&settings);
     assert!(
         with_600.iter().filter(|z0| **z0 == 600.0).count() > 4,
@@ -978,20 +992,31 @@ fn bad_settings_are_refused_by_name() {
         refused(|s| s.high = Hertz::from_megahertz(1)),
         "band is out of range"
     );
-    assert_eq!(refused(|s| s.swr_limit = 1.0), "SWR limit is out of range");
-    assert_eq!(refused(|s| s.power = -1.0), "power must be greater than zero");
     assert_eq!(
-        refused(|s| s.coil_q = Some(0.0)),
+        refused(|s| s.swr_limit = 0.999.into()),
+        "SWR limit must be at least 1"
+    );
+    assert_eq!(
+        refused(|s| s.power = (-1.0).into()),
+        "power must be greater than zero"
+    );
+    assert_eq!(
+        refused(|s| s.coil_q = Some(0.0.into())),
         "Q of the coils must be greater than zero"
     );
     assert_eq!(
-        refused(|s| s.capacitor_volts = Some(f64::NAN)),
+        refused(|s| s.capacitor_volts = Some(f64::NAN.into())),
         "voltage of the capacitors is not a finite number"
     );
     assert_eq!(
-        refused(|s| s.line_velocity_factor = Some(2.0)),
+        refused(|s| s.line_velocity_factor = Some(2.0.into())),
         "velocity factor is out of range"
     );
+    // Exactly 1 is a limit like others: no lossless network keeps it over a band.
+    let mut strict = relay();
+    strict.swr_limit = 1.0.into();
+    let plans = rank::<f64, 4>(&strict, load).unwrap();
+    assert_eq!(plans.widest_band(), Some(0.0.into()));
     let known_nowhere = rank::<f64, 4>(&relay(), |_| None);
     assert_eq!(known_nowhere, Err(MatchingError::NotCovered));
     let known_at_one = rank::<f64, 4>(&relay(), |f| if f.get() == 71_000_000 { load(f) } else { None });
@@ -1003,7 +1028,7 @@ fn bad_settings_are_refused_by_name() {
 #[test]
 fn single_precision_ranks_alike() {
     let mut settings = RankSettings::<f32>::new(Reference::fifty(), Hertz::from_megahertz(71));
-    settings.coil_q = Some(150.0);
+    settings.coil_q = Some(150.0.into());
     settings.most_turns = 4;
     let plans: MatchPlans<f32, 32> = rank(&settings, |_| Impedance::new(12.0, 18.0).ok()).unwrap();
     let exact = plans.as_slice().iter().filter(|plan| plan.swr() < 1.001).count();

@@ -5,7 +5,7 @@ mod tuners;
 
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
 use ohmwright::control::{Arrangement, Bank, MemoryEntry, Setting, Side, TunerMemory};
-use ohmwright::quantity::{Hertz, QuantityError};
+use ohmwright::quantity::{Hertz, QuantityError, Swr};
 use ohmwright::stored::StoredError;
 use tuners::*;
 
@@ -30,7 +30,7 @@ fn the_nearest_is_found_and_nothing_beyond_reach() {
         assert_eq!(memory.nearest(khz(5_300), khz(1_000_000)), None);
         for (k, frequency) in [5_000u16, 5_200, 5_400].into_iter().enumerate() {
             memory
-                .learn(khz(frequency.into()), setting(k as u16, 1), word(1.25))
+                .learn(khz(frequency.into()), setting(k as u16, 1), word::<Swr<A>>(1.25))
                 .unwrap();
         }
         let near = |frequency, within| {
@@ -140,7 +140,7 @@ fn filled<A: Arithmetic>(storage: &mut [Option<MemoryEntry<A>>]) -> TunerMemory<
             .learn(
                 khz(1_000 + 100 * u32::from(k)),
                 setting(k, 255 - k),
-                word(1.0 + f64::from(k) / 16.0),
+                word::<Swr<A>>(1.0 + f64::from(k) / 16.0),
             )
             .unwrap();
     }

@@ -5,8 +5,8 @@ mod common;
 
 use common::{Row, Table, truth, within, word_within};
 use ohmwright::arithmetic::accuracy::Readout;
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
-use ohmwright::quantity::{Impedance, Reference, Reflection};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
+use ohmwright::quantity::{Component, Impedance, Ratio, Reference, Reflection};
 
 type Check = Result<(), String>;
 
@@ -347,7 +347,7 @@ fn check_reflected_impedance<A: Arithmetic>(row: Row, z: Impedance<A>, z0: Refer
                 f64::INFINITY
             };
             let got = gamma.swr().to_f64();
-            let saturated = got == A::Ratio::MAX.to_f64() && high > got;
+            let saturated = got == Ratio::<A>::MAX.to_f64() && high > got;
             if !(saturated || (low..=high + 1e-5).contains(&got)) {
                 return Err(format!("SWR of Z: {got} not in {low}..{high}"));
             }
@@ -389,7 +389,7 @@ fn check_source<A: Arithmetic>(
             0.0,
             1.0,
         )?;
-        return if share == A::Component::MIN {
+        return if share == Component::<A>::MIN {
             Ok(())
         } else {
             Err(format!("share {share:?} at the pole"))
@@ -398,7 +398,7 @@ fn check_source<A: Arithmetic>(
     let size = re.hypot(im);
     word_within(Readout::Reflection, A::FAMILY, wave.real(), re, size, 1.0)?;
     word_within(Readout::Reflection, A::FAMILY, wave.imaginary(), im, size, 1.0)?;
-    let want = fraction.clamp(A::Component::MIN.to_f64(), A::Component::MAX.to_f64());
+    let want = fraction.clamp(Component::<A>::MIN.to_f64(), Component::<A>::MAX.to_f64());
     // The ends of the 16-bit word are in `want` already: what is left is one rounding.
     let slack = if A::FAMILY == Fixed16::FAMILY {
         common::allowance::<A>(Readout::Reflection, 1.0)

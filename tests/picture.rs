@@ -102,7 +102,7 @@ fn drawn((name, (width, height), two_tone): Wanted) -> Vec<u8> {
     for line in lines(&bytes) {
         if let Some(record) = reader.line(line).unwrap() {
             let gamma = record.reflection;
-            let gamma = Reflection::try_from_f64(gamma.real(), gamma.imaginary()).unwrap();
+            let gamma = Reflection::try_from_f64(gamma.real().get(), gamma.imaginary().get()).unwrap();
             analyser.push(record.frequency, gamma).unwrap();
             points.push((record.frequency, gamma));
         }

@@ -6,10 +6,10 @@ mod common;
 use common::Random;
 use common::complex::{C, c};
 use common::impedances::{gamma_of, gamma_word, henries};
+use ohmwright::arithmetic::Arithmetic;
 use ohmwright::arithmetic::accuracy::Family;
-use ohmwright::arithmetic::{Arithmetic, Quantity};
 use ohmwright::measure::{Change, PredictionCheck, PredictionReport, Suspect};
-use ohmwright::quantity::{Hertz, QuantityError, Reference, Reflection};
+use ohmwright::quantity::{Component, Hertz, QuantityError, Ratio, Reference, Reflection};
 
 type Pairs<A> = Vec<(Hertz, Reflection<A>, Reflection<A>)>;
 
@@ -236,10 +236,10 @@ fn differences() {
                 check.push(*f, *measured, *predicted).unwrap();
             }
             let report = check.report().unwrap();
-            let top = A::Component::MAX.to_f64();
+            let top = Component::<A>::MAX.to_f64();
             let single = matches!(A::FAMILY, Family::F32 | Family::SoftF32);
             let slack = 2.0 * step::<A>() + if single { 1e-6 } else { 1e-8 };
-            let close = |got: A::Component, want: f64| (got.to_f64() - want.min(top)).abs() <= slack;
+            let close = |got: Component<A>, want: f64| (got.to_f64() - want.min(top)).abs() <= slack;
             let largest = sizes.iter().copied().fold(0.0, f64::max);
             assert!(close(report.largest, largest));
             let place = sizes.iter().position(|size| *size == largest).unwrap();
@@ -318,13 +318,13 @@ fn nothing_and_no_difference() {
             check.push(Hertz::new(f), gamma, gamma).unwrap();
         }
         let report = check.report().unwrap();
-        assert_eq!(report.largest, A::Component::ZERO);
-        assert_eq!(report.best().share, A::Ratio::ZERO);
+        assert_eq!(report.largest, Component::<A>::ZERO);
+        assert_eq!(report.best().share, Ratio::<A>::ZERO);
         assert!(
             report
                 .explanations()
                 .iter()
-                .all(|one| one.settled || one.residual == A::Component::ZERO)
+                .all(|one| one.settled || one.residual == Component::<A>::ZERO)
         );
         // Opens and shorts are values: everything comes out as a number.
         let mut check = PredictionCheck::<A>::new(Reference::fifty());

@@ -247,7 +247,7 @@ fn a_wrong_word_is_noticed() {
             }
         }
         let mut other = all;
-        other.q = U16F16::from_bits(other.q.to_bits() ^ 1);
+        other.q = U16F16::from_bits(other.q.get().to_bits() ^ 1).into();
         assert!(same_law(gamma, fifty, &other).is_err());
     }
 }

@@ -7,7 +7,7 @@ mod common;
 
 use circuits::Circuit;
 use common::complex::c;
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
 use ohmwright::measure::{SweepAnalyser, SweepSettings};
 use ohmwright::quantity::{Hertz, Reflection};
 

@@ -9,6 +9,7 @@ use common::Random;
 use ohmwright::arithmetic::{Arithmetic, Quantity};
 use ohmwright::fixed::types::{I2F30, I20F12};
 use ohmwright::measure::Statistics;
+use ohmwright::quantity::Ohms;
 use proptest::prelude::*;
 
 /// The set, its mean and its standard deviation.
@@ -134,12 +135,12 @@ fn the_certified_sets_in_fixed_point() {
 }
 
 fn edges<A: Arithmetic>() {
-    let mut ohms = Statistics::<A::Ohms>::new();
+    let mut ohms = Statistics::<Ohms<A>>::new();
     assert_eq!(
         (ohms.mean(), ohms.standard_deviation(), ohms.standard_error()),
         (None, None, None)
     );
-    let reading = A::Ohms::try_from_f64(12.5).unwrap();
+    let reading = Ohms::<A>::try_from_f64(12.5).unwrap();
     assert!(ohms.push(reading));
     assert_eq!((ohms.mean(), ohms.standard_deviation()), (Some(reading), None));
     for _ in 0..3 {
@@ -147,12 +148,12 @@ fn edges<A: Arithmetic>() {
     }
     assert_eq!(
         (ohms.mean(), ohms.standard_deviation()),
-        (Some(reading), Some(A::Ohms::ZERO))
+        (Some(reading), Some(Ohms::<A>::ZERO))
     );
     // The ends of the word are numbers like any other in fixed point; infinity is none.
     let before = ohms;
-    let taken = ohms.push(A::Ohms::MAX);
-    assert_eq!(taken, A::Ohms::MAX.is_finite());
+    let taken = ohms.push(Ohms::<A>::MAX);
+    assert_eq!(taken, Ohms::<A>::MAX.is_finite());
     if !taken {
         assert_eq!(ohms, before);
     }

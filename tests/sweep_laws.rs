@@ -13,9 +13,9 @@ use circuits::{
 use common::law::{Law, require};
 use common::{Random, allowance};
 use ohmwright::arithmetic::accuracy::{Family, Readout};
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
 use ohmwright::measure::{Method, SweepAnalyser, SweepError, SweepSettings};
-use ohmwright::quantity::{Hertz, QuantityError, Reflection};
+use ohmwright::quantity::{Component, Hertz, QuantityError, Reflection, Swr};
 use proptest::prelude::*;
 
 /// The same test in every family.
@@ -44,8 +44,8 @@ macro_rules! in_every_family {
 
 fn settings<A: Arithmetic>(limit: f64, prominence: f64, target: Option<u64>) -> SweepSettings<A> {
     SweepSettings {
-        swr_limit: A::Ratio::try_from_f64(limit).expect("a limit the word holds"),
-        prominence: A::Component::try_from_f64(prominence.min(A::Component::MAX.to_f64()))
+        swr_limit: Swr::<A>::try_from_f64(limit).expect("a limit the word holds"),
+        prominence: Component::<A>::try_from_f64(prominence.min(Component::<A>::MAX.to_f64()))
             .expect("a prominence the word holds"),
         target: target.map(Hertz::new),
         ..Default::default()
@@ -515,7 +515,7 @@ mod laws {
     }
 
     pub fn settings_are_checked<A: Arithmetic>() -> Law {
-        let new = |limit: A::Ratio, prominence: A::Component| {
+        let new = |limit: Swr<A>, prominence: Component<A>| {
             SweepAnalyser::<A, 4>::new(SweepSettings {
                 swr_limit: limit,
                 prominence,
@@ -523,8 +523,8 @@ mod laws {
             })
             .err()
         };
-        let limit = |value| A::Ratio::try_from_f64(value).unwrap();
-        let prominence = |value| A::Component::try_from_f64(value).unwrap();
+        let limit = |value| Swr::<A>::try_from_f64(value).unwrap();
+        let prominence = |value| Component::<A>::try_from_f64(value).unwrap();
         let below = Some(QuantityError::BelowOne("SWR limit"));
         let negative = Some(QuantityError::Negative("prominence"));
         for (got, want) in [
@@ -872,7 +872,7 @@ mod laws {
                     let answer = told(settings(2.0, 0.01, None), &points);
                     let on_axis: Vec<f64> = points
                         .iter()
-                        .filter(|(_, gamma)| gamma.imaginary() == A::Component::ZERO)
+                        .filter(|(_, gamma)| gamma.imaginary() == Component::<A>::ZERO)
                         .map(|(hertz, _)| hertz.get() as f64)
                         .collect();
                     let ohms = 50.0 * (1.0 + re) / (1.0 - re);
@@ -997,7 +997,7 @@ in_every_family!(
 /// Only a floating word can hold these.
 #[test]
 fn settings_that_are_no_numbers() {
-    fn refuses<A: Arithmetic>(numbers: [(A::Ratio, A::Component); 5]) {
+    fn refuses<A: Arithmetic>(numbers: [(Swr<A>, Component<A>); 5]) {
         let limit = QuantityError::NotFinite("SWR limit");
         let prominence = QuantityError::NotFinite("prominence");
         for ((swr_limit, held), want) in numbers
@@ -1014,15 +1014,21 @@ fn settings_that_are_no_numbers() {
     }
     const NO: f64 = f64::NAN;
     const FAR: f64 = f64::INFINITY;
-    refuses::<f64>([(NO, 0.01), (FAR, 0.01), (-FAR, 0.01), (2.0, NO), (2.0, FAR)]);
+    refuses::<f64>([
+        (NO.into(), 0.01.into()),
+        (FAR.into(), 0.01.into()),
+        ((-FAR).into(), 0.01.into()),
+        (2.0.into(), NO.into()),
+        (2.0.into(), FAR.into()),
+    ]);
     const NO32: f32 = f32::NAN;
     const FAR32: f32 = f32::INFINITY;
     refuses::<f32>([
-        (NO32, 0.01),
-        (FAR32, 0.01),
-        (-FAR32, 0.01),
-        (2.0, NO32),
-        (2.0, FAR32),
+        (NO32.into(), 0.01.into()),
+        (FAR32.into(), 0.01.into()),
+        ((-FAR32).into(), 0.01.into()),
+        (2.0.into(), NO32.into()),
+        (2.0.into(), FAR32.into()),
     ]);
 }
 

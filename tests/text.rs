@@ -7,7 +7,10 @@ use common::{Random, Table};
 use ohmwright::arithmetic::accuracy::Family;
 use ohmwright::arithmetic::{Arithmetic, Fixed32, Quantity};
 use ohmwright::measure::{Retune, SweepAnalyser, SweepSettings, TuningElement};
-use ohmwright::quantity::{Capacitance, Hertz, Impedance, Inductance, Reactor, Reference, Reflection};
+use ohmwright::quantity::{
+    Amperes, Capacitance, Component, Hertz, Impedance, Inductance, Metres, Reactor, Reference, Reflection,
+    Volts, Watts,
+};
 use ohmwright::show::text::{self, TextError};
 
 fn gamma<A: Arithmetic>(re: f64, im: f64) -> Reflection<A> {
@@ -274,7 +277,7 @@ fn readouts<A: Arithmetic>() {
             check(text::return_loss(&mut line, gamma).unwrap(), "RL", &want, " dB");
         }
         let want = rounded(gamma.phase().to_f64(), 1);
-        if gamma.magnitude() > A::Component::ZERO {
+        if gamma.magnitude() > Component::<A>::ZERO {
             check(text::phase(&mut line, gamma).unwrap(), "phase", &want, " deg");
         }
         if !gamma.magnitude().is_at_end() {
@@ -399,19 +402,19 @@ fn golden<A: Arithmetic>() {
     assert_eq!(shown(|l| text::part(l, coil)), "L           38.98 nH");
     let capacitor = Reactor::<A>::Capacitor(Capacitance::from_femtofarads(22_280));
     assert_eq!(shown(|l| text::part(l, capacitor)), "C           22.28 pF");
-    let volts = A::Volts::try_from_f64(70.75).unwrap();
+    let volts = Volts::<A>::try_from_f64(70.75).unwrap();
     assert_eq!(
         shown(|l| text::voltage::<A>(l, "V peak", volts)),
         "V peak        70.8 V"
     );
-    let amperes = A::Amperes::try_from_f64(0.25).unwrap();
+    let amperes = Amperes::<A>::try_from_f64(0.25).unwrap();
     assert_eq!(
         shown(|l| text::current::<A>(l, "I", amperes)),
         "I             250 mA"
     );
-    let watts = A::Watts::try_from_f64(1500.0).unwrap();
+    let watts = Watts::<A>::try_from_f64(1500.0).unwrap();
     assert_eq!(shown(|l| text::power::<A>(l, "P", watts)), "P            1.50 kW");
-    let metres = A::Metres::try_from_f64(12.0).unwrap();
+    let metres = Metres::<A>::try_from_f64(12.0).unwrap();
     assert_eq!(
         shown(|l| text::length::<A>(l, "cable", metres)),
         "cable         12.0 m"

@@ -17,7 +17,7 @@ use ohmwright::design::transformer::{
     CancellingPart, MagnitudeRule, Remedy, TransformerError, Turns, TurnsChoice, TurnsRanking,
     wanted_impedance_ratio,
 };
-use ohmwright::quantity::{Hertz, Impedance, Reactor, Reference};
+use ohmwright::quantity::{Degrees, Hertz, Impedance, Ohms, Ratio, Reactor, Reference, Swr};
 
 const REMEDIES: [Remedy; 3] = [Remedy::TurnsAlone, Remedy::SeriesElement, Remedy::ShuntElement];
 
@@ -129,7 +129,7 @@ fn published_row<A: Arithmetic>(row: Row<'_>) -> Law {
         "T3-142" => {
             let [(one, at), (other, opposite)] = turns(1, 1).balanced_halves::<A>();
             let part =
-                |share: A::Ratio, degrees: A::Degrees| share.to_f64() * degrees.to_f64().to_radians().cos();
+                |share: Ratio<A>, degrees: Degrees<A>| share.to_f64() * degrees.to_f64().to_radians().cos();
             let (s21, s31) = (part(one, at), part(other, opposite));
             let rejection = 20.0 * ((s21 - s31) / (s21 + s31)).abs().log10();
             assert_eq!(row.text("expected"), "+infinity");
@@ -429,7 +429,7 @@ fn the_magnitude_rule_takes_the_nearest_pair() {
                 let rounded = if A::FAMILY == Family::Fixed16 { 2.0 } else { 1.0 };
                 near("wound", promised(p, s), best, rounded * swr_slack::<A>(best)).unwrap();
                 let n = (f64::from(p) / f64::from(s)).powi(2);
-                let truth = swr_by_distance(z.times(n), 50.0).min(A::Ratio::MAX.to_f64());
+                let truth = swr_by_distance(z.times(n), 50.0).min(Swr::<A>::MAX.to_f64());
                 near(
                     "true",
                     rule.reflection.swr().to_f64(),
@@ -470,7 +470,7 @@ fn reactance_of<A: Arithmetic>(part: Reactor<A>, omega: f64) -> (f64, f64) {
 fn cancels<A: Arithmetic>(
     z: C,
     part: Option<Reactor<A>>,
-    word: A::Ohms,
+    word: Ohms<A>,
     swr: f64,
     z0: f64,
     across: bool,
@@ -610,7 +610,7 @@ fn the_part_checker_can_fail() {
         };
         both_sides(load, pair, &missing, z0, true, omega).unwrap_err();
         let promising = CancellingPart {
-            swr: A::Ratio::try_from_f64(1.0).unwrap(),
+            swr: Swr::<A>::try_from_f64(1.0).unwrap(),
             ..choice.shunt
         };
         both_sides(load, pair, &promising, z0, true, omega).unwrap_err();
@@ -632,16 +632,16 @@ fn nothing_to_cancel() {
                 assert_eq!((part.load_side, part.source_side), (None, None));
                 near("swr", part.swr.to_f64(), 50.0 / 15.0, swr_slack::<A>(50.0 / 15.0)).unwrap();
             }
-            assert_eq!(choice.series.load_side_reactance, A::Ohms::ZERO);
-            assert_eq!(choice.series.source_side_reactance, A::Ohms::ZERO);
-            assert_eq!(choice.shunt.load_side_reactance, A::Ohms::MAX);
-            assert_eq!(choice.shunt.source_side_reactance, A::Ohms::MAX);
+            assert_eq!(choice.series.load_side_reactance, Ohms::<A>::ZERO);
+            assert_eq!(choice.series.source_side_reactance, Ohms::<A>::ZERO);
+            assert_eq!(choice.shunt.load_side_reactance, Ohms::<A>::MAX);
+            assert_eq!(choice.shunt.source_side_reactance, Ohms::<A>::MAX);
         }
         let with_reactance =
             TurnsChoice::new(turns(1, 2), ohms::<A>(60.0, 5.0), Reference::fifty(), None).unwrap();
         assert_eq!(with_reactance.series.load_side, None);
         assert_eq!(with_reactance.shunt.source_side, None);
-        assert_ne!(with_reactance.series.load_side_reactance, A::Ohms::ZERO);
+        assert_ne!(with_reactance.series.load_side_reactance, Ohms::<A>::ZERO);
     }
     every_family!(check);
 }
@@ -785,10 +785,10 @@ fn the_soundness_checker_can_fail() {
     let good = TurnsChoice::<f64>::new(turns(1, 1), ohms(10.0, 3.0), Reference::fifty(), None).unwrap();
     is_sound(&good).unwrap();
     let mut bad = good;
-    bad.shunt.load_side_reactance = f64::NAN;
+    bad.shunt.load_side_reactance = f64::NAN.into();
     is_sound(&bad).unwrap_err();
     bad = good;
-    bad.series.swr = f64::NAN;
+    bad.series.swr = f64::NAN.into();
     is_sound(&bad).unwrap_err();
     bad = good;
     bad.reflection = ohms::<f64>(-10.0, 3.0).reflection(Reference::fifty());

@@ -4,13 +4,13 @@ mod common;
 mod tuners;
 
 use common::Random;
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
 use ohmwright::control::mock::{AntennaModel, BenchFaults, BenchSensor, SimulatedBench};
 use ohmwright::control::{
     Command, Event, Outcome, Protection, SensorReading, Setting, Tuner, TunerError, TunerReport,
     TunerSettings, Verdict,
 };
-use ohmwright::quantity::{Hertz, Impedance, QuantityError, Reference, Reflection};
+use ohmwright::quantity::{Component, Hertz, Impedance, QuantityError, Reference, Reflection, Swr, Watts};
 use tuners::*;
 
 const SEVEN: Hertz = Hertz::from_kilohertz(7_100);
@@ -54,10 +54,10 @@ impl Trial {
         let results = (0..loads).map(|k| {
             let load: Reflection<f64> = random_load(&mut random, 0.95);
             let z = load.impedance(Reference::fifty());
-            let antenna = antenna::<A>(z.resistance(), z.reactance());
+            let antenna = antenna::<A>(z.resistance().get(), z.reactance().get());
             let bench = SimulatedBench::new(usual_bank::<A>(), antenna, random_frequency(&mut random), k)
-                .with_tolerance(word(error))
-                .with_sensor(sensor, word(noise));
+                .with_tolerance(word::<Component<A>>(error))
+                .with_sensor(sensor, word::<Component<A>>(noise));
             let report = run(&bench);
             assert!(report.outcome.is_usable(), "{:?}", report.outcome);
             (ratio(&bench).0, report.readings)
@@ -136,7 +136,7 @@ fn the_bank_is_learned() {
             .with_tolerance(0.05)
             .with_sensor(BenchSensor::Vector, 0.002);
         let settings = TunerSettings {
-            sensor_noise: 0.002,
+            sensor_noise: 0.002.into(),
             ..TunerSettings::default()
         };
         let mut tuner = tuner(settings);
@@ -150,7 +150,10 @@ fn the_bank_is_learned() {
         let (coils, _) = tuner.learned_errors();
         assert!(coils.iter().all(|error| error.abs() <= 0.2));
         tuner.forget();
-        assert_eq!(tuner.learned_errors(), ([0.0; 8], [0.0; 8]));
+        assert_eq!(
+            tuner.learned_errors(),
+            ([Component::ZERO; 8], [Component::ZERO; 8])
+        );
     }
     assert!(readings[1] < readings[0], "{readings:?}");
 }
@@ -271,11 +274,13 @@ fn a_sensor_that_lies_is_found_out() {
 fn loads_that_cannot_be_matched<A: Arithmetic>() {
     // No resistance to speak of.
     for reactance in [0.0, 70.0, -400.0] {
-        let report = run(&bench::<A>(0.0, reactance).with_sensor(BenchSensor::Vector, word(0.001)));
+        let report =
+            run(&bench::<A>(0.0, reactance).with_sensor(BenchSensor::Vector, word::<Component<A>>(0.001)));
         assert_eq!(report.outcome, Outcome::LoadWithoutResistance, "{:?}", A::FAMILY);
         assert_eq!(report.setting, Some(Setting::BYPASS));
         // By size alone the bank's own losses may be taken for the load's; it is not called a match.
-        let report = run(&bench::<A>(0.0, reactance).with_sensor(BenchSensor::Scalar, word(0.001)));
+        let report =
+            run(&bench::<A>(0.0, reactance).with_sensor(BenchSensor::Scalar, word::<Component<A>>(0.001)));
         assert_ne!(report.outcome, Outcome::Matched, "{:?} {reactance}", A::FAMILY);
     }
     // Outside of what the bank can do at 1.8 MHz.
@@ -300,7 +305,7 @@ fn changes<A: Arithmetic>() {
         ..BenchFaults::default()
     };
     let moved = bench::<A>(18.0, -45.0)
-        .with_sensor(BenchSensor::Vector, word(0.005))
+        .with_sensor(BenchSensor::Vector, word::<Component<A>>(0.005))
         .with_faults(faults);
     let report = run(&moved);
     assert!(report.outcome.is_usable());
@@ -316,7 +321,7 @@ fn changes<A: Arithmetic>() {
         ..BenchFaults::default()
     };
     let swinging = bench::<A>(18.0, -45.0)
-        .with_sensor(BenchSensor::Vector, word(0.005))
+        .with_sensor(BenchSensor::Vector, word::<Component<A>>(0.005))
         .with_faults(faults);
     assert_ne!(run(&swinging).outcome, Outcome::Matched, "{:?}", A::FAMILY);
 }
@@ -333,7 +338,7 @@ fn a_load_that_never_rests_is_called_drifting() {
         tuner.start(0, SEVEN, None).unwrap();
         let (mut now, mut event) = (0, Event::Tick);
         let report = loop {
-            event = match tuner.step(now, Some(0.5), event) {
+            event = match tuner.step(now, Some(0.5.into()), event) {
                 Command::Done(report) => break report,
                 Command::Measure => Event::Reading(SensorReading::Vector(random_load(&mut random, 0.9))),
                 Command::Switch(_) => Event::Switched,
@@ -443,7 +448,7 @@ fn a_run_is_cancelled_into_bypass() {
     let mut now = 1001;
     let mut event = Event::Tick;
     let report = loop {
-        match tuner.step(now, Some(0.5), event) {
+        match tuner.step(now, Some(0.5.into()), event) {
             Command::Done(report) => break report,
             Command::Switch(_) => event = Event::Switched,
             Command::WaitUntil(time) => {
@@ -493,7 +498,7 @@ fn it_does_not_hunt() {
     bench.tune(&mut tuner, 0, None).unwrap();
     let mut watch = |now: u32, swr: f64| {
         let reading = SensorReading::from_swr(swr).unwrap();
-        tuner.step(now, Some(10.0), Event::Reading(reading));
+        tuner.step(now, Some(10.0.into()), Event::Reading(reading));
         tuner.is_running()
     };
     for k in 0..100 {
@@ -508,7 +513,11 @@ fn it_does_not_hunt() {
     // Without a held match nothing begins by itself.
     let mut fresh = Tuner::new(usual_bank(), settings).unwrap();
     for k in 0..100 {
-        fresh.step(100 * k, Some(10.0), Event::Reading(SensorReading::Magnitude(0.9)));
+        fresh.step(
+            100 * k,
+            Some(10.0.into()),
+            Event::Reading(SensorReading::Magnitude(0.9.into())),
+        );
         assert!(!fresh.is_running());
     }
 }
@@ -567,7 +576,7 @@ fn contradictory_settings_are_refused() {
             ),
             (
                 TunerSettings {
-                    sensor_noise: A::Component::ZERO,
+                    sensor_noise: Component::<A>::ZERO,
                     ..usual
                 },
                 QuantityError::NotPositive("sensor noise"),
@@ -611,7 +620,7 @@ fn contradictory_settings_are_refused() {
     of::<Fixed32>();
     of::<Fixed16>();
     let nan = TunerSettings::<f64> {
-        measuring_minimum: f64::NAN,
+        measuring_minimum: f64::NAN.into(),
         ..TunerSettings::default()
     };
     let error = Tuner::new(usual_bank::<f64>(), nan).err();
@@ -624,21 +633,21 @@ fn contradictory_settings_are_refused() {
 #[test]
 fn readings_that_cannot_be_are_refused() {
     let swr = |swr| SensorReading::<f64>::from_swr(swr);
-    assert_eq!(swr(3.0), Ok(SensorReading::Magnitude(0.5)));
-    assert_eq!(swr(f64::INFINITY), Ok(SensorReading::Magnitude(1.0)));
+    assert_eq!(swr(3.0), Ok(SensorReading::Magnitude(0.5.into())));
+    assert_eq!(swr(f64::INFINITY), Ok(SensorReading::Magnitude(1.0.into())));
     assert_eq!(swr(0.99), Err(QuantityError::BelowOne("SWR")));
     assert!(swr(f64::NAN).is_err());
     let powers = SensorReading::<f64>::from_powers;
-    assert_eq!(powers(8.0, 2.0), Ok(SensorReading::Magnitude(0.5)));
+    assert_eq!(powers(8.0, 2.0), Ok(SensorReading::Magnitude(0.5.into())));
     assert!(powers(0.0, 0.0).is_err() && powers(-1.0, 0.0).is_err() && powers(1.0, f64::NAN).is_err());
     // A NaN in the middle of a run is a failure of the sensor, three of them its end.
     let mut tuner = tuner(TunerSettings::<f64>::default());
     tuner.start(0, SEVEN, None).unwrap();
     let (mut now, mut event) = (0, Event::Tick);
     let report = loop {
-        event = match tuner.step(now, Some(0.5), event) {
+        event = match tuner.step(now, Some(0.5.into()), event) {
             Command::Done(report) => break report,
-            Command::Measure => Event::Reading(SensorReading::Magnitude(f64::NAN)),
+            Command::Measure => Event::Reading(SensorReading::Magnitude(f64::NAN.into())),
             Command::Switch(_) => Event::Switched,
             Command::WaitUntil(time) => {
                 now = time;
@@ -656,9 +665,13 @@ fn readings_that_cannot_be_are_refused() {
 #[test]
 fn protection_trips_and_stays() {
     fn of<A: Arithmetic>() {
-        let mut protection = Protection::<A>::new(word(2.0), word(4.0), word(5.0), 3).unwrap();
-        let mut check =
-            |watts: f64, swr: f64| protection.check(word(watts), SensorReading::from_swr(word(swr)).unwrap());
+        let mut protection =
+            Protection::<A>::new(Swr::whole::<2>(), Swr::whole::<4>(), Watts::whole::<5>(), 3).unwrap();
+        let swr = |value| Swr::<A>::try_from_f64(value).unwrap();
+        let watts = |value| Watts::<A>::try_from_f64(value).unwrap();
+        let mut check = |power: f64, ratio: f64| {
+            protection.check(watts(power), SensorReading::from_swr(swr(ratio)).unwrap())
+        };
         assert_eq!(check(100.0, 1.9), Verdict::Fine);
         assert_eq!(check(100.0, 2.1), Verdict::Alarm);
         assert_eq!([check(100.0, 4.1), check(100.0, 4.1)], [Verdict::Alarm; 2]);
@@ -670,12 +683,12 @@ fn protection_trips_and_stays() {
         assert!(protection.has_tripped());
         protection.reset();
         assert_eq!(
-            protection.check(word(100.0), SensorReading::Magnitude(A::Component::ZERO)),
+            protection.check(watts(100.0), SensorReading::Magnitude(Component::<A>::ZERO)),
             Verdict::Fine
         );
-        assert!(Protection::<A>::new(word(4.0), word(2.0), word(5.0), 3).is_err());
-        assert!(Protection::<A>::new(word(2.0), word(4.0), word(5.0), 0).is_err());
-        assert!(Protection::<A>::new(word(0.5), word(4.0), word(5.0), 1).is_err());
+        assert!(Protection::<A>::new(swr(4.0), swr(2.0), watts(5.0), 3).is_err());
+        assert!(Protection::<A>::new(swr(2.0), swr(4.0), watts(5.0), 0).is_err());
+        assert!(Protection::<A>::new(swr(0.5), swr(4.0), watts(5.0), 1).is_err());
     }
     of::<f64>();
     of::<f32>();
@@ -684,7 +697,7 @@ fn protection_trips_and_stays() {
     // What is no reading counts as a bad one.
     let mut protection = Protection::<f64>::new(2.0, 4.0, 5.0, 1).unwrap();
     assert_eq!(
-        protection.check(f64::NAN, SensorReading::Magnitude(f64::NAN)),
+        protection.check(f64::NAN, SensorReading::Magnitude(f64::NAN.into())),
         Verdict::Trip
     );
 }
@@ -709,16 +722,16 @@ fn no_relay_moves_under_power_whatever_happens() {
             let event = match (random.bits() % 10, command) {
                 (0, _) => Event::SensorFailed,
                 (1, _) => Event::Switched,
-                (2, _) => Event::Reading(SensorReading::Magnitude(random.between(-0.1, 1.3))),
+                (2, _) => Event::Reading(SensorReading::Magnitude(random.between(-0.1, 1.3).into())),
                 (3..=7, Command::Measure) => {
-                    Event::Reading(SensorReading::Magnitude(random.between(0.0, 1.0)))
+                    Event::Reading(SensorReading::Magnitude(random.between(0.0, 1.0).into()))
                 }
                 (3..=8, Command::Switch(_)) => Event::Switched,
                 (_, Command::Switch(_)) => Event::SwitchFailed,
                 _ => Event::Tick,
             };
             now += (random.bits() % 30) as u32;
-            command = tuner.step(now, power, event);
+            command = tuner.step(now, power.map(Into::into), event);
             if let Command::Switch(_) = command {
                 assert!(power.is_some_and(|power| power <= 1.0), "{power:?}");
             }

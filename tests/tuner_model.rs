@@ -34,8 +34,8 @@ fn bank() -> Bank<f64, 1, 1> {
 
 fn tuner(limit: f64, least: f64) -> Small {
     let settings = TunerSettings {
-        switching_limit: limit,
-        measuring_minimum: least,
+        switching_limit: limit.into(),
+        measuring_minimum: least.into(),
         settle_ms: 10,
         power_timeout_ms: 50,
         reply_timeout_ms: 50,
@@ -56,11 +56,11 @@ enum Deed {
 
 fn scalar_deeds() -> Vec<Deed> {
     deeds(&[
-        SensorReading::Magnitude(0.0),
-        SensorReading::Magnitude(0.55),
-        SensorReading::Magnitude(0.95),
-        SensorReading::Magnitude(f64::NAN),
-        SensorReading::Magnitude(1.4),
+        SensorReading::Magnitude(0.0.into()),
+        SensorReading::Magnitude(0.55.into()),
+        SensorReading::Magnitude(0.95.into()),
+        SensorReading::Magnitude(f64::NAN.into()),
+        SensorReading::Magnitude(1.4.into()),
     ])
 }
 
@@ -99,10 +99,10 @@ trait Machine: Clone + std::fmt::Debug {
 impl Machine for Small {
     fn act(&mut self, now: u32, power: Option<f64>, deed: Deed) -> Command<f64> {
         match deed {
-            Deed::Says(event) => self.step(now, power, event),
+            Deed::Says(event) => self.step(now, power.map(Into::into), event),
             Deed::Cancels => {
                 self.cancel(now);
-                self.step(now, power, Event::SensorFailed)
+                self.step(now, power.map(Into::into), Event::SensorFailed)
             }
         }
     }
@@ -245,7 +245,7 @@ fn ends_somehow<M: Machine>(state: &M, then: u32, limits: (f64, f64)) -> Result<
     }
     let helpful = |command: &Command<f64>| match command {
         Command::Switch(_) => Event::Switched,
-        Command::Measure => Event::Reading(SensorReading::Magnitude(0.6)),
+        Command::Measure => Event::Reading(SensorReading::Magnitude(0.6.into())),
         _ => Event::Tick,
     };
     let idle = |_: &Command<f64>| Event::Tick;
@@ -357,7 +357,7 @@ fn the_first_thing_is_bypass() {
         }),
     );
     assert_eq!(tuner.setting(), None);
-    let command = tuner.step(0, Some(0.5), Event::Tick);
+    let command = tuner.step(0, Some(0.5.into()), Event::Tick);
     assert_eq!(
         command,
         Command::Switch(Positions {

@@ -15,15 +15,23 @@ use ohmwright::design::winding::{
     AirCoil, CoilFormula, Conductor, FluxDensity, InductanceFactor, RingCore, RoundWire, SineVoltage,
     lundin_coefficient, nagaoka_coefficient, peak_flux_density, volts_at_flux_density,
 };
-use ohmwright::quantity::{Hertz, Inductance, QuantityError};
+use ohmwright::quantity::{Hertz, Inductance, Metres, Ohms, QuantityError, Ratio, Volts, Watts};
 
 /// The number in the family.
-fn n<F: Floating>(value: f64) -> F {
-    F::try_from_f64(value).unwrap()
+fn n<Q: Quantity>(value: f64) -> Q {
+    Q::try_from_f64(value).unwrap()
 }
 
-fn back<F: Floating>(value: F) -> f64 {
-    Quantity::to_f64(value)
+fn metres<F: Floating>(value: f64) -> Metres<F> {
+    n(value)
+}
+
+fn volts<F: Floating>(value: f64) -> Volts<F> {
+    n(value)
+}
+
+fn back<Q: Quantity>(value: Q) -> f64 {
+    value.to_f64()
 }
 
 fn henries<F: Floating>(value: f64) -> Inductance<F> {
@@ -47,7 +55,7 @@ const INCH: f64 = 0.0254;
 
 /// A coil in inches, by its radius.
 fn coil_in_inches<F: Floating>(turns: f64, radius: f64, length: f64) -> AirCoil<F> {
-    AirCoil::new(n(turns), n(2.0 * radius * INCH), n(length * INCH)).unwrap()
+    AirCoil::new(n(turns), metres(2.0 * radius * INCH), metres(length * INCH)).unwrap()
 }
 
 /// The largest |formula/exact − 1| over the shapes 0.01 to 100.
@@ -55,7 +63,7 @@ fn largest_error<F: Floating>(formula: CoilFormula) -> f64 {
     (0..=4000)
         .map(|step| {
             let shape = 10f64.powf(-2.0 + f64::from(step) / 1000.0);
-            let coil = AirCoil::<F>::new(n(10.0), n(0.01), n(0.01 * shape)).unwrap();
+            let coil = AirCoil::<F>::new(n(10.0), metres(0.01), metres(0.01 * shape)).unwrap();
             (back(coil.inductance_by(formula).get()) / back(coil.inductance().get()) - 1.0).abs()
         })
         .fold(0.0, f64::max)
@@ -147,7 +155,7 @@ fn published_row<F: Floating>(row: Row<'_>) -> Law {
         ("T3", 73) => {
             // One volt on one turn around one square metre at one hertz.
             let density = peak_flux_density(
-                SineVoltage::<F>::from_rms(n(1.0)).unwrap(),
+                SineVoltage::<F>::from_rms(volts(1.0)).unwrap(),
                 Hertz::new(1),
                 1,
                 n(1.0),
@@ -156,7 +164,7 @@ fn published_row<F: Floating>(row: Row<'_>) -> Law {
             check(1.0 / back(density.tesla()))
         }
         ("T3", 74 | 76 | 77) => {
-            let drive = SineVoltage::<F>::from_rms(n(number_behind(inputs, "Vrms="))).unwrap();
+            let drive = SineVoltage::<F>::from_rms(volts(number_behind(inputs, "Vrms="))).unwrap();
             let (f, turns) = (
                 hertz(number_behind(inputs, "f=")),
                 number_behind(inputs, "N=") as u16,
@@ -165,7 +173,7 @@ fn published_row<F: Floating>(row: Row<'_>) -> Law {
             check(back(density.tesla()) * 1e3)
         }
         ("T3", 79) => {
-            let drive = SineVoltage::<F>::from_rms(n(number_behind(inputs, "Vrms="))).unwrap();
+            let drive = SineVoltage::<F>::from_rms(volts(number_behind(inputs, "Vrms="))).unwrap();
             let f = hertz(number_behind(inputs, "f=") * 1e6);
             let density = peak_flux_density(drive, f, 7, n(number_behind(inputs, "Ae=") * 1e-4)).unwrap();
             // The handbook's factor is rounded to 4.44; ours is not.
@@ -173,7 +181,7 @@ fn published_row<F: Floating>(row: Row<'_>) -> Law {
             check(back(density.gauss()) * rounding)
         }
         ("T3", 80) => {
-            let drive = SineVoltage::<F>::of_power(n(100.0), n(50.0)).unwrap();
+            let drive = SineVoltage::<F>::of_power(n::<Watts<F>>(100.0), n::<Ohms<F>>(50.0)).unwrap();
             let (rms, peak) = row.text("expected").split_once(';').unwrap();
             let slack = row.number("tolerance") + if is_double::<F>() { 0.0 } else { 1e-4 };
             near(id, back(drive.rms()), rms.parse().unwrap(), slack)?;
@@ -189,15 +197,15 @@ fn published_row<F: Floating>(row: Row<'_>) -> Law {
         ("T4", 33..=36) => {
             let coil = AirCoil::<F>::new(
                 n(number_behind(inputs, "n=")),
-                n(number_behind(inputs, "D=")),
-                n(number_behind(inputs, "l=")),
+                metres(number_behind(inputs, "D=")),
+                metres(number_behind(inputs, "l=")),
             )
             .unwrap();
             check(back(coil.inductance().get()) * 1e6)
         }
         ("T4", 38) => {
             // One turn of 1 m radius, endless: the constant is what is left of L without K.
-            let coil = AirCoil::<F>::new(n(1.0), n(2.0), n(1.0)).unwrap();
+            let coil = AirCoil::<F>::new(n(1.0), metres(2.0), metres(1.0)).unwrap();
             let k = back(nagaoka_coefficient::<F>(n(1.0), n(2.0)).unwrap());
             // In centimetres a hundredth of it.
             check(back(coil.inductance().get()) / k * 1e6 / 100.0)
@@ -344,8 +352,8 @@ fn vectors<F: Floating>() -> Result<(f64, f64), String> {
                 )?;
             }
             "wire" => {
-                let wire = RoundWire::<F>::new(n(2.0 * a * depth)).unwrap();
-                let at = |f| back(wire.resistance(n(1.0), metal, f).unwrap());
+                let wire = RoundWire::<F>::new(metres(2.0 * a * depth)).unwrap();
+                let at = |f| back(wire.resistance(metres(1.0), metal, f).unwrap());
                 let got = at(mhz) / at(Hertz::new(0));
                 let off = (got / want - 1.0).abs();
                 worst_wire = worst_wire.max(off);
@@ -357,8 +365,8 @@ fn vectors<F: Floating>() -> Result<(f64, f64), String> {
                 )?;
             }
             "straight" => {
-                let wire = RoundWire::<F>::new(n(0.002)).unwrap();
-                let got = back(wire.inductance(n(0.002 * a)).unwrap().get()) / (2e-7 * 1e-3);
+                let wire = RoundWire::<F>::new(metres(0.002)).unwrap();
+                let got = back(wire.inductance(metres(0.002 * a)).unwrap().get()) / (2e-7 * 1e-3);
                 // A wire shorter than thick loses digits in the formula's difference.
                 let slack = roundings::<F>() * (1.0 + 1.0 / a);
                 near(&format!("straight {a}"), got, want, want * slack)?;
@@ -387,8 +395,8 @@ fn random_coil<F: Floating>(random: &mut Random) -> AirCoil<F> {
     let diameter = random.decades(1e-3, 0.3).abs();
     AirCoil::new(
         n(random.between(0.5, 60.0)),
-        n(diameter),
-        n(diameter * random.decades(0.02, 50.0).abs()),
+        metres(diameter),
+        metres(diameter * random.decades(0.02, 50.0).abs()),
     )
     .unwrap()
 }
@@ -411,7 +419,7 @@ fn spreading<F: Floating>() -> Law {
         let now = back(coil.inductance().get());
         let factor = random.decades(0.5, 2.0).abs().clamp(0.5, 2.0);
         let moved = coil
-            .scaled(n(factor))
+            .scaled(n::<Ratio<F>>(factor))
             .map_err(|error| format!("{coil:?}: {error}"))?;
         has_inductance(moved, now * factor)?;
         if (moved.turns(), moved.diameter()) != (coil.turns(), coil.diameter()) {
@@ -453,8 +461,8 @@ fn the_checker_of_spreading_can_fail() {
     fn check<F: Floating>() {
         let coil = AirCoil::<F>::from_millimetres(n(5.0), n(8.0), n(9.0)).unwrap();
         let now = back(coil.inductance().get());
-        has_inductance(coil.scaled(n(0.9)).unwrap(), 0.9 * now).unwrap();
-        has_inductance(coil.scaled(n(0.9)).unwrap(), 0.9001 * now).unwrap_err();
+        has_inductance(coil.scaled(n::<Ratio<F>>(0.9)).unwrap(), 0.9 * now).unwrap();
+        has_inductance(coil.scaled(n::<Ratio<F>>(0.9)).unwrap(), 0.9001 * now).unwrap_err();
         // A length scaled as if L went by 1/l.
         let naive = AirCoil::<F>::from_millimetres(n(5.0), n(8.0), n(10.0)).unwrap();
         has_inductance(naive, 0.9 * now).unwrap_err();
@@ -469,7 +477,7 @@ fn flux_and_back() {
     fn check<F: Floating>() {
         let mut random = Random::new(9);
         for _ in 0..500 {
-            let drive = SineVoltage::<F>::from_rms(n(random.decades(0.1, 1000.0).abs())).unwrap();
+            let drive = SineVoltage::<F>::from_rms(volts(random.decades(0.1, 1000.0).abs())).unwrap();
             let f = hertz(random.decades(1e5, 1e9).abs());
             let turns = random.bits() as u16 % 40 + 1;
             let area = n(random.decades(1e-6, 1e-3).abs());
@@ -525,34 +533,44 @@ fn what_cannot_be_wound_is_refused() {
             (n(-1.0), QuantityError::NotPositive),
             (infinite, QuantityError::NotFinite),
         ] {
-            let (one, mm) = (n::<F>(1.0), n::<F>(1e-3));
+            let (metre, mm, wrong) = (metres::<F>(1.0), metres::<F>(1e-3), Metres::<F>::new(bad));
+            let (one, watt, ohm) = (n::<F>(1.0), n::<Watts<F>>(1.0), n::<Ohms<F>>(1.0));
             assert_eq!(AirCoil::new(bad, mm, mm), Err(refusal("turns")));
-            assert_eq!(AirCoil::new(one, bad, mm), Err(refusal("diameter")));
-            assert_eq!(AirCoil::new(one, mm, bad), Err(refusal("length")));
-            assert_eq!(good.scaled(bad), Err(refusal("factor")));
-            assert_eq!(RingCore::new(bad, mm, mm), Err(refusal("outer diameter")));
-            assert_eq!(RingCore::new(mm, bad, mm), Err(refusal("inner diameter")));
-            assert_eq!(RingCore::new(one, mm, bad), Err(refusal("height")));
+            assert_eq!(AirCoil::new(one, wrong, mm), Err(refusal("diameter")));
+            assert_eq!(AirCoil::new(one, mm, wrong), Err(refusal("length")));
+            assert_eq!(good.scaled(Ratio::<F>::new(bad)), Err(refusal("factor")));
+            assert_eq!(RingCore::new(wrong, mm, mm), Err(refusal("outer diameter")));
+            assert_eq!(RingCore::new(mm, wrong, mm), Err(refusal("inner diameter")));
+            assert_eq!(RingCore::new(metre, mm, wrong), Err(refusal("height")));
             assert_eq!(InductanceFactor::new(bad), Err(refusal("inductance factor")));
             assert_eq!(Conductor::new(bad), Err(refusal("conductivity")));
-            assert_eq!(RoundWire::new(bad), Err(refusal("diameter of the wire")));
+            assert_eq!(RoundWire::new(wrong), Err(refusal("diameter of the wire")));
             assert_eq!(
-                RoundWire::new(one).unwrap().inductance(bad),
+                RoundWire::new(metre).unwrap().inductance(wrong),
                 Err(refusal("length"))
             );
-            assert_eq!(SineVoltage::from_rms(bad), Err(refusal("voltage")));
-            assert_eq!(SineVoltage::of_power(bad, one), Err(refusal("power")));
-            assert_eq!(SineVoltage::of_power(one, bad), Err(refusal("resistance")));
+            assert_eq!(
+                SineVoltage::from_rms(Volts::<F>::new(bad)),
+                Err(refusal("voltage"))
+            );
+            assert_eq!(
+                SineVoltage::of_power(Watts::<F>::new(bad), ohm),
+                Err(refusal("power"))
+            );
+            assert_eq!(
+                SineVoltage::of_power(watt, Ohms::<F>::new(bad)),
+                Err(refusal("resistance"))
+            );
             assert_eq!(FluxDensity::new(bad), Err(refusal("flux density")));
             let ring = RingCore::from_millimetres(n::<F>(36.0), n(23.0), n(15.0)).unwrap();
             assert_eq!(ring.inductance_factor(bad), Err(refusal("permeability")));
-            let drive = SineVoltage::from_rms(one).unwrap();
+            let drive = SineVoltage::from_rms(volts::<F>(1.0)).unwrap();
             assert_eq!(
                 peak_flux_density(drive, Hertz::new(5), 1, bad),
                 Err(refusal("area"))
             );
         }
-        let drive = SineVoltage::from_rms(n::<F>(1.0)).unwrap();
+        let drive = SineVoltage::from_rms(volts::<F>(1.0)).unwrap();
         let none = QuantityError::NotPositive;
         assert_eq!(
             peak_flux_density(drive, Hertz::new(0), 1, n(1.0)),
@@ -568,14 +586,17 @@ fn what_cannot_be_wound_is_refused() {
         );
         assert_eq!(good.with_inductance(henries(0.0)), Err(none("inductance")));
         assert_eq!(
-            RingCore::<F>::new(n(1.0), n(1.0), n(1.0)),
+            RingCore::<F>::new(metres(1.0), metres(1.0), metres(1.0)),
             Err(QuantityError::OutOfRange("inner diameter"))
         );
         assert_eq!(
             good.with_inductance(henries(1.0)),
             Err(QuantityError::OutOfRange("inductance"))
         );
-        assert_eq!(good.scaled(n(1e-9)), Err(QuantityError::OutOfRange("inductance")));
+        assert_eq!(
+            good.scaled(n::<Ratio<F>>(1e-9)),
+            Err(QuantityError::OutOfRange("inductance"))
+        );
         let many = InductanceFactor::<F>::from_nanohenries(n(1.0)).unwrap();
         assert_eq!(
             many.whole_turns(henries(10.0)),
@@ -589,12 +610,15 @@ fn what_cannot_be_wound_is_refused() {
             );
         }
         for (diameter, gauge) in [(1e-9, 60), (1.0, -3)] {
-            assert_eq!(RoundWire::<F>::new(n(diameter)).unwrap().nearest_gauge(), gauge);
+            assert_eq!(
+                RoundWire::<F>::new(metres(diameter)).unwrap().nearest_gauge(),
+                gauge
+            );
         }
         let beyond = QuantityError::OutOfRange("length of the coil over its diameter");
         assert_eq!(nagaoka_coefficient::<F>(n(1.0), n(2e6)), Err(beyond));
         assert_eq!(nagaoka_coefficient::<F>(n(2e6), n(1.0)), Err(beyond));
-        assert_eq!(AirCoil::<F>::new(n(1.0), n(1.0), n(2e6)), Err(beyond));
+        assert_eq!(AirCoil::<F>::new(n(1.0), metres(1.0), metres(2e6)), Err(beyond));
     }
     check::<f64>();
     check::<f32>();

@@ -15,8 +15,8 @@ mod search;
 use common::readouts::{READOUTS, read};
 use common::{Random, edges, impedance_truth, truth};
 use ohmwright::arithmetic::accuracy::{Readout, bound};
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
-use ohmwright::quantity::Reference;
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
+use ohmwright::quantity::{Ohms, Reference};
 use search::{Bits, Exact, Row, Tally, deep, look, paths, pick, plausible, shared};
 
 /// What depends on |Γ| alone.
@@ -194,7 +194,7 @@ fn references<A: Bits>() {
             let mut tally = Tally::of::<A>(&OHMIC);
             let mut random = Random::new(share.start as u64 ^ 0x5a5a);
             for _ in share {
-                let ohms = random.decades(0.1, A::Ohms::MAX.to_f64() * 0.99).abs();
+                let ohms = random.decades(0.1, Ohms::<A>::MAX.to_f64() * 0.99).abs();
                 let reference = Reference::<A>::try_from_f64(ohms).unwrap();
                 let exactly = reference.ohms().to_f64();
                 look(&mut tally, &OHMIC, pick::<A>(&mut random), (reference, exactly));
@@ -383,7 +383,7 @@ fn all_at_once_is_one_by_one<A: Bits>() {
                 let gamma = A::gamma(re, im);
                 let z0 = match random.bits() % 4 {
                     0 => Reference::try_from_f64(random.decades(1.0, 1e5).abs()).unwrap(),
-                    1 => Reference::new(A::Ohms::MAX).unwrap(),
+                    1 => Reference::new(Ohms::<A>::MAX).unwrap(),
                     _ => Reference::fifty(),
                 };
                 let all = gamma.readouts(z0);

@@ -31,18 +31,18 @@ pub fn document(options: &Options, load: &Load, design: &Design) -> String {
             "resistance_ohm": design.load.resistance(),
             "reactance_ohm": design.load.reactance(),
             "model": load.model(),
-            "q": design.plans.load_q().map(number),
+            "q": design.plans.load_q().map(|q| number(q.get())),
         },
         "limit": {
-            "worst_swr": design.plans.least_worst_swr().map(number),
+            "worst_swr": design.plans.least_worst_swr().map(|swr| number(swr.get())),
             "bandwidth_hz": design.plans.widest_band().map(|width| number(width * design.middle_hz())),
         },
         "magnitude_rule": {
-            "ratio": number(rule.impedance_ratio),
+            "ratio": number(rule.impedance_ratio.get()),
             "primary_turns": rule.turns.primary(),
             "secondary_turns": rule.turns.secondary(),
-            "swr_promised": number(rule.swr_promised),
-            "swr_true": number(rule.reflection.swr()),
+            "swr_promised": number(rule.swr_promised.get()),
+            "swr_true": number(rule.reflection.swr().get()),
         },
         "looked_at": design.plans.looked_at(),
         "plans": plans,
@@ -70,12 +70,12 @@ fn plan(options: &Options, design: &Design, plan: &MatchPlan<f64>) -> Value {
     json!({
         "name": prose::name(plan),
         "elements": elements,
-        "swr": number(plan.swr()),
-        "return_loss_db": number(plan.reflection.return_loss()),
+        "swr": number(plan.swr().get()),
+        "return_loss_db": number(plan.reflection.return_loss().get()),
         "bandwidth_hz": plan.band.map_or(0, |band| band.width().get()),
         "band": edges,
-        "worst_swr": number(plan.worst_swr),
-        "loss_db": number(plan.loss),
+        "worst_swr": number(plan.worst_swr.get()),
+        "loss_db": number(plan.loss.get()),
         "beyond_rating": plan.is_overstressed,
     })
 }
@@ -102,8 +102,10 @@ fn element(design: &Design, element: &Element<f64>, stress: &Stress<f64>) -> Val
                     };
                     let resistance = match loss {
                         PartLoss::None => 0.0,
-                        PartLoss::SeriesResistance(resistance) => resistance,
-                        PartLoss::Q(q) => reactor.reactance(design.settings.frequency).abs() / q,
+                        PartLoss::SeriesResistance(resistance) => resistance.get(),
+                        PartLoss::Q(q) => {
+                            (reactor.reactance(design.settings.frequency).abs() / q.get()).get()
+                        }
                     };
                     json!({ "kind": kind, "value": value, "series_resistance_ohm": resistance })
                 }
@@ -126,9 +128,9 @@ fn element(design: &Design, element: &Element<f64>, stress: &Stress<f64>) -> Val
         }
     };
     object["stress"] = json!({
-        "volts_peak": number(stress.volts_peak),
-        "amperes_peak": number(stress.amperes_peak),
-        "watts": number(stress.watts),
+        "volts_peak": number(stress.volts_peak.get()),
+        "amperes_peak": number(stress.amperes_peak.get()),
+        "watts": number(stress.watts.get()),
     });
     object["beyond_rating"] = design.settings.is_beyond_rating(element, stress).into();
     object

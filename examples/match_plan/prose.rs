@@ -67,11 +67,11 @@ pub fn chapter(title: &str, options: &Options, load: &Load, design: &Design) -> 
             "the magnitude rule of the trade takes |Z| = {} for a resistance, asks for turns {}:{} (primary:secondary, the \
              primary towards the source) and promises SWR {}. The reactance goes through the transformer all the same: the \
              SWR is truly {}.",
-            ohms(rule.magnitude),
+            ohms(rule.magnitude.get()),
             rule.turns.primary(),
             rule.turns.secondary(),
-            swr(rule.swr_promised),
-            swr(rule.reflection.swr()),
+            swr(rule.swr_promised.get()),
+            swr(rule.reflection.swr().get()),
         ),
     );
     paragraph(to, "Parts", &parts(options));
@@ -131,8 +131,8 @@ fn parts(options: &Options) -> String {
 fn limit(options: &Options, design: &Design) -> Option<String> {
     let q = design.plans.load_q()?;
     let width = design.plans.widest_band()?;
-    let (q, most) = (trimmed(q, 2), trimmed(options.swr_limit, 2));
-    if width.is_infinite() {
+    let (q, most) = (trimmed(q.get(), 2), trimmed(options.swr_limit, 2));
+    if width.get().is_infinite() {
         return Some(format!(
             "the load's Q is {q}: nothing but its parts limits the band of a network."
         ));
@@ -154,7 +154,7 @@ fn limit(options: &Options, design: &Design) -> Option<String> {
                  less is left to gain.",
                 hertz(design.low_hz()),
                 hertz(design.high_hz()),
-                swr(least)
+                swr(least.get())
             );
         }
     }
@@ -189,7 +189,7 @@ fn plan(to: &mut String, place: usize, options: &Options, design: &Design, plan:
         } else {
             "by the tolerances"
         };
-        format!(", at worst {} {over}", swr(plan.worst_swr))
+        format!(", at worst {} {over}", swr(plan.worst_swr.get()))
     } else {
         String::new()
     };
@@ -201,13 +201,17 @@ fn plan(to: &mut String, place: usize, options: &Options, design: &Design, plan:
     paragraph(
         to,
         &format!("{place}."),
-        &format!("{}: SWR {}{worst}; {band}; {loss}.", name(plan), swr(plan.swr())),
+        &format!(
+            "{}: SWR {}{worst}; {band}; {loss}.",
+            name(plan),
+            swr(plan.swr().get())
+        ),
     );
     for (element, stress) in plan.ladder.elements().iter().zip(design.stresses(options, plan)) {
         let heat = if stress.watts < 5e-4 * options.power_w {
             String::new()
         } else {
-            format!(", {} of heat", watts(stress.watts))
+            format!(", {} of heat", watts(stress.watts.get()))
         };
         let flag = if design.settings.is_beyond_rating(element, &stress) {
             " - BEYOND ITS RATING"
@@ -220,8 +224,8 @@ fn plan(to: &mut String, place: usize, options: &Options, design: &Design, plan:
             &format!(
                 "- {}: {} and {} peak{heat}{flag}",
                 described(element),
-                unit(stress.volts_peak, "V"),
-                unit(stress.amperes_peak, "A"),
+                unit(stress.volts_peak.get(), "V"),
+                unit(stress.amperes_peak.get(), "A"),
             ),
         );
     }
@@ -259,15 +263,15 @@ fn described(element: &Element<f64>) -> String {
     let line = |line: ohmwright::design::line::Line<f64>| {
         format!(
             "{} of {}, velocity factor {}",
-            unit(line.length(), "m"),
-            ohms(line.impedance()),
-            trimmed(line.velocity_factor(), 3)
+            unit(line.length().get(), "m"),
+            ohms(line.impedance().get()),
+            trimmed(line.velocity_factor().get(), 3)
         )
     };
     match element {
         Element::Series(part) | Element::Shunt(part) => {
             let value = match part.kind() {
-                PartKind::Resistor(resistance) => ohms(resistance),
+                PartKind::Resistor(resistance) => ohms(resistance.get()),
                 PartKind::Reactor(Reactor::Inductor(inductance), _) => unit(inductance.get(), "H"),
                 PartKind::Reactor(Reactor::Capacitor(capacitance), _) => unit(capacitance.get(), "F"),
                 PartKind::Stub(stub, _) => line(stub),
@@ -287,7 +291,7 @@ fn paragraph(to: &mut String, label: &str, text: &str) {
 fn impedance(design: &Design) -> String {
     let (r, x) = (design.load.resistance(), design.load.reactance());
     let sign = if x < 0.0 { '-' } else { '+' };
-    format!("{} {sign} j{} Ω", trimmed(r, 3), trimmed(x.abs(), 3))
+    format!("{} {sign} j{} Ω", trimmed(r.get(), 3), trimmed(x.abs().get(), 3))
 }
 
 /// With a prefix, to four figures.

@@ -76,9 +76,9 @@ impl Design {
     /// What each element of a plan must bear, from the load to the source.
     pub fn stresses(&self, options: &Options, plan: &MatchPlan<f64>) -> Vec<Stress<f64>> {
         let nothing = Stress {
-            volts_peak: 0.0,
-            amperes_peak: 0.0,
-            watts: 0.0,
+            volts_peak: 0.0.into(),
+            amperes_peak: 0.0.into(),
+            watts: 0.0.into(),
         };
         let walk = plan.ladder.walk(self.load, Hertz::new(options.frequency_hz));
         (0..plan.ladder.elements().len())
@@ -100,21 +100,21 @@ fn settings(options: &Options, source: Reference<f64>) -> Result<RankSettings<f6
     Ok(RankSettings {
         low: options.low_hz.map_or(frequency, Hertz::new),
         high: options.high_hz.map_or(frequency, Hertz::new),
-        swr_limit: options.swr_limit,
-        power: options.power_w,
+        swr_limit: options.swr_limit.into(),
+        power: options.power_w.into(),
         preferred: options.preferred,
         preferred_coils: !options.wound_coils,
         coil_tolerance: tolerance,
         capacitor_tolerance: tolerance,
-        coil_q: options.coil_q,
-        capacitor_q: options.capacitor_q,
-        three_element_q: options.q,
+        coil_q: options.coil_q.map(Into::into),
+        capacitor_q: options.capacitor_q.map(Into::into),
+        three_element_q: options.q.map(Into::into),
         most_turns: options.most_turns,
-        line_velocity_factor: Some(options.velocity_factor),
-        line_impedances: options.line_ohms,
+        line_velocity_factor: Some(options.velocity_factor.into()),
+        line_impedances: (options.line_ohms.0.into(), options.line_ohms.1.into()),
         stubs: options.stubs,
-        capacitor_volts: options.capacitor_volts,
-        coil_amperes: options.coil_amperes,
+        capacitor_volts: options.capacitor_volts.map(Into::into),
+        coil_amperes: options.coil_amperes.map(Into::into),
         ..RankSettings::new(source, frequency)
     })
 }

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use ohmwright::arithmetic::{Arithmetic, Quantity};
 use ohmwright::measure::calibration::{CalibrationPoint, Kit, Recording, Role};
-use ohmwright::quantity::{Reference, Reflection};
+use ohmwright::quantity::{Decibels, Reference, Reflection};
 
 use super::sweep::Sweep;
 
@@ -77,7 +77,7 @@ impl Standards {
         let open = &self.sweeps[0];
         same_reference(sweep, open)?;
         let word = |name: &str, line: u32, gamma: Reflection<f64>| {
-            Reflection::<A>::try_from_f64(gamma.real(), gamma.imaginary())
+            Reflection::<A>::try_from_f64(gamma.real().get(), gamma.imaginary().get())
                 .map_err(|error| format!("{name}: line {line}: {error} in {numbers}"))
         };
         let mut room = vec![CalibrationPoint::<A>::EMPTY; open.points.len()];
@@ -94,7 +94,7 @@ impl Standards {
             .map_err(|error| format!("{}: line {}: {error}", open.name, open.reference_line))?;
         // The power of the source is not known here, nor does anything depend on it.
         let table = recording
-            .solve(&Kit::IDEAL, reference, A::Decibels::ZERO)
+            .solve(&Kit::IDEAL, reference, Decibels::<A>::ZERO)
             .map_err(|failure| {
                 let line = failure
                     .frequency
@@ -131,8 +131,8 @@ impl Standards {
             corrected.push(gamma);
         }
         let survey = table.survey();
-        let value = |word: A::Decibels| {
-            if word == A::Decibels::MAX {
+        let value = |word: Decibels<A>| {
+            if word == Decibels::<A>::MAX {
                 f64::INFINITY
             } else {
                 word.to_f64()

@@ -8,7 +8,7 @@ use ohmwright::measure::{
     PredictionCheck, PredictionReport, Retune, Suspect, SweepAnalyser, SweepReport, SweepSettings, Target,
     TuningElement,
 };
-use ohmwright::quantity::{Hertz, Reactor, Reference, Reflection};
+use ohmwright::quantity::{Component, Hertz, Reactor, Reference, Reflection, Swr};
 
 use super::correction::Correction;
 use super::numbers::Numbers;
@@ -193,10 +193,10 @@ fn analyse<A: Arithmetic>(
     };
     let settings = SweepSettings::<A> {
         reference,
-        swr_limit: A::Ratio::try_from_f64(options.swr_limit)
+        swr_limit: Swr::<A>::try_from_f64(options.swr_limit)
             .map_err(|error| unfit(&error.of("SWR limit")))?,
         target: source.target_hz.map(Hertz::new),
-        prominence: A::Component::try_from_f64(options.prominence).map_err(|error| unfit(&error))?,
+        prominence: Component::<A>::try_from_f64(options.prominence).map_err(|error| unfit(&error))?,
     };
     let mut analyser = SweepAnalyser::<A, ROOM>::new(settings).map_err(|error| unfit(&error))?;
     let mut segments = Vec::new();
@@ -204,7 +204,7 @@ fn analyse<A: Arithmetic>(
         segments.push(MaskSegment::<A> {
             low: Hertz::new(stretch.low_hz),
             high: Hertz::new(stretch.high_hz),
-            swr_limit: A::Ratio::try_from_f64(stretch.swr_limit).map_err(|error| unfit(&error.of("mask")))?,
+            swr_limit: Swr::<A>::try_from_f64(stretch.swr_limit).map_err(|error| unfit(&error.of("mask")))?,
         });
     }
     let mut mask = MaskCheck::<A, STRETCHES>::new(&segments).map_err(|error| unfit(&error))?;
@@ -218,8 +218,8 @@ fn analyse<A: Arithmetic>(
         let gamma = match &corrected {
             Some((gammas, _)) => gammas[place],
             None => Reflection::<A>::try_from_f64(
-                held::<A>(record.reflection.real()),
-                held::<A>(record.reflection.imaginary()),
+                held::<A>(record.reflection.real().get()),
+                held::<A>(record.reflection.imaginary().get()),
             )
             .map_err(|error| at(&format!("{error} in {numbers}")))?,
         };

@@ -49,14 +49,14 @@ impl Sweep {
             .points
             .partition_point(|(_, record)| record.frequency.get() < hertz);
         let (_, upper) = self.points.get(above)?;
-        let high = (upper.reflection.real(), upper.reflection.imaginary());
+        let high = (upper.reflection.real().get(), upper.reflection.imaginary().get());
         if upper.frequency.get() == hertz {
             return Some(high);
         }
         let (_, lower) = self.points.get(above.checked_sub(1)?)?;
         let step = upper.frequency.get() - lower.frequency.get();
         let share = (hertz - lower.frequency.get()) as f64 / step as f64;
-        let low = (lower.reflection.real(), lower.reflection.imaginary());
+        let low = (lower.reflection.real().get(), lower.reflection.imaginary().get());
         Some((low.0 + share * (high.0 - low.0), low.1 + share * (high.1 - low.1)))
     }
 }

@@ -62,17 +62,17 @@ pub fn read(path: &Path) -> Result<Vec<Load>, String> {
 /// The antennas of the demo scenario, where they are used: invented, as `demo-data/README.md` says.
 pub fn demo() -> Vec<Load> {
     let whip = AntennaModel::<f64>::Series {
-        resistance: 17.0,
+        resistance: 17.0.into(),
         inductance: Inductance::from_picohenries(24_000_000),
         capacitance: Capacitance::from_femtofarads(39_000),
     };
     let wire = AntennaModel::Parallel {
-        resistance: 1_900.0,
+        resistance: 1_900.0.into(),
         inductance: Inductance::from_picohenries(9_500_000),
         capacitance: Capacitance::from_femtofarads(110_000),
     };
     let rods = AntennaModel::Series {
-        resistance: 41.0,
+        resistance: 41.0.into(),
         inductance: Inductance::from_picohenries(310_000),
         capacitance: Capacitance::from_femtofarads(16_800),
     };
@@ -103,8 +103,8 @@ pub fn demo() -> Vec<Load> {
             loads.push(Load {
                 place: name.to_string(),
                 frequency_hz: *frequency,
-                resistance_ohm: z.resistance(),
-                reactance_ohm: z.reactance(),
+                resistance_ohm: z.resistance().get(),
+                reactance_ohm: z.reactance().get(),
             });
         }
     }

@@ -6,7 +6,7 @@ use ohmwright::control::mock::{AntennaModel, SimulatedBench};
 use ohmwright::control::{
     Arrangement, Bank, BankCapacitor, BankCoil, Outcome, Setting, Tuner, TunerSettings,
 };
-use ohmwright::quantity::{Capacitance, Hertz, Impedance, Inductance, Reference};
+use ohmwright::quantity::{Capacitance, Component, Hertz, Impedance, Inductance, QFactor, Reference};
 
 use super::loads::Load;
 use super::numbers::Numbers;
@@ -47,7 +47,7 @@ fn bank<A: Arithmetic>(hertz: u64) -> Result<Bank<A, 8, 8>, String> {
     } else {
         (4_000, 800)
     };
-    let q = |q: f64| A::Ratio::try_from_f64(q).map_err(|error| error.to_string());
+    let q = |q: f64| QFactor::<A>::try_from_f64(q).map_err(|error| error.to_string());
     let (coil_q, capacitor_q) = (q(160.0)?, q(1000.0)?);
     let coils = core::array::from_fn(|k| BankCoil {
         inductance: Inductance::from_picohenries(picohenries << k),
@@ -70,13 +70,13 @@ fn in_doubles<A: Arithmetic>(bank: &Bank<A, 8, 8>) -> Result<Bank<f64, 8, 8>, St
     for (to, from) in coils.iter_mut().zip(bank.coils()) {
         to.inductance =
             Inductance::new(from.inductance.get().to_f64() * henry).map_err(|error| error.to_string())?;
-        to.q = from.q.to_f64();
+        to.q = from.q.to_f64().into();
     }
     let mut capacitors = [BankCapacitor::<f64>::lossless(Capacitance::from_femtofarads(1)); 8];
     for (to, from) in capacitors.iter_mut().zip(bank.capacitors()) {
         to.capacitance =
             Capacitance::new(from.capacitance.get().to_f64() * farad).map_err(|error| error.to_string())?;
-        to.q = from.q.to_f64();
+        to.q = from.q.to_f64().into();
     }
     Bank::new(coils, capacitors, bank.arrangement()).map_err(|error| error.to_string())
 }
@@ -87,7 +87,7 @@ fn one<A: Arithmetic>(load: &Load, seed: u32, options: &Options) -> Result<Run, 
     let frequency = Hertz::new(load.frequency_hz);
     let nominal = bank::<A>(load.frequency_hz).map_err(|error| at(&error))?;
     let part = |name: &'static str, value: f64| {
-        A::Component::try_from_f64(value).map_err(|error| at(&format!("{} in {numbers}", error.of(name))))
+        Component::<A>::try_from_f64(value).map_err(|error| at(&format!("{} in {numbers}", error.of(name))))
     };
     let impedance = Impedance::<A>::try_from_f64(load.resistance_ohm, load.reactance_ohm)
         .map_err(|error| at(&format!("{error} in {numbers}")))?;
@@ -139,9 +139,9 @@ fn one<A: Arithmetic>(load: &Load, seed: u32, options: &Options) -> Result<Run, 
         frequency_hz: load.frequency_hz,
         resistance_ohm: load.resistance_ohm,
         reactance_ohm: load.reactance_ohm,
-        swr_before: swr(Setting::BYPASS)?,
+        swr_before: swr(Setting::BYPASS)?.get(),
         swr_after: match report.setting {
-            Some(setting) => swr(setting)?,
+            Some(setting) => swr(setting)?.get(),
             None => bench.reflection().swr().to_f64(),
         },
         swr_optimum: optimum,

@@ -8,7 +8,7 @@ use fixed::types::extra::U30;
 use fixed::types::{I1F15, I8F24, I16F16, I20F12, U16F16};
 
 use super::accuracy::Family;
-use super::fixed32::billionths;
+use super::fixed32::{billionths, fraction};
 use super::kernel::point;
 use super::kernel::quotient::{Part, quotient};
 use super::kernel::scaled::Scaled;
@@ -16,7 +16,10 @@ use super::kernel::short::{
     Length, Raised, ShortPoint, ShortReference, ShortUnit, inverse, loss, quality, raise, standing_wave,
 };
 use super::kernel::span::Span;
-use super::{Arithmetic, Fixed32, Quantity, QuantityError, Readouts, Sealed};
+use super::{
+    Arithmetic, Component, Constant, Decibels, Degrees, Fixed32, Fraction, Ohms, QFactor, Quantity,
+    QuantityError, Readouts, Sealed, Swr, Word,
+};
 
 /// The 16-bit fixed-point family; see [`arithmetic`](crate::arithmetic) for its words.
 ///
@@ -60,6 +63,14 @@ impl Quantity for I1F15 {
         Scaled::from_parts(self.to_bits() as i64, -15)
     }
     #[inline]
+    fn plus(self, other: Self) -> Self {
+        self.saturating_add(other)
+    }
+    #[inline]
+    fn minus(self, other: Self) -> Self {
+        self.saturating_sub(other)
+    }
+    #[inline]
     fn billionths(self) -> i64 {
         billionths(self.to_bits() as i64, 15)
     }
@@ -74,6 +85,13 @@ impl Quantity for I1F15 {
     fn log(self, f: defmt::Formatter<'_>) {
         FixedI32::<U30>::from_bits(wide(self)).log(f);
     }
+}
+
+impl Word for I1F15 {
+    type Fraction<const N: i32, const D: i32> = Fraction<N, D>;
+}
+impl<const N: i32, const D: i32> Constant<I1F15> for Fraction<N, D> {
+    const VALUE: I1F15 = I1F15::from_bits(fraction(N, D, 15, i16::MIN as i64, i16::MAX as i64) as i16);
 }
 
 /// In units of 2⁻³⁰.
@@ -136,18 +154,18 @@ fn return_loss(square: Raised) -> I16F16 {
 impl Arithmetic for Fixed16 {
     const FAMILY: Family = Family::Fixed16;
     type Working = Scaled;
-    type Component = I1F15;
-    type Ohms = I20F12;
-    type Siemens = I8F24;
-    type Ratio = U16F16;
-    type Decibels = I16F16;
-    type Degrees = I16F16;
+    type ComponentWord = I1F15;
+    type OhmsWord = I20F12;
+    type SiemensWord = I8F24;
+    type RatioWord = U16F16;
+    type DecibelsWord = I16F16;
+    type DegreesWord = I16F16;
     type InductanceWord = u32;
     type CapacitanceWord = u32;
-    type Volts = I20F12;
-    type Amperes = I16F16;
-    type Watts = I20F12;
-    type Metres = U16F16;
+    type VoltsWord = I20F12;
+    type AmperesWord = I16F16;
+    type WattsWord = I20F12;
+    type MetresWord = U16F16;
     const HENRIES_PER_UNIT: Scaled = Fixed32::HENRIES_PER_UNIT;
     const FARADS_PER_UNIT: Scaled = Fixed32::FARADS_PER_UNIT;
     const REFLECTION_LIMIT: I1F15 = I1F15::MAX;
@@ -236,34 +254,34 @@ impl Arithmetic for Fixed16 {
         let point = point(re, im);
         // Each result is put in its place at once, for the reason given in `Fixed32`.
         let mut out = Readouts::<Self> {
-            magnitude: I1F15::ZERO,
-            swr: U16F16::ZERO,
-            return_loss: I16F16::ZERO,
-            mismatch_loss: I16F16::ZERO,
-            resistance: I20F12::ZERO,
-            reactance: I20F12::ZERO,
-            impedance_magnitude: I20F12::ZERO,
-            phase: I16F16::ZERO,
-            q: U16F16::ZERO,
+            magnitude: Component::ZERO,
+            swr: Swr::ZERO,
+            return_loss: Decibels::ZERO,
+            mismatch_loss: Decibels::ZERO,
+            resistance: Ohms::ZERO,
+            reactance: Ohms::ZERO,
+            impedance_magnitude: Ohms::ZERO,
+            phase: Degrees::ZERO,
+            q: QFactor::ZERO,
         };
         let (away, towards) = point.away_and_towards();
         let unit = ShortUnit::new(reference, away);
-        out.impedance_magnitude = I20F12::from_bits(unit.magnitude(away, towards));
-        out.reactance = I20F12::from_bits(unit.reactance(point));
+        out.impedance_magnitude = I20F12::from_bits(unit.magnitude(away, towards)).into();
+        out.reactance = I20F12::from_bits(unit.reactance(point)).into();
         let passive = raise(point.passive());
-        out.resistance = I20F12::from_bits(unit.resistance(point, passive));
+        out.resistance = I20F12::from_bits(unit.resistance(point, passive)).into();
         let inverse = inverse(passive);
-        out.q = U16F16::from_bits(quality(point, passive, inverse));
+        out.q = U16F16::from_bits(quality(point, passive, inverse)).into();
         let square = raise(point.square());
-        out.return_loss = return_loss(square);
+        out.return_loss = return_loss(square).into();
         let length = Length::new(square);
-        out.phase = I16F16::from_bits(length.degrees(point));
+        out.phase = I16F16::from_bits(length.degrees(point)).into();
         let magnitude = length.magnitude();
-        out.magnitude = component(magnitude);
-        (out.swr, out.mismatch_loss) = (U16F16::MAX, I16F16::MAX);
+        out.magnitude = component(magnitude).into();
+        (out.swr, out.mismatch_loss) = (Swr::MAX, Decibels::MAX);
         if !point.is_total() {
-            out.swr = U16F16::from_bits(standing_wave(magnitude, passive, inverse));
-            out.mismatch_loss = I16F16::from_bits(loss(passive));
+            out.swr = U16F16::from_bits(standing_wave(magnitude, passive, inverse)).into();
+            out.mismatch_loss = I16F16::from_bits(loss(passive)).into();
         }
         out
     }

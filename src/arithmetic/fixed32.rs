@@ -17,7 +17,10 @@ use super::kernel::root::{root, root_and_inverse};
 use super::kernel::scaled::Scaled;
 use super::kernel::span::{Span, between};
 use super::kernel::{exponential, logarithm, rotation};
-use super::{Arithmetic, Quantity, QuantityError, Readouts, Real, Sealed};
+use super::{
+    Arithmetic, Component, Constant, Decibels, Degrees, Fraction, Ohms, QFactor, Quantity, QuantityError,
+    Readouts, Real, Sealed, Swr, Word,
+};
 
 /// The 32-bit fixed-point family; see [`arithmetic`](crate::arithmetic) for its words.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -115,6 +118,14 @@ macro_rules! word {
                 Scaled::from_parts(self.to_bits() as i64, -$fraction)
             }
             #[inline]
+            fn plus(self, other: Self) -> Self {
+                self.saturating_add(other)
+            }
+            #[inline]
+            fn minus(self, other: Self) -> Self {
+                self.saturating_sub(other)
+            }
+            #[inline]
             fn billionths(self) -> i64 {
                 billionths(self.to_bits() as i64, $fraction)
             }
@@ -130,7 +141,29 @@ macro_rules! word {
                 log_decimal(f, self.to_bits() as i64, $fraction);
             }
         }
+
+        impl Word for $word {
+            type Fraction<const N: i32, const D: i32> = Fraction<N, D>;
+        }
+        impl<const N: i32, const D: i32> Constant<$word> for Fraction<N, D> {
+            const VALUE: $word =
+                <$word>::from_bits(
+                    fraction(N, D, $fraction, <$bits>::MIN as i64, <$bits>::MAX as i64) as $bits,
+                );
+        }
     };
+}
+
+/// N/D in units of 2^−`places`, to the nearest: only where the code is compiled, since it refuses what is out of range.
+pub(super) const fn fraction(n: i32, d: i32, places: u32, low: i64, high: i64) -> i64 {
+    assert!(d > 0, "the denominator of a constant must be positive");
+    let (twice, d) = ((n as i64) << (places + 1), d as i64);
+    let bits = (if n < 0 { twice - d } else { twice + d }) / (2 * d);
+    assert!(
+        low <= bits && bits <= high,
+        "the constant is beyond the word of its family"
+    );
+    bits
 }
 
 word!(FixedI32<U30>, i32, 30);
@@ -169,6 +202,14 @@ impl Quantity for u32 {
     fn to_working(self) -> Scaled {
         Scaled::from_parts(self as i64, 0)
     }
+    #[inline]
+    fn plus(self, other: Self) -> Self {
+        self.saturating_add(other)
+    }
+    #[inline]
+    fn minus(self, other: Self) -> Self {
+        self.saturating_sub(other)
+    }
     fn billionths(self) -> i64 {
         self as i64 * 1_000_000_000
     }
@@ -183,6 +224,13 @@ impl Quantity for u32 {
     fn log(self, f: defmt::Formatter<'_>) {
         defmt::Format::format(&self, f);
     }
+}
+
+impl Word for u32 {
+    type Fraction<const N: i32, const D: i32> = Fraction<N, D>;
+}
+impl<const N: i32, const D: i32> Constant<u32> for Fraction<N, D> {
+    const VALUE: u32 = fraction(N, D, 0, 0, u32::MAX as i64) as u32;
 }
 
 /// Writes a fixed-point number with six decimals, rounded, by integers alone.
@@ -268,18 +316,18 @@ fn swr(point: &Point, rho: u32, passive: Normal, inverse: u32) -> U16F16 {
 impl Arithmetic for Fixed32 {
     const FAMILY: Family = Family::Fixed32;
     type Working = Scaled;
-    type Component = I2F30;
-    type Ohms = I20F12;
-    type Siemens = I8F24;
-    type Ratio = U16F16;
-    type Decibels = I16F16;
-    type Degrees = I16F16;
+    type ComponentWord = I2F30;
+    type OhmsWord = I20F12;
+    type SiemensWord = I8F24;
+    type RatioWord = U16F16;
+    type DecibelsWord = I16F16;
+    type DegreesWord = I16F16;
     type InductanceWord = u32;
     type CapacitanceWord = u32;
-    type Volts = I20F12;
-    type Amperes = I16F16;
-    type Watts = I20F12;
-    type Metres = U16F16;
+    type VoltsWord = I20F12;
+    type AmperesWord = I16F16;
+    type WattsWord = I20F12;
+    type MetresWord = U16F16;
     // round(10⁻¹² · 2⁷⁰) and round(10⁻¹⁵ · 2⁸⁰)
     const HENRIES_PER_UNIT: Scaled = Scaled::constant(1_180_591_621, -70);
     const FARADS_PER_UNIT: Scaled = Scaled::constant(1_208_925_820, -80);
@@ -390,51 +438,51 @@ impl Arithmetic for Fixed32 {
         // Each result is put in its place at once, and the order is the one in which least has to be kept: the fewer
         // values wait, the fewer are spilled to the stack. Nothing may borrow `out`, or it gets a place of its own.
         let mut out = Readouts::<Self> {
-            magnitude: I2F30::ZERO,
-            swr: U16F16::ZERO,
-            return_loss: I16F16::ZERO,
-            mismatch_loss: I16F16::ZERO,
-            resistance: I20F12::ZERO,
-            reactance: I20F12::ZERO,
-            impedance_magnitude: I20F12::ZERO,
-            phase: I16F16::ZERO,
-            q: U16F16::ZERO,
+            magnitude: Component::ZERO,
+            swr: Swr::ZERO,
+            return_loss: Decibels::ZERO,
+            mismatch_loss: Decibels::ZERO,
+            resistance: Ohms::ZERO,
+            reactance: Ohms::ZERO,
+            impedance_magnitude: Ohms::ZERO,
+            phase: Degrees::ZERO,
+            q: QFactor::ZERO,
         };
         let square = normalise_square(point.square());
-        out.return_loss = decibels(square);
+        out.return_loss = decibels(square).into();
         let (root, root_inverse) = root_and_inverse(square);
-        out.phase = I16F16::from_bits(point.degrees(root, root_inverse));
+        out.phase = I16F16::from_bits(point.degrees(root, root_inverse)).into();
         let rho = Point::magnitude(root);
-        out.magnitude = I2F30::from_bits(rho as i32);
+        out.magnitude = I2F30::from_bits(rho as i32).into();
         let away = normalise_square(point.away());
         let mean = mean(normalise_square(point.towards()), away);
         let unit = Unit::new(reference, away);
-        out.impedance_magnitude = ohms(false, unit.times(mean));
+        out.impedance_magnitude = ohms(false, unit.times(mean)).into();
         let passive = normalise_square(point.passive());
-        out.resistance = ohms(point.is_active(), unit.times(passive));
+        out.resistance = ohms(point.is_active(), unit.times(passive)).into();
         let up = normalise_short(point.up()).shifted(31);
-        out.reactance = ohms(point.is_below(), unit.times(up));
-        out.mismatch_loss = loss(passive);
+        out.reactance = ohms(point.is_below(), unit.times(up)).into();
+        out.mismatch_loss = loss(passive).into();
         let inverse = passive.inverse();
-        out.q = ratio(Size::quotient(up, passive, inverse));
-        out.swr = ratio(Point::standing_wave(rho, passive.exponent, inverse));
+        out.q = ratio(Size::quotient(up, passive, inverse)).into();
+        out.swr = ratio(Point::standing_wave(rho, passive.exponent, inverse)).into();
         if point.is_total() {
             // Nothing is taken, or less than nothing. What may be |Γ| = 2 is beyond the word.
             if rho > i32::MAX as u32 {
-                out.magnitude = I2F30::MAX;
+                out.magnitude = Component::MAX;
             }
-            out.swr = U16F16::MAX;
-            out.mismatch_loss = I16F16::MAX;
+            out.swr = Swr::MAX;
+            out.mismatch_loss = Decibels::MAX;
             if !point.is_active() {
                 out.q = if point.up() == 0 {
-                    U16F16::ZERO
+                    QFactor::ZERO
                 } else {
-                    U16F16::MAX
+                    QFactor::MAX
                 };
             }
             if point.is_open() {
-                (out.resistance, out.reactance) = (I20F12::MAX, I20F12::ZERO);
-                out.impedance_magnitude = I20F12::MAX;
+                (out.resistance, out.reactance) = (Ohms::MAX, Ohms::ZERO);
+                out.impedance_magnitude = Ohms::MAX;
             }
         }
         out

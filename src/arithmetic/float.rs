@@ -4,7 +4,7 @@
 //! far less than squaring first.
 
 use super::accuracy::Family;
-use super::{Arithmetic, Floating, Quantity, QuantityError, Real, Sealed};
+use super::{Arithmetic, Constant, Floating, Fraction, Quantity, QuantityError, Real, Sealed, Word};
 
 pub(super) use single::Floating32;
 
@@ -97,6 +97,13 @@ macro_rules! floating {
             }
         }
 
+        impl Word for $f {
+            type Fraction<const N: i32, const D: i32> = Fraction<N, D>;
+        }
+        impl<const N: i32, const D: i32> Constant<$f> for Fraction<N, D> {
+            const VALUE: $f = N as $f / D as $f;
+        }
+
         impl Quantity for $f {
             type Working = $f;
             const ZERO: Self = 0.0;
@@ -130,6 +137,14 @@ macro_rules! floating {
             fn to_working(self) -> Self {
                 self
             }
+            #[inline]
+            fn plus(self, other: Self) -> Self {
+                self + other
+            }
+            #[inline]
+            fn minus(self, other: Self) -> Self {
+                self - other
+            }
             fn billionths(self) -> i64 {
                 $billionths(self)
             }
@@ -149,18 +164,18 @@ macro_rules! floating {
         impl Arithmetic for $name {
             const FAMILY: Family = $family;
             type Working = $f;
-            type Component = $f;
-            type Ohms = $f;
-            type Siemens = $f;
-            type Ratio = $f;
-            type Decibels = $f;
-            type Degrees = $f;
+            type ComponentWord = $f;
+            type OhmsWord = $f;
+            type SiemensWord = $f;
+            type RatioWord = $f;
+            type DecibelsWord = $f;
+            type DegreesWord = $f;
             type InductanceWord = $f;
             type CapacitanceWord = $f;
-            type Volts = $f;
-            type Amperes = $f;
-            type Watts = $f;
-            type Metres = $f;
+            type VoltsWord = $f;
+            type AmperesWord = $f;
+            type WattsWord = $f;
+            type MetresWord = $f;
             const HENRIES_PER_UNIT: $f = 1.0;
             const FARADS_PER_UNIT: $f = 1.0;
             const REFLECTION_LIMIT: $f = 1_048_576.0;

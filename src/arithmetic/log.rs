@@ -15,16 +15,53 @@ impl<Q: Quantity> Format for Number<Q> {
     }
 }
 
-/// Resistance, reactance or the size of an impedance; an end of the word is an open.
-pub(crate) struct Ohms<Q>(pub Q);
+/// A number and its unit (with the space before it).
+pub(crate) fn with_unit<Q: Quantity>(word: Q, unit: &'static str, f: Formatter<'_>) {
+    write!(f, "{}{=str}", Number(word), unit);
+}
 
-impl<Q: Quantity> Format for Ohms<Q> {
+/// The same where the largest value stands for anything greater.
+pub(crate) fn in_range<Q: Quantity>(word: Q, unit: &'static str, f: Formatter<'_>) {
+    if word == Q::MAX {
+        write!(f, "beyond range");
+    } else {
+        with_unit(word, unit, f);
+    }
+}
+
+/// The same where an end of the word is an open.
+pub(crate) fn open_or<Q: Quantity>(word: Q, unit: &'static str, f: Formatter<'_>) {
+    if word.is_at_end() {
+        write!(f, "open");
+    } else {
+        with_unit(word, unit, f);
+    }
+}
+
+/// [`open_or`] in ohms.
+pub(crate) struct OpenOr<Q>(pub Q);
+
+impl<Q: Quantity> Format for OpenOr<Q> {
     fn format(&self, f: Formatter<'_>) {
-        if self.0.is_at_end() {
-            write!(f, "open");
-        } else {
-            write!(f, "{} ohm", Number(self.0));
-        }
+        open_or(self.0, " ohm", f);
+    }
+}
+
+/// A standing wave ratio with its name.
+pub(crate) struct NamedSwr<Q>(pub Q);
+
+impl<Q: Quantity> Format for NamedSwr<Q> {
+    fn format(&self, f: Formatter<'_>) {
+        write!(f, "SWR {}", InRange(self.0, ""));
+    }
+}
+
+/// [`in_range`].
+pub(crate) struct InRange<Q>(pub Q, pub &'static str);
+
+impl<Q: Quantity> Format for InRange<Q> {
+    fn format(&self, f: Formatter<'_>) {
+        in_range(self.0, self.1, f);
     }
 }
 
@@ -45,28 +82,6 @@ impl<Q: Quantity> Format for Series<Q> {
     }
 }
 
-/// A standing wave ratio with its name.
-pub(crate) struct Swr<Q>(pub Q);
-
-impl<Q: Quantity> Format for Swr<Q> {
-    fn format(&self, f: Formatter<'_>) {
-        write!(f, "SWR {}", InRange(self.0, ""));
-    }
-}
-
-/// A number whose largest value stands for anything greater, with its unit (and the space before it).
-pub(crate) struct InRange<Q>(pub Q, pub &'static str);
-
-impl<Q: Quantity> Format for InRange<Q> {
-    fn format(&self, f: Formatter<'_>) {
-        if self.0 == Q::MAX {
-            write!(f, "beyond range");
-        } else {
-            write!(f, "{}{=str}", Number(self.0), self.1);
-        }
-    }
-}
-
 /// The unit of a family's word of inductance or capacitance.
 pub(crate) fn unit<A: Arithmetic>(floating: &'static str, fixed: &'static str) -> &'static str {
     match A::FAMILY {
@@ -83,15 +98,15 @@ impl<A: Arithmetic> Format for Readouts<A> {
         };
         write!(
             f,
-            "|Gamma| {}, {}, return loss {}, mismatch loss {}, {}, |Z| {}, phase {} deg, Q {}",
-            Number(self.magnitude),
-            Swr(self.swr),
-            InRange(self.return_loss, " dB"),
-            InRange(self.mismatch_loss, " dB"),
+            "|Gamma| {}, SWR {}, return loss {}, mismatch loss {}, {}, |Z| {}, phase {}, Q {}",
+            self.magnitude,
+            self.swr,
+            self.return_loss,
+            self.mismatch_loss,
             z,
-            Ohms(self.impedance_magnitude),
-            Number(self.phase),
-            InRange(self.q, ""),
+            self.impedance_magnitude,
+            self.phase,
+            self.q,
         );
     }
 }

@@ -19,7 +19,7 @@
 //!
 //! Both traits are sealed: a new family is added in this folder, together with its row in [`accuracy`].
 
-use core::fmt::Debug;
+use core::fmt::{self, Debug};
 use core::ops::{Add, Div, Mul, Neg, Sub};
 
 pub mod accuracy;
@@ -32,6 +32,7 @@ pub(crate) mod kernel;
 pub(crate) mod log;
 mod readouts;
 mod soft32;
+mod values;
 
 pub use error::QuantityError;
 pub use fixed16::Fixed16;
@@ -41,6 +42,10 @@ pub use kernel::scaled::Scaled;
 pub use readouts::Readouts;
 #[doc(hidden)]
 pub use soft32::SoftF32;
+pub use values::{
+    Amperes, Component, Decibels, Degrees, ImpedanceRatio, Metres, Ohms, QFactor, Ratio, Siemens, Swr,
+    VelocityFactor, Volts, Watts,
+};
 
 use accuracy::Family;
 
@@ -52,7 +57,9 @@ pub(crate) use sealed::Sealed;
 /// A word in which a family holds one kind of quantity: `f32`, `f64`, or a type of the [`fixed`] crate.
 ///
 /// The unit belongs to the place where the word stands (ohms, decibels, …), not to the word.
-pub trait Quantity: Sealed + Copy + Debug + Default + PartialEq + PartialOrd + 'static {
+pub trait Quantity:
+    Sealed + Copy + Debug + fmt::Display + Default + PartialEq + PartialOrd + 'static
+{
     /// The number in which the family computes between words.
     #[doc(hidden)]
     type Working: Real;
@@ -86,6 +93,13 @@ pub trait Quantity: Sealed + Copy + Debug + Default + PartialEq + PartialOrd + '
     #[doc(hidden)]
     fn to_working(self) -> Self::Working;
 
+    /// The sum, saturating.
+    #[doc(hidden)]
+    fn plus(self, other: Self) -> Self;
+    /// The difference, saturating.
+    #[doc(hidden)]
+    fn minus(self, other: Self) -> Self;
+
     /// In billionths, the nearest, halves away from zero; ±`i64::MAX` where there are more, 0 for NaN.
     #[doc(hidden)]
     fn billionths(self) -> i64;
@@ -111,6 +125,24 @@ pub trait Quantity: Sealed + Copy + Debug + Default + PartialEq + PartialOrd + '
     #[doc(hidden)]
     fn log(self, f: defmt::Formatter<'_>);
 }
+
+/// A word itself, by which a family holds quantities: `f32`, `f64`, or a type of the [`fixed`] crate.
+pub trait Word: Quantity {
+    /// N/D, known when the code is compiled.
+    #[doc(hidden)]
+    type Fraction<const N: i32, const D: i32>: Constant<Self>;
+}
+
+/// A value that is known when the code is compiled.
+#[doc(hidden)]
+pub trait Constant<W> {
+    const VALUE: W;
+}
+
+/// N/D; see [`Word::Fraction`].
+#[doc(hidden)]
+#[derive(Clone, Copy, Debug)]
+pub struct Fraction<const N: i32, const D: i32>;
 
 /// The working number of a family: where the sizes of intermediate results are not known beforehand.
 #[doc(hidden)]
@@ -191,18 +223,18 @@ pub trait Floating:
     + Quantity<Working = Self>
     + Arithmetic<
         Working = Self,
-        Component = Self,
-        Ohms = Self,
-        Siemens = Self,
-        Ratio = Self,
-        Decibels = Self,
-        Degrees = Self,
+        ComponentWord = Self,
+        OhmsWord = Self,
+        SiemensWord = Self,
+        RatioWord = Self,
+        DecibelsWord = Self,
+        DegreesWord = Self,
         InductanceWord = Self,
         CapacitanceWord = Self,
-        Volts = Self,
-        Amperes = Self,
-        Watts = Self,
-        Metres = Self,
+        VoltsWord = Self,
+        AmperesWord = Self,
+        WattsWord = Self,
+        MetresWord = Self,
     >
 {
     /// The natural logarithm; −∞ for zero and below.
@@ -228,29 +260,29 @@ pub trait Arithmetic: Sealed + Copy + Debug + Default + PartialEq + 'static {
     #[doc(hidden)]
     type Working: Real;
     /// A real or imaginary part of a reflection coefficient, and its magnitude.
-    type Component: Quantity<Working = Self::Working>;
+    type ComponentWord: Word<Working = Self::Working>;
     /// Resistance, reactance and the magnitude of an impedance.
-    type Ohms: Quantity<Working = Self::Working>;
+    type OhmsWord: Word<Working = Self::Working>;
     /// Conductance and susceptance.
-    type Siemens: Quantity<Working = Self::Working>;
+    type SiemensWord: Word<Working = Self::Working>;
     /// SWR, Q, and ratios of impedances: never negative.
-    type Ratio: Quantity<Working = Self::Working>;
+    type RatioWord: Word<Working = Self::Working>;
     /// Decibels.
-    type Decibels: Quantity<Working = Self::Working>;
+    type DecibelsWord: Word<Working = Self::Working>;
     /// Degrees.
-    type Degrees: Quantity<Working = Self::Working>;
+    type DegreesWord: Word<Working = Self::Working>;
     /// Henries in the floating families, whole picohenries in fixed point.
-    type InductanceWord: Quantity<Working = Self::Working>;
+    type InductanceWord: Word<Working = Self::Working>;
     /// Farads in the floating families, whole femtofarads in fixed point.
-    type CapacitanceWord: Quantity<Working = Self::Working>;
+    type CapacitanceWord: Word<Working = Self::Working>;
     /// Volts.
-    type Volts: Quantity<Working = Self::Working>;
+    type VoltsWord: Word<Working = Self::Working>;
     /// Amperes.
-    type Amperes: Quantity<Working = Self::Working>;
+    type AmperesWord: Word<Working = Self::Working>;
     /// Watts.
-    type Watts: Quantity<Working = Self::Working>;
+    type WattsWord: Word<Working = Self::Working>;
     /// Metres.
-    type Metres: Quantity<Working = Self::Working>;
+    type MetresWord: Word<Working = Self::Working>;
 
     /// Henries in one unit of [`InductanceWord`](Self::InductanceWord).
     #[doc(hidden)]
@@ -260,22 +292,22 @@ pub trait Arithmetic: Sealed + Copy + Debug + Default + PartialEq + 'static {
     const FARADS_PER_UNIT: Self::Working;
     /// Components of Γ are kept within ± this.
     #[doc(hidden)]
-    const REFLECTION_LIMIT: Self::Component;
+    const REFLECTION_LIMIT: Self::ComponentWord;
 
     /// A reference resistance, prepared for the kernels that divide and multiply by it.
     #[doc(hidden)]
     type Scale: Copy + Debug + PartialEq;
     #[doc(hidden)]
-    fn prepare(reference: Self::Ohms) -> Self::Scale;
+    fn prepare(reference: Self::OhmsWord) -> Self::Scale;
     /// 50 Ω, and the same as [`prepare`](Self::prepare) has it: known when the code is compiled.
     #[doc(hidden)]
-    const FIFTY: (Self::Ohms, Self::Scale);
+    const FIFTY: (Self::OhmsWord, Self::Scale);
 
     /// Γ of an open, and of a short with its sign turned.
     #[doc(hidden)]
-    const UNIT: Self::Component;
+    const UNIT: Self::ComponentWord;
     #[doc(hidden)]
-    const MINUS_UNIT: Self::Component;
+    const MINUS_UNIT: Self::ComponentWord;
 
     #[doc(hidden)]
     fn from_picohenries(count: u32) -> Self::InductanceWord;
@@ -284,66 +316,70 @@ pub trait Arithmetic: Sealed + Copy + Debug + Default + PartialEq + 'static {
 
     /// |Γ|², saturating only where the component itself cannot.
     #[doc(hidden)]
-    fn power(re: Self::Component, im: Self::Component) -> Self::Working;
+    fn power(re: Self::ComponentWord, im: Self::ComponentWord) -> Self::Working;
     /// |Γ|.
     #[doc(hidden)]
-    fn magnitude(re: Self::Component, im: Self::Component) -> Self::Component;
+    fn magnitude(re: Self::ComponentWord, im: Self::ComponentWord) -> Self::ComponentWord;
     /// True where 1 − |Γ|² is zero or negative.
     #[doc(hidden)]
-    fn is_total(re: Self::Component, im: Self::Component) -> bool;
+    fn is_total(re: Self::ComponentWord, im: Self::ComponentWord) -> bool;
     /// True where 1 − |Γ|² is negative.
     #[doc(hidden)]
-    fn is_active(re: Self::Component, im: Self::Component) -> bool;
+    fn is_active(re: Self::ComponentWord, im: Self::ComponentWord) -> bool;
     /// (1 + |Γ|)²/(1 − |Γ|²).
     #[doc(hidden)]
-    fn standing_wave(re: Self::Component, im: Self::Component) -> Self::Ratio;
+    fn standing_wave(re: Self::ComponentWord, im: Self::ComponentWord) -> Self::RatioWord;
     /// −10·lg |Γ|².
     #[doc(hidden)]
-    fn return_loss(re: Self::Component, im: Self::Component) -> Self::Decibels;
+    fn return_loss(re: Self::ComponentWord, im: Self::ComponentWord) -> Self::DecibelsWord;
     /// −10·lg (1 − |Γ|²).
     #[doc(hidden)]
-    fn mismatch_loss(re: Self::Component, im: Self::Component) -> Self::Decibels;
+    fn mismatch_loss(re: Self::ComponentWord, im: Self::ComponentWord) -> Self::DecibelsWord;
     /// The angle of Γ.
     #[doc(hidden)]
-    fn phase(re: Self::Component, im: Self::Component) -> Self::Degrees;
+    fn phase(re: Self::ComponentWord, im: Self::ComponentWord) -> Self::DegreesWord;
     /// Z0·(1 − |Γ|² + j·2·Im Γ)/|1 − Γ|²; an open as (MAX, 0).
     #[doc(hidden)]
     fn terminate(
-        re: Self::Component,
-        im: Self::Component,
+        re: Self::ComponentWord,
+        im: Self::ComponentWord,
         reference: Self::Scale,
-    ) -> (Self::Ohms, Self::Ohms);
+    ) -> (Self::OhmsWord, Self::OhmsWord);
     /// Z0·|1 + Γ|/|1 − Γ|.
     #[doc(hidden)]
-    fn impedance_magnitude(re: Self::Component, im: Self::Component, reference: Self::Scale) -> Self::Ohms;
+    fn impedance_magnitude(
+        re: Self::ComponentWord,
+        im: Self::ComponentWord,
+        reference: Self::Scale,
+    ) -> Self::OhmsWord;
     /// 2·|Im Γ|/|1 − |Γ|²|.
     #[doc(hidden)]
-    fn quality(re: Self::Component, im: Self::Component) -> Self::Ratio;
+    fn quality(re: Self::ComponentWord, im: Self::ComponentWord) -> Self::RatioWord;
     /// All readouts of one Γ, sharing what they have in common; the same bits as each by itself.
     #[doc(hidden)]
-    fn readouts(re: Self::Component, im: Self::Component, reference: Self::Scale) -> Readouts<Self> {
+    fn readouts(re: Self::ComponentWord, im: Self::ComponentWord, reference: Self::Scale) -> Readouts<Self> {
         let (resistance, reactance) = Self::terminate(re, im, reference);
         Readouts {
-            magnitude: Self::magnitude(re, im),
-            swr: Self::standing_wave(re, im),
-            return_loss: Self::return_loss(re, im),
-            mismatch_loss: Self::mismatch_loss(re, im),
-            resistance,
-            reactance,
-            impedance_magnitude: Self::impedance_magnitude(re, im, reference),
-            phase: Self::phase(re, im),
-            q: Self::quality(re, im),
+            magnitude: Component::new(Self::magnitude(re, im)),
+            swr: Swr::new(Self::standing_wave(re, im)),
+            return_loss: Decibels::new(Self::return_loss(re, im)),
+            mismatch_loss: Decibels::new(Self::mismatch_loss(re, im)),
+            resistance: Ohms::new(resistance),
+            reactance: Ohms::new(reactance),
+            impedance_magnitude: Ohms::new(Self::impedance_magnitude(re, im, reference)),
+            phase: Degrees::new(Self::phase(re, im)),
+            q: QFactor::new(Self::quality(re, im)),
         }
     }
     /// (m − directivity)/(tracking + source match·(m − directivity)), in that order of the terms.
     #[doc(hidden)]
     fn correct(
-        raw: (Self::Component, Self::Component),
-        terms: &[(Self::Component, Self::Component); 3],
-    ) -> (Self::Component, Self::Component);
+        raw: (Self::ComponentWord, Self::ComponentWord),
+        terms: &[(Self::ComponentWord, Self::ComponentWord); 3],
+    ) -> (Self::ComponentWord, Self::ComponentWord);
     /// above/below of whole numbers; `None` where `below` is zero, or a part is beyond the component.
     #[doc(hidden)]
-    fn ratio(above: (i32, i32), below: (i32, i32)) -> Option<(Self::Component, Self::Component)>;
+    fn ratio(above: (i32, i32), below: (i32, i32)) -> Option<(Self::ComponentWord, Self::ComponentWord)>;
 
     /// The distance of two frequencies, prepared for [`between`](Self::between).
     #[doc(hidden)]
@@ -355,28 +391,28 @@ pub trait Arithmetic: Sealed + Copy + Debug + Default + PartialEq + 'static {
     /// parts each on a straight line; exactly the lower ones for an offset of 0.
     #[doc(hidden)]
     fn between(
-        low: &[(Self::Component, Self::Component); 3],
-        high: &[(Self::Component, Self::Component); 3],
+        low: &[(Self::ComponentWord, Self::ComponentWord); 3],
+        high: &[(Self::ComponentWord, Self::ComponentWord); 3],
         offset: u64,
         span: Self::Span,
-    ) -> [(Self::Component, Self::Component); 3];
+    ) -> [(Self::ComponentWord, Self::ComponentWord); 3];
     /// [`correct`](Self::correct) with the terms that lie between.
     #[doc(hidden)]
     #[inline]
     fn correct_between(
-        raw: (Self::Component, Self::Component),
-        low: &[(Self::Component, Self::Component); 3],
-        high: &[(Self::Component, Self::Component); 3],
+        raw: (Self::ComponentWord, Self::ComponentWord),
+        low: &[(Self::ComponentWord, Self::ComponentWord); 3],
+        high: &[(Self::ComponentWord, Self::ComponentWord); 3],
         offset: u64,
         span: Self::Span,
-    ) -> (Self::Component, Self::Component) {
+    ) -> (Self::ComponentWord, Self::ComponentWord) {
         Self::correct(raw, &Self::between(low, high, offset, span))
     }
     /// (Z − Z0)/(Z + Z0).
     #[doc(hidden)]
     fn reflect(
-        resistance: Self::Ohms,
-        reactance: Self::Ohms,
-        reference: Self::Ohms,
-    ) -> (Self::Component, Self::Component);
+        resistance: Self::OhmsWord,
+        reactance: Self::OhmsWord,
+        reference: Self::OhmsWord,
+    ) -> (Self::ComponentWord, Self::ComponentWord);
 }

@@ -1,6 +1,6 @@
 //! All readouts of one reflection coefficient at once.
 
-use super::Arithmetic;
+use super::{Arithmetic, Component, Decibels, Degrees, Ohms, QFactor, Swr};
 
 /// The nine readouts of one Γ, as [`Reflection::readouts`](crate::quantity::Reflection::readouts) gives them.
 ///
@@ -19,21 +19,21 @@ use super::Arithmetic;
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Readouts<A: Arithmetic> {
     /// |Γ|.
-    pub magnitude: A::Component,
+    pub magnitude: Component<A>,
     /// The standing wave ratio.
-    pub swr: A::Ratio,
+    pub swr: Swr<A>,
     /// Return loss, dB.
-    pub return_loss: A::Decibels,
+    pub return_loss: Decibels<A>,
     /// Mismatch loss, dB.
-    pub mismatch_loss: A::Decibels,
+    pub mismatch_loss: Decibels<A>,
     /// R, ohms.
-    pub resistance: A::Ohms,
+    pub resistance: Ohms<A>,
     /// X, ohms.
-    pub reactance: A::Ohms,
+    pub reactance: Ohms<A>,
     /// |Z|, ohms.
-    pub impedance_magnitude: A::Ohms,
+    pub impedance_magnitude: Ohms<A>,
     /// The angle of Γ, degrees.
-    pub phase: A::Degrees,
+    pub phase: Degrees<A>,
     /// |X|/|R|.
-    pub q: A::Ratio,
+    pub q: QFactor<A>,
 }

@@ -75,8 +75,9 @@ fn scaled_magnitude(magnitude: f32, beyond: i32) -> f32 {
 #[cold]
 #[inline(never)]
 fn scaled_readouts(all: &mut Readouts<SoftF32>, beyond: i32) {
-    (all.resistance, all.reactance) = scaled(all.resistance, all.reactance, beyond);
-    all.impedance_magnitude = scaled_magnitude(all.impedance_magnitude, beyond);
+    let (resistance, reactance) = scaled(all.resistance.get(), all.reactance.get(), beyond);
+    (all.resistance, all.reactance) = (resistance.into(), reactance.into());
+    all.impedance_magnitude = scaled_magnitude(all.impedance_magnitude.get(), beyond).into();
 }
 
 /// How many places a component stands to the right of a number from 1 to 2; wraps for 2 and beyond.
@@ -348,18 +349,18 @@ fn floating<T>(way: impl FnOnce() -> T) -> T {
 impl Arithmetic for SoftF32 {
     const FAMILY: Family = Family::SoftF32;
     type Working = f32;
-    type Component = f32;
-    type Ohms = f32;
-    type Siemens = f32;
-    type Ratio = f32;
-    type Decibels = f32;
-    type Degrees = f32;
+    type ComponentWord = f32;
+    type OhmsWord = f32;
+    type SiemensWord = f32;
+    type RatioWord = f32;
+    type DecibelsWord = f32;
+    type DegreesWord = f32;
     type InductanceWord = f32;
     type CapacitanceWord = f32;
-    type Volts = f32;
-    type Amperes = f32;
-    type Watts = f32;
-    type Metres = f32;
+    type VoltsWord = f32;
+    type AmperesWord = f32;
+    type WattsWord = f32;
+    type MetresWord = f32;
     const HENRIES_PER_UNIT: f32 = Floating32::HENRIES_PER_UNIT;
     const FARADS_PER_UNIT: f32 = Floating32::FARADS_PER_UNIT;
     const REFLECTION_LIMIT: f32 = Floating32::REFLECTION_LIMIT;
@@ -533,15 +534,15 @@ impl Arithmetic for SoftF32 {
         let away = normalise_square(point.away());
         let unit = Unit::new(reference.normal, away);
         let mut all = Readouts {
-            magnitude,
-            swr,
-            return_loss,
-            mismatch_loss,
-            resistance: resistance(point, unit, passive),
-            reactance: reactance(&steps, unit),
-            impedance_magnitude: impedance_magnitude(normalise_square(point.towards()), unit, away),
-            phase,
-            q,
+            magnitude: magnitude.into(),
+            swr: swr.into(),
+            return_loss: return_loss.into(),
+            mismatch_loss: mismatch_loss.into(),
+            resistance: resistance(point, unit, passive).into(),
+            reactance: reactance(&steps, unit).into(),
+            impedance_magnitude: impedance_magnitude(normalise_square(point.towards()), unit, away).into(),
+            phase: phase.into(),
+            q: q.into(),
         };
         if reference.beyond != 0 {
             scaled_readouts(&mut all, reference.beyond);
@@ -589,15 +590,15 @@ impl Arithmetic for SoftF32 {
 fn otherwise(re: f32, im: f32, reference: f32) -> Readouts<SoftF32> {
     let all = Floating32::readouts(re, im, <Floating32 as Arithmetic>::prepare(reference));
     Readouts {
-        magnitude: all.magnitude,
-        swr: all.swr,
-        return_loss: all.return_loss,
-        mismatch_loss: all.mismatch_loss,
-        resistance: all.resistance,
-        reactance: all.reactance,
-        impedance_magnitude: all.impedance_magnitude,
-        phase: all.phase,
-        q: all.q,
+        magnitude: all.magnitude.get().into(),
+        swr: all.swr.get().into(),
+        return_loss: all.return_loss.get().into(),
+        mismatch_loss: all.mismatch_loss.get().into(),
+        resistance: all.resistance.get().into(),
+        reactance: all.reactance.get().into(),
+        impedance_magnitude: all.impedance_magnitude.get().into(),
+        phase: all.phase.get().into(),
+        q: all.q.get().into(),
     }
 }
 
@@ -649,19 +650,27 @@ mod tests {
     }
 
     /// The readouts in the order of [`READOUTS`].
-    fn nine<A: Arithmetic<Component = f32, Ohms = f32, Ratio = f32, Decibels = f32, Degrees = f32>>(
+    fn nine<
+        A: Arithmetic<
+                ComponentWord = f32,
+                OhmsWord = f32,
+                RatioWord = f32,
+                DecibelsWord = f32,
+                DegreesWord = f32,
+            >,
+    >(
         all: Readouts<A>,
     ) -> [f32; 9] {
         [
-            all.magnitude,
-            all.swr,
-            all.return_loss,
-            all.mismatch_loss,
-            all.resistance,
-            all.reactance,
-            all.impedance_magnitude,
-            all.phase,
-            all.q,
+            all.magnitude.get(),
+            all.swr.get(),
+            all.return_loss.get(),
+            all.mismatch_loss.get(),
+            all.resistance.get(),
+            all.reactance.get(),
+            all.impedance_magnitude.get(),
+            all.phase.get(),
+            all.q.get(),
         ]
     }
 

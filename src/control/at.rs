@@ -12,7 +12,7 @@ use super::bank::{Arrangement, Bank, BankError, MOST_TAPS, all};
 use super::ladder::sum;
 use super::setting::{Setting, Side};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{Complex, Hertz, Reference, Reflection};
+use crate::quantity::{Complex, Hertz, QFactor, Reference, Reflection};
 
 /// A bank at one frequency against one reference: made by [`Bank::at`].
 ///
@@ -308,8 +308,8 @@ impl<W: Real> Port<W> {
 }
 
 /// x·(1/Q + j).
-fn lossy<A: Arithmetic>(x: A::Working, q: A::Ratio) -> Complex<A::Working> {
-    let loss = if q == A::Ratio::MAX {
+fn lossy<A: Arithmetic>(x: A::Working, q: QFactor<A>) -> Complex<A::Working> {
+    let loss = if q == QFactor::<A>::MAX {
         A::Working::ZERO
     } else {
         x / q.to_working()
@@ -328,11 +328,11 @@ mod tests {
     fn sensitivities_are_those_of_small_changes() {
         let coils = core::array::from_fn(|k| BankCoil::<f64> {
             inductance: Inductance::from_picohenries(200_000 << k),
-            q: 120.0,
+            q: 120.into(),
         });
         let capacitors = core::array::from_fn(|k| BankCapacitor {
             capacitance: Capacitance::from_femtofarads(30_000 << k),
-            q: 700.0,
+            q: 700.into(),
         });
         let arrangement = Arrangement::BothSides { at_source: 2 };
         let bank = Bank::<f64, 3, 4>::new(coils, capacitors, arrangement)

@@ -7,7 +7,7 @@ use super::ladder::Ladder;
 use super::setting::{Setting, Side};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::design::transformer::Turns;
-use crate::quantity::{Capacitance, Hertz, Inductance, QuantityError, Reference};
+use crate::quantity::{Capacitance, Hertz, Inductance, QFactor, QuantityError, Reference};
 
 /// Most coils and most capacitors of a bank: what a code has bits for.
 pub const MOST_PARTS: usize = 16;
@@ -68,7 +68,7 @@ pub struct BankCoil<A: Arithmetic> {
     /// Its real value, measured in place if you can, not the one on the drawing.
     pub inductance: Inductance<A>,
     /// Its Q, taken as the same at every frequency: R = 2πfL/Q. The largest word (or infinity) is a coil without loss.
-    pub q: A::Ratio,
+    pub q: QFactor<A>,
 }
 
 impl<A: Arithmetic> BankCoil<A> {
@@ -76,7 +76,7 @@ impl<A: Arithmetic> BankCoil<A> {
     pub fn lossless(inductance: Inductance<A>) -> Self {
         Self {
             inductance,
-            q: A::Ratio::MAX,
+            q: QFactor::<A>::MAX,
         }
     }
 }
@@ -87,7 +87,7 @@ pub struct BankCapacitor<A: Arithmetic> {
     /// Its real value.
     pub capacitance: Capacitance<A>,
     /// Its Q, taken as the same at every frequency: G = 2πfC/Q. The largest word (or infinity) is one without loss.
-    pub q: A::Ratio,
+    pub q: QFactor<A>,
 }
 
 impl<A: Arithmetic> BankCapacitor<A> {
@@ -95,7 +95,7 @@ impl<A: Arithmetic> BankCapacitor<A> {
     pub fn lossless(capacitance: Capacitance<A>) -> Self {
         Self {
             capacitance,
-            q: A::Ratio::MAX,
+            q: QFactor::<A>::MAX,
         }
     }
 }
@@ -379,9 +379,9 @@ pub(super) fn all(count: usize) -> u16 {
     ((1u32 << count.min(MOST_PARTS)) - 1) as u16
 }
 
-fn check_q<A: Arithmetic>(q: A::Ratio) -> Result<(), BankError> {
+fn check_q<A: Arithmetic>(q: QFactor<A>) -> Result<(), BankError> {
     // Infinity is a part without loss; NaN is not greater than zero.
-    if q > A::Ratio::ZERO {
+    if q > QFactor::<A>::ZERO {
         Ok(())
     } else {
         Err(QuantityError::NotPositive("Q").into())

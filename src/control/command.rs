@@ -3,6 +3,7 @@
 use super::reading::SensorReading;
 use super::setting::{Positions, Setting};
 use crate::arithmetic::Arithmetic;
+use crate::quantity::{Swr, Watts};
 
 /// What has happened since the last step.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -28,9 +29,9 @@ pub enum Command<A: Arithmetic> {
     /// Call again at this time, or later.
     WaitUntil(u32),
     /// Bring the forward power to this or under it, watts; relays are to move. Call again soon.
-    ReducePower(A::Watts),
+    ReducePower(Watts<A>),
     /// Bring the forward power to this or above it, watts; a reading is to be taken. Call again soon.
-    RaisePower(A::Watts),
+    RaisePower(Watts<A>),
     /// Set the relays so, at once, and answer [`Event::Switched`] or [`Event::SwitchFailed`].
     ///
     /// The power that was told with the step that gives this command was at or under the limit.
@@ -91,7 +92,7 @@ pub struct TunerReport<A: Arithmetic> {
     /// the way to bypass).
     pub setting: Option<Setting>,
     /// SWR with it, as the readings and the bank together say; `None` where none was taken with this setting.
-    pub swr: Option<A::Ratio>,
+    pub swr: Option<Swr<A>>,
     /// Readings taken.
     pub readings: u8,
     /// Relay operations.

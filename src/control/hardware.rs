@@ -10,6 +10,7 @@ use super::reading::SensorReading;
 use super::setting::Positions;
 use super::tuner::Tuner;
 use crate::arithmetic::Arithmetic;
+use crate::quantity::Watts;
 
 /// A sensor at the transmitter's end of the bank.
 pub trait MatchSensor<A: Arithmetic> {
@@ -20,7 +21,7 @@ pub trait MatchSensor<A: Arithmetic> {
     ///
     /// # Errors
     /// The sensor's own.
-    fn forward_power(&mut self) -> Result<A::Watts, Self::Error>;
+    fn forward_power(&mut self) -> Result<Watts<A>, Self::Error>;
 
     /// One reading, averaged as the board sees fit.
     ///
@@ -32,7 +33,7 @@ pub trait MatchSensor<A: Arithmetic> {
 impl<A: Arithmetic, T: MatchSensor<A> + ?Sized> MatchSensor<A> for &mut T {
     type Error = T::Error;
 
-    fn forward_power(&mut self) -> Result<A::Watts, Self::Error> {
+    fn forward_power(&mut self) -> Result<Watts<A>, Self::Error> {
         (**self).forward_power()
     }
 
@@ -70,9 +71,9 @@ pub enum Progress<A: Arithmetic> {
     /// Nothing to do before this time.
     SleepUntil(u32),
     /// The forward power must come down to this, watts, or under it; step again soon.
-    ReducePower(A::Watts),
+    ReducePower(Watts<A>),
     /// The forward power must come up to this, watts, or above it; step again soon.
-    RaisePower(A::Watts),
+    RaisePower(Watts<A>),
     /// Step again at once.
     Busy,
     /// The run is over.

@@ -15,7 +15,7 @@ use super::setting::{Positions, Setting, Side};
 use super::settings::TunerSettings;
 use super::tuner::Tuner;
 use crate::arithmetic::Arithmetic;
-use crate::arithmetic::log::{InRange, Number, Ohms, Swr};
+use crate::arithmetic::log::{InRange, NamedSwr, Number, OpenOr};
 
 // --- the bank ----------------------------------------------------------------------------------------------------
 
@@ -102,7 +102,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Format for BankAt<A, L, C> {
 
 impl<A: Arithmetic> Format for BestSetting<A> {
     fn format(&self, f: Formatter<'_>) {
-        write!(f, "{}, {}", self.setting, Swr(self.reflection.swr()));
+        write!(f, "{}, {}", self.setting, NamedSwr(self.reflection.swr()));
     }
 }
 
@@ -164,7 +164,7 @@ impl<A: Arithmetic> Format for TunerReport<A> {
             None => write!(f, "relays anywhere"),
         }
         match self.swr {
-            Some(swr) => write!(f, ", {}", Swr(swr)),
+            Some(swr) => write!(f, ", {}", NamedSwr(swr)),
             None => write!(f, ", SWR not known"),
         }
         write!(
@@ -185,7 +185,7 @@ impl<A: Arithmetic> Format for TunerSettings<A> {
             Number(self.measuring_minimum),
             self.most_readings,
             self.most_operations,
-            Swr(self.good_swr),
+            NamedSwr(self.good_swr),
         );
     }
 }
@@ -221,7 +221,7 @@ impl<A: Arithmetic> Format for MemoryEntry<A> {
             "{}: {}, {}, age {=u16}",
             self.frequency,
             self.setting,
-            Swr(self.swr),
+            NamedSwr(self.swr),
             self.age,
         );
     }
@@ -253,7 +253,7 @@ impl<A: Arithmetic> Format for AntennaModel<A> {
         write!(
             f,
             "{}, {} and {} in {=str}",
-            Ohms(*resistance),
+            OpenOr(*resistance),
             inductance,
             capacitance,
             how,

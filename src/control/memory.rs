@@ -3,7 +3,7 @@
 use super::bank::{Arrangement, Bank};
 use super::setting::{Setting, Side};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{Capacitance, Hertz, Inductance, QuantityError};
+use crate::quantity::{Capacitance, Hertz, Inductance, QuantityError, Ratio, Swr};
 use crate::stored::{FRAME, StoredError, StoredReader, StoredWriter};
 
 /// The name in the stored form.
@@ -17,7 +17,7 @@ pub struct MemoryEntry<A: Arithmetic> {
     /// The setting.
     pub setting: Setting,
     /// The SWR it gave.
-    pub swr: A::Ratio,
+    pub swr: Swr<A>,
     /// How many settings have been learned since this one; stops at 65,535.
     pub age: u16,
 }
@@ -59,7 +59,13 @@ impl<'m, A: Arithmetic> TunerMemory<'m, A> {
     ///
     /// # Errors
     /// A frequency of 0; an SWR that is not finite or below 1. Nothing changes then.
-    pub fn learn(&mut self, frequency: Hertz, setting: Setting, swr: A::Ratio) -> Result<(), QuantityError> {
+    pub fn learn(
+        &mut self,
+        frequency: Hertz,
+        setting: Setting,
+        swr: impl Into<Swr<A>>,
+    ) -> Result<(), QuantityError> {
+        let swr = swr.into();
         if frequency.get() == 0 {
             return Err(QuantityError::NotPositive("frequency"));
         }
@@ -186,7 +192,7 @@ impl<'m, A: Arithmetic> TunerMemory<'m, A> {
 
     /// Bytes that the stored form of so many entries takes.
     pub const fn stored_bytes(entries: usize) -> usize {
-        (FRAME + 2).saturating_add(entries.saturating_mul(16 + A::Ratio::STORED_BYTES))
+        (FRAME + 2).saturating_add(entries.saturating_mul(16 + Ratio::<A>::STORED_BYTES))
     }
 
     /// Writes everything into a buffer, with a checksum; gives the number of bytes written. The form is that of

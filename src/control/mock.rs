@@ -13,7 +13,9 @@ use super::setting::{Positions, Setting};
 use super::settings::TunerError;
 use super::tuner::Tuner;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{Capacitance, Complex, Hertz, Impedance, Inductance, Reference, Reflection};
+use crate::quantity::{
+    Capacitance, Complex, Component, Hertz, Impedance, Inductance, Ohms, Reference, Reflection, Watts,
+};
 
 /// An antenna against frequency.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -23,7 +25,7 @@ pub enum AntennaModel<A: Arithmetic> {
     /// Resistance, coil and capacitor in series: a whip near its first resonance.
     Series {
         /// Ohms.
-        resistance: A::Ohms,
+        resistance: Ohms<A>,
         /// The coil.
         inductance: Inductance<A>,
         /// The capacitor.
@@ -32,7 +34,7 @@ pub enum AntennaModel<A: Arithmetic> {
     /// Resistance, coil and capacitor side by side: a wire near a half wave, fed at its end.
     Parallel {
         /// Ohms.
-        resistance: A::Ohms,
+        resistance: Ohms<A>,
         /// The coil.
         inductance: Inductance<A>,
         /// The capacitor.
@@ -106,7 +108,7 @@ pub struct BenchFaults<A: Arithmetic> {
     /// Between these times there is no power.
     pub power_gone: Option<(u32, u32)>,
     /// From this time on the transmitter gives this power, watts, whatever it is asked for.
-    pub power_stuck: Option<(u32, A::Watts)>,
+    pub power_stuck: Option<(u32, Watts<A>)>,
 }
 
 impl<A: Arithmetic> Default for BenchFaults<A> {
@@ -165,7 +167,7 @@ pub enum BenchSensor {
 #[derive(Clone, Copy, Debug)]
 struct State<A: Arithmetic> {
     now: u32,
-    power: A::Watts,
+    power: Watts<A>,
     /// Where the relays are, and where they are going.
     positions: Positions,
     pending: Option<(u32, Positions)>,
@@ -187,7 +189,7 @@ pub struct SimulatedBench<A: Arithmetic, const L: usize, const C: usize> {
     sensor: BenchSensor,
     noise: A::Working,
     /// What relays must not be moved above.
-    limit: A::Watts,
+    limit: Watts<A>,
     faults: BenchFaults<A>,
     state: Cell<State<A>>,
 }
@@ -196,7 +198,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> SimulatedBench<A, L, C> {
     /// A bench whose values are exact and whose vector sensor has no noise, at 50 Ω; the seed is that of its random numbers.
     /// All relays stand at rest, and half a watt comes from the transmitter.
     pub fn new(bank: Bank<A, L, C>, antenna: AntennaModel<A>, frequency: Hertz, seed: u32) -> Self {
-        let half = A::Watts::from_working(A::Working::HALF);
+        let half = Watts::<A>::from_working(A::Working::HALF);
         Self {
             bank,
             antenna,
@@ -204,7 +206,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> SimulatedBench<A, L, C> {
             reference: Reference::fifty(),
             sensor: BenchSensor::Vector,
             noise: A::Working::ZERO,
-            limit: A::Watts::from_working(A::Working::ONE),
+            limit: Watts::<A>::from_working(A::Working::ONE),
             faults: BenchFaults::default(),
             state: Cell::new(State {
                 now: 0,
@@ -222,7 +224,8 @@ impl<A: Arithmetic, const L: usize, const C: usize> SimulatedBench<A, L, C> {
 
     /// Moves every value of the bank by an error of its own, evenly spread within ± this part of it.
     #[must_use]
-    pub fn with_tolerance(mut self, part: A::Component) -> Self {
+    pub fn with_tolerance(mut self, part: impl Into<Component<A>>) -> Self {
+        let part = part.into();
         let part = part.to_working();
         for k in 0..L {
             let factor = A::Working::ONE + part * self.even();
@@ -242,7 +245,8 @@ impl<A: Arithmetic, const L: usize, const C: usize> SimulatedBench<A, L, C> {
     /// A sensor of this kind, with noise of this standard deviation: that part of the reading, and a tenth of it without any
     /// reflection, in each component of Γ.
     #[must_use]
-    pub fn with_sensor(mut self, sensor: BenchSensor, noise: A::Component) -> Self {
+    pub fn with_sensor(mut self, sensor: BenchSensor, noise: impl Into<Component<A>>) -> Self {
+        let noise = noise.into();
         self.sensor = sensor;
         self.noise = noise.to_working();
         self
@@ -264,7 +268,8 @@ impl<A: Arithmetic, const L: usize, const C: usize> SimulatedBench<A, L, C> {
 
     /// The power, watts, above which moving a relay is counted as [`switched_hot`](Self::switched_hot). 1 W at first.
     #[must_use]
-    pub fn with_limit(mut self, watts: A::Watts) -> Self {
+    pub fn with_limit(mut self, watts: impl Into<Watts<A>>) -> Self {
+        let watts = watts.into();
         self.limit = watts;
         self
     }
@@ -342,14 +347,15 @@ impl<A: Arithmetic, const L: usize, const C: usize> SimulatedBench<A, L, C> {
     }
 
     /// Asks the transmitter for this power, watts.
-    pub fn transmit(&self, watts: A::Watts) {
+    pub fn transmit(&self, watts: impl Into<Watts<A>>) {
+        let watts = watts.into();
         let mut state = self.state.get();
         state.power = watts;
         self.state.set(state);
     }
 
     /// The forward power now, watts.
-    pub fn power(&self) -> A::Watts {
+    pub fn power(&self) -> Watts<A> {
         let state = self.state.get();
         if let Some((from, watts)) = self.faults.power_stuck
             && state.now >= from
@@ -357,7 +363,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> SimulatedBench<A, L, C> {
             return watts;
         }
         if is_between(state.now, self.faults.power_gone) {
-            A::Watts::ZERO
+            Watts::<A>::ZERO
         } else {
             state.power
         }
@@ -441,7 +447,7 @@ fn is_between(now: u32, times: Option<(u32, u32)>) -> bool {
 impl<A: Arithmetic, const L: usize, const C: usize> MatchSensor<A> for &SimulatedBench<A, L, C> {
     type Error = BenchError;
 
-    fn forward_power(&mut self) -> Result<A::Watts, BenchError> {
+    fn forward_power(&mut self) -> Result<Watts<A>, BenchError> {
         if is_between(self.state.get().now, self.faults.sensor_fails) {
             return Err(BenchError::Sensor);
         }
@@ -457,7 +463,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> MatchSensor<A> for &Simulate
         }
         if is_between(state.now, self.faults.sensor_lies) {
             let large = A::Working::ONE + A::Working::HALF;
-            return Ok(SensorReading::Magnitude(A::Component::from_working(large)));
+            return Ok(SensorReading::Magnitude(Component::<A>::from_working(large)));
         }
         let gamma = self.reflection().complex();
         let size = gamma.magnitude();
@@ -469,7 +475,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> MatchSensor<A> for &Simulate
             }
             BenchSensor::Scalar => {
                 let size = (size + self.normal() * spread).absolute();
-                SensorReading::Magnitude(A::Component::from_working(size))
+                SensorReading::Magnitude(Component::<A>::from_working(size))
             }
         })
     }

@@ -1,8 +1,8 @@
 //! A verdict on every reading, fast and apart from tuning: is the match good enough to transmit into?
 
-use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::QuantityError;
+use crate::arithmetic::{Arithmetic, Real};
 use crate::quantity::swr::SwrLimit;
+use crate::quantity::{QuantityError, Swr, Watts};
 
 use super::reading::SensorReading;
 use super::settings::TunerError;
@@ -43,7 +43,7 @@ pub enum Verdict {
 pub struct Protection<A: Arithmetic> {
     alarm: SwrLimit<A>,
     trip: SwrLimit<A>,
-    least_power: A::Watts,
+    least_power: Watts<A>,
     readings_to_trip: u8,
     in_a_row: u8,
     has_tripped: bool,
@@ -56,18 +56,19 @@ impl<A: Arithmetic> Protection<A> {
     /// # Errors
     /// An SWR below 1 or not finite; an alarm above the trip; a power that is negative or not finite; no reading.
     pub fn new(
-        alarm_swr: A::Ratio,
-        trip_swr: A::Ratio,
-        least_power: A::Watts,
+        alarm_swr: impl Into<Swr<A>>,
+        trip_swr: impl Into<Swr<A>>,
+        least_power: impl Into<Watts<A>>,
         readings_to_trip: u8,
     ) -> Result<Self, TunerError> {
+        let (alarm_swr, trip_swr, least_power) = (alarm_swr.into(), trip_swr.into(), least_power.into());
         if trip_swr < alarm_swr {
             return Err(TunerError::Contradiction("the alarm comes after the trip"));
         }
         if !least_power.is_finite() {
             return Err(QuantityError::NotFinite("least power").into());
         }
-        if least_power < A::Watts::ZERO {
+        if least_power < Watts::<A>::ZERO {
             return Err(QuantityError::Negative("least power").into());
         }
         if readings_to_trip == 0 {
@@ -86,7 +87,8 @@ impl<A: Arithmetic> Protection<A> {
     /// The verdict on a reading at this forward power, watts.
     ///
     /// A reading that is none (NaN), and a power that is none, count as bad ones: better once too often.
-    pub fn check(&mut self, forward_power: A::Watts, reading: SensorReading<A>) -> Verdict {
+    pub fn check(&mut self, forward_power: impl Into<Watts<A>>, reading: SensorReading<A>) -> Verdict {
+        let forward_power = forward_power.into();
         if self.has_tripped {
             return Verdict::Trip;
         }

@@ -2,7 +2,8 @@
 
 use super::setting::Setting;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{Complex, QuantityError, Reflection};
+use crate::quantity::swr::limit;
+use crate::quantity::{Complex, Component, QuantityError, Reflection, Swr, Watts};
 
 /// A reading at the transmitter's end of the bank, corrected for the sensor's own errors.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -10,7 +11,7 @@ pub enum SensorReading<A: Arithmetic> {
     /// Magnitude and phase: a vector sensor.
     Vector(Reflection<A>),
     /// |Γ| alone: an SWR bridge, or two powers.
-    Magnitude(A::Component),
+    Magnitude(Component<A>),
 }
 
 impl<A: Arithmetic> SensorReading<A> {
@@ -18,41 +19,38 @@ impl<A: Arithmetic> SensorReading<A> {
     ///
     /// # Errors
     /// NaN, and an SWR below 1.
-    pub fn from_swr(swr: A::Ratio) -> Result<Self, QuantityError> {
-        if swr == A::Ratio::MAX {
-            return Ok(Self::Magnitude(A::UNIT));
+    pub fn from_swr(swr: impl Into<Swr<A>>) -> Result<Self, QuantityError> {
+        let swr = swr.into();
+        if swr != Swr::MAX {
+            limit(swr, "SWR")?;
         }
-        if !swr.is_finite() {
-            return Err(QuantityError::NotFinite("SWR"));
-        }
-        let (swr, one) = (swr.to_working(), A::Working::ONE);
-        if swr < one {
-            return Err(QuantityError::BelowOne("SWR"));
-        }
-        let size = (swr - one) / (swr + one);
-        Ok(Self::Magnitude(A::Component::from_working(size)))
+        Ok(Self::Magnitude(swr.magnitude()))
     }
 
     /// From forward and reflected power: |Γ| = √(reflected/forward).
     ///
     /// # Errors
     /// NaN or infinity, a negative power, no forward power.
-    pub fn from_powers(forward: A::Watts, reflected: A::Watts) -> Result<Self, QuantityError> {
+    pub fn from_powers(
+        forward: impl Into<Watts<A>>,
+        reflected: impl Into<Watts<A>>,
+    ) -> Result<Self, QuantityError> {
+        let (forward, reflected) = (forward.into(), reflected.into());
         for (power, name) in [(forward, "forward power"), (reflected, "reflected power")] {
             if !power.is_finite() {
                 return Err(QuantityError::NotFinite(name));
             }
-            if power < A::Watts::ZERO {
+            if power < Watts::<A>::ZERO {
                 return Err(QuantityError::Negative(name));
             }
         }
-        if forward == A::Watts::ZERO {
+        if forward == Watts::<A>::ZERO {
             return Err(QuantityError::NotPositive("forward power"));
         }
         let share = reflected.to_working() / forward.to_working();
         // Four times as much back as was sent is no reading; 16-bit components end at 1 anyway.
         let size = share.square_root().smaller(A::Working::TWO);
-        Ok(Self::Magnitude(A::Component::from_working(size)))
+        Ok(Self::Magnitude(Component::<A>::from_working(size)))
     }
 
     /// |Γ|² of the reading; `None` for what is no reading (NaN, infinity, below 0).
@@ -60,7 +58,7 @@ impl<A: Arithmetic> SensorReading<A> {
         match self {
             Self::Vector(gamma) => Some(gamma.power()),
             Self::Magnitude(size) => {
-                (size.is_finite() && A::Component::ZERO <= size).then(|| size.to_working().square())
+                (size.is_finite() && Component::<A>::ZERO <= size).then(|| size.to_working().square())
             }
         }
     }
@@ -97,11 +95,6 @@ pub(super) struct Observation<W> {
 }
 
 /// (1 + ρ)/(1 − ρ) of |Γ|² = ρ²; the largest word at total reflection.
-pub(super) fn swr_of<A: Arithmetic>(share: A::Working) -> A::Ratio {
-    let size = share.square_root();
-    if size < A::Working::ONE {
-        A::Ratio::from_working((A::Working::ONE + size) / (A::Working::ONE - size))
-    } else {
-        A::Ratio::MAX
-    }
+pub(super) fn swr_of<A: Arithmetic>(share: A::Working) -> Swr<A> {
+    Swr::of(share.square_root())
 }

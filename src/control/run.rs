@@ -9,6 +9,7 @@ use super::reading::{Observation, Seen, swr_of};
 use super::setting::{Setting, Side};
 use super::settings::TunerSettings;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::quantity::swr::standing_wave;
 use crate::quantity::{Capacitance, Complex, Hertz, Inductance};
 
 /// Readings that are remembered; of more of them those nearest to a match, and the latest.
@@ -480,10 +481,7 @@ fn is_other<W: Real>(before: Seen<W>, now: Seen<W>, noise: W) -> bool {
 
 /// Whether the SWR falls by more than two per cent.
 fn is_worth_it<A: Arithmetic>(now: A::Working, promised: A::Working) -> bool {
-    let swr = |share: A::Working| {
-        let size = share.square_root().smaller(rim());
-        (A::Working::ONE + size) / (A::Working::ONE - size)
-    };
+    let swr = |share: A::Working| standing_wave(share.square_root().smaller(rim()));
     swr(now) * A::Working::from_i32(50) > swr(promised) * A::Working::from_i32(51)
 }
 

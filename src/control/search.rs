@@ -17,7 +17,7 @@ use super::bank::{Arrangement, BankError, all, is_in};
 use super::ladder::{Ladder, Window, sum, whole};
 use super::setting::{Setting, Side};
 use crate::arithmetic::{Arithmetic, Real};
-use crate::quantity::{Complex, Reflection};
+use crate::quantity::{Complex, Component, Reflection, Swr};
 
 /// A setting, and Γ at the input that goes with it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -148,7 +148,8 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
     ///
     /// # Errors
     /// As [`best_setting`](Self::best_setting).
-    pub fn reaches(&self, load: Reflection<A>, swr: A::Ratio) -> Result<bool, BankError> {
+    pub fn reaches(&self, load: Reflection<A>, swr: impl Into<Swr<A>>) -> Result<bool, BankError> {
+        let swr = swr.into();
         Ok(self.best_setting(load)?.reflection.swr() <= swr)
     }
 
@@ -159,7 +160,13 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
     ///
     /// # Errors
     /// A disc that reaches the rim.
-    pub fn coverage(&self, swr: A::Ratio, largest: A::Component, loads: u16) -> Result<Coverage, BankError> {
+    pub fn coverage(
+        &self,
+        swr: impl Into<Swr<A>>,
+        largest: impl Into<Component<A>>,
+        loads: u16,
+    ) -> Result<Coverage, BankError> {
+        let (swr, largest) = (swr.into(), largest.into());
         use crate::arithmetic::Quantity;
         let size = largest.to_working();
         if !(size.is_finite() && A::Working::ZERO <= size && size < A::Working::ONE) {

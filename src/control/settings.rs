@@ -4,7 +4,8 @@ use core::fmt;
 
 use super::bank::BankError;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{QuantityError, Reference};
+use crate::quantity::swr::limit;
+use crate::quantity::{Component, QuantityError, Reference, Swr, Watts, not_negative, positive};
 
 /// Why a tuner is not made, or a run not begun.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -55,10 +56,10 @@ pub struct TunerSettings<A: Arithmetic> {
     pub reference: Reference<A>,
     /// No relay moves with more forward power than this, watts. Take the value from the data of the relays: what they may
     /// switch, not what they may carry. Default 1 W; 0 asks for the power to be off.
-    pub switching_limit: A::Watts,
+    pub switching_limit: Watts<A>,
     /// A reading needs at least this much forward power, watts. Default 0.1 W. It may be above `switching_limit`: the
     /// power is then asked up and down.
-    pub measuring_minimum: A::Watts,
+    pub measuring_minimum: Watts<A>,
     /// How long relays take to come to rest, milliseconds. Default 15.
     pub settle_ms: u16,
     /// How long to wait for the power asked for. Default 5,000.
@@ -73,14 +74,14 @@ pub struct TunerSettings<A: Arithmetic> {
     pub most_operations: u16,
     /// Standard deviation of the sensor: of a Γ or |Γ|, as a part of it (a tenth of that is assumed to be there without
     /// reflection). Default 0.01.
-    pub sensor_noise: A::Component,
+    pub sensor_noise: Component<A>,
     /// How far the values of the parts may be off, as a part of them: their tolerance. Default 0.05.
-    pub value_error: A::Component,
+    pub value_error: Component<A>,
     /// At or under this SWR a remembered setting is kept without looking further, and a match is called one.
     /// Default 1.5.
-    pub good_swr: A::Ratio,
+    pub good_swr: Swr<A>,
     /// Above this SWR a match that has been found counts as lost. Default 2; not below `good_swr`.
-    pub retune_swr: A::Ratio,
+    pub retune_swr: Swr<A>,
     /// How long it must stay lost before a new run begins by itself; `None` (the default): never.
     pub retune_after_ms: Option<u32>,
     /// The least time between two runs that begin by themselves. Default 10,000.
@@ -92,18 +93,18 @@ impl<A: Arithmetic> Default for TunerSettings<A> {
         let ratio = |n: i32, d: i32| A::Working::from_i32(n) / A::Working::from_i32(d);
         Self {
             reference: Reference::fifty(),
-            switching_limit: A::Watts::from_working(ratio(1, 1)),
-            measuring_minimum: A::Watts::from_working(ratio(1, 10)),
+            switching_limit: Watts::<A>::from_working(ratio(1, 1)),
+            measuring_minimum: Watts::<A>::from_working(ratio(1, 10)),
             settle_ms: 15,
             power_timeout_ms: 5_000,
             reply_timeout_ms: 500,
             run_timeout_ms: 60_000,
             most_readings: 24,
             most_operations: 300,
-            sensor_noise: A::Component::from_working(ratio(1, 100)),
-            value_error: A::Component::from_working(ratio(1, 20)),
-            good_swr: A::Ratio::from_working(ratio(3, 2)),
-            retune_swr: A::Ratio::from_working(ratio(2, 1)),
+            sensor_noise: Component::<A>::from_working(ratio(1, 100)),
+            value_error: Component::<A>::from_working(ratio(1, 20)),
+            good_swr: Swr::<A>::from_working(ratio(3, 2)),
+            retune_swr: Swr::<A>::from_working(ratio(2, 1)),
             retune_after_ms: None,
             rest_ms: 10_000,
         }
@@ -120,36 +121,20 @@ impl<A: Arithmetic> TunerSettings<A> {
             (self.measuring_minimum, "measuring minimum"),
         ];
         for (power, name) in watts {
-            if !power.is_finite() {
-                return Err(QuantityError::NotFinite(name).into());
-            }
-            if power < A::Watts::ZERO {
-                return Err(QuantityError::Negative(name).into());
-            }
+            not_negative(power, name)?;
         }
         let parts = [
             (self.sensor_noise, "sensor noise"),
             (self.value_error, "value error"),
         ];
         for (part, name) in parts {
-            if !part.is_finite() {
-                return Err(QuantityError::NotFinite(name).into());
-            }
-            if part <= A::Component::ZERO {
-                return Err(QuantityError::NotPositive(name).into());
-            }
+            positive(part, name)?;
             if part.to_working() > A::Working::HALF {
                 return Err(QuantityError::OutOfRange(name).into());
             }
         }
-        let one = A::Ratio::from_working(A::Working::ONE);
         for (swr, name) in [(self.good_swr, "good SWR"), (self.retune_swr, "retune SWR")] {
-            if !swr.is_finite() {
-                return Err(QuantityError::NotFinite(name).into());
-            }
-            if swr < one {
-                return Err(QuantityError::BelowOne(name).into());
-            }
+            limit(swr, name)?;
         }
         if self.retune_swr < self.good_swr {
             return Err(TunerError::Contradiction(

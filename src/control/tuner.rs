@@ -10,7 +10,7 @@ use super::run::{Next, Run};
 use super::setting::{Positions, Setting};
 use super::settings::{TunerError, TunerSettings};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::Hertz;
+use crate::quantity::{Component, Hertz, Swr, Watts};
 
 /// What follows when the relays stand where they should.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -145,10 +145,10 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
 
     /// What has been learned of the values: the relative error of each coil and of each capacitor, so far. Kept from run to
     /// run; zero at first.
-    pub fn learned_errors(&self) -> ([A::Component; L], [A::Component; C]) {
+    pub fn learned_errors(&self) -> ([Component<A>; L], [Component<A>; C]) {
         let words = |errors: &[A::Working], k: usize| {
             let error = errors.get(k).copied().unwrap_or(A::Working::ZERO);
-            A::Component::from_working(error)
+            Component::<A>::from_working(error)
         };
         (
             core::array::from_fn(|k| words(&self.learned.coils, k)),
@@ -244,8 +244,8 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
     ///
     /// A decision falls in the step that takes a reading: up to five rounds of an estimate from at most twelve readings, and
     /// one search ([`BankAt::best_setting`](super::BankAt::best_setting)).
-    pub fn step(&mut self, now_ms: u32, forward_power: Option<A::Watts>, event: Event<A>) -> Command<A> {
-        let power = forward_power.filter(|power| power.is_finite() && A::Watts::ZERO <= *power);
+    pub fn step(&mut self, now_ms: u32, forward_power: Option<Watts<A>>, event: Event<A>) -> Command<A> {
+        let power = forward_power.filter(|power| power.is_finite() && Watts::<A>::ZERO <= *power);
         if self.is_running()
             && !self.run.is_leaving
             && !matches!(self.state, State::End(_))
@@ -315,7 +315,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
         }
     }
 
-    fn take(&mut self, reading: SensorReading<A>, power: Option<A::Watts>, now: u32) {
+    fn take(&mut self, reading: SensorReading<A>, power: Option<Watts<A>>, now: u32) {
         match self.state {
             State::Rest => self.watch(reading, power, now),
             State::Measuring { .. } => {
@@ -340,7 +340,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
         }
     }
 
-    fn is_enough(&self, power: Option<A::Watts>) -> bool {
+    fn is_enough(&self, power: Option<Watts<A>>) -> bool {
         power.is_some_and(|power| power >= self.settings.measuring_minimum)
     }
 
@@ -383,7 +383,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
     }
 
     /// Between runs: is the match that was found still there?
-    fn watch(&mut self, reading: SensorReading<A>, power: Option<A::Watts>, now: u32) {
+    fn watch(&mut self, reading: SensorReading<A>, power: Option<Watts<A>>, now: u32) {
         let (Some(wait), true) = (self.settings.retune_after_ms, self.is_held) else {
             return;
         };
@@ -392,8 +392,8 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
         };
         let swr = swr_of::<A>(share);
         // A load that never matched well is not tuned again and again: it must have become worse by a quarter.
-        let held = self.run.share.map_or(A::Ratio::ZERO, swr_of::<A>).to_working();
-        let quarter = A::Ratio::from_working(held + held * A::Working::HALF * A::Working::HALF);
+        let held = self.run.share.map_or(Swr::<A>::ZERO, swr_of::<A>).to_working();
+        let quarter = Swr::from_working(held + held * A::Working::HALF * A::Working::HALF);
         let limit = if quarter > self.settings.retune_swr {
             quarter
         } else {
@@ -415,7 +415,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
     }
 
     /// What the state asks for.
-    fn proceed(&mut self, now: u32, power: Option<A::Watts>, is_tick: bool) -> Command<A> {
+    fn proceed(&mut self, now: u32, power: Option<Watts<A>>, is_tick: bool) -> Command<A> {
         let settings = &self.settings;
         let (power_timeout, reply_timeout) = (settings.power_timeout_ms, settings.reply_timeout_ms);
         // Each turn of the loop leaves a state for one further on.

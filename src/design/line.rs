@@ -18,7 +18,8 @@
 
 use crate::arithmetic::{Arithmetic, Floating, Quantity, QuantityError, Real};
 use crate::quantity::{
-    Complex, Hertz, Impedance, LIGHT, Reflection, not_negative, positive, positive_frequency,
+    Complex, Decibels, Hertz, Impedance, LIGHT, Metres, Ohms, Ratio, Reflection, VelocityFactor,
+    not_negative, positive, positive_frequency,
 };
 
 /// What the far end of a line still does behind this loss is below 10⁻²⁰ of what is seen, and is left out.
@@ -40,10 +41,10 @@ const MOST_DECIBELS: i32 = 200;
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Line<A: Arithmetic> {
-    impedance: A::Ohms,
-    velocity_factor: A::Ratio,
-    length: A::Metres,
-    loss: A::Decibels,
+    impedance: Ohms<A>,
+    velocity_factor: VelocityFactor<A>,
+    length: Metres<A>,
+    loss: Decibels<A>,
     loss_at: Hertz,
 }
 
@@ -83,7 +84,13 @@ impl<F: Floating> Line<F> {
     /// # Errors
     /// What is not finite, or zero or less; a conductor that does not fit into the shield; a permittivity below 1; what
     /// [`new`](Self::new) refuses.
-    pub fn coaxial(shield: F, conductor: F, permittivity: F, length: F) -> Result<Self, QuantityError> {
+    pub fn coaxial(
+        shield: F,
+        conductor: F,
+        permittivity: F,
+        length: impl Into<Metres<F>>,
+    ) -> Result<Self, QuantityError> {
+        let length = length.into();
         positive(shield, "shield diameter")?;
         positive(conductor, "conductor diameter")?;
         positive(permittivity, "permittivity")?;
@@ -97,7 +104,11 @@ impl<F: Floating> Line<F> {
         // 2e-7·c, since µ0 is 4π·10⁻⁷ H/m to ten digits.
         let constant = F::from_u64(2 * LIGHT) / F::from_i32(10_000_000);
         let impedance = constant * (shield / conductor).natural_logarithm() / slowing;
-        Self::new(impedance, F::ONE / slowing, length)
+        Self::new(
+            Ohms::new(impedance),
+            VelocityFactor::new(F::ONE / slowing),
+            length,
+        )
     }
 }
 
@@ -108,10 +119,11 @@ impl<A: Arithmetic> Line<A> {
     /// # Errors
     /// Not finite; an impedance or a velocity factor of zero or less; a negative length; a velocity factor above 1.
     pub fn new(
-        impedance: A::Ohms,
-        velocity_factor: A::Ratio,
-        length: A::Metres,
+        impedance: impl Into<Ohms<A>>,
+        velocity_factor: impl Into<VelocityFactor<A>>,
+        length: impl Into<Metres<A>>,
     ) -> Result<Self, QuantityError> {
+        let (impedance, velocity_factor, length) = (impedance.into(), velocity_factor.into(), length.into());
         positive(impedance, "line impedance")?;
         positive(velocity_factor, "velocity factor")?;
         not_negative(length, "line length")?;
@@ -122,7 +134,7 @@ impl<A: Arithmetic> Line<A> {
             impedance,
             velocity_factor,
             length,
-            loss: A::Decibels::ZERO,
+            loss: Decibels::<A>::ZERO,
             loss_at: Hertz::new(0),
         })
     }
@@ -133,9 +145,10 @@ impl<A: Arithmetic> Line<A> {
     /// As [`new`](Self::new), and values beyond the words.
     pub fn try_from_f64(impedance: f64, velocity_factor: f64, length: f64) -> Result<Self, QuantityError> {
         Self::new(
-            A::Ohms::try_from_f64(impedance).map_err(|error| error.of("line impedance"))?,
-            A::Ratio::try_from_f64(velocity_factor).map_err(|error| error.of("velocity factor"))?,
-            A::Metres::try_from_f64(length).map_err(|error| error.of("line length"))?,
+            Ohms::<A>::try_from_f64(impedance).map_err(|error| error.of("line impedance"))?,
+            VelocityFactor::<A>::try_from_f64(velocity_factor)
+                .map_err(|error| error.of("velocity factor"))?,
+            Metres::<A>::try_from_f64(length).map_err(|error| error.of("line length"))?,
         )
     }
 
@@ -146,25 +159,27 @@ impl<A: Arithmetic> Line<A> {
     /// # Errors
     /// As [`new`](Self::new); a frequency of 0; a length beyond the word.
     pub fn of_wavelengths(
-        impedance: A::Ohms,
-        velocity_factor: A::Ratio,
-        wavelengths: A::Ratio,
+        impedance: impl Into<Ohms<A>>,
+        velocity_factor: impl Into<VelocityFactor<A>>,
+        wavelengths: impl Into<Ratio<A>>,
         frequency: Hertz,
     ) -> Result<Self, QuantityError> {
+        let (impedance, velocity_factor, wavelengths) =
+            (impedance.into(), velocity_factor.into(), wavelengths.into());
         not_negative(wavelengths, "wavelengths")?;
         Self::of_turns(impedance, velocity_factor, wavelengths.to_working(), frequency)
     }
 
     pub(crate) fn of_turns(
-        impedance: A::Ohms,
-        velocity_factor: A::Ratio,
+        impedance: Ohms<A>,
+        velocity_factor: VelocityFactor<A>,
         turns: A::Working,
         frequency: Hertz,
     ) -> Result<Self, QuantityError> {
         positive_frequency(frequency)?;
-        let line = Self::new(impedance, velocity_factor, A::Metres::ZERO)?;
-        let length = A::Metres::from_working(turns * line.wavelength(frequency));
-        if length == A::Metres::MAX {
+        let line = Self::new(impedance, velocity_factor, Metres::<A>::ZERO)?;
+        let length = Metres::<A>::from_working(turns * line.wavelength(frequency));
+        if length == Metres::<A>::MAX {
             return Err(QuantityError::OutOfRange("line length"));
         }
         Ok(Self { length, ..line })
@@ -175,7 +190,12 @@ impl<A: Arithmetic> Line<A> {
     ///
     /// # Errors
     /// Not finite or negative; a frequency of 0.
-    pub fn with_loss(self, per_hundred_metres: A::Decibels, at: Hertz) -> Result<Self, QuantityError> {
+    pub fn with_loss(
+        self,
+        per_hundred_metres: impl Into<Decibels<A>>,
+        at: Hertz,
+    ) -> Result<Self, QuantityError> {
+        let per_hundred_metres = per_hundred_metres.into();
         not_negative(per_hundred_metres, "matched loss")?;
         if at.get() == 0 {
             return Err(QuantityError::NotPositive("frequency of the matched loss"));
@@ -188,28 +208,28 @@ impl<A: Arithmetic> Line<A> {
     }
 
     /// Z0, ohms.
-    pub fn impedance(self) -> A::Ohms {
+    pub fn impedance(self) -> Ohms<A> {
         self.impedance
     }
 
     /// The speed on the line over that of light.
-    pub fn velocity_factor(self) -> A::Ratio {
+    pub fn velocity_factor(self) -> VelocityFactor<A> {
         self.velocity_factor
     }
 
     /// Metres.
-    pub fn length(self) -> A::Metres {
+    pub fn length(self) -> Metres<A> {
         self.length
     }
 
     /// The length in wavelengths on the line; 0 at 0 Hz. Saturates.
-    pub fn wavelengths(self, frequency: Hertz) -> A::Ratio {
-        A::Ratio::from_working(self.turns(frequency))
+    pub fn wavelengths(self, frequency: Hertz) -> Ratio<A> {
+        Ratio::<A>::from_working(self.turns(frequency))
     }
 
     /// What the line takes when it is matched, dB; saturates.
-    pub fn matched_loss(self, frequency: Hertz) -> A::Decibels {
-        A::Decibels::from_working(self.decibels(frequency))
+    pub fn matched_loss(self, frequency: Hertz) -> Decibels<A> {
+        Decibels::<A>::from_working(self.decibels(frequency))
     }
 
     /// What a load at the far end looks like at the input: Z0·(Z + Z0·tanh γl)/(Z0 + Z·tanh γl).
@@ -272,9 +292,10 @@ impl<A: Arithmetic> Line<A> {
     pub fn reflection_along(
         self,
         at_load: Reflection<A>,
-        from_load: A::Metres,
+        from_load: impl Into<Metres<A>>,
         frequency: Hertz,
     ) -> Result<Reflection<A>, QuantityError> {
+        let from_load = from_load.into();
         not_negative(from_load, "distance from the load")?;
         if from_load > self.length {
             return Err(QuantityError::OutOfRange("distance from the load"));
@@ -314,13 +335,13 @@ impl<A: Arithmetic> Line<A> {
     ///
     /// 10·lg((a² − |Γ|²)/(a·(1 − |Γ|²))) with a the matched loss as a ratio of powers (The ARRL Antenna Book, 1994,
     /// p. 24-9). At |Γ| ≥ 1 no power arrives, and the family's largest value stands for it; 0 on a line without loss.
-    pub fn loss(self, at_load: Reflection<A>, frequency: Hertz) -> A::Decibels {
-        A::Decibels::from_working(self.decibels(frequency) + self.added(at_load, frequency))
+    pub fn loss(self, at_load: Reflection<A>, frequency: Hertz) -> Decibels<A> {
+        Decibels::<A>::from_working(self.decibels(frequency) + self.added(at_load, frequency))
     }
 
     /// The part of [`loss`](Self::loss) that the standing wave adds, dB.
-    pub fn added_loss(self, at_load: Reflection<A>, frequency: Hertz) -> A::Decibels {
-        A::Decibels::from_working(self.added(at_load, frequency))
+    pub fn added_loss(self, at_load: Reflection<A>, frequency: Hertz) -> Decibels<A> {
+        Decibels::<A>::from_working(self.added(at_load, frequency))
     }
 
     fn added(self, at_load: Reflection<A>, frequency: Hertz) -> A::Working {
@@ -358,7 +379,7 @@ impl<A: Arithmetic> Line<A> {
     }
 
     fn decibels_of(self, metres: A::Working, frequency: Hertz) -> A::Working {
-        if self.loss == A::Decibels::ZERO {
+        if self.loss == Decibels::<A>::ZERO {
             return A::Working::ZERO;
         }
         let rise = A::Working::from_u64(frequency.get()) / A::Working::from_u64(self.loss_at.get());
@@ -424,27 +445,27 @@ pub(crate) fn hyperbolic<W: Real>(nepers: W) -> (W, W) {
 ///
 /// ```
 /// use ohmwright::design::line::{Line, length_from_phase};
-/// use ohmwright::quantity::{Hertz, Reflection};
+/// use ohmwright::quantity::{Hertz, Reflection, VelocityFactor};
 ///
 /// let line = Line::<f64>::new(50.0, 0.66, 8.0)?;
 /// let at = |megahertz| {
 ///     let frequency = Hertz::from_megahertz(megahertz);
 ///     (frequency, line.reflection_at_input(Reflection::SHORT, frequency))
 /// };
-/// let length = length_from_phase(at(5), at(7), 0.66)?;
+/// let length = length_from_phase(at(5), at(7), VelocityFactor::new(0.66))?;
 /// assert!((length - 8.0).abs() < 1e-9);
 /// # Ok::<(), ohmwright::quantity::QuantityError>(())
 /// ```
 pub fn length_from_phase<A: Arithmetic>(
     first: (Hertz, Reflection<A>),
     second: (Hertz, Reflection<A>),
-    velocity_factor: A::Ratio,
-) -> Result<A::Metres, QuantityError> {
+    velocity_factor: VelocityFactor<A>,
+) -> Result<Metres<A>, QuantityError> {
     // For the checks of the velocity factor alone.
     let line = Line::<A>::new(
-        A::Ohms::from_working(A::Working::ONE),
+        Ohms::<A>::from_working(A::Working::ONE),
         velocity_factor,
-        A::Metres::ZERO,
+        Metres::<A>::ZERO,
     )?;
     if second.0 <= first.0 {
         return Err(QuantityError::OutOfRange("second frequency"));
@@ -459,7 +480,7 @@ pub fn length_from_phase<A: Arithmetic>(
     if turns < A::Working::ZERO {
         return Err(QuantityError::Negative("line length"));
     }
-    Ok(A::Metres::from_working(
+    Ok(Metres::<A>::from_working(
         turns * A::Working::HALF * line.wavelength(step),
     ))
 }

@@ -18,7 +18,7 @@ use super::transformer::{
     OpenShortTest, RealTransformer, TeeModel, TransformerFit, Turns, TurnsChoice, TurnsRanking, UsefulBand,
 };
 use super::winding::{AirCoil, Conductor, FluxDensity, InductanceFactor, RingCore, RoundWire, SineVoltage};
-use crate::arithmetic::log::{InRange, Number, Ohms, Swr};
+use crate::arithmetic::log::{InRange, NamedSwr, Number, OpenOr};
 use crate::arithmetic::{Arithmetic, Floating};
 
 impl Format for Turns {
@@ -32,27 +32,27 @@ impl<A: Arithmetic> Format for MagnitudeRule<A> {
         write!(
             f,
             "|Z| {} asks for ratio {}, turns {}; promised {}, seen {}, {}",
-            Ohms(self.magnitude),
+            OpenOr(self.magnitude),
             InRange(self.impedance_ratio, ""),
             self.turns,
-            Swr(self.swr_promised),
+            NamedSwr(self.swr_promised),
             self.seen,
-            Swr(self.reflection.swr()),
+            NamedSwr(self.reflection.swr()),
         );
     }
 }
 
 impl<A: Arithmetic> Format for CancellingPart<A> {
     fn format(&self, f: Formatter<'_>) {
-        write!(f, "X {}", Ohms(self.load_side_reactance));
+        write!(f, "X {}", OpenOr(self.load_side_reactance));
         if let Some(part) = self.load_side {
             write!(f, " ({})", part);
         }
-        write!(f, " at the load, X {}", Ohms(self.source_side_reactance));
+        write!(f, " at the load, X {}", OpenOr(self.source_side_reactance));
         if let Some(part) = self.source_side {
             write!(f, " ({})", part);
         }
-        write!(f, " at the source, leaves {}", Swr(self.swr));
+        write!(f, " at the source, leaves {}", NamedSwr(self.swr));
     }
 }
 
@@ -63,7 +63,7 @@ impl<A: Arithmetic> Format for TurnsChoice<A> {
             "turns {}, seen {}, {}; in series {}; across {}",
             self.turns,
             self.seen,
-            Swr(self.reflection.swr()),
+            NamedSwr(self.reflection.swr()),
             self.series,
             self.shunt,
         );
@@ -74,7 +74,12 @@ impl<A: Arithmetic, const K: usize> Format for TurnsRanking<A, K> {
     fn format(&self, f: Formatter<'_>) {
         write!(f, "turns by {}", self.remedy());
         for choice in self.as_slice() {
-            write!(f, ", {} leaves {}", choice.turns, Swr(choice.swr(self.remedy())));
+            write!(
+                f,
+                ", {} leaves {}",
+                choice.turns,
+                NamedSwr(choice.swr(self.remedy()))
+            );
         }
     }
 }
@@ -90,7 +95,7 @@ impl<A: Arithmetic, const K: usize> Format for HalfTurnsRanking<A, K> {
     fn format(&self, f: Formatter<'_>) {
         write!(f, "ranked by {}", self.remedy());
         for (turns, choice) in self.iter() {
-            write!(f, ", {} leaves {}", turns, Swr(choice.swr(self.remedy())));
+            write!(f, ", {} leaves {}", turns, NamedSwr(choice.swr(self.remedy())));
         }
     }
 }
@@ -111,7 +116,8 @@ impl<A: Arithmetic> Format for RealTransformer<A> {
 
 impl<A: Arithmetic> Format for TeeModel<A> {
     fn format(&self, f: Formatter<'_>) {
-        let (primary, secondary, common) = (Ohms(self.primary), Ohms(self.secondary), Ohms(self.common));
+        let (primary, secondary, common) =
+            (OpenOr(self.primary), OpenOr(self.secondary), OpenOr(self.common));
         write!(f, "X {} and {} around {}", primary, secondary, common);
     }
 }
@@ -180,7 +186,7 @@ impl<A: Arithmetic> Format for LoadCircuit<A> {
                 inductance,
                 capacitance,
             } => {
-                write!(f, "{}, {}", Ohms(*resistance), inductance);
+                write!(f, "{}, {}", OpenOr(*resistance), inductance);
                 if let Some(capacitance) = capacitance {
                     write!(f, ", {}", capacitance);
                 }
@@ -190,13 +196,19 @@ impl<A: Arithmetic> Format for LoadCircuit<A> {
                 resistance,
                 capacitance,
                 lead,
-            } => write!(f, "{} beside {}, behind {}", Ohms(*resistance), capacitance, lead),
+            } => write!(
+                f,
+                "{} beside {}, behind {}",
+                OpenOr(*resistance),
+                capacitance,
+                lead
+            ),
             Self::Parallel {
                 resistance,
                 inductance,
                 capacitance,
             } => {
-                write!(f, "{}, {}", Ohms(*resistance), capacitance);
+                write!(f, "{}, {}", OpenOr(*resistance), capacitance);
                 if let Some(inductance) = inductance {
                     write!(f, ", {}", inductance);
                 }
@@ -240,13 +252,15 @@ impl<A: Arithmetic> Format for PushPull<A> {
 impl<A: Arithmetic> Format for StandInParts<A> {
     fn format(&self, f: Formatter<'_>) {
         match self {
-            Self::Resistor(resistance) => write!(f, "{}", Ohms(*resistance)),
-            Self::ResistorAndCoil(resistance, coil) => write!(f, "{} and {}", Ohms(*resistance), coil),
-            Self::ResistorAndCapacitor(resistance, part) => write!(f, "{} and {}", Ohms(*resistance), part),
+            Self::Resistor(resistance) => write!(f, "{}", OpenOr(*resistance)),
+            Self::ResistorAndCoil(resistance, coil) => write!(f, "{} and {}", OpenOr(*resistance), coil),
+            Self::ResistorAndCapacitor(resistance, part) => write!(f, "{} and {}", OpenOr(*resistance), part),
             Self::ResistorBesideCapacitor(resistance, part) => {
-                write!(f, "{} beside {}", Ohms(*resistance), part);
+                write!(f, "{} beside {}", OpenOr(*resistance), part);
             }
-            Self::ResistorBesideCoil(resistance, coil) => write!(f, "{} beside {}", Ohms(*resistance), coil),
+            Self::ResistorBesideCoil(resistance, coil) => {
+                write!(f, "{} beside {}", OpenOr(*resistance), coil)
+            }
         }
     }
 }
@@ -262,9 +276,9 @@ impl<A: Arithmetic> Format for LeadEffect<A> {
         write!(
             f,
             "leads of X {}, then {}, {}{=str}",
-            Ohms(self.lead_reactance),
+            OpenOr(self.lead_reactance),
             self.seen,
-            Swr(self.swr),
+            NamedSwr(self.swr),
             if self.swamped { ": swamped" } else { "" }
         );
     }
@@ -329,7 +343,7 @@ impl<A: Arithmetic> Format for Line<A> {
         write!(
             f,
             "line {}, velocity factor {}, {}",
-            Ohms(self.impedance()),
+            OpenOr(self.impedance()),
             Number(self.velocity_factor()),
             InRange(self.length(), " m"),
         );
@@ -340,7 +354,7 @@ impl<A: Arithmetic> Format for PartLoss<A> {
     fn format(&self, f: Formatter<'_>) {
         match self {
             Self::None => write!(f, "no loss"),
-            Self::SeriesResistance(resistance) => write!(f, "with {} in series", Ohms(*resistance)),
+            Self::SeriesResistance(resistance) => write!(f, "with {} in series", OpenOr(*resistance)),
             Self::Q(q) => write!(f, "Q {}", InRange(*q, "")),
         }
     }
@@ -349,7 +363,7 @@ impl<A: Arithmetic> Format for PartLoss<A> {
 impl<A: Arithmetic> Format for PartKind<A> {
     fn format(&self, f: Formatter<'_>) {
         match self {
-            Self::Resistor(resistance) => write!(f, "resistor {}", Ohms(*resistance)),
+            Self::Resistor(resistance) => write!(f, "resistor {}", OpenOr(*resistance)),
             Self::Reactor(reactor, loss) => write!(f, "{}, {}", reactor, loss),
             Self::Stub(line, end) => write!(f, "stub ({}) of {}", end, line),
         }
@@ -406,7 +420,7 @@ impl<A: Arithmetic> Format for TwoElement<A> {
             f,
             "{}, X {} in series, B {} S across, Q {}",
             self.arrangement(),
-            Ohms(self.series_reactance()),
+            OpenOr(self.series_reactance()),
             Number(self.shunt_susceptance()),
             InRange(self.q(), ""),
         );
@@ -427,9 +441,9 @@ impl<A: Arithmetic> Format for ThreeElement<A> {
             f,
             "{}, X {} at the load, {}, {} at the source",
             self.shape(),
-            Ohms(at_load),
-            Ohms(middle),
-            Ohms(at_source),
+            OpenOr(at_load),
+            OpenOr(middle),
+            OpenOr(at_source),
         );
     }
 }
@@ -439,8 +453,8 @@ impl<A: Arithmetic> Format for QuarterWaveRoute<A> {
         match self {
             Self::SeriesPart => write!(f, "series part"),
             Self::ShuntPart => write!(f, "shunt part"),
-            Self::LineToHighest(impedance) => write!(f, "line of {} to the highest", Ohms(*impedance)),
-            Self::LineToLowest(impedance) => write!(f, "line of {} to the lowest", Ohms(*impedance)),
+            Self::LineToHighest(impedance) => write!(f, "line of {} to the highest", OpenOr(*impedance)),
+            Self::LineToLowest(impedance) => write!(f, "line of {} to the lowest", OpenOr(*impedance)),
         }
     }
 }
@@ -450,8 +464,8 @@ impl<A: Arithmetic> Format for StubSettings<A> {
         write!(
             f,
             "line {}, stub {} ({}), velocity factor {}",
-            Ohms(self.line_impedance),
-            Ohms(self.stub_impedance),
+            OpenOr(self.line_impedance),
+            OpenOr(self.stub_impedance),
             self.end,
             Number(self.velocity_factor),
         );
@@ -490,7 +504,7 @@ impl<F: Floating> Format for RankSettings<F> {
             self.frequency,
             self.low,
             self.high,
-            Swr(self.swr_limit),
+            NamedSwr(self.swr_limit),
             InRange(self.power, " W"),
         );
     }
@@ -502,8 +516,8 @@ impl<F: Floating> Format for MatchPlan<F> {
             f,
             "{}: {}, worst {}, loss {}; {}",
             self.scheme,
-            Swr(self.swr()),
-            Swr(self.worst_swr),
+            NamedSwr(self.swr()),
+            NamedSwr(self.worst_swr),
             InRange(self.loss, " dB"),
             self.ladder,
         );

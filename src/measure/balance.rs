@@ -8,7 +8,7 @@
 use core::fmt;
 
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
-use crate::quantity::{Complex, finite, not_negative};
+use crate::quantity::{Complex, Component, Decibels, Degrees, finite, not_negative};
 
 /// One of the two outputs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -54,8 +54,8 @@ impl From<QuantityError> for BalanceError {
 /// In fixed point the parts have the words of Γ: up to just below 2 in 32 bits, just below 1 in 16.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Phasor<A: Arithmetic> {
-    re: A::Component,
-    im: A::Component,
+    re: Component<A>,
+    im: Component<A>,
 }
 
 impl<A: Arithmetic> Phasor<A> {
@@ -63,7 +63,11 @@ impl<A: Arithmetic> Phasor<A> {
     ///
     /// # Errors
     /// NaN or infinity. In fixed point it cannot fail.
-    pub fn new(real: A::Component, imaginary: A::Component) -> Result<Self, QuantityError> {
+    pub fn new(
+        real: impl Into<Component<A>>,
+        imaginary: impl Into<Component<A>>,
+    ) -> Result<Self, QuantityError> {
+        let (real, imaginary) = (real.into(), imaginary.into());
         finite(real, "real part")?;
         finite(imaginary, "imaginary part")?;
         Ok(Self {
@@ -76,7 +80,11 @@ impl<A: Arithmetic> Phasor<A> {
     ///
     /// # Errors
     /// NaN or infinity; a negative magnitude.
-    pub fn polar(magnitude: A::Component, phase: A::Degrees) -> Result<Self, QuantityError> {
+    pub fn polar(
+        magnitude: impl Into<Component<A>>,
+        phase: impl Into<Degrees<A>>,
+    ) -> Result<Self, QuantityError> {
+        let (magnitude, phase) = (magnitude.into(), phase.into());
         not_negative(magnitude, "magnitude")?;
         finite(phase, "phase")?;
         let (sine, cosine) = (phase.to_working() / A::Working::from_i32(360)).sine_cosine();
@@ -85,12 +93,12 @@ impl<A: Arithmetic> Phasor<A> {
     }
 
     /// The real part.
-    pub fn real(self) -> A::Component {
+    pub fn real(self) -> Component<A> {
         self.re
     }
 
     /// The imaginary part.
-    pub fn imaginary(self) -> A::Component {
+    pub fn imaginary(self) -> Component<A> {
         self.im
     }
 
@@ -100,8 +108,8 @@ impl<A: Arithmetic> Phasor<A> {
 
     fn from_complex(value: Complex<A::Working>) -> Self {
         Self {
-            re: A::Component::from_working(value.re),
-            im: A::Component::from_working(value.im),
+            re: Component::<A>::from_working(value.re),
+            im: Component::<A>::from_working(value.im),
         }
     }
 }
@@ -123,11 +131,11 @@ pub struct Balance<A: Arithmetic> {
     /// By how many dB the first output is the larger.
     ///
     /// Within 1e-4 dB in fixed point, 1e-5 dB in `f32` up to ±60 dB; ±∞ where the ratio leaves the range of a float.
-    pub amplitude_imbalance: A::Decibels,
+    pub amplitude_imbalance: Decibels<A>,
     /// How far the first output leads the opposite of the second, in (−180°, 180°]: 0 for a perfect balance.
     ///
     /// Within 1e-5° in fixed point (half its last place), 3e-5° in `f32`.
-    pub phase_imbalance: A::Degrees,
+    pub phase_imbalance: Degrees<A>,
     /// What is of use: (first − second)/√2. Its square is the power that a differential load takes.
     pub differential: Phasor<A>,
     /// What is not: (first + second)/√2.
@@ -136,7 +144,7 @@ pub struct Balance<A: Arithmetic> {
     /// in common. Negative where the outputs are nearer to equal than to opposite.
     ///
     /// Within 1e-4 dB in fixed point.
-    pub common_mode_rejection: A::Decibels,
+    pub common_mode_rejection: Decibels<A>,
 }
 
 impl<A: Arithmetic> Balance<A> {
@@ -164,7 +172,7 @@ impl<A: Arithmetic> Balance<A> {
         let root = A::Working::HALF.square_root();
         Ok(Self {
             amplitude_imbalance: ratio_in_decibels::<A>(one, other),
-            phase_imbalance: A::Degrees::from_working(turns * A::Working::from_i32(360)),
+            phase_imbalance: Degrees::<A>::from_working(turns * A::Working::from_i32(360)),
             differential: Phasor::from_complex(difference.scale(root)),
             common: Phasor::from_complex(sum.scale(root)),
             common_mode_rejection: ratio_in_decibels::<A>(difference, sum),
@@ -183,24 +191,24 @@ impl<A: Arithmetic> Balance<A> {
 }
 
 /// 20·lg of the ratio of two sizes; the ends of the word where one of them is zero.
-fn ratio_in_decibels<A: Arithmetic>(above: Complex<A::Working>, below: Complex<A::Working>) -> A::Decibels {
+fn ratio_in_decibels<A: Arithmetic>(above: Complex<A::Working>, below: Complex<A::Working>) -> Decibels<A> {
     if below.is_zero() {
-        return A::Decibels::MAX;
+        return Decibels::<A>::MAX;
     }
     if above.is_zero() {
-        return A::Decibels::MIN;
+        return Decibels::<A>::MIN;
     }
     // By magnitudes, so that no square leaves the range of a float.
     let ratio = above.magnitude() / below.magnitude();
-    A::Decibels::from_working(ratio.decibels() * A::Working::TWO)
+    Decibels::<A>::from_working(ratio.decibels() * A::Working::TWO)
 }
 
 /// What two outputs must keep to.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct BalanceLimits<A: Arithmetic> {
-    amplitude: A::Decibels,
-    phase: A::Degrees,
-    rejection: A::Decibels,
+    amplitude: Decibels<A>,
+    phase: Degrees<A>,
+    rejection: Decibels<A>,
 }
 
 impl<A: Arithmetic> BalanceLimits<A> {
@@ -210,10 +218,11 @@ impl<A: Arithmetic> BalanceLimits<A> {
     /// # Errors
     /// NaN or infinity; a negative imbalance.
     pub fn new(
-        amplitude: A::Decibels,
-        phase: A::Degrees,
-        rejection: A::Decibels,
+        amplitude: impl Into<Decibels<A>>,
+        phase: impl Into<Degrees<A>>,
+        rejection: impl Into<Decibels<A>>,
     ) -> Result<Self, QuantityError> {
+        let (amplitude, phase, rejection) = (amplitude.into(), phase.into(), rejection.into());
         not_negative(amplitude, "amplitude imbalance")?;
         not_negative(phase, "phase imbalance")?;
         finite(rejection, "common-mode rejection")?;
@@ -227,7 +236,7 @@ impl<A: Arithmetic> BalanceLimits<A> {
 
 #[cfg(feature = "defmt")]
 impl<A: Arithmetic> BalanceLimits<A> {
-    pub(super) fn parts(&self) -> (A::Decibels, A::Degrees, A::Decibels) {
+    pub(super) fn parts(&self) -> (Decibels<A>, Degrees<A>, Decibels<A>) {
         (self.amplitude, self.phase, self.rejection)
     }
 }

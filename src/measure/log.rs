@@ -11,7 +11,7 @@ use super::{
     PredictionCheck, PredictionReport, Resonance, Retune, Statistics, SweepAnalyser, SweepReport,
     SweepSettings, Target, TargetReading, WorstPoint,
 };
-use crate::arithmetic::log::{InRange, Number, Ohms, Swr};
+use crate::arithmetic::log::{InRange, NamedSwr, Number, OpenOr};
 use crate::arithmetic::{Arithmetic, Quantity};
 use crate::design::transformer::Remedy;
 
@@ -29,7 +29,12 @@ impl<A: Arithmetic> Format for ErrorTerms<A> {
 
 impl<A: Arithmetic> Format for SweepSettings<A> {
     fn format(&self, f: Formatter<'_>) {
-        write!(f, "reference {}, limit {}, ", self.reference, Swr(self.swr_limit));
+        write!(
+            f,
+            "reference {}, limit {}, ",
+            self.reference,
+            NamedSwr(self.swr_limit)
+        );
         match self.target {
             Some(target) => write!(f, "target {}", target),
             None => write!(f, "no target"),
@@ -51,7 +56,7 @@ impl<A: Arithmetic> Format for Dip<A> {
             f,
             "{}, {}, {}, {}{=str}",
             self.frequency,
-            Swr(self.swr()),
+            NamedSwr(self.swr()),
             self.reflection,
             self.method,
             edge,
@@ -81,7 +86,7 @@ impl<A: Arithmetic> Format for Resonance<A> {
             f,
             "{}, R {}, X {=str}, Q {}, {}",
             self.frequency,
-            Ohms(self.resistance),
+            OpenOr(self.resistance),
             if self.rising { "rising" } else { "falling" },
             InRange(self.q, ""),
             self.method,
@@ -95,7 +100,7 @@ impl<A: Arithmetic> Format for TargetReading<A> {
             f,
             "{}, {}, {}, {=str}, {}",
             self.frequency,
-            Swr(self.reflection.swr()),
+            NamedSwr(self.reflection.swr()),
             self.reflection,
             if self.pass { "pass" } else { "fail" },
             self.method,
@@ -122,7 +127,7 @@ impl<A: Arithmetic, const N: usize> Format for SweepReport<A, N> {
             self.start(),
             self.stop(),
             self.reference(),
-            Swr(self.swr_limit()),
+            NamedSwr(self.swr_limit()),
         );
         if let Some(best) = self.best() {
             write!(f, "; best {}", best);
@@ -157,7 +162,13 @@ impl<A: Arithmetic, const N: usize> Format for SweepReport<A, N> {
 
 impl<A: Arithmetic> Format for MaskSegment<A> {
     fn format(&self, f: Formatter<'_>) {
-        write!(f, "{} to {}, limit {}", self.low, self.high, Swr(self.swr_limit));
+        write!(
+            f,
+            "{} to {}, limit {}",
+            self.low,
+            self.high,
+            NamedSwr(self.swr_limit)
+        );
     }
 }
 
@@ -167,7 +178,7 @@ impl<A: Arithmetic> Format for WorstPoint<A> {
             f,
             "{}, {}, {}",
             self.frequency,
-            Swr(self.reflection.swr()),
+            NamedSwr(self.reflection.swr()),
             self.reflection
         );
     }
@@ -221,7 +232,7 @@ impl<A: Arithmetic> Format for Diagnosis<A> {
             "cause {}, load {}, {}; comes back without reactance {}, with the right ratio {}",
             self.cause,
             self.load,
-            Swr(self.reflection.swr()),
+            NamedSwr(self.reflection.swr()),
             Number(self.share_left_without_reactance),
             Number(self.share_left_with_ratio),
         );
@@ -229,11 +240,11 @@ impl<A: Arithmetic> Format for Diagnosis<A> {
             f,
             "; turns {} alone {}, {} and a series part {}, {} and a part across {}",
             self.turns_alone.turns,
-            Swr(self.turns_alone.swr(Remedy::TurnsAlone)),
+            NamedSwr(self.turns_alone.swr(Remedy::TurnsAlone)),
             self.turns_and_series.turns,
-            Swr(self.turns_and_series.swr(Remedy::SeriesElement)),
+            NamedSwr(self.turns_and_series.swr(Remedy::SeriesElement)),
             self.turns_and_shunt.turns,
-            Swr(self.turns_and_shunt.swr(Remedy::ShuntElement)),
+            NamedSwr(self.turns_and_shunt.swr(Remedy::ShuntElement)),
         );
     }
 }

@@ -1,6 +1,6 @@
 //! Impedance, admittance and the reference they are compared with.
 
-use super::{Complex, QuantityError, Reflection, finite, positive};
+use super::{Complex, Component, Ohms, QFactor, QuantityError, Reflection, Siemens, finite, positive};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 
 /// The real, positive resistance Z0 to which a reflection coefficient refers: 50 Ω unless said otherwise.
@@ -17,7 +17,7 @@ use crate::arithmetic::{Arithmetic, Quantity, Real};
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reference<A: Arithmetic> {
-    ohms: A::Ohms,
+    ohms: Ohms<A>,
     scale: A::Scale,
 }
 
@@ -26,8 +26,8 @@ impl<A: Arithmetic> Reference<A> {
     ///
     /// # Errors
     /// Not finite, zero or negative.
-    pub fn new(resistance: A::Ohms) -> Result<Self, QuantityError> {
-        positive(resistance, "reference").map(Self::of)
+    pub fn new(resistance: impl Into<Ohms<A>>) -> Result<Self, QuantityError> {
+        positive(resistance.into(), "reference").map(Self::of)
     }
 
     /// From a number of ohms in floating point: for hosts.
@@ -35,24 +35,27 @@ impl<A: Arithmetic> Reference<A> {
     /// # Errors
     /// As [`new`](Self::new), and a value beyond (or, in fixed point, below) the word.
     pub fn try_from_f64(ohms: f64) -> Result<Self, QuantityError> {
-        Self::new(A::Ohms::try_from_f64(ohms).map_err(|error| error.of("reference"))?)
+        Self::new(Ohms::try_from_f64(ohms).map_err(|error| error.of("reference"))?)
     }
 
     /// 50 Ω, at no cost when the program runs.
     pub const fn fifty() -> Self {
         let (ohms, scale) = A::FIFTY;
-        Self { ohms, scale }
+        Self {
+            ohms: Ohms::new(ohms),
+            scale,
+        }
     }
 
     /// The resistance in ohms.
-    pub fn ohms(self) -> A::Ohms {
+    pub fn ohms(self) -> Ohms<A> {
         self.ohms
     }
 
-    fn of(ohms: A::Ohms) -> Self {
+    fn of(ohms: Ohms<A>) -> Self {
         Self {
             ohms,
-            scale: A::prepare(ohms),
+            scale: A::prepare(ohms.get()),
         }
     }
 
@@ -86,32 +89,30 @@ impl<A: Arithmetic> Default for Reference<A> {
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Impedance<A: Arithmetic> {
-    resistance: A::Ohms,
-    reactance: A::Ohms,
+    resistance: Ohms<A>,
+    reactance: Ohms<A>,
 }
 
 impl<A: Arithmetic> Impedance<A> {
     /// No impedance at all.
     pub const SHORT: Self = Self {
-        resistance: A::Ohms::ZERO,
-        reactance: A::Ohms::ZERO,
+        resistance: Ohms::ZERO,
+        reactance: Ohms::ZERO,
     };
     /// Infinite impedance: the largest resistance of the word (floating: infinity), no reactance.
     pub const OPEN: Self = Self {
-        resistance: A::Ohms::MAX,
-        reactance: A::Ohms::ZERO,
+        resistance: Ohms::MAX,
+        reactance: Ohms::ZERO,
     };
 
     /// R + jX from the family's own words of ohms.
     ///
     /// # Errors
     /// NaN or infinity, by name. (In fixed point it cannot fail.)
-    pub fn new(resistance: A::Ohms, reactance: A::Ohms) -> Result<Self, QuantityError> {
-        finite(resistance, "resistance")?;
-        finite(reactance, "reactance")?;
+    pub fn new(resistance: impl Into<Ohms<A>>, reactance: impl Into<Ohms<A>>) -> Result<Self, QuantityError> {
         Ok(Self {
-            resistance,
-            reactance,
+            resistance: finite(resistance.into(), "resistance")?,
+            reactance: finite(reactance.into(), "reactance")?,
         })
     }
 
@@ -121,18 +122,18 @@ impl<A: Arithmetic> Impedance<A> {
     /// Not finite, or beyond the word.
     pub fn try_from_f64(resistance: f64, reactance: f64) -> Result<Self, QuantityError> {
         Self::new(
-            A::Ohms::try_from_f64(resistance).map_err(|error| error.of("resistance"))?,
-            A::Ohms::try_from_f64(reactance).map_err(|error| error.of("reactance"))?,
+            Ohms::try_from_f64(resistance).map_err(|error| error.of("resistance"))?,
+            Ohms::try_from_f64(reactance).map_err(|error| error.of("reactance"))?,
         )
     }
 
     /// R, ohms.
-    pub fn resistance(self) -> A::Ohms {
+    pub fn resistance(self) -> Ohms<A> {
         self.resistance
     }
 
     /// X, ohms; positive is inductive.
-    pub fn reactance(self) -> A::Ohms {
+    pub fn reactance(self) -> Ohms<A> {
         self.reactance
     }
 
@@ -142,23 +143,23 @@ impl<A: Arithmetic> Impedance<A> {
     }
 
     /// |Z| = √(R² + X²), ohms. Saturates at the largest word, which is what an open gives.
-    pub fn magnitude(self) -> A::Ohms {
+    pub fn magnitude(self) -> Ohms<A> {
         if self.is_open() {
-            return A::Ohms::MAX;
+            return Ohms::MAX;
         }
-        A::Ohms::from_working(self.complex().magnitude())
+        Ohms::from_working(self.complex().magnitude())
     }
 
     /// Q = |X|/|R|, never negative. 0 without reactance (short and open included); the family's largest without
     /// resistance.
-    pub fn q(self) -> A::Ratio {
-        if self.is_open() || self.reactance == A::Ohms::ZERO {
-            return A::Ratio::ZERO;
+    pub fn q(self) -> QFactor<A> {
+        if self.is_open() || self.reactance == Ohms::ZERO {
+            return QFactor::ZERO;
         }
-        if self.resistance == A::Ohms::ZERO {
-            return A::Ratio::MAX;
+        if self.resistance == Ohms::ZERO {
+            return QFactor::MAX;
         }
-        A::Ratio::from_working(
+        QFactor::from_working(
             self.reactance.to_working().absolute() / self.resistance.to_working().absolute(),
         )
     }
@@ -168,8 +169,11 @@ impl<A: Arithmetic> Impedance<A> {
     /// An open gives exactly 1, a short exactly −1. A negative resistance near −Z0 reflects without limit: components
     /// stop at ±2²⁰ in the floating families and at the ends of `I2F30` (−2, just below 2) in fixed point.
     pub fn reflection(self, reference: Reference<A>) -> Reflection<A> {
-        let (re, im) = A::reflect(self.resistance, self.reactance, reference.ohms());
-        Reflection::from_words(re, im)
+        Reflection::from_words(A::reflect(
+            self.resistance.get(),
+            self.reactance.get(),
+            reference.ohms.get(),
+        ))
     }
 
     /// Y = 1/Z. A short has the largest conductance of the word, and an open none.
@@ -187,23 +191,23 @@ impl<A: Arithmetic> Impedance<A> {
     pub fn parallel_form(self) -> ParallelForm<A> {
         if self.is_open() {
             return ParallelForm {
-                resistance: A::Ohms::MAX,
-                reactance: A::Ohms::MAX,
+                resistance: Ohms::MAX,
+                reactance: Ohms::MAX,
             };
         }
         let z = self.complex();
         if z.is_zero() {
             return ParallelForm {
-                resistance: A::Ohms::ZERO,
-                reactance: A::Ohms::ZERO,
+                resistance: Ohms::ZERO,
+                reactance: Ohms::ZERO,
             };
         }
         // |Z|²/R = R + X·(X/R), so that no square leaves the range.
         let branch = |along: A::Working, across: A::Working| {
             if along.is_zero() {
-                A::Ohms::MAX
+                Ohms::MAX
             } else {
-                A::Ohms::from_working(along + across * (across / along))
+                Ohms::from_working(along + across * (across / along))
             }
         };
         ParallelForm {
@@ -220,7 +224,7 @@ impl<A: Arithmetic> Impedance<A> {
         }
         Self {
             resistance: self.resistance,
-            reactance: A::Ohms::from_working(-self.reactance.to_working()),
+            reactance: Ohms::from_working(-self.reactance.to_working()),
         }
     }
 
@@ -279,26 +283,26 @@ impl<A: Arithmetic> Impedance<A> {
     ///
     /// # Errors
     /// A source that is open or has no positive resistance.
-    pub fn share_taken_from(self, source: Self) -> Result<A::Component, QuantityError> {
+    pub fn share_taken_from(self, source: Self) -> Result<Component<A>, QuantityError> {
         let source = source.with_resistance()?;
         if self.is_open() {
-            return Ok(A::Component::ZERO);
+            return Ok(Component::ZERO);
         }
         let load = self.complex();
         let sum = source + load;
         // (2·Rs/|sum|)·(2·R/|sum|): the two factors stay within range.
         let size = sum.magnitude();
         if size.is_zero() {
-            return Ok(A::Component::MIN);
+            return Ok(Component::MIN);
         }
         let product = (A::Working::TWO * (source.re / size)) * (A::Working::TWO * (load.re / size));
-        Ok(A::Component::from_working(product))
+        Ok(Component::from_working(product))
     }
 
     fn with_resistance(self) -> Result<Complex<A::Working>, QuantityError> {
         if self.is_open() {
             Err(QuantityError::OutOfRange("source"))
-        } else if self.resistance > A::Ohms::ZERO {
+        } else if self.resistance > Ohms::ZERO {
             Ok(self.complex())
         } else {
             Err(QuantityError::NotPositive("source resistance"))
@@ -311,7 +315,7 @@ impl<A: Arithmetic> Impedance<A> {
 
     /// Saturating; an impedance beyond the words is an open.
     pub(crate) fn from_complex(z: Complex<A::Working>) -> Self {
-        let (resistance, reactance) = (A::Ohms::from_working(z.re), A::Ohms::from_working(z.im));
+        let (resistance, reactance) = (Ohms::from_working(z.re), Ohms::from_working(z.im));
         if resistance.is_finite() && reactance.is_finite() {
             Self {
                 resistance,
@@ -322,7 +326,7 @@ impl<A: Arithmetic> Impedance<A> {
         }
     }
 
-    pub(crate) fn from_words(resistance: A::Ohms, reactance: A::Ohms) -> Self {
+    pub(crate) fn from_words(resistance: Ohms<A>, reactance: Ohms<A>) -> Self {
         Self {
             resistance,
             reactance,
@@ -345,16 +349,16 @@ impl<A: Arithmetic> Impedance<A> {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ParallelForm<A: Arithmetic> {
     /// The parallel resistance Rp.
-    pub resistance: A::Ohms,
+    pub resistance: Ohms<A>,
     /// The parallel reactance Xp; positive is inductive.
-    pub reactance: A::Ohms,
+    pub reactance: Ohms<A>,
 }
 
 impl<A: Arithmetic> ParallelForm<A> {
     /// The series form of the same impedance.
     pub fn series_form(self) -> Impedance<A> {
-        let resistance = Impedance::from_words(self.resistance, A::Ohms::ZERO);
-        let reactance = Impedance::from_words(A::Ohms::ZERO, self.reactance);
+        let resistance = Impedance::from_words(self.resistance, Ohms::ZERO);
+        let reactance = Impedance::from_words(Ohms::ZERO, self.reactance);
         resistance.in_parallel(reactance)
     }
 }
@@ -373,42 +377,43 @@ impl<A: Arithmetic> ParallelForm<A> {
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Admittance<A: Arithmetic> {
-    conductance: A::Siemens,
-    susceptance: A::Siemens,
+    conductance: Siemens<A>,
+    susceptance: Siemens<A>,
 }
 
 impl<A: Arithmetic> Admittance<A> {
     /// No admittance at all.
     pub const OPEN: Self = Self {
-        conductance: A::Siemens::ZERO,
-        susceptance: A::Siemens::ZERO,
+        conductance: Siemens::ZERO,
+        susceptance: Siemens::ZERO,
     };
     /// Infinite admittance: the largest conductance of the word (floating: infinity).
     pub const SHORT: Self = Self {
-        conductance: A::Siemens::MAX,
-        susceptance: A::Siemens::ZERO,
+        conductance: Siemens::MAX,
+        susceptance: Siemens::ZERO,
     };
 
     /// G + jB from the family's own words of siemens.
     ///
     /// # Errors
     /// NaN or infinity, by name.
-    pub fn new(conductance: A::Siemens, susceptance: A::Siemens) -> Result<Self, QuantityError> {
-        finite(conductance, "conductance")?;
-        finite(susceptance, "susceptance")?;
+    pub fn new(
+        conductance: impl Into<Siemens<A>>,
+        susceptance: impl Into<Siemens<A>>,
+    ) -> Result<Self, QuantityError> {
         Ok(Self {
-            conductance,
-            susceptance,
+            conductance: finite(conductance.into(), "conductance")?,
+            susceptance: finite(susceptance.into(), "susceptance")?,
         })
     }
 
     /// G, siemens.
-    pub fn conductance(self) -> A::Siemens {
+    pub fn conductance(self) -> Siemens<A> {
         self.conductance
     }
 
     /// B, siemens; positive is capacitive.
-    pub fn susceptance(self) -> A::Siemens {
+    pub fn susceptance(self) -> Siemens<A> {
         self.susceptance
     }
 
@@ -433,7 +438,7 @@ impl<A: Arithmetic> Admittance<A> {
     }
 
     fn from_complex(y: Complex<A::Working>) -> Self {
-        let (conductance, susceptance) = (A::Siemens::from_working(y.re), A::Siemens::from_working(y.im));
+        let (conductance, susceptance) = (Siemens::from_working(y.re), Siemens::from_working(y.im));
         if conductance.is_finite() && susceptance.is_finite() {
             Self {
                 conductance,

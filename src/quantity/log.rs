@@ -6,7 +6,7 @@ use super::{
     Admittance, Capacitance, Hertz, Impedance, Inductance, ParallelForm, Reactor, Reference, Reflection,
 };
 use crate::arithmetic::Arithmetic;
-use crate::arithmetic::log::{InRange, Number, Ohms, Series, unit};
+use crate::arithmetic::log::{InRange, Number, OpenOr, Series, unit};
 
 impl Format for Hertz {
     fn format(&self, f: Formatter<'_>) {
@@ -38,7 +38,7 @@ impl<A: Arithmetic> Format for Impedance<A> {
 
 impl<A: Arithmetic> Format for ParallelForm<A> {
     fn format(&self, f: Formatter<'_>) {
-        write!(f, "Rp {}, Xp {}", Ohms(self.resistance), Ohms(self.reactance));
+        write!(f, "Rp {}, Xp {}", OpenOr(self.resistance), OpenOr(self.reactance));
     }
 }
 

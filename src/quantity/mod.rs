@@ -23,7 +23,10 @@ mod reactive;
 mod reflection;
 pub(crate) mod swr;
 
-pub use crate::arithmetic::{QuantityError, Readouts};
+pub use crate::arithmetic::{
+    Amperes, Component, Decibels, Degrees, ImpedanceRatio, Metres, Ohms, QFactor, QuantityError, Ratio,
+    Readouts, Siemens, Swr, VelocityFactor, Volts, Watts,
+};
 pub(crate) use check::{finite, not_negative, positive, positive_frequency, positive_omega};
 #[doc(hidden)]
 pub use complex::Complex;

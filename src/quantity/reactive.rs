@@ -1,6 +1,6 @@
 //! Inductance, capacitance and their reactance at a frequency.
 
-use super::{Hertz, QuantityError, not_negative, positive_omega};
+use super::{Hertz, Ohms, QuantityError, not_negative, positive_omega};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 
 macro_rules! part {
@@ -73,18 +73,19 @@ impl<A: Arithmetic> Inductance<A> {
     /// let reactance = coil.reactance(Hertz::from_megahertz(71));
     /// assert!((reactance - 44.61).abs() < 0.005);
     /// ```
-    pub fn reactance(self, frequency: Hertz) -> A::Ohms {
+    pub fn reactance(self, frequency: Hertz) -> Ohms<A> {
         if frequency.get() == 0 {
-            return A::Ohms::ZERO; // also where the inductance has saturated
+            return Ohms::<A>::ZERO; // also where the inductance has saturated
         }
-        A::Ohms::from_working(frequency.angular::<A::Working>() * self.to_base())
+        Ohms::<A>::from_working(frequency.angular::<A::Working>() * self.to_base())
     }
 
     /// The inductance that has this reactance: L = X/(2πf).
     ///
     /// # Errors
     /// A frequency of 0; a reactance that is negative or not finite.
-    pub fn with_reactance(reactance: A::Ohms, frequency: Hertz) -> Result<Self, QuantityError> {
+    pub fn with_reactance(reactance: impl Into<Ohms<A>>, frequency: Hertz) -> Result<Self, QuantityError> {
+        let reactance = reactance.into();
         let omega = positive_omega::<A>(frequency)?;
         let reactance = not_negative(reactance, "reactance")?.to_working();
         Ok(Self::from_base(reactance / omega))
@@ -106,24 +107,25 @@ impl<A: Arithmetic> Inductance<A> {
 
 impl<A: Arithmetic> Capacitance<A> {
     /// X = −1/(2πfC) in ohms, never positive; an open (the most negative word) at 0 Hz or without capacitance.
-    pub fn reactance(self, frequency: Hertz) -> A::Ohms {
+    pub fn reactance(self, frequency: Hertz) -> Ohms<A> {
         if frequency.get() == 0 {
-            return A::Ohms::MIN; // also where the capacitance has saturated
+            return Ohms::<A>::MIN; // also where the capacitance has saturated
         }
         let susceptance = frequency.angular::<A::Working>() * self.to_base();
         if susceptance.is_zero() {
-            return A::Ohms::MIN;
+            return Ohms::<A>::MIN;
         }
-        A::Ohms::from_working(-(A::Working::ONE / susceptance))
+        Ohms::<A>::from_working(-(A::Working::ONE / susceptance))
     }
 
     /// The capacitance that has this reactance, given as its size |X|: C = 1/(2πf|X|).
     ///
     /// # Errors
     /// A frequency of 0; a reactance that is zero, negative or not finite.
-    pub fn with_reactance(reactance: A::Ohms, frequency: Hertz) -> Result<Self, QuantityError> {
+    pub fn with_reactance(reactance: impl Into<Ohms<A>>, frequency: Hertz) -> Result<Self, QuantityError> {
+        let reactance = reactance.into();
         let omega = positive_omega::<A>(frequency)?;
-        if not_negative(reactance, "reactance")? == A::Ohms::ZERO {
+        if not_negative(reactance, "reactance")? == Ohms::<A>::ZERO {
             return Err(QuantityError::NotPositive("reactance"));
         }
         Ok(Self::from_base(
@@ -166,7 +168,8 @@ pub enum Reactor<A: Arithmetic> {
 impl<A: Arithmetic> Reactor<A> {
     /// The part whose reactance is `reactance` at `frequency`: a coil for a positive one, a capacitor for a negative
     /// one; `None` where nothing is needed (zero), where no part would do it (an open) or at 0 Hz.
-    pub fn with_reactance(reactance: A::Ohms, frequency: Hertz) -> Option<Self> {
+    pub fn with_reactance(reactance: impl Into<Ohms<A>>, frequency: Hertz) -> Option<Self> {
+        let reactance = reactance.into();
         if reactance.is_at_end() {
             return None;
         }
@@ -187,7 +190,7 @@ impl<A: Arithmetic> Reactor<A> {
     }
 
     /// The reactance of the part at `frequency`, ohms.
-    pub fn reactance(self, frequency: Hertz) -> A::Ohms {
+    pub fn reactance(self, frequency: Hertz) -> Ohms<A> {
         match self {
             Self::Inductor(inductance) => inductance.reactance(frequency),
             Self::Capacitor(capacitance) => capacitance.reactance(frequency),

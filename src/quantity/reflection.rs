@@ -2,7 +2,10 @@
 
 use fixed::types::{I1F15, I2F30};
 
-use super::{Complex, Impedance, QuantityError, Readouts, Reference, finite};
+use super::{
+    Complex, Component, Decibels, Degrees, Impedance, Ohms, QFactor, QuantityError, Readouts, Reference, Swr,
+    finite,
+};
 use crate::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity, Real};
 
 /// The voltage reflection coefficient Γ of a one-port.
@@ -31,15 +34,15 @@ use crate::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity, Real};
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reflection<A: Arithmetic> {
-    re: A::Component,
-    im: A::Component,
+    re: A::ComponentWord,
+    im: A::ComponentWord,
 }
 
 impl<A: Arithmetic> Reflection<A> {
     /// Γ = 0: the load equals the reference.
     pub const MATCHED: Self = Self {
-        re: A::Component::ZERO,
-        im: A::Component::ZERO,
+        re: <A::ComponentWord as Quantity>::ZERO,
+        im: <A::ComponentWord as Quantity>::ZERO,
     };
     /// Γ = 1: nothing connected.
     ///
@@ -47,12 +50,12 @@ impl<A: Arithmetic> Reflection<A> {
     /// [`is_total`](Self::is_total) is false for it, SWR is 65 535 and mismatch loss 42.1 dB.
     pub const OPEN: Self = Self {
         re: A::UNIT,
-        im: A::Component::ZERO,
+        im: <A::ComponentWord as Quantity>::ZERO,
     };
     /// Γ = −1.
     pub const SHORT: Self = Self {
         re: A::MINUS_UNIT,
-        im: A::Component::ZERO,
+        im: <A::ComponentWord as Quantity>::ZERO,
     };
 
     /// From real and imaginary part.
@@ -60,10 +63,13 @@ impl<A: Arithmetic> Reflection<A> {
     /// # Errors
     /// NaN or infinity; beyond ±2²⁰ in the floating families, which keeps every readout from overflowing. In fixed
     /// point it cannot fail.
-    pub fn new(real: A::Component, imaginary: A::Component) -> Result<Self, QuantityError> {
+    pub fn new(
+        real: impl Into<Component<A>>,
+        imaginary: impl Into<Component<A>>,
+    ) -> Result<Self, QuantityError> {
         Ok(Self {
-            re: Self::checked(real, "real part of Γ")?,
-            im: Self::checked(imaginary, "imaginary part of Γ")?,
+            re: Self::checked(real.into().get(), "real part of Γ")?,
+            im: Self::checked(imaginary.into().get(), "imaginary part of Γ")?,
         })
     }
 
@@ -73,16 +79,17 @@ impl<A: Arithmetic> Reflection<A> {
     /// As [`new`](Self::new), and a value beyond the word (±2 in 32-bit fixed point, ±1 in 16-bit).
     pub fn try_from_f64(real: f64, imaginary: f64) -> Result<Self, QuantityError> {
         Self::new(
-            A::Component::try_from_f64(real).map_err(|error| error.of("real part of Γ"))?,
-            A::Component::try_from_f64(imaginary).map_err(|error| error.of("imaginary part of Γ"))?,
+            Component::<A>::try_from_f64(real).map_err(|error| error.of("real part of Γ"))?,
+            Component::<A>::try_from_f64(imaginary).map_err(|error| error.of("imaginary part of Γ"))?,
         )
     }
 
-    fn checked(component: A::Component, name: &'static str) -> Result<A::Component, QuantityError> {
+    fn checked(component: A::ComponentWord, name: &'static str) -> Result<A::ComponentWord, QuantityError> {
         finite(component, name)?;
         // In fixed point the limit is the word itself, whose negative end is one unit further out.
         let beyond = component > A::REFLECTION_LIMIT
-            || (A::Component::MIN < component && component.to_working() < -A::REFLECTION_LIMIT.to_working());
+            || (<A::ComponentWord as Quantity>::MIN < component
+                && component.to_working() < -A::REFLECTION_LIMIT.to_working());
         if beyond {
             Err(QuantityError::OutOfRange(name))
         } else {
@@ -91,53 +98,53 @@ impl<A: Arithmetic> Reflection<A> {
     }
 
     /// Re Γ.
-    pub fn real(self) -> A::Component {
-        self.re
+    pub fn real(self) -> Component<A> {
+        Component::new(self.re)
     }
 
     /// Im Γ.
-    pub fn imaginary(self) -> A::Component {
-        self.im
+    pub fn imaginary(self) -> Component<A> {
+        Component::new(self.im)
     }
 
     /// |Γ|: 0 at the match, 1 at total reflection, above 1 with gain (in fixed point saturating at
     /// the end of the word: just below 2, or just below 1 in 16 bits).
-    pub fn magnitude(self) -> A::Component {
-        A::magnitude(self.re, self.im)
+    pub fn magnitude(self) -> Component<A> {
+        Component::new(A::magnitude(self.re, self.im))
     }
 
     /// The standing wave ratio (1 + |Γ|)/(1 − |Γ|), at least 1.
     ///
     /// At |Γ| ≥ 1 the family's largest value (floating: infinity); ask [`is_total`](Self::is_total). In fixed point
     /// values above 65 535.99 saturate there too.
-    pub fn swr(self) -> A::Ratio {
-        A::standing_wave(self.re, self.im)
+    pub fn swr(self) -> Swr<A> {
+        Swr::new(A::standing_wave(self.re, self.im))
     }
 
     /// Return loss −20·lg |Γ| in dB, positive for a passive load (IEC 60050-702-07-25; T. S. Bird, "Definition and
     /// Misuse of Return Loss", IEEE Antennas and Propagation Magazine 51(2), 2009).
     ///
     /// Γ = 0 gives the largest value (floating: infinity). Negative where more comes back than was sent.
-    pub fn return_loss(self) -> A::Decibels {
-        A::return_loss(self.re, self.im)
+    pub fn return_loss(self) -> Decibels<A> {
+        Decibels::new(A::return_loss(self.re, self.im))
     }
 
     /// Mismatch loss −10·lg(1 − |Γ|²) in dB: what a matched load would take more than this one.
     ///
     /// At |Γ| ≥ 1 nothing is taken, and the family's largest value stands for it (floating: infinity).
-    pub fn mismatch_loss(self) -> A::Decibels {
-        A::mismatch_loss(self.re, self.im)
+    pub fn mismatch_loss(self) -> Decibels<A> {
+        Decibels::new(A::mismatch_loss(self.re, self.im))
     }
 
     /// The share of the incident power that comes back, |Γ|² (in fixed point saturating at the end of the
     /// word: just below 2, or just below 1 in 16 bits).
-    pub fn reflected_share(self) -> A::Component {
-        A::Component::from_working(A::power(self.re, self.im))
+    pub fn reflected_share(self) -> Component<A> {
+        Component::<A>::from_working(A::power(self.re, self.im))
     }
 
     /// The angle of Γ in degrees, in (−180°, 180°]; 0 for Γ = 0.
-    pub fn phase(self) -> A::Degrees {
-        A::phase(self.re, self.im)
+    pub fn phase(self) -> Degrees<A> {
+        Degrees::new(A::phase(self.re, self.im))
     }
 
     /// The impedance Z = Z0·(1 + Γ)/(1 − Γ) that reflects so.
@@ -146,21 +153,21 @@ impl<A: Arithmetic> Reflection<A> {
     /// counts as open.
     pub fn impedance(self, reference: Reference<A>) -> Impedance<A> {
         let (resistance, reactance) = A::terminate(self.re, self.im, reference.scale());
-        Impedance::from_words(resistance, reactance)
+        Impedance::from_words(Ohms::new(resistance), Ohms::new(reactance))
     }
 
     /// |Z| in ohms, without going through R and X; the largest value at Γ = 1.
     ///
     /// |Z| alone does not tell a match: 30 + j40 Ω is 50 Ω too, at SWR 3.
-    pub fn impedance_magnitude(self, reference: Reference<A>) -> A::Ohms {
-        A::impedance_magnitude(self.re, self.im, reference.scale())
+    pub fn impedance_magnitude(self, reference: Reference<A>) -> Ohms<A> {
+        Ohms::new(A::impedance_magnitude(self.re, self.im, reference.scale()))
     }
 
     /// Q = |X|/|R| = 2·|Im Γ|/|1 − |Γ|²|, never negative.
     ///
     /// 0 without reactance (open, short and match included); the family's largest value for a pure reactance.
-    pub fn q(self) -> A::Ratio {
-        A::quality(self.re, self.im)
+    pub fn q(self) -> QFactor<A> {
+        QFactor::new(A::quality(self.re, self.im))
     }
 
     /// All nine readouts at once: what a display shows for one point, for much less than one by one.
@@ -186,7 +193,7 @@ impl<A: Arithmetic> Reflection<A> {
     pub fn conjugate(self) -> Self {
         Self {
             re: self.re,
-            im: A::Component::from_working(-self.im.to_working()),
+            im: A::ComponentWord::from_working(-self.im.to_working()),
         }
     }
 
@@ -221,19 +228,24 @@ impl<A: Arithmetic> Reflection<A> {
     ///
     /// Goes through double precision: for hosts.
     pub fn convert<B: Arithmetic>(self) -> Reflection<B> {
-        let component = |value: A::Component| {
+        let component = |value: A::ComponentWord| {
             let value = value.to_f64();
             let limit = B::REFLECTION_LIMIT.to_f64();
             let lowest = (-limit).min(B::MINUS_UNIT.to_f64());
             // Not by way of the working number, which would round twice; within the limit it cannot fail. (`clamp` would
             // have a panic, which the optimiser cannot rule out.)
             let value = value.max(lowest).min(limit);
-            B::Component::try_from_f64(value).unwrap_or(B::Component::ZERO)
+            B::ComponentWord::try_from_f64(value).unwrap_or(<B::ComponentWord as Quantity>::ZERO)
         };
         Reflection {
             re: component(self.re),
             im: component(self.im),
         }
+    }
+
+    /// Re Γ and Im Γ as the family's kernels take them.
+    pub(crate) fn words(self) -> (A::ComponentWord, A::ComponentWord) {
+        (self.re, self.im)
     }
 
     pub(crate) fn power(self) -> A::Working {
@@ -249,7 +261,8 @@ impl<A: Arithmetic> Reflection<A> {
         let limit = A::REFLECTION_LIMIT.to_working();
         // A short is within the word also where an open is not.
         let lowest = (-limit).smaller(A::MINUS_UNIT.to_working());
-        let component = |value: A::Working| A::Component::from_working(value.smaller(limit).larger(lowest));
+        let component =
+            |value: A::Working| A::ComponentWord::from_working(value.smaller(limit).larger(lowest));
         Self {
             re: component(gamma.re),
             im: component(gamma.im),
@@ -264,7 +277,7 @@ impl<A: Arithmetic> Reflection<A> {
         }
     }
 
-    pub(crate) fn from_words(re: A::Component, im: A::Component) -> Self {
+    pub(crate) fn from_words((re, im): (A::ComponentWord, A::ComponentWord)) -> Self {
         Self { re, im }
     }
 }

@@ -1,13 +1,65 @@
-//! An SWR limit, checked once.
+//! SWR and |Γ|: the one place where each is made from the other, and where a limit is checked.
+//!
+//! S = (1 + |Γ|)/(1 − |Γ|) and |Γ| = (S − 1)/(S + 1), for |Γ| below 1; from 1 on the SWR is the largest value. (The SWR of a
+//! [`Reflection`] itself comes from the exact squares of its family, and is right to the rim.)
 
-use super::{QuantityError, Reflection, finite};
+use super::{Component, QuantityError, Reflection, Swr, finite};
 use crate::arithmetic::accuracy::Family;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 
+/// (1 + ρ)/(1 − ρ) of |Γ| = ρ; the largest value from 1 on.
+#[inline]
+pub(crate) fn standing_wave<W: Real>(rho: W) -> W {
+    if rho < W::ONE {
+        (W::ONE + rho) / (W::ONE - rho)
+    } else {
+        W::LARGEST
+    }
+}
+
+/// |Γ| = (S − 1)/(S + 1) of an SWR of at least 1.
+#[inline]
+pub(crate) fn magnitude<W: Real>(swr: W) -> W {
+    (swr - W::ONE) / (swr + W::ONE)
+}
+
+/// An SWR that a limit may have: finite, at least 1. Exactly 1 is a limit like others: only a match keeps it.
+pub(crate) fn limit<A: Arithmetic>(swr: Swr<A>, name: &'static str) -> Result<A::Working, QuantityError> {
+    let working = finite(swr, name)?.to_working();
+    if working < A::Working::ONE {
+        return Err(QuantityError::BelowOne(name));
+    }
+    Ok(working)
+}
+
+impl<A: Arithmetic> Swr<A> {
+    /// The SWR of so large a |Γ|, not negative: (1 + |Γ|)/(1 − |Γ|), and [`MAX`](Self::MAX) from 1 on.
+    pub fn from_magnitude(magnitude: impl Into<Component<A>>) -> Self {
+        Self::of(magnitude.into().to_working())
+    }
+
+    /// |Γ| = (S − 1)/(S + 1): 0 at the match. [`MAX`](Self::MAX) stands for total reflection, with the |Γ| of an
+    /// [open](Reflection::OPEN).
+    pub fn magnitude(self) -> Component<A> {
+        if self == Self::MAX {
+            return Component::new(A::UNIT);
+        }
+        Component::from_working(magnitude(self.to_working()))
+    }
+
+    pub(crate) fn of(rho: A::Working) -> Self {
+        if rho < A::Working::ONE {
+            Self::from_working(standing_wave(rho))
+        } else {
+            Self::MAX
+        }
+    }
+}
+
 /// An SWR limit of at least 1, and |Γ|² there.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct SwrLimit<A: Arithmetic> {
-    pub(crate) swr: A::Ratio,
+    pub(crate) swr: Swr<A>,
     /// |Γ|² = ((S − 1)/(S + 1))².
     pub(crate) power: A::Working,
     /// The same for all that reads as the limit once it is rounded: a point on the limit is inside of a band.
@@ -15,12 +67,8 @@ pub(crate) struct SwrLimit<A: Arithmetic> {
 }
 
 impl<A: Arithmetic> SwrLimit<A> {
-    pub(crate) fn new(swr: A::Ratio) -> Result<Self, QuantityError> {
-        let working = finite(swr, "SWR limit")?.to_working();
-        if working < A::Working::ONE {
-            return Err(QuantityError::BelowOne("SWR limit"));
-        }
-        let power = |swr: A::Working| ((swr - A::Working::ONE) / (swr + A::Working::ONE)).square();
+    pub(crate) fn new(swr: Swr<A>) -> Result<Self, QuantityError> {
+        let working = limit(swr, "SWR limit")?;
         let rounding = match A::FAMILY {
             // Half of the last place of its word.
             Family::Fixed32 | Family::Fixed16 => A::Working::HALF / A::Working::from_i32(1 << 16),
@@ -28,8 +76,8 @@ impl<A: Arithmetic> SwrLimit<A> {
         };
         Ok(Self {
             swr,
-            power: power(working),
-            inside: power(working + rounding),
+            power: magnitude(working).square(),
+            inside: magnitude(working + rounding).square(),
         })
     }
 

@@ -36,7 +36,10 @@ use core::fmt;
 use super::number::{Significant, Writer, rounded, unknown_length};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::measure::{Direction, Retune, SweepReport, Target, TuningElement};
-use crate::quantity::{Capacitance, Hertz, Impedance, Inductance, Reactor, Reference, Reflection};
+use crate::quantity::{
+    Amperes, Capacitance, Component, Hertz, Impedance, Inductance, Metres, Reactor, Reference, Reflection,
+    Volts, Watts,
+};
 
 /// Why a line was not written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -234,7 +237,7 @@ pub fn magnitude<A: Arithmetic>(line: &mut [u8], gamma: Reflection<A>) -> Result
 
 /// `phase      -14.0 deg`: the angle of Γ, one decimal; `unknown` at the match, where there is none.
 pub fn phase<A: Arithmetic>(line: &mut [u8], gamma: Reflection<A>) -> Result<&str, TextError> {
-    let nothing = gamma.real() == A::Component::ZERO && gamma.imaginary() == A::Component::ZERO;
+    let nothing = gamma.real() == Component::<A>::ZERO && gamma.imaginary() == Component::<A>::ZERO;
     if nothing {
         return word(line, "phase", "unknown");
     }
@@ -246,7 +249,7 @@ pub fn phase<A: Arithmetic>(line: &mut [u8], gamma: Reflection<A>) -> Result<&st
 
 /// `Q               1.25`: |X|/|R|; `infinite` without resistance.
 pub fn q<A: Arithmetic>(line: &mut [u8], gamma: Reflection<A>) -> Result<&str, TextError> {
-    let lossless = gamma.is_total() && !gamma.is_active() && gamma.imaginary() != A::Component::ZERO;
+    let lossless = gamma.is_total() && !gamma.is_active() && gamma.imaginary() != Component::<A>::ZERO;
     let mut text = Writer::new(line);
     text.ratio(gamma.q(), lossless);
     text.label("Q")
@@ -307,7 +310,7 @@ pub fn part<A: Arithmetic>(line: &mut [u8], part: Reactor<A>) -> Result<&str, Te
 pub fn voltage<'a, A: Arithmetic>(
     line: &'a mut [u8],
     label: &str,
-    volts: A::Volts,
+    volts: Volts<A>,
 ) -> Result<&'a str, TextError> {
     quantity(line, label, volts, "V")
 }
@@ -316,7 +319,7 @@ pub fn voltage<'a, A: Arithmetic>(
 pub fn current<'a, A: Arithmetic>(
     line: &'a mut [u8],
     label: &str,
-    amperes: A::Amperes,
+    amperes: Amperes<A>,
 ) -> Result<&'a str, TextError> {
     quantity(line, label, amperes, "A")
 }
@@ -325,7 +328,7 @@ pub fn current<'a, A: Arithmetic>(
 pub fn power<'a, A: Arithmetic>(
     line: &'a mut [u8],
     label: &str,
-    watts: A::Watts,
+    watts: Watts<A>,
 ) -> Result<&'a str, TextError> {
     quantity(line, label, watts, "W")
 }
@@ -334,7 +337,7 @@ pub fn power<'a, A: Arithmetic>(
 pub fn length<'a, A: Arithmetic>(
     line: &'a mut [u8],
     label: &str,
-    metres: A::Metres,
+    metres: Metres<A>,
 ) -> Result<&'a str, TextError> {
     quantity(line, label, metres, "m")
 }

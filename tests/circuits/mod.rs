@@ -4,7 +4,7 @@
 
 use core::f64::consts::TAU;
 
-use ohmwright::arithmetic::{Arithmetic, Quantity};
+use ohmwright::arithmetic::Arithmetic;
 use ohmwright::measure::{Band, Dip, Method, SweepAnalyser, SweepReport, SweepSettings, Target};
 use ohmwright::quantity::{Hertz, Reflection};
 

@@ -13,7 +13,7 @@ use core::ops::{Add, Div, Mul, Neg, Sub};
 
 use ohmwright::arithmetic::accuracy::{Family, Readout, bound};
 use ohmwright::arithmetic::{Arithmetic, Quantity};
-use ohmwright::quantity::Reflection;
+use ohmwright::quantity::{Component, Reflection};
 
 /// A deterministic random source (the usual 64-bit mixing of a counter).
 pub struct Random(u64);
@@ -590,7 +590,7 @@ pub fn moved_truth(gamma: (f64, f64), from: f64, to: f64) -> (f64, f64) {
 pub fn moved_within<A: Arithmetic>(moved: Reflection<A>, want: (f64, f64)) -> Result<(), String> {
     let size = want.0.hypot(want.1);
     let slack = allowance::<A>(Readout::Reflection, 1.0) * (size * size).max(1.0);
-    let limit = A::Component::MAX.to_f64().min(1_048_576.0);
+    let limit = Component::<A>::MAX.to_f64().min(1_048_576.0);
     for (got, want) in [(moved.real(), want.0), (moved.imaginary(), want.1)] {
         // −1 is within the 16-bit word.
         let (got, want) = (got.to_f64(), want.clamp((-limit).min(-1.0), limit));

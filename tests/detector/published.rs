@@ -1,8 +1,8 @@
 //! Published values of directivity and of SWR from powers: every row of `data/detector_published.csv`.
 
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Quantity};
+use ohmwright::arithmetic::{Arithmetic, Fixed16};
 use ohmwright::measure::detector::{LevelTable, ScalarDetector, ScalarReading, ScalarSettings};
-use ohmwright::quantity::{Reference, Reflection};
+use ohmwright::quantity::{Component, Decibels, Reference, Reflection, Volts};
 
 use crate::common::impedances::word;
 use crate::common::published::number_behind;
@@ -11,13 +11,13 @@ use crate::every_family;
 
 /// A reading of these voltages. The table is one straight line through the wanted levels, so that counts round nothing.
 fn reading<A: Arithmetic>(forward: f64, reverse: f64, directivity: f64) -> ScalarReading<A> {
-    let mut points = vec![(1, A::Volts::ZERO)];
-    let (forward, reverse) = (word::<A::Volts>(forward), word::<A::Volts>(reverse));
+    let mut points = vec![(1, Volts::<A>::ZERO)];
+    let (forward, reverse) = (word::<Volts<A>>(forward), word::<Volts<A>>(reverse));
     points.extend([(2, reverse), (3, forward)]);
     let table = LevelTable::new(&points).unwrap();
     let settings = ScalarSettings {
         reference: Reference::fifty(),
-        coupling: A::Decibels::ZERO,
+        coupling: Decibels::<A>::ZERO,
         directivity: word(directivity),
         full_scale: 100,
         weakest: word(0.001),
@@ -29,8 +29,8 @@ fn reading<A: Arithmetic>(forward: f64, reverse: f64, directivity: f64) -> Scala
 }
 
 /// |Γ| as a return loss in dB.
-fn loss<A: Arithmetic>(magnitude: A::Component) -> f64 {
-    Reflection::<A>::new(magnitude, A::Component::ZERO)
+fn loss<A: Arithmetic>(magnitude: Component<A>) -> f64 {
+    Reflection::<A>::new(magnitude, Component::<A>::ZERO)
         .unwrap()
         .return_loss()
         .to_f64()
@@ -38,7 +38,7 @@ fn loss<A: Arithmetic>(magnitude: A::Component) -> f64 {
 
 /// What the volts that this family holds are worth, relative.
 fn held<A: Arithmetic>(volts: f64) -> f64 {
-    (word::<A::Volts>(volts).to_f64() / volts - 1.0).abs()
+    (word::<Volts<A>>(volts).to_f64() / volts - 1.0).abs()
 }
 
 fn row<A: Arithmetic>(row: Row) {

@@ -3,9 +3,9 @@
 use core::f64::consts::TAU;
 
 use ohmwright::arithmetic::accuracy::Family;
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
 use ohmwright::measure::detector::{Channel, DetectorError, LevelTable, ScalarDetector, ScalarSettings};
-use ohmwright::quantity::Reference;
+use ohmwright::quantity::{Component, Decibels, Ratio, Reference, Swr, Volts, Watts};
 use proptest::prelude::*;
 
 use crate::common::impedances::word;
@@ -13,7 +13,7 @@ use crate::common::{Random, Table};
 use crate::{close, every_family, half_unit};
 
 /// The invented diode of the vectors.
-fn diode<A: Arithmetic>() -> Vec<(i32, A::Volts)> {
+fn diode<A: Arithmetic>() -> Vec<(i32, Volts<A>)> {
     let table = Table::parse(include_str!("../data/detector_table.csv"));
     let point = |row: crate::common::Row| (row.bits("counts"), word(row.number("volts_bits") / 4096.0));
     table.rows().map(point).collect()
@@ -52,7 +52,7 @@ fn vectors<A: Arithmetic>(spoil: f64) {
         let detector = ScalarDetector::<A>::new(settings, diode, diode).unwrap();
         let reading = detector.read(row.bits("forward"), row.bits("reverse")).unwrap();
         let (near, powers) = relative::<A>();
-        let unit = 1.01 * half_unit::<A::Component>();
+        let unit = 1.01 * half_unit::<Component<A>>();
         let rho = row.number("magnitude");
         close("|Γ|", reading.magnitude(), rho * (1.0 + spoil), near * rho + unit);
         let (low, high) = reading.magnitude_interval();
@@ -60,11 +60,11 @@ fn vectors<A: Arithmetic>(spoil: f64) {
         let ends = 2.0 * near * (rho + 1.0) + unit;
         close("least |Γ|", low, row.number("magnitude_low"), ends);
         close("largest |Γ|", high, row.number("magnitude_high"), ends);
-        let swr = |what: &str, got: Option<A::Ratio>, want: f64| {
+        let swr = |what: &str, got: Option<Swr<A>>, want: f64| {
             // What is beyond the word has no limit; at the rim rounding decides.
             match got {
                 Some(got) => {
-                    let slack = 3.0 * near * (1.0 + want).powi(2) + half_unit::<A::Ratio>();
+                    let slack = 3.0 * near * (1.0 + want).powi(2) + half_unit::<Ratio<A>>();
                     close(what, got, want, if slack > want { f64::INFINITY } else { slack });
                 }
                 None => assert!(want > 6e4 || want * near > 0.01, "{what}: {want}"),
@@ -73,7 +73,7 @@ fn vectors<A: Arithmetic>(spoil: f64) {
         let interval = reading.swr_interval();
         let total = row.text("swr") == "inf";
         if total {
-            assert!(reading.swr() == A::Ratio::MAX);
+            assert!(reading.swr() == Swr::<A>::MAX);
         } else {
             swr("SWR", Some(reading.swr()), row.number("swr"));
         }
@@ -82,11 +82,11 @@ fn vectors<A: Arithmetic>(spoil: f64) {
             swr("largest SWR", interval.high, row.number("swr_high"));
         }
         if row.text("swr_low") == "inf" {
-            assert!(interval.low == A::Ratio::MAX);
+            assert!(interval.low == Swr::<A>::MAX);
         } else {
             swr("least SWR", Some(interval.low), row.number("swr_low"));
         }
-        let unit = 1.01 * half_unit::<A::Watts>();
+        let unit = 1.01 * half_unit::<Watts<A>>();
         let forward = row.number("forward_w");
         close("forward", reading.forward(), forward, powers * forward + unit);
         let reflected = row.number("reflected_w");
@@ -163,11 +163,11 @@ fn refusals<A: Arithmetic>() {
     );
     assert_eq!(limit.magnitude(), first.magnitude());
     assert!(limit.quality().upper_limit && !first.quality().upper_limit);
-    assert!(limit.swr_interval().low.to_f64() == 1.0 && limit.magnitude_interval().0 == A::Component::ZERO);
+    assert!(limit.swr_interval().low.to_f64() == 1.0 && limit.magnitude_interval().0 == Component::<A>::ZERO);
 
     // Tables.
-    let volts = word::<A::Volts>;
-    let table = |points: &[(i32, A::Volts)]| LevelTable::<A>::new(points).map(|table| table.points().len());
+    let volts = word::<Volts<A>>;
+    let table = |points: &[(i32, Volts<A>)]| LevelTable::<A>::new(points).map(|table| table.points().len());
     assert_eq!(table(&[]), Err(DetectorError::TableTooShort));
     assert_eq!(table(&[(5, volts(1.0))]), Err(DetectorError::TableTooShort));
     assert_eq!(table(&[(5, volts(1.0)), (6, volts(2.0))]), Ok(2));
@@ -197,7 +197,7 @@ fn refusals<A: Arithmetic>() {
             "level",
             wide.level(counts, Forward).unwrap(),
             want,
-            3e-7 + half_unit::<A::Volts>(),
+            3e-7 + half_unit::<Volts<A>>(),
         );
     }
 
@@ -215,7 +215,7 @@ fn refusals<A: Arithmetic>() {
         }));
     }
     assert!(refused(ScalarSettings {
-        directivity: A::Decibels::ZERO,
+        directivity: Decibels::<A>::ZERO,
         ..sound
     }));
     assert!(refused(ScalarSettings {
@@ -223,7 +223,7 @@ fn refusals<A: Arithmetic>() {
         ..sound
     }));
     assert!(refused(ScalarSettings {
-        weakest: A::Volts::ZERO,
+        weakest: Volts::<A>::ZERO,
         ..sound
     }));
 }
@@ -231,30 +231,30 @@ fn refusals<A: Arithmetic>() {
 #[test]
 fn what_is_refused() {
     every_family!(refusals);
-    let points = [(0, f32::NAN), (1, 1.0)];
+    let points = [(0, f32::NAN.into()), (1, 1.0.into())];
     assert_eq!(
         LevelTable::<f32>::new(&points),
         Err(DetectorError::TableNotMonotone(0))
     );
-    let points = [(0, 0.0), (1, f32::INFINITY)];
+    let points = [(0, 0.0.into()), (1, f32::INFINITY.into())];
     assert_eq!(
         LevelTable::<f32>::new(&points),
         Err(DetectorError::TableNotMonotone(1))
     );
-    let points = [(0, 0.0), (1, 1.0)];
+    let points = [(0, 0.0.into()), (1, 1.0.into())];
     let table = LevelTable::<f64>::new(&points).unwrap();
     for bad in [f64::NAN, f64::INFINITY] {
         for settings in [
             ScalarSettings {
-                coupling: bad,
+                coupling: bad.into(),
                 ..settings(30.0, 28.0, 50.0)
             },
             ScalarSettings {
-                directivity: bad,
+                directivity: bad.into(),
                 ..settings(30.0, 28.0, 50.0)
             },
             ScalarSettings {
-                weakest: bad,
+                weakest: bad.into(),
                 ..settings(30.0, 28.0, 50.0)
             },
         ] {
@@ -264,8 +264,8 @@ fn what_is_refused() {
 }
 
 /// A linear detector with a count for each 100 µV.
-fn linear<A: Arithmetic>() -> [(i32, A::Volts); 2] {
-    [(0, A::Volts::ZERO), (30_000, word(3.0))]
+fn linear<A: Arithmetic>() -> [(i32, Volts<A>); 2] {
+    [(0, Volts::<A>::ZERO), (30_000, word(3.0))]
 }
 
 /// How often the true |Γ| and SWR lie outside of the interval, when the coupler leaks `leak` dB below the forward port
@@ -282,7 +282,7 @@ fn outside<A: Arithmetic>(leak: f64) -> u32 {
         let shown = (rho + leak * phase.cos()).hypot(leak * phase.sin());
         let reading = detector.read(20_000, (20_000.0 * shown).round() as i32).unwrap();
         // Half a count of quantisation is not the coupler's.
-        let slack = 0.6 / 20_000.0 + half_unit::<A::Component>();
+        let slack = 0.6 / 20_000.0 + half_unit::<Component<A>>();
         let (low, high) = reading.magnitude_interval();
         let inside = low.to_f64() - slack <= rho && rho <= high.to_f64() + slack;
         let interval = reading.swr_interval();

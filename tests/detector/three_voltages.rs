@@ -3,11 +3,11 @@
 use core::f64::consts::TAU;
 
 use ohmwright::arithmetic::accuracy::Family;
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
 use ohmwright::measure::detector::{
     Channel, DetectorError, LevelTable, Sign, ThreeVoltageDetector, ThreeVoltageReading, ThreeVoltageSettings,
 };
-use ohmwright::quantity::{Hertz, Reference};
+use ohmwright::quantity::{Hertz, Ohms, Ratio, Reference, Volts};
 
 use crate::common::complex::{C, c};
 use crate::common::impedances::word;
@@ -15,8 +15,8 @@ use crate::common::{Random, Table};
 use crate::{close, every_family, half_unit};
 
 /// A count for each 2⁻¹² V, up to 2²⁴ counts.
-fn linear<A: Arithmetic>() -> [(i32, A::Volts); 2] {
-    [(0, A::Volts::ZERO), (1 << 24, word(4096.0))]
+fn linear<A: Arithmetic>() -> [(i32, Volts<A>); 2] {
+    [(0, Volts::<A>::ZERO), (1 << 24, word(4096.0))]
 }
 
 fn settings<A: Arithmetic>(resistor: f64, tolerance: f64) -> ThreeVoltageSettings<A> {
@@ -57,18 +57,18 @@ fn vectors<A: Arithmetic>(spoil: f64) {
         let square = |counts: i32| (f64::from(counts) / f64::from(across)).powi(2);
         let size = row.number("resistor_ohm") * (square(source) + square(load) + 1.0);
         let (r, x) = (row.number("resistance_ohm"), row.number("reactance_ohm"));
-        let half = 1.01 * half_unit::<A::Ohms>();
+        let half = 1.01 * half_unit::<Ohms<A>>();
         close("R", reading.resistance(), r + spoil, unit * size + half);
         // Of |X| the square is right: where the triangle is flat, the root makes much of a rounding.
         let slack = unit * size + unit * size * size / (x + unit.sqrt() * size);
         close("|X|", reading.reactance_size(), x, slack + half);
         // Only without a reactance its sign does not matter.
-        let none = reading.reactance_size() == A::Ohms::ZERO;
+        let none = reading.reactance_size() == Ohms::<A>::ZERO;
         assert_eq!(reading.impedance(Sign::Undecided).is_some(), none);
         assert!(!none || x < slack + half);
         assert_eq!(
             reading.quality().above_unity,
-            reading.resistance() < A::Ohms::ZERO
+            reading.resistance() < Ohms::<A>::ZERO
         );
         assert!(reading.quality().phase_ambiguous);
         // Both signs, and one SWR.
@@ -122,7 +122,7 @@ fn outside<A: Arithmetic>(factor: f64) -> u32 {
         let [s, l, a] = counts(load, 50.0, 1.0, off.map(|off| factor * off));
         match detector.read(s, l, a) {
             Ok(reading) => {
-                let half = half_unit::<A::Ohms>();
+                let half = half_unit::<Ohms<A>>();
                 let far = (reading.resistance().to_f64() - load.re).abs();
                 let (low, high) = reading.reactance_interval();
                 let inside = far <= reading.resistance_error().to_f64() + 2.0 * half
@@ -184,7 +184,7 @@ fn decisions<A: Arithmetic>(tolerance: f64) -> [Score; 3] {
             detector.read(s, l, a).ok()
         };
         let (first, x) = (read(load).unwrap(), load.im.abs());
-        let known = A::Ohms::try_from_f64(x).unwrap();
+        let known = Ohms::<A>::try_from_f64(x).unwrap();
         let second = read(load + c(0.0, x)).unwrap();
         let sign = first.sign_with_series(&second, known);
         note(&mut scores[0], sign.unwrap(), load.im);
@@ -295,13 +295,13 @@ fn refusals<A: Arithmetic>() {
     // Too flat by less than the tolerance.
     assert!(
         read(2 * v + 40, v, v).is_ok()
-            && detector.read(2 * v + 40, v, v).unwrap().reactance_size() == A::Ohms::ZERO
+            && detector.read(2 * v + 40, v, v).unwrap().reactance_size() == Ohms::<A>::ZERO
     );
     // A short.
     close("a short", detector.read(v, 0, v).unwrap().resistance(), 0.0, 1e-4);
     let short = LevelTable::<A>::new(&points[..1]);
     assert_eq!(short, Err(DetectorError::TableTooShort));
-    let low = [(0, A::Volts::ZERO), (5_000, word(1.25))];
+    let low = [(0, Volts::<A>::ZERO), (5_000, word(1.25))];
     let low = LevelTable::new(&low).unwrap();
     let detector = ThreeVoltageDetector::new(sound, [table, low, table]).unwrap();
     assert_eq!(
@@ -312,7 +312,7 @@ fn refusals<A: Arithmetic>() {
     let refused = |settings| ThreeVoltageDetector::<A>::new(settings, [table; 3]).is_err();
     assert!(!refused(sound));
     assert!(refused(ThreeVoltageSettings {
-        tolerance: A::Ratio::ZERO,
+        tolerance: Ratio::<A>::ZERO,
         ..sound
     }));
     assert!(refused(ThreeVoltageSettings {
@@ -320,7 +320,7 @@ fn refusals<A: Arithmetic>() {
         ..sound
     }));
     assert!(refused(ThreeVoltageSettings {
-        resistor: A::Ohms::ZERO,
+        resistor: Ohms::<A>::ZERO,
         ..sound
     }));
     assert!(refused(ThreeVoltageSettings {
@@ -328,7 +328,7 @@ fn refusals<A: Arithmetic>() {
         ..sound
     }));
     assert!(refused(ThreeVoltageSettings {
-        resistor: A::Ohms::MAX,
+        resistor: Ohms::<A>::MAX,
         ..sound
     }));
     assert!(refused(ThreeVoltageSettings {
@@ -336,7 +336,7 @@ fn refusals<A: Arithmetic>() {
         ..sound
     }));
     assert!(refused(ThreeVoltageSettings {
-        weakest: A::Volts::ZERO,
+        weakest: Volts::<A>::ZERO,
         ..sound
     }));
 }
@@ -349,15 +349,15 @@ fn what_is_refused() {
     let detector = ThreeVoltageDetector::<f64>::new(settings(50.0, 0.001), [table; 3]).unwrap();
     for settings in [
         ThreeVoltageSettings {
-            tolerance: f64::NAN,
+            tolerance: f64::NAN.into(),
             ..settings::<f64>(50.0, 0.01)
         },
         ThreeVoltageSettings {
-            resistor: f64::NAN,
+            resistor: f64::NAN.into(),
             ..settings::<f64>(50.0, 0.01)
         },
         ThreeVoltageSettings {
-            weakest: f64::NAN,
+            weakest: f64::NAN.into(),
             ..settings::<f64>(50.0, 0.01)
         },
     ] {

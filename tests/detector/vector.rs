@@ -3,12 +3,12 @@
 use core::f64::consts::TAU;
 
 use ohmwright::arithmetic::accuracy::Family;
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity, SoftF32};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, SoftF32};
 use ohmwright::measure::detector::{
     Channel, DetectorError, Imbalance, ImbalanceEstimate, Iq, Tone, VectorAverage, VectorDetector,
     VectorReading, VectorSettings, quarter_rate,
 };
-use ohmwright::quantity::QuantityError;
+use ohmwright::quantity::{Component, Decibels, Degrees, QuantityError};
 use proptest::prelude::*;
 
 use crate::common::Random;
@@ -37,7 +37,7 @@ fn ratio_bound<A: Arithmetic>(size: f64) -> f64 {
         Family::F64 => 1e-15,
         _ => 4e-7,
     };
-    relative * size + 1.01 * half_unit::<A::Component>()
+    relative * size + 1.01 * half_unit::<Component<A>>()
 }
 
 /// The law: `spoil` counts added to what the oracle is told must make it fail.
@@ -159,7 +159,7 @@ fn what_is_refused() {
     every_family!(refusals);
     for noise in [f32::NAN, f32::INFINITY, -1.0] {
         let settings = VectorSettings::<f32> {
-            noise,
+            noise: noise.into(),
             ..VectorSettings::for_bits(12).unwrap()
         };
         assert!(VectorDetector::new(settings).is_err());
@@ -440,7 +440,7 @@ proptest! {
         offset in any::<(i32, i32)>(), gain in -4.0f64..4.0, skew in -30.0f64..30.0, bits in 2u32..26,
     ) {
         let offset = Iq::new(offset.0 >> 3, offset.1 >> 3);
-        let imbalance = Imbalance::<Fixed32>::new(offset, word(gain), word(skew)).unwrap();
+        let imbalance = Imbalance::<Fixed32>::new(offset, word::<Decibels<Fixed32>>(gain), word::<Degrees<Fixed32>>(skew)).unwrap();
         let detector = detector::<Fixed32>(bits, 1.0).with_imbalance(imbalance, Imbalance::NONE);
         let (reference, reflected) = (Iq::new(a >> shift, b >> shift), Iq::new(c >> shift, d >> shift));
         if let Ok(reading) = detector.read_counts(reference, reflected) {

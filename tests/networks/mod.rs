@@ -5,8 +5,8 @@
 
 use core::f64::consts::TAU;
 
+use ohmwright::arithmetic::Arithmetic;
 use ohmwright::arithmetic::accuracy::Family;
-use ohmwright::arithmetic::{Arithmetic, Quantity};
 use ohmwright::design::ladder::{Element, Part, PartKind, PartLoss, StubEnd};
 use ohmwright::design::line::Line;
 use ohmwright::quantity::{Hertz, Reactor};

@@ -2,10 +2,10 @@
 
 use core::f64::consts::TAU;
 
-use ohmwright::arithmetic::{Arithmetic, Quantity};
+use ohmwright::arithmetic::Arithmetic;
 use ohmwright::design::load::{Load, LoadCircuit, LoadError, LoadTable};
 use ohmwright::design::transformer::{LineKind, RealTransformer, Side, TransformerError, Turns};
-use ohmwright::quantity::{Impedance, QuantityError, Reference};
+use ohmwright::quantity::{Impedance, Ohms, QuantityError, Reference, Swr};
 
 use super::common::Random;
 use super::common::complex::c;
@@ -132,7 +132,7 @@ fn the_limit_is_the_ideal_one() {
         .unwrap();
         // A loss across: half of the power where it equals the load seen from the primary, 45 Ω.
         let lossy = RealTransformer::<A>::wound(turns, coil(4e-3), coil(0.0)).unwrap();
-        let lossy = lossy.with_core_loss(word(45.0)).unwrap();
+        let lossy = lossy.with_core_loss(word::<Ohms<A>>(45.0)).unwrap();
         let loss = lossy.loss(ohms(20.0, 0.0), f).unwrap().to_f64();
         near("core", loss, 10.0 * 2f64.log10(), 1e-5 + decibel_slack::<A>()).unwrap();
         // An open and a short on the secondary.
@@ -159,7 +159,7 @@ fn the_useful_band() {
         let transformer = RealTransformer::<A>::wound(turns, coil(20.15e-6), coil(0.15e-6)).unwrap();
         let load = ohms::<A>(50.0, 0.0);
         let range = [hertz(1e4), hertz(1e9)];
-        let limit = word::<A::Ratio>(1.5);
+        let limit = word::<Swr<A>>(1.5);
         let band = transformer
             .useful_band(&load, fifty, limit, hertz(5e6), range)
             .unwrap();

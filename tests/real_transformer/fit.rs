@@ -4,7 +4,7 @@ use ohmwright::arithmetic::accuracy::Family;
 use ohmwright::arithmetic::{Arithmetic, Quantity};
 use ohmwright::design::load::{Load, LoadCircuit};
 use ohmwright::design::transformer::{TransformerError, TransformerFit};
-use ohmwright::quantity::{Hertz, QuantityError, Reference, Reflection};
+use ohmwright::quantity::{Hertz, Ohms, QuantityError, Reference, Reflection};
 
 use super::common::Random;
 use super::common::complex::{C, c};
@@ -89,8 +89,12 @@ fn is_recovered<A: Arithmetic>(
     sigma: f64,
 ) -> Result<f64, String> {
     let [ratio, leakage, magnetising] = bench.deviations(resistor).map(|one| 4.5 * one * sigma);
-    let fitted = TransformerFit::<A>::sweep(word(resistor), Reference::fifty(), points.iter().copied())
-        .map_err(|error| error.to_string())?;
+    let fitted = TransformerFit::<A>::sweep(
+        word::<Ohms<A>>(resistor),
+        Reference::fifty(),
+        points.iter().copied(),
+    )
+    .map_err(|error| error.to_string())?;
     let found = fitted.transformer;
     near(
         "ratio",
@@ -127,7 +131,7 @@ fn a_fit_recovers_the_transformer() {
             _ => 1e-15,
         };
         for round in 0..40 {
-            let resistor = word::<A::Ohms>(random.between(4.0, 8.0)).to_f64();
+            let resistor = word::<Ohms<A>>(random.between(4.0, 8.0)).to_f64();
             let bench = Bench {
                 ratio: random.between(6.0, 10.0),
                 leakage: random.between(0.05e-6, 0.3e-6),
@@ -182,7 +186,11 @@ fn the_fit_checker_can_fail_and_the_residual_tells() {
                 )
             })
             .collect();
-        let fitted = TransformerFit::<A>::sweep(word(5.5), Reference::fifty(), capacitive.iter().copied());
+        let fitted = TransformerFit::<A>::sweep(
+            word::<Ohms<A>>(5.5),
+            Reference::fifty(),
+            capacitive.iter().copied(),
+        );
         // It may even look like a negative leakage.
         if let Ok(fitted) = fitted {
             assert!(fitted.residual.unwrap().to_f64() > 5e-3);
@@ -194,7 +202,7 @@ fn the_fit_checker_can_fail_and_the_residual_tells() {
 #[test]
 fn fits_that_cannot_be_made() {
     fn check<A: Arithmetic>() {
-        let mut fit = TransformerFit::<A>::new(word(5.0), Reference::fifty()).unwrap();
+        let mut fit = TransformerFit::<A>::new(word::<Ohms<A>>(5.0), Reference::fifty()).unwrap();
         assert_eq!(fit.finish().map(|_| ()), Err(TransformerError::TooFewPoints));
         let gamma = Reflection::<A>::try_from_f64(0.1, 0.2).unwrap();
         assert_eq!(
@@ -206,7 +214,7 @@ fn fits_that_cannot_be_made() {
         }
         assert_eq!(fit.finish().map(|_| ()), Err(TransformerError::TooFewPoints));
         assert_eq!(
-            TransformerFit::<A>::new(word(0.0), Reference::fifty()).map(|_| ()),
+            TransformerFit::<A>::new(word::<Ohms<A>>(0.0), Reference::fifty()).map(|_| ()),
             Err(QuantityError::NotPositive("resistor").into())
         );
         // A capacitor in front in place of a leakage.
@@ -217,7 +225,8 @@ fn fits_that_cannot_be_made() {
                 (f, z.reflection(Reference::fifty()))
             })
             .collect();
-        let fitted = TransformerFit::<A>::sweep(word(5.0), Reference::fifty(), negative.iter().copied());
+        let fitted =
+            TransformerFit::<A>::sweep(word::<Ohms<A>>(5.0), Reference::fifty(), negative.iter().copied());
         assert!(
             matches!(
                 fitted,

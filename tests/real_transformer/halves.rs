@@ -1,6 +1,6 @@
 //! Turns by halves.
 
-use ohmwright::arithmetic::{Arithmetic, Quantity};
+use ohmwright::arithmetic::Arithmetic;
 use ohmwright::design::transformer::{HalfTurns, HalfTurnsRanking, Remedy, TransformerError, TurnsRanking};
 use ohmwright::quantity::{Impedance, QuantityError, Reference};
 

@@ -1,8 +1,8 @@
 //! Transformers of lines.
 
-use ohmwright::arithmetic::{Arithmetic, Quantity};
+use ohmwright::arithmetic::Arithmetic;
 use ohmwright::design::transformer::{LineKind, LineTransformer, Side};
-use ohmwright::quantity::{Impedance, QuantityError};
+use ohmwright::quantity::{Impedance, Metres, Ohms, QuantityError, VelocityFactor};
 
 use super::common::Random;
 use super::common::impedances::{coil, held, ohms, source, word};
@@ -74,7 +74,10 @@ fn line_transformers_from_both_sides() {
             lines.with_choking(coil(0.0)),
             Err(QuantityError::NotPositive("choking inductance").into())
         );
-        let new = |kind, z: f64, l: f64, v: f64| LineTransformer::<A>::new(kind, word(z), word(l), word(v));
+        let new = |kind, z: f64, l: f64, v: f64| {
+            let (z, l) = (word::<Ohms<A>>(z), word::<Metres<A>>(l));
+            LineTransformer::<A>::new(kind, z, l, word::<VelocityFactor<A>>(v))
+        };
         let one = LineKind::Guanella(1);
         for (result, error) in [
             (

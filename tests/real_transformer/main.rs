@@ -21,7 +21,7 @@ use common::impedances::{capacitor, coil, farads, half_a_picohenry, henries, ohm
 use ohmwright::arithmetic::accuracy::Family;
 use ohmwright::arithmetic::{Arithmetic, Quantity};
 use ohmwright::design::transformer::{LineKind, LineTransformer, RealTransformer};
-use ohmwright::quantity::{Hertz, Impedance};
+use ohmwright::quantity::{Component, Hertz, Impedance, Metres, Ohms, VelocityFactor};
 
 fn roundings<A: Arithmetic>() -> f64 {
     match A::FAMILY {
@@ -63,7 +63,8 @@ const LINE_AT: f64 = 10e6;
 /// Lines of a length that is a share of the wave at [`LINE_AT`].
 fn line<A: Arithmetic>(kind: LineKind, impedance: f64, eighths_of_a_turn: f64) -> LineTransformer<A> {
     let length = 299_792_458.0 / LINE_AT * eighths_of_a_turn / 8.0;
-    LineTransformer::new(kind, word(impedance), word(length), word(1.0)).unwrap()
+    let (impedance, length) = (word::<Ohms<A>>(impedance), word::<Metres<A>>(length));
+    LineTransformer::new(kind, impedance, length, VelocityFactor::whole::<1>()).unwrap()
 }
 
 // ---- An oracle: the node equations in doubles -----------------------------------------------------------------------
@@ -109,8 +110,8 @@ struct Case<A: Arithmetic> {
 fn case<A: Arithmetic>(random: &mut Random) -> Case<A> {
     let first = coil::<A>(random.decades(1e-6, 1e-4).abs());
     let second = coil::<A>(random.decades(1e-6, 1e-4).abs());
-    let k = word::<A::Component>(1.0 - random.decades(3e-3, 0.5).abs());
-    let resistances = [(); 2].map(|()| word::<A::Ohms>(random.decades(0.01, 3.0).abs()));
+    let k = word::<Component<A>>(1.0 - random.decades(3e-3, 0.5).abs());
+    let resistances = [(); 2].map(|()| word::<Ohms<A>>(random.decades(0.01, 3.0).abs()));
     let capacitances = [(); 2].map(|()| capacitor::<A>(random.decades(1e-13, 1e-11).abs()));
     let transformer = RealTransformer::coupled(first, second, k)
         .unwrap()

@@ -2,7 +2,7 @@
 
 use core::f64::consts::TAU;
 
-use ohmwright::arithmetic::{Arithmetic, Quantity};
+use ohmwright::arithmetic::Arithmetic;
 use ohmwright::design::transformer::{OpenShortTest, TransformerError};
 use ohmwright::quantity::{Hertz, Impedance, QuantityError, Reference};
 

@@ -2,13 +2,13 @@
 
 use core::f64::consts::TAU;
 
+use ohmwright::arithmetic::Arithmetic;
 use ohmwright::arithmetic::accuracy::Family;
-use ohmwright::arithmetic::{Arithmetic, Quantity};
 use ohmwright::design::transformer::{
     LineKind, LineTransformer, RealTransformer, Side, Turns, USUAL_MAGNETISING_MULTIPLE, coupling,
     minimum_choking_impedance, minimum_magnetising_inductance, mutual_inductance,
 };
-use ohmwright::quantity::{Hertz, Reference, Reflection};
+use ohmwright::quantity::{Component, Hertz, Reference, Reflection};
 
 use super::common::impedances::{coil, half_a_ratio, half_a_step, held, henries, ohms, word};
 use super::common::law::near;
@@ -91,7 +91,8 @@ fn published_row<A: Arithmetic>(row: Row<'_>) -> Result<(), String> {
             )
         }
         83..=86 if place != 85 => {
-            let coils = RealTransformer::<A>::coupled(coil(10e-6), coil(40e-6), word(0.95)).unwrap();
+            let coils =
+                RealTransformer::<A>::coupled(coil(10e-6), coil(40e-6), word::<Component<A>>(0.95)).unwrap();
             // What the word of k hides: 2·k·dk.
             let lost = 4.0 * reflection_slack::<A>() + roundings::<A>();
             match place {
@@ -149,7 +150,8 @@ fn published_row<A: Arithmetic>(row: Row<'_>) -> Result<(), String> {
         }
         87 | 88 | 91 | 92 => {
             let k = number_behind(inputs, "k=");
-            let coils = RealTransformer::<A>::coupled(coil(10e-6), coil(40e-6), word(k)).unwrap();
+            let coils =
+                RealTransformer::<A>::coupled(coil(10e-6), coil(40e-6), word::<Component<A>>(k)).unwrap();
             let (load, f) = (ohms::<A>(200.0, 0.0), hertz(3.5e6));
             // The word of k moves L1·(1 − k²), 220 Ω of it.
             let moved = 2.0 * 220.0 * reflection_slack::<A>();

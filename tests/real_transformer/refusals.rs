@@ -1,12 +1,15 @@
 //! What is refused, and the ends of the words.
 
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
 use ohmwright::design::load::LoadError;
 use ohmwright::design::transformer::{
     LineKind, LineTransformer, RealTransformer, Side, TransformerError, Turns, coupling,
     minimum_magnetising_inductance, mutual_inductance,
 };
-use ohmwright::quantity::{Capacitance, Hertz, Impedance, Inductance, QuantityError, Reference};
+use ohmwright::quantity::{
+    Capacitance, Component, Hertz, Impedance, Inductance, Metres, Ohms, QuantityError, Reference,
+    VelocityFactor,
+};
 
 use super::common::impedances::{coil, held, henries, ohms, word};
 use super::common::{Random, is_fixed};
@@ -16,8 +19,9 @@ use crate::every_family;
 fn what_no_transformer_has_is_refused() {
     fn check<A: Arithmetic>() {
         let (l1, l2, none) = (coil::<A>(10e-6), coil::<A>(40e-6), coil::<A>(0.0));
-        let coupled =
-            |first, second, k: f64| RealTransformer::<A>::coupled(first, second, word(k)).map(|_| ());
+        let coupled = |first, second, k: f64| {
+            RealTransformer::<A>::coupled(first, second, word::<Component<A>>(k)).map(|_| ())
+        };
         let quantity = |error: QuantityError| Err(TransformerError::from(error));
         assert_eq!(
             coupled(none, l2, 0.5),
@@ -37,7 +41,7 @@ fn what_no_transformer_has_is_refused() {
         );
         // The 16-bit word ends below 1.
         for k in [1.0, 1.5] {
-            if let Ok(k) = A::Component::try_from_f64(k) {
+            if let Ok(k) = Component::<A>::try_from_f64(k) {
                 assert_eq!(
                     RealTransformer::<A>::coupled(l1, l2, k),
                     Err(QuantityError::OutOfRange("coupling").into())
@@ -71,16 +75,17 @@ fn what_no_transformer_has_is_refused() {
             quantity(QuantityError::OutOfRange("leakage inductance"))
         );
         let good = RealTransformer::<A>::wound(turns, l2, l1).unwrap();
+        let r = word::<Ohms<A>>;
         assert_eq!(
-            good.with_resistances(word(-1.0), word(0.0)).map(|_| ()),
+            good.with_resistances(r(-1.0), r(0.0)).map(|_| ()),
             quantity(QuantityError::Negative("primary resistance"))
         );
         assert_eq!(
-            good.with_resistances(word(1.0), word(-2.0)).map(|_| ()),
+            good.with_resistances(r(1.0), r(-2.0)).map(|_| ()),
             quantity(QuantityError::Negative("secondary resistance"))
         );
         assert_eq!(
-            good.with_core_loss(word(0.0)).map(|_| ()),
+            good.with_core_loss(r(0.0)).map(|_| ()),
             quantity(QuantityError::NotPositive("core loss resistance"))
         );
         if is_fixed::<A>() {
@@ -153,7 +158,7 @@ fn extremes<A: Arithmetic>(sizes: &[f64], parts: &[f64]) {
     let any = |random: &mut Random, from: &[f64]| from[random.bits() as usize % from.len()];
     let fifty = Reference::<A>::fifty();
     for _ in 0..4000 {
-        let size = |random: &mut Random| word::<A::Ohms>(any(random, sizes));
+        let size = |random: &mut Random| word::<Ohms<A>>(any(random, sizes));
         let part = |random: &mut Random| word::<A::InductanceWord>(any(random, parts));
         let load = Impedance::<A>::new(size(&mut random), size(&mut random)).unwrap();
         let f = Hertz::new(match random.bits() % 3 {
@@ -206,8 +211,10 @@ fn extremes<A: Arithmetic>(sizes: &[f64], parts: &[f64]) {
             0 => LineKind::Ruthroff,
             lines => LineKind::Guanella(lines as u8 * 85),
         };
-        let metres = word::<A::Metres>(any(&mut random, &[0.001, 1.0, 60_000.0]));
-        if let Ok(lines) = LineTransformer::<A>::new(kind, size(&mut random), metres, word(0.7)) {
+        let metres = word::<Metres<A>>(any(&mut random, &[0.001, 1.0, 60_000.0]));
+        if let Ok(lines) =
+            LineTransformer::<A>::new(kind, size(&mut random), metres, word::<VelocityFactor<A>>(0.7))
+        {
             for side in [Side::Low, Side::High] {
                 let seen = lines.input_impedance(load, f, side).unwrap();
                 sound(&[held(seen).re, held(seen).im]);

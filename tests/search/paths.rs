@@ -5,7 +5,7 @@
 use ohmwright::arithmetic::accuracy::{Readout, bound};
 use ohmwright::arithmetic::{Quantity, Real};
 use ohmwright::measure::{ErrorTerms, Retune, TuningElement};
-use ohmwright::quantity::{Capacitance, Hertz, Impedance, Inductance, Reference, Reflection};
+use ohmwright::quantity::{Capacitance, Hertz, Impedance, Inductance, Ohms, Reference, Reflection, Siemens};
 
 use super::super::common::{
     Long, Random, inverse, length, moved_truth, quotient, share_allowance, share_truth, wave_truth,
@@ -153,7 +153,7 @@ fn correction<A: Bits>(book: &mut Book<'_>, random: &mut Random) {
 }
 
 fn impedance<A: Bits>(random: &mut Random) -> Impedance<A> {
-    let most = A::Ohms::MAX.to_f64() * 0.999;
+    let most = Ohms::<A>::MAX.to_f64() * 0.999;
     let low = 1.0 / 4096.0;
     let part = |random: &mut Random| match random.bits() % 4 {
         0 => random.between(-500.0, 500.0),
@@ -212,7 +212,7 @@ fn impedances<A: Bits>(book: &mut Book<'_>, random: &mut Random) {
     if (r, x) != (0.0, 0.0) {
         let (want, got) = (inverse(r, x), z.admittance());
         let size = want.0.hypot(want.1);
-        let end = A::Siemens::MAX.to_f64();
+        let end = Siemens::<A>::MAX.to_f64();
         // Where a part is beyond the word, the admittance counts as a short.
         if want.0.abs().max(want.1.abs()) < end {
             book.word(
@@ -303,7 +303,7 @@ fn elements<A: Bits>(book: &mut Book<'_>, random: &mut Random) {
     let got = capacitor.reactance(frequency);
     book.word("reactance of a capacitor", got, want, half_ohm, want.abs(), at);
 
-    let word = A::Ohms::try_from_f64(random.decades(0.01, 1e5).abs()).unwrap();
+    let word = Ohms::<A>::try_from_f64(random.decades(0.01, 1e5).abs()).unwrap();
     let x = word.to_f64();
     let at = || format!("{x} Ω at {} Hz", frequency.get());
     let want = (Long::from(x) / omega).value() / PICO;

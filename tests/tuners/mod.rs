@@ -10,7 +10,7 @@ use ohmwright::arithmetic::accuracy::Family;
 use ohmwright::arithmetic::{Arithmetic, Quantity};
 use ohmwright::control::{Arrangement, Bank, BankCapacitor, BankCoil, Setting, Side, Stray};
 use ohmwright::design::transformer::Turns;
-use ohmwright::quantity::{Capacitance, Hertz, Inductance, Reflection};
+use ohmwright::quantity::{Capacitance, Hertz, Inductance, QFactor, Reflection};
 
 use crate::common::Random;
 
@@ -90,8 +90,8 @@ impl Oracle {
         reference: f64,
     ) -> Self {
         let (henry, farad) = units::<A>();
-        let q = |q: A::Ratio| {
-            if q == A::Ratio::MAX {
+        let q = |q: QFactor<A>| {
+            if q == QFactor::<A>::MAX {
                 f64::INFINITY
             } else {
                 q.to_f64()
@@ -173,9 +173,9 @@ pub fn random_bank<A: Arithmetic, const L: usize, const C: usize>(
     };
     let losses = random.bits() % 3;
     let q = |random: &mut Random, same: f64| match losses {
-        0 => A::Ratio::MAX,
-        1 => A::Ratio::try_from_f64(same).unwrap(),
-        _ => A::Ratio::try_from_f64(random.between(30.0, 600.0)).unwrap(),
+        0 => QFactor::<A>::MAX,
+        1 => QFactor::<A>::try_from_f64(same).unwrap(),
+        _ => QFactor::<A>::try_from_f64(random.between(30.0, 600.0)).unwrap(),
     };
     let coils = core::array::from_fn(|k| BankCoil {
         inductance: Inductance::from_picohenries(value(random, 50e3, k) as u32),
@@ -218,7 +218,7 @@ pub fn random_frequency(random: &mut Random) -> Hertz {
 
 /// Eight coils from 50 nH and eight capacitors from 10 pF, each twice the one before, with losses, at either end.
 pub fn usual_bank<A: Arithmetic>() -> Bank<A, 8, 8> {
-    let ratio = |q: f64| A::Ratio::try_from_f64(q).unwrap();
+    let ratio = |q: f64| QFactor::<A>::try_from_f64(q).unwrap();
     let coils = core::array::from_fn(|k| BankCoil {
         inductance: Inductance::from_picohenries(50_000 << k),
         q: ratio(160.0),

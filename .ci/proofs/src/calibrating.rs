@@ -5,6 +5,7 @@ use ohmwright::measure::calibration::{
     CalibrationPoint, CalibrationTable, Conditions, Delay, Grid, Kit, LeastSquares, Offset, Polynomial,
     QualityCheck, QualityLimits, Recording, Role, Standard, reading_range,
 };
+use ohmwright::quantity::{Decibels, Metres, Ohms, VelocityFactor};
 
 use crate::device::{Words, gamma, inductance, reference, take};
 use crate::unknown::{any, beginning, keep, one_of, show};
@@ -30,7 +31,10 @@ fn delay<A: Words>() -> Delay<A> {
     } else {
         Delay::from_femtoseconds(any())
     };
-    -take(Delay::of_length(any(), any()), delay)
+    -take(
+        Delay::of_length(any::<Metres<A>>(), any::<VelocityFactor<A>>()),
+        delay,
+    )
 }
 
 fn standard<A: Words>() -> Standard<A> {
@@ -40,7 +44,7 @@ fn standard<A: Words>() -> Standard<A> {
     let standard = match any::<u8>() {
         0 => Standard::open(polynomial),
         1 => Standard::short(polynomial),
-        2 => take(Standard::load(any(), inductance()), Standard::LOAD),
+        2 => take(Standard::load(any::<Ohms<A>>(), inductance()), Standard::LOAD),
         _ => Standard::known(gamma()),
     };
     standard.behind(Offset {
@@ -57,7 +61,7 @@ fn role() -> Role {
 #[inline(never)]
 pub fn table_correction<A: Words>() {
     let points = [0; 4].map(point::<A>);
-    match CalibrationTable::new(beginning(&points), reference(), any()) {
+    match CalibrationTable::new(beginning(&points), reference(), any::<Decibels<A>>()) {
         // Not shown: writing numbers in decimals divides.
         Err(error) => keep(error),
         Ok(table) => {
@@ -126,7 +130,7 @@ fn recording<A: Words>(kit: &Kit<A>) {
         }
         keep((recording.taken(role()), recording.readings(any())));
     }
-    match recording.solve(kit, reference(), any()) {
+    match recording.solve(kit, reference(), any::<Decibels<A>>()) {
         Err(failure) => show(failure),
         Ok(table) => {
             keep(table.survey());

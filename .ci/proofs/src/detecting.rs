@@ -6,6 +6,7 @@ use ohmwright::measure::detector::{
     ThreeVoltageDetector, ThreeVoltageReading, ThreeVoltageSettings, Tone, VectorAverage, VectorDetector,
     VectorSettings, quarter_rate,
 };
+use ohmwright::quantity::{Decibels, Degrees, Ohms, Volts};
 
 use crate::device::{Words, reference, take};
 use crate::unknown::{any, beginning, keep, show};
@@ -63,7 +64,10 @@ pub fn vector_detector<A: Words>() {
         keep(estimate.push(counts()));
     }
     let found = take(estimate.imbalance(), Imbalance::NONE);
-    let given = take(Imbalance::new(counts(), any(), any()), found);
+    let given = take(
+        Imbalance::new(counts(), any::<Decibels<A>>(), any::<Degrees<A>>()),
+        found,
+    );
     keep((given.offset(), given.gain(), given.skew()));
     let detector = detector.with_imbalance(found, given);
     let mut stream = Demodulator::new(&TONE, any());
@@ -98,7 +102,7 @@ pub fn vector_detector<A: Words>() {
 /// Diodes and voltmeters.
 #[inline(never)]
 pub fn level_detectors<A: Words>() {
-    let points: [(i32, A::Volts); 5] = [0; 5].map(|_| (any(), any()));
+    let points: [(i32, Volts<A>); 5] = [0; 5].map(|_| (any(), any()));
     let table = match LevelTable::<A>::new(beginning(&points)) {
         Ok(table) => table,
         Err(error) => return show(error),
@@ -152,8 +156,8 @@ fn three_voltages<A: Words>(first: &ThreeVoltageReading<A>, second: &ThreeVoltag
         first.swr(reference()),
         first.quality(),
     ));
-    let series = take(first.sign_with_series(second, any()), Sign::Undecided);
-    let across = take(first.sign_with_shunt(second, any()), series);
+    let series = take(first.sign_with_series(second, any::<Ohms<A>>()), Sign::Undecided);
+    let across = take(first.sign_with_shunt(second, any::<Ohms<A>>()), series);
     keep(first.signs_by_step(any(), second, any()));
     keep(first.impedance(across));
 }
@@ -161,7 +165,7 @@ fn three_voltages<A: Words>(first: &ThreeVoltageReading<A>, second: &ThreeVoltag
 /// Mean and spread.
 #[inline(never)]
 pub fn statistics<A: Words>() {
-    let mut ohms = Statistics::<A::Ohms>::new();
+    let mut ohms = Statistics::<Ohms<A>>::new();
     while any() {
         keep(ohms.push(any()));
         keep((

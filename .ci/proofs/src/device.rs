@@ -18,7 +18,8 @@ use ohmwright::measure::{
     SweepAnalyser, SweepReport, SweepSettings, Target, TuningElement, agreement, swr_interval,
 };
 use ohmwright::quantity::{
-    Admittance, Capacitance, Hertz, Impedance, Inductance, ParallelForm, Reactor, Reference, Reflection,
+    Admittance, Capacitance, Component, Decibels, Degrees, Hertz, Impedance, Inductance, Ohms, ParallelForm,
+    Ratio, Reactor, Reference, Reflection, Siemens, Swr, Watts,
 };
 
 use crate::unknown::{Unknown, any, beginning, keep, one_of, show, text};
@@ -27,36 +28,36 @@ use crate::{calibrating, detecting, networks, plans};
 /// A family whose words may come from outside.
 pub trait Words:
     Arithmetic<
-        Component: Unknown,
-        Ohms: Unknown,
-        Siemens: Unknown,
-        Ratio: Unknown,
-        Decibels: Unknown,
-        Degrees: Unknown,
+        ComponentWord: Unknown,
+        OhmsWord: Unknown,
+        SiemensWord: Unknown,
+        RatioWord: Unknown,
+        DecibelsWord: Unknown,
+        DegreesWord: Unknown,
         InductanceWord: Unknown,
         CapacitanceWord: Unknown,
-        Volts: Unknown,
-        Amperes: Unknown,
-        Watts: Unknown,
-        Metres: Unknown,
+        VoltsWord: Unknown,
+        AmperesWord: Unknown,
+        WattsWord: Unknown,
+        MetresWord: Unknown,
     >
 {
 }
 
 impl<A> Words for A where
     A: Arithmetic<
-            Component: Unknown,
-            Ohms: Unknown,
-            Siemens: Unknown,
-            Ratio: Unknown,
-            Decibels: Unknown,
-            Degrees: Unknown,
+            ComponentWord: Unknown,
+            OhmsWord: Unknown,
+            SiemensWord: Unknown,
+            RatioWord: Unknown,
+            DecibelsWord: Unknown,
+            DegreesWord: Unknown,
             InductanceWord: Unknown,
             CapacitanceWord: Unknown,
-            Volts: Unknown,
-            Amperes: Unknown,
-            Watts: Unknown,
-            Metres: Unknown,
+            VoltsWord: Unknown,
+            AmperesWord: Unknown,
+            WattsWord: Unknown,
+            MetresWord: Unknown,
         >
 {
 }
@@ -70,15 +71,21 @@ pub(crate) fn take<T, E: core::fmt::Display>(result: Result<T, E>, otherwise: T)
 }
 
 pub(crate) fn gamma<A: Words>() -> Reflection<A> {
-    take(Reflection::new(any(), any()), Reflection::MATCHED)
+    take(
+        Reflection::new(any::<Component<A>>(), any::<Component<A>>()),
+        Reflection::MATCHED,
+    )
 }
 
 pub(crate) fn reference<A: Words>() -> Reference<A> {
-    take(Reference::new(any()), Reference::fifty())
+    take(Reference::new(any::<Ohms<A>>()), Reference::fifty())
 }
 
 pub(crate) fn impedance<A: Words>() -> Impedance<A> {
-    take(Impedance::new(any(), any()), Impedance::OPEN)
+    take(
+        Impedance::new(any::<Ohms<A>>(), any::<Ohms<A>>()),
+        Impedance::OPEN,
+    )
 }
 
 pub(crate) fn inductance<A: Words>() -> Inductance<A> {
@@ -139,13 +146,16 @@ pub fn quantities<A: Words>() {
     keep(z.in_series(impedance()));
     keep(z.in_parallel(impedance()));
     keep(take(z.power_wave_reflection(impedance()), Reflection::MATCHED));
-    keep(take(z.share_taken_from(impedance()), A::Component::ZERO));
+    keep(take(z.share_taken_from(impedance()), Component::<A>::ZERO));
     let form = ParallelForm::<A> {
         resistance: any(),
         reactance: any(),
     };
     keep(form.series_form());
-    let y = take(Admittance::<A>::new(any(), any()), Admittance::OPEN);
+    let y = take(
+        Admittance::new(any::<Siemens<A>>(), any::<Siemens<A>>()),
+        Admittance::OPEN,
+    );
     keep((y.is_short(), y.impedance()));
 
     let frequency: Hertz = any();
@@ -154,14 +164,17 @@ pub fn quantities<A: Words>() {
     let (coil, capacitor) = (inductance::<A>(), capacitance::<A>());
     keep((coil.get(), capacitor.get()));
     keep((coil.reactance(frequency), capacitor.reactance(frequency)));
-    keep(take(Inductance::<A>::with_reactance(any(), frequency), coil));
+    keep(take(
+        Inductance::with_reactance(any::<Ohms<A>>(), frequency),
+        coil,
+    ));
     keep(take(Inductance::resonant_with(capacitor, frequency), coil));
     keep(take(
-        Capacitance::<A>::with_reactance(any(), frequency),
+        Capacitance::with_reactance(any::<Ohms<A>>(), frequency),
         capacitor,
     ));
     keep(take(Capacitance::resonant_with(coil, frequency), capacitor));
-    if let Some(part) = Reactor::<A>::with_reactance(any(), frequency) {
+    if let Some(part) = Reactor::with_reactance(any::<Ohms<A>>(), frequency) {
         keep(part.reactance(any()));
     }
 }
@@ -175,10 +188,10 @@ pub fn doubles<A: Words>() {
     ));
     keep(take(Impedance::<A>::try_from_f64(any(), any()), Impedance::OPEN));
     keep(take(Reference::<A>::try_from_f64(any()), Reference::fifty()));
-    keep(take(A::Ratio::try_from_f64(any()), A::Ratio::ZERO));
-    keep(take(A::Siemens::try_from_f64(any()), A::Siemens::ZERO));
-    keep(take(A::Decibels::try_from_f64(any()), A::Decibels::ZERO));
-    keep(any::<A::Ratio>().to_f64());
+    keep(take(Ratio::<A>::try_from_f64(any()), Ratio::<A>::ZERO));
+    keep(take(Siemens::<A>::try_from_f64(any()), Siemens::<A>::ZERO));
+    keep(take(Decibels::<A>::try_from_f64(any()), Decibels::<A>::ZERO));
+    keep(any::<Ratio<A>>().to_f64());
     let gamma = gamma::<A>();
     keep(gamma.convert::<f32>());
     keep(gamma.convert::<f64>());
@@ -200,7 +213,7 @@ pub fn design<A: Words>() {
     keep(turns.seen_from_secondary(impedance::<A>()));
     keep(turns.balanced_halves::<A>());
     let (load, source) = (impedance::<A>(), reference::<A>());
-    keep(take(wanted_impedance_ratio(load, source), A::Ratio::ZERO));
+    keep(take(wanted_impedance_ratio(load, source), Quantity::ZERO));
     keep(MagnitudeRule::apply(load, source, any()).ok());
     let frequency = any::<bool>().then(any::<Hertz>);
     let remedy = one_of([Remedy::TurnsAlone, Remedy::SeriesElement], Remedy::ShuntElement);
@@ -346,7 +359,7 @@ pub fn advice<A: Words>() {
     );
     show(element);
     keep(Retune::<A>::new(element, any(), any()));
-    match Diagnosis::<A>::new(gamma(), reference(), any(), any(), any()) {
+    match Diagnosis::<A>::new(gamma(), reference(), any::<Swr<A>>(), any(), any()) {
         Ok(diagnosis) => keep(diagnosis),
         Err(error) => show(error),
     }
@@ -409,9 +422,12 @@ fn setting() -> Setting {
 fn sensor_reading<A: Words>() -> SensorReading<A> {
     match any::<u8>() {
         0 => SensorReading::Vector(gamma()),
-        1 => take(SensorReading::from_swr(any()), SensorReading::Magnitude(any())),
+        1 => take(
+            SensorReading::from_swr(any::<Swr<A>>()),
+            SensorReading::Magnitude(any()),
+        ),
         2 => take(
-            SensorReading::from_powers(any(), any()),
+            SensorReading::from_powers(any::<Watts<A>>(), any::<Watts<A>>()),
             SensorReading::Magnitude(any()),
         ),
         _ => SensorReading::Magnitude(any()),
@@ -474,8 +490,8 @@ pub fn banks<A: Words, const L: usize, const C: usize>() {
             keep(at.load_behind(setting(), gamma()).ok());
             keep(at.matched_load(setting()).ok());
             keep(at.best_setting(gamma()).ok());
-            keep(at.reaches(gamma(), any()).ok());
-            keep(at.coverage(any(), any(), any()).ok());
+            keep(at.reaches(gamma(), any::<Swr<A>>()).ok());
+            keep(at.coverage(any::<Swr<A>>(), any::<Component<A>>(), any()).ok());
             for setting in at.settings() {
                 keep(setting);
             }
@@ -569,13 +585,16 @@ pub fn bench<A: Words>() {
         power_stuck: any::<bool>().then(|| (any(), any())),
     };
     let mut bench = SimulatedBench::new(bank, antenna(), any(), any())
-        .with_tolerance(any())
-        .with_sensor(one_of([BenchSensor::Scalar], BenchSensor::Vector), any())
+        .with_tolerance(any::<Component<A>>())
+        .with_sensor(
+            one_of([BenchSensor::Scalar], BenchSensor::Vector),
+            any::<Component<A>>(),
+        )
         .with_reference(reference())
-        .with_limit(any())
+        .with_limit(any::<Watts<A>>())
         .with_faults(faults);
     bench.connect(antenna(), any());
-    bench.transmit(any());
+    bench.transmit(any::<Watts<A>>());
     let Ok(mut tuner) = Tuner::new(bank, tuner_settings()) else {
         return;
     };
@@ -593,18 +612,18 @@ pub fn bench<A: Words>() {
         bench.reflection(),
     ));
 
-    match Protection::<A>::new(any(), any(), any(), any()) {
+    match Protection::new(any::<Swr<A>>(), any::<Swr<A>>(), any::<Watts<A>>(), any()) {
         Err(error) => show(error),
         Ok(mut protection) => {
             while any() {
-                keep(protection.check(any(), sensor_reading()));
+                keep(protection.check(any::<Watts<A>>(), sensor_reading()));
             }
             protection.reset();
         }
     }
     let mut storage = [None; 3];
     let mut memory = TunerMemory::<A>::new(&mut storage);
-    if let Err(error) = memory.learn(any(), setting(), any()) {
+    if let Err(error) = memory.learn(any(), setting(), any::<Swr<A>>()) {
         show(error);
     }
     keep(memory.nearest(any(), any()));
@@ -670,15 +689,15 @@ pub fn everything<A: Words>() {
 pub fn balance_and_plans<A: Words>() {
     let phasor = || {
         let plain = take(
-            Phasor::<A>::new(any(), any()),
-            Phasor::polar(A::Component::ZERO, A::Degrees::ZERO).unwrap_or_else(|_| never()),
+            Phasor::new(any::<Component<A>>(), any::<Component<A>>()),
+            Phasor::polar(Component::<A>::ZERO, Degrees::<A>::ZERO).unwrap_or_else(|_| never()),
         );
-        take(Phasor::polar(any(), any()), plain)
+        take(Phasor::polar(any::<Component<A>>(), any::<Degrees<A>>()), plain)
     };
     match Balance::new(phasor(), phasor()) {
         Ok(balance) => {
             keep(balance);
-            match BalanceLimits::new(any(), any(), any()) {
+            match BalanceLimits::new(any::<Decibels<A>>(), any::<Degrees<A>>(), any::<Decibels<A>>()) {
                 Ok(limits) => keep(balance.verdict(&limits).pass()),
                 Err(error) => show(error),
             }

@@ -1,6 +1,6 @@
 //! Lines, chains of elements, and the networks that match.
 
-use ohmwright::arithmetic::{Floating, Quantity};
+use ohmwright::arithmetic::Floating;
 use ohmwright::design::ladder::{Element, Ladder, Part, StubEnd};
 use ohmwright::design::line::{Line, length_from_phase};
 use ohmwright::design::matching::bode_fano::{least_reflection, load_q, widest_band};
@@ -10,14 +10,15 @@ use ohmwright::design::matching::{
 };
 use ohmwright::design::preferred::{PreferredSeries, Tolerance, worst_corner};
 use ohmwright::design::transformer::Turns;
-use ohmwright::quantity::{Hertz, Reflection};
+use ohmwright::quantity::{Decibels, Hertz, Metres, Ohms, QFactor, Ratio, Reflection, VelocityFactor, Watts};
 
 use crate::device::{Words, capacitance, gamma, impedance, inductance, never, reference, take};
 use crate::unknown::{Unknown, any, beginning, keep, one_of, show};
 
 fn line<A: Words>() -> Line<A> {
-    let line = Line::new(any(), any(), any()).unwrap_or_else(|_| never());
-    take(line.with_loss(any(), any()), line)
+    let line = Line::new(any::<Ohms<A>>(), any::<VelocityFactor<A>>(), any::<Metres<A>>())
+        .unwrap_or_else(|_| never());
+    take(line.with_loss(any::<Decibels<A>>(), any()), line)
 }
 
 /// Lines.
@@ -31,29 +32,37 @@ pub fn lines<A: Words>() {
     keep(line.reflection_at_input(gamma(), frequency));
     keep(line.reflection_at_load(gamma(), frequency));
     keep(take(
-        line.reflection_along(gamma(), any(), frequency),
+        line.reflection_along(gamma(), any::<Metres<A>>(), frequency),
         Reflection::OPEN,
     ));
     keep((line.loss(gamma(), frequency), line.added_loss(gamma(), frequency)));
-    keep(take(Line::of_wavelengths(any(), any(), any(), frequency), line));
+    keep(take(
+        Line::of_wavelengths(
+            any::<Ohms<A>>(),
+            any::<VelocityFactor<A>>(),
+            any::<Ratio<A>>(),
+            frequency,
+        ),
+        line,
+    ));
     keep(take(
         length_from_phase::<A>((any(), gamma()), (any(), gamma()), any()),
-        A::Metres::ZERO,
+        Metres::<A>::ZERO,
     ));
 }
 
 fn part<A: Words>() -> Part<A> {
     let part = match any::<u8>() {
-        0 => Part::resistor(any()),
+        0 => Part::resistor(any::<Ohms<A>>()),
         1 => Part::inductor(inductance()),
         2 => Part::capacitor(capacitance()),
         _ => Part::stub(line(), one_of([StubEnd::Open], StubEnd::Shorted)),
     };
     let part = part.unwrap_or_else(|_| never());
     if any() {
-        take(part.with_q(any()), part)
+        take(part.with_q(any::<QFactor<A>>()), part)
     } else {
-        take(part.with_series_resistance(any()), part)
+        take(part.with_series_resistance(any::<Ohms<A>>()), part)
     }
 }
 
@@ -88,8 +97,8 @@ fn walks<A: Words, const N: usize>(ladder: &Ladder<A, N>) {
         Err(error) => show(error),
         Ok(walk) => {
             keep((walk.input_impedance(), walk.reflection(reference())));
-            keep(walk.stress(any(), any()).ok());
-            keep(walk.load_stress(any()).ok());
+            keep(walk.stress(any(), any::<Watts<A>>()).ok());
+            keep(walk.load_stress(any::<Watts<A>>()).ok());
             keep((walk.element_loss(any()).ok(), walk.loss().ok()));
         }
     }
@@ -161,7 +170,7 @@ fn one_tolerance<F: Floating + Unknown>() -> Tolerance<F> {
 /// What is for floating families alone: preferred values, corners, the limit, and the ranking.
 #[inline(never)]
 pub fn ranked<F: Floating + Unknown + Words>() {
-    keep(Line::<F>::coaxial(any(), any(), any(), any()).ok());
+    keep(Line::<F>::coaxial(any(), any(), any(), any::<Metres<F>>()).ok());
     let series = one_of([PreferredSeries::E6, PreferredSeries::E24], PreferredSeries::E192);
     show(series);
     keep(series.neighbours::<F>(any()).ok());

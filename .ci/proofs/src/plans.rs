@@ -14,7 +14,7 @@ use ohmwright::design::winding::{
     lundin_coefficient, nagaoka_coefficient, peak_flux_density, volts_at_flux_density,
 };
 use ohmwright::measure::{PredictionCheck, PredictionReport};
-use ohmwright::quantity::{Hertz, Inductance};
+use ohmwright::quantity::{Component, Hertz, Metres, Ohms, Ratio, VelocityFactor, Volts, Watts};
 
 use crate::device::{Words, capacitance, gamma, impedance, inductance, reference, take};
 use crate::unknown::{Unknown, any, beginning, keep, one_of, show};
@@ -79,10 +79,10 @@ fn loads<A: Words>() {
     keep(side.side_to_side().0.wants().target());
     let pair = SideToSide(Presented::new(impedance::<A>()));
     keep(pair.one_side().0.stands_for());
-    if let Some(stage) = told(PushPull::<A>::new(any(), any())) {
+    if let Some(stage) = told(PushPull::new(any::<Volts<A>>(), any::<Volts<A>>())) {
         keep((stage.supply(), stage.saturation()));
-        keep(told(stage.side_to_side(any())));
-        keep(told(stage.one_side(any())));
+        keep(told(stage.side_to_side(any::<Watts<A>>())));
+        keep(told(stage.one_side(any::<Watts<A>>())));
         keep(told(stage.power(pair)));
     }
     for stand_in in [
@@ -107,7 +107,11 @@ fn real_transformers<A: Words>() {
     {
         real_transformer(wound);
     }
-    if let Some(coupled) = told(RealTransformer::<A>::coupled(inductance(), inductance(), any())) {
+    if let Some(coupled) = told(RealTransformer::coupled(
+        inductance(),
+        inductance(),
+        any::<Component<A>>(),
+    )) {
         real_transformer(coupled);
     }
 }
@@ -115,10 +119,10 @@ fn real_transformers<A: Words>() {
 #[inline(never)]
 fn real_transformer<A: Words>(transformer: RealTransformer<A>) {
     let mut transformer = transformer.with_capacitances(capacitance(), capacitance());
-    if let Some(lossy) = told(transformer.with_resistances(any(), any())) {
+    if let Some(lossy) = told(transformer.with_resistances(any::<Ohms<A>>(), any::<Ohms<A>>())) {
         transformer = lossy;
     }
-    if let Some(lossy) = told(transformer.with_core_loss(any())) {
+    if let Some(lossy) = told(transformer.with_core_loss(any::<Ohms<A>>())) {
         transformer = lossy;
     }
     keep((transformer.leakage(), transformer.magnetising()));
@@ -151,7 +155,12 @@ fn line_transformers<A: Words>() {
     } else {
         LineKind::Ruthroff
     };
-    let Some(mut lines) = told(LineTransformer::<A>::new(kind, any(), any(), any())) else {
+    let Some(mut lines) = told(LineTransformer::new(
+        kind,
+        any::<Ohms<A>>(),
+        any::<Metres<A>>(),
+        any::<VelocityFactor<A>>(),
+    )) else {
         return;
     };
     if let Some(choked) = told(lines.with_choking(inductance())) {
@@ -188,7 +197,7 @@ fn recovery<A: Words>() {
     };
     keep(told(test.recover()));
     keep(told(test.disagreement()));
-    if let Some(mut fit) = told(TransformerFit::<A>::new(any(), reference())) {
+    if let Some(mut fit) = told(TransformerFit::new(any::<Ohms<A>>(), reference())) {
         while any() {
             while any() {
                 keep(told(fit.push(any(), gamma())));
@@ -201,7 +210,7 @@ fn recovery<A: Words>() {
     }
     let points = [0; 5].map(|_| (any::<Hertz>(), gamma::<A>()));
     let points = beginning(&points).iter().copied();
-    fitted(TransformerFit::<A>::sweep(any(), reference(), points));
+    fitted(TransformerFit::sweep(any::<Ohms<A>>(), reference(), points));
 }
 
 #[inline(never)]
@@ -261,7 +270,7 @@ pub fn windings<F: Floating + Words + Unknown>() {
     ];
     let formula = one_of(formulas, CoilFormula::WheelerContinuous);
     for coil in [
-        AirCoil::<F>::new(any(), any(), any()),
+        AirCoil::new(any(), any::<Metres<F>>(), any::<Metres<F>>()),
         AirCoil::from_millimetres(any(), any(), any()),
     ] {
         if let Some(coil) = told(coil) {
@@ -269,7 +278,7 @@ pub fn windings<F: Floating + Words + Unknown>() {
             keep((coil.inductance(), coil.inductance_by(formula)));
             keep(told(coil.turns_for(inductance(), formula)));
             keep(told(coil.with_inductance(inductance())));
-            keep(told(coil.scaled(any())));
+            keep(told(coil.scaled(any::<Ratio<F>>())));
         }
     }
     for factor in [
@@ -284,7 +293,7 @@ pub fn windings<F: Floating + Words + Unknown>() {
         }
     }
     for ring in [
-        RingCore::<F>::new(any(), any(), any()),
+        RingCore::new(any::<Metres<F>>(), any::<Metres<F>>(), any::<Metres<F>>()),
         RingCore::from_millimetres(any(), any(), any()),
     ] {
         if let Some(ring) = told(ring) {
@@ -297,9 +306,9 @@ pub fn windings<F: Floating + Words + Unknown>() {
         }
     }
     for volts in [
-        SineVoltage::<F>::from_rms(any()),
-        SineVoltage::from_peak(any()),
-        SineVoltage::of_power(any(), any()),
+        SineVoltage::from_rms(any::<Volts<F>>()),
+        SineVoltage::from_peak(any::<Volts<F>>()),
+        SineVoltage::of_power(any::<Watts<F>>(), any::<Ohms<F>>()),
     ] {
         if let Some(volts) = told(volts) {
             keep((volts.rms(), volts.peak()));
@@ -315,14 +324,14 @@ pub fn windings<F: Floating + Words + Unknown>() {
     keep(told(metal.skin_depth(any())));
     keep(told(metal.surface_resistance(any())));
     for wire in [
-        RoundWire::<F>::new(any()),
+        RoundWire::new(any::<Metres<F>>()),
         RoundWire::from_millimetres(any()),
         RoundWire::of_gauge(any()),
     ] {
         if let Some(wire) = told(wire) {
             keep((wire.diameter(), wire.nearest_gauge()));
-            keep(told(wire.resistance(any(), metal, any())));
-            keep(told::<Inductance<F>, _>(wire.inductance(any())));
+            keep(told(wire.resistance(any::<Metres<F>>(), metal, any())));
+            keep(told(wire.inductance(any::<Metres<F>>())));
         }
     }
 }

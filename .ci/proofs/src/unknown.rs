@@ -2,8 +2,12 @@
 
 use core::fmt;
 
+use ohmwright::arithmetic::Arithmetic;
 use ohmwright::fixed::types::{I1F15, I2F14, I2F30, I8F8, I8F24, I16F16, I20F12, U8F8, U16F16};
-use ohmwright::quantity::Hertz;
+use ohmwright::quantity::{
+    Amperes, Component, Decibels, Degrees, Hertz, ImpedanceRatio, Metres, Ohms, QFactor, Ratio, Siemens, Swr,
+    VelocityFactor, Volts, Watts,
+};
 
 /// Written by nobody; read as if somebody had.
 static mut INPUT: u32 = 0;
@@ -81,6 +85,29 @@ macro_rules! fixed_words {
 }
 
 fixed_words!(I1F15, I2F14, I2F30, I8F8, I8F24, I16F16, I20F12, U8F8, U16F16);
+
+macro_rules! quantities {
+    ($($word:ident: $($quantity:ident),+;)*) => {
+        $($(impl<A: Arithmetic<$word: Unknown>> Unknown for $quantity<A> {
+            fn unknown() -> Self {
+                Self::new(any())
+            }
+        })+)*
+    };
+}
+
+quantities! {
+    ComponentWord: Component;
+    OhmsWord: Ohms;
+    SiemensWord: Siemens;
+    RatioWord: Swr, QFactor, VelocityFactor, ImpedanceRatio, Ratio;
+    DecibelsWord: Decibels;
+    DegreesWord: Degrees;
+    VoltsWord: Volts;
+    AmperesWord: Amperes;
+    WattsWord: Watts;
+    MetresWord: Metres;
+}
 
 /// One of some values.
 pub fn one_of<T: Copy, const N: usize>(choices: [T; N], otherwise: T) -> T {

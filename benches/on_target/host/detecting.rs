@@ -127,7 +127,7 @@ pub fn check(kernel: Timed, format: Format, input: &[u32], answer: &[u32]) -> Re
                     .count()
                     .min(table.len() - 1);
                 let (low, high) = (table[place - 1], table[place]);
-                let (least, most) = (low.1.to_num::<f64>(), high.1.to_num::<f64>());
+                let (least, most) = (low.1.to_f64(), high.1.to_f64());
                 least + (most - least) * f64::from(counts - low.0) / f64::from(high.0 - low.0)
             };
             let rho = volts(input[1]) / volts(input[0]);

@@ -3,7 +3,7 @@
 use ohmwright::arithmetic::Arithmetic;
 use ohmwright::arithmetic::accuracy::Family as Name;
 use ohmwright::measure::ErrorTerms;
-use ohmwright::quantity::{Hertz, Impedance, Reference, Reflection};
+use ohmwright::quantity::{Component, Hertz, Impedance, Ohms, Reference, Reflection};
 
 use crate::baseline::{self, Baseline};
 use crate::detecting as detectors;
@@ -253,7 +253,7 @@ impl<A: Family + Diode> HostPath for Library<A> {
     }
 
     const FAMILY: Option<Name> = Some(A::FAMILY);
-    fn fifty_ohms() -> A::Ohms {
+    fn fifty_ohms() -> Ohms<A> {
         Reference::<A>::fifty().ohms()
     }
     fn gamma(value: Complex) -> Reflection<A> {
@@ -279,7 +279,7 @@ impl<A: Family + Diode> HostPath for Library<A> {
         if kernel == Timed::TunerDecision {
             let record = |value: &Complex| {
                 let gamma = nearest::<A>(*value);
-                Record::new(gamma, words(&gamma), size_of::<A::Component>())
+                Record::new(gamma, words(&gamma), size_of::<Component<A>>())
             };
             let readings: Vec<_> = points::tuner_readings().iter().map(record).collect();
             return Some(replay::<kernels::TunerDecision<Self>>(reference, &readings));
@@ -291,7 +291,7 @@ impl<A: Family + Diode> HostPath for Library<A> {
                 terms: Self::terms(terms),
             };
             let words = reading::<Self>(raw, terms);
-            let mut record = Record::new(swept, words, size_of::<A::Component>());
+            let mut record = Record::new(swept, words, size_of::<Component<A>>());
             record.bytes.splice(0..0, frequency.to_le_bytes());
             record
         };

@@ -127,7 +127,8 @@ impl Path for Baseline {
     type Terms = Terms;
     type Component = f32;
     type Ohms = f32;
-    type Ratio = f32;
+    type Swr = f32;
+    type QFactor = f32;
     type Decibels = f32;
     type Degrees = f32;
     type Readouts = Readings;

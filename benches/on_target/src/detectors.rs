@@ -2,12 +2,12 @@
 
 use core::marker::PhantomData;
 
-use ohmwright::arithmetic::{Arithmetic, Quantity};
+use ohmwright::arithmetic::Arithmetic;
 use ohmwright::fixed::types::I20F12;
 use ohmwright::measure::detector::{
     Iq, LevelTable, Pair, ScalarDetector, ScalarSettings, Tone, VectorDetector, VectorSettings, quarter_rate,
 };
-use ohmwright::quantity::{Reference, Reflection};
+use ohmwright::quantity::{Component, Decibels, Ohms, Reference, Reflection, Swr, Volts};
 
 use crate::kernels::{Answer, Family, Kernel, Library, Words};
 
@@ -45,16 +45,16 @@ impl Answer for Demodulated {
 }
 
 /// Magnitude, SWR and the ends of its interval.
-pub struct Scalar<A: Family>(Option<(A::Component, [A::Ratio; 3])>);
+pub struct Scalar<A: Family>(Option<(Component<A>, [Swr<A>; 3])>);
 
 impl<A: Family> Answer for Scalar<A> {
     fn words(&self, out: &mut Words<'_>) {
-        let Some((magnitude, ratios)) = &self.0 else {
+        let Some((magnitude, swrs)) = &self.0 else {
             return;
         };
         magnitude.words(out);
-        for ratio in ratios {
-            ratio.words(out);
+        for swr in swrs {
+            swr.words(out);
         }
     }
 }
@@ -62,20 +62,20 @@ impl<A: Family> Answer for Scalar<A> {
 /// Words of a family that a table in flash is made of.
 pub trait Diode: Arithmetic {
     /// An invented diode: square at low levels, linear at high ones.
-    const TABLE: &'static [(i32, Self::Volts)];
+    const TABLE: &'static [(i32, Volts<Self>)];
 }
 
-const fn bits(volts: i32) -> I20F12 {
-    I20F12::from_bits(4 * volts)
+const fn bits<A: Arithmetic<VoltsWord = I20F12>>(volts: i32) -> Volts<A> {
+    Volts::new(I20F12::from_bits(4 * volts))
 }
-const fn float(volts: i32) -> f32 {
-    volts as f32 / 1_024.0
+const fn float<A: Arithmetic<VoltsWord = f32>>(volts: i32) -> Volts<A> {
+    Volts::new(volts as f32 / 1_024.0)
 }
 
 macro_rules! diodes {
     ($($family:ty => $make:expr),*) => { $(
         impl Diode for $family {
-            const TABLE: &'static [(i32, Self::Volts)] = &[
+            const TABLE: &'static [(i32, Volts<Self>)] = &[
                 (10, $make(0)),
                 (13, $make(8)),
                 (22, $make(16)),
@@ -121,10 +121,10 @@ fn scalar<A: Family + Diode>() -> ScalarDetector<'static, A> {
     let table = sound(LevelTable::new(A::TABLE));
     let settings = ScalarSettings {
         reference: Reference::fifty(),
-        coupling: sound(A::Decibels::try_from_f64(30.0)),
-        directivity: sound(A::Decibels::try_from_f64(28.0)),
+        coupling: sound(Decibels::try_from_f64(30.0)),
+        directivity: sound(Decibels::try_from_f64(28.0)),
         full_scale: FULL_SCALE as i32,
-        weakest: sound(A::Volts::try_from_f64(0.05)),
+        weakest: sound(Volts::try_from_f64(0.05)),
     };
     sound(ScalarDetector::new(settings, table, table))
 }
@@ -133,12 +133,12 @@ macro_rules! detector {
     ($($name:ident: $input:ty, $context:ty, $output:ty, $make:expr, |$with:ident, $detector:ident| $body:expr;)*) => { $(
         pub struct $name<P>(PhantomData<P>);
         impl<A: Family + Diode> Kernel for $name<Library<A>> {
-            type Ohms = A::Ohms;
+            type Ohms = Ohms<A>;
             type Input = $input;
             type Context = $context;
             type Output = $output;
             type Last = ();
-            fn context(_: A::Ohms) -> $context {
+            fn context(_: Ohms<A>) -> $context {
                 $make
             }
             #[inline(always)]
@@ -167,7 +167,7 @@ detector! {
         let [forward, reverse] = counts.0;
         Scalar(detector.read(forward, reverse).ok().map(|reading| {
             let interval = reading.swr_interval();
-            let high = interval.high.unwrap_or(A::Ratio::MAX);
+            let high = interval.high.unwrap_or(Swr::MAX);
             (reading.magnitude(), [reading.swr(), interval.low, high])
         }))
     };

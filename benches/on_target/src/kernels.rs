@@ -9,7 +9,10 @@ use ohmwright::design::matching;
 use ohmwright::fixed::types::{I1F15, I2F30, I8F24, I16F16, I20F12, U16F16};
 use ohmwright::measure::calibration::{CalibrationPoint, CalibrationTable, Corrector};
 use ohmwright::measure::{self, ErrorTerms, SweepAnalyser, SweepSettings, Target};
-use ohmwright::quantity::{Capacitance, Hertz, Impedance, Inductance, Reference, Reflection};
+use ohmwright::quantity::{
+    self, Capacitance, Component, Decibels, Degrees, Hertz, Impedance, Inductance, Ohms, QFactor, Reference,
+    Reflection, Siemens,
+};
 
 pub use crate::detectors::{Demodulate, DemodulateQuarter, ScalarReflection, VectorReflection};
 pub use crate::texts::{TextImpedance, TextSummary};
@@ -36,6 +39,26 @@ macro_rules! word {
     )* };
 }
 word!(f32, I1F15, I2F30, I8F24, I16F16, I20F12, U16F16);
+
+macro_rules! quantities {
+    ($($quantity:ty: $word:ident;)*) => { $(
+        impl<A: Arithmetic<$word: Word>> Answer for $quantity {
+            fn words(&self, out: &mut Words<'_>) {
+                self.get().words(out);
+            }
+        }
+        impl<A: Arithmetic<$word: Word>> Word for $quantity {}
+    )* };
+}
+quantities! {
+    Component<A>: ComponentWord;
+    Ohms<A>: OhmsWord;
+    Siemens<A>: SiemensWord;
+    quantity::Swr<A>: RatioWord;
+    QFactor<A>: RatioWord;
+    Decibels<A>: DecibelsWord;
+    Degrees<A>: DegreesWord;
+}
 
 impl Answer for () {
     fn words(&self, _: &mut Words<'_>) {}
@@ -69,7 +92,8 @@ pub trait Path {
     type Terms;
     type Component: Word;
     type Ohms: Word;
-    type Ratio: Word;
+    type Swr: Word;
+    type QFactor: Word;
     type Decibels: Word;
     type Degrees: Word;
     type Readouts: Answer;
@@ -86,13 +110,13 @@ pub trait Path {
     /// 50 Ω, known when the code is compiled.
     fn fifty() -> Self::Reference;
     fn magnitude(gamma: Self::Gamma) -> Self::Component;
-    fn swr(gamma: Self::Gamma) -> Self::Ratio;
+    fn swr(gamma: Self::Gamma) -> Self::Swr;
     fn return_loss(gamma: Self::Gamma) -> Self::Decibels;
     fn mismatch_loss(gamma: Self::Gamma) -> Self::Decibels;
     fn impedance(gamma: Self::Gamma, reference: Self::Reference) -> (Self::Ohms, Self::Ohms);
     fn impedance_magnitude(gamma: Self::Gamma, reference: Self::Reference) -> Self::Ohms;
     fn phase(gamma: Self::Gamma) -> Self::Degrees;
-    fn q(gamma: Self::Gamma) -> Self::Ratio;
+    fn q(gamma: Self::Gamma) -> Self::QFactor;
     fn all_readouts(gamma: Self::Gamma, reference: Self::Reference) -> Self::Readouts;
     fn reflection(load: Self::Load, reference: Self::Reference) -> Self::Gamma;
     fn correct(terms: &Self::Terms, raw: Self::Gamma) -> Self::Gamma;
@@ -115,11 +139,25 @@ fn stop() -> ! {
 
 /// A family whose words can be told to the host.
 pub trait Family:
-    Arithmetic<Component: Word, Ohms: Word, Siemens: Word, Ratio: Word, Decibels: Word, Degrees: Word>
+    Arithmetic<
+        ComponentWord: Word,
+        OhmsWord: Word,
+        SiemensWord: Word,
+        RatioWord: Word,
+        DecibelsWord: Word,
+        DegreesWord: Word,
+    >
 {
 }
 impl<A> Family for A where
-    A: Arithmetic<Component: Word, Ohms: Word, Siemens: Word, Ratio: Word, Decibels: Word, Degrees: Word>
+    A: Arithmetic<
+            ComponentWord: Word,
+            OhmsWord: Word,
+            SiemensWord: Word,
+            RatioWord: Word,
+            DecibelsWord: Word,
+            DegreesWord: Word,
+        >
 {
 }
 
@@ -131,13 +169,14 @@ impl<A: Family> Path for Library<A> {
     type Gamma = Reflection<A>;
     type Load = Impedance<A>;
     type Terms = ErrorTerms<A>;
-    type Component = A::Component;
-    type Ohms = A::Ohms;
-    type Ratio = A::Ratio;
-    type Decibels = A::Decibels;
-    type Degrees = A::Degrees;
+    type Component = Component<A>;
+    type Ohms = Ohms<A>;
+    type Swr = quantity::Swr<A>;
+    type QFactor = QFactor<A>;
+    type Decibels = Decibels<A>;
+    type Degrees = Degrees<A>;
     type Readouts = Readouts<A>;
-    type Siemens = A::Siemens;
+    type Siemens = Siemens<A>;
     type Chain = (Ladder<A, 1>, Hertz);
 
     fn chain() -> Self::Chain {
@@ -151,15 +190,15 @@ impl<A: Family> Path for Library<A> {
         }
         (ladder, STEP_FREQUENCY)
     }
-    fn step(chain: &Self::Chain, load: Impedance<A>) -> (A::Ohms, A::Ohms) {
+    fn step(chain: &Self::Chain, load: Impedance<A>) -> (Ohms<A>, Ohms<A>) {
         match chain.0.input_impedance(load, chain.1) {
             Ok(seen) => (seen.resistance(), seen.reactance()),
             Err(_) => stop(),
         }
     }
-    fn two_element(load: Impedance<A>, reference: Reference<A>) -> [(A::Ohms, A::Siemens); 4] {
-        let nothing = (A::Ohms::ZERO, A::Siemens::ZERO);
-        let source = Impedance::new(reference.ohms(), A::Ohms::ZERO).unwrap_or(Impedance::OPEN);
+    fn two_element(load: Impedance<A>, reference: Reference<A>) -> [(Ohms<A>, Siemens<A>); 4] {
+        let nothing = (Ohms::<A>::ZERO, Siemens::<A>::ZERO);
+        let source = Impedance::new(reference.ohms(), Ohms::<A>::ZERO).unwrap_or(Impedance::OPEN);
         match matching::two_element(load, source) {
             Err(_) => [nothing; 4],
             Ok(found) => found.all().map(|network| {
@@ -169,7 +208,7 @@ impl<A: Family> Path for Library<A> {
             }),
         }
     }
-    fn reference(ohms: A::Ohms) -> Reference<A> {
+    fn reference(ohms: Ohms<A>) -> Reference<A> {
         match Reference::new(ohms) {
             Ok(reference) => reference,
             // The host gives a sound one. A panic would bring its own code into the image.
@@ -179,29 +218,29 @@ impl<A: Family> Path for Library<A> {
     fn fifty() -> Reference<A> {
         Reference::fifty()
     }
-    fn magnitude(gamma: Reflection<A>) -> A::Component {
+    fn magnitude(gamma: Reflection<A>) -> Component<A> {
         gamma.magnitude()
     }
-    fn swr(gamma: Reflection<A>) -> A::Ratio {
+    fn swr(gamma: Reflection<A>) -> quantity::Swr<A> {
         gamma.swr()
     }
-    fn return_loss(gamma: Reflection<A>) -> A::Decibels {
+    fn return_loss(gamma: Reflection<A>) -> Decibels<A> {
         gamma.return_loss()
     }
-    fn mismatch_loss(gamma: Reflection<A>) -> A::Decibels {
+    fn mismatch_loss(gamma: Reflection<A>) -> Decibels<A> {
         gamma.mismatch_loss()
     }
-    fn impedance(gamma: Reflection<A>, reference: Reference<A>) -> (A::Ohms, A::Ohms) {
+    fn impedance(gamma: Reflection<A>, reference: Reference<A>) -> (Ohms<A>, Ohms<A>) {
         let load = gamma.impedance(reference);
         (load.resistance(), load.reactance())
     }
-    fn impedance_magnitude(gamma: Reflection<A>, reference: Reference<A>) -> A::Ohms {
+    fn impedance_magnitude(gamma: Reflection<A>, reference: Reference<A>) -> Ohms<A> {
         gamma.impedance_magnitude(reference)
     }
-    fn phase(gamma: Reflection<A>) -> A::Degrees {
+    fn phase(gamma: Reflection<A>) -> Degrees<A> {
         gamma.phase()
     }
-    fn q(gamma: Reflection<A>) -> A::Ratio {
+    fn q(gamma: Reflection<A>) -> QFactor<A> {
         gamma.q()
     }
     fn all_readouts(gamma: Reflection<A>, reference: Reference<A>) -> Readouts<A> {
@@ -229,7 +268,7 @@ impl<A: Family> Path for Library<A> {
     type Walk = Corrector<'static, A>;
     fn walk() -> Corrector<'static, A> {
         let component =
-            |part: i32| A::Component::from_working(A::Working::from_i32(part) / A::Working::from_i32(1024));
+            |part: i32| Component::<A>::from_working(A::Working::from_i32(part) / A::Working::from_i32(1024));
         let gamma = |(re, im)| match Reflection::new(component(re), component(im)) {
             Ok(gamma) => gamma,
             Err(_) => stop(),
@@ -246,7 +285,7 @@ impl<A: Family> Path for Library<A> {
                 },
             };
         }
-        match CalibrationTable::new(crate::keep(points), Reference::fifty(), A::Decibels::ZERO) {
+        match CalibrationTable::new(crate::keep(points), Reference::fifty(), Decibels::<A>::ZERO) {
             Ok(table) => table.corrector(),
             Err(_) => stop(),
         }
@@ -327,7 +366,7 @@ macro_rules! kernel {
 
 /// What a summary's lines tell of Γ: SWR, return loss, and the impedance.
 pub type Summary<P> = (
-    <P as Path>::Ratio,
+    <P as Path>::Swr,
     (<P as Path>::Decibels, (<P as Path>::Ohms, <P as Path>::Ohms)),
 );
 
@@ -344,7 +383,7 @@ pub struct Raw<P: Path> {
 kernel! {
     Nothing: Gamma -> (), |_with| ();
     Magnitude: Gamma -> P::Component, |gamma| P::magnitude(*gamma);
-    Swr: Gamma -> P::Ratio, |gamma| P::swr(*gamma);
+    Swr: Gamma -> P::Swr, |gamma| P::swr(*gamma);
     ReturnLoss: Gamma -> P::Decibels, |gamma| P::return_loss(*gamma);
     MismatchLoss: Gamma -> P::Decibels, |gamma| P::mismatch_loss(*gamma);
     ImpedanceOf: Gamma -> (P::Ohms, P::Ohms), |gamma, reference| P::impedance(*gamma, *reference);
@@ -352,7 +391,7 @@ kernel! {
     SummaryReadouts: Gamma -> Summary<P>, |gamma, reference|
         (P::swr(*gamma), (P::return_loss(*gamma), P::impedance(*gamma, *reference)));
     Phase: Gamma -> P::Degrees, |gamma| P::phase(*gamma);
-    Q: Gamma -> P::Ratio, |gamma| P::q(*gamma);
+    Q: Gamma -> P::QFactor, |gamma| P::q(*gamma);
     AllReadouts: Gamma -> P::Readouts, |gamma, reference| P::all_readouts(*gamma, *reference);
     AllReadoutsFifty: Gamma -> P::Readouts, |gamma| P::all_readouts(*gamma, P::fifty());
     ReflectionOf: Load -> P::Gamma, |load, reference| P::reflection(*load, *reference);
@@ -525,13 +564,13 @@ macro_rules! sweep {
     ($($name:ident: $ends:literal, $output:ty, |$input:ident, $sweep:ident| $body:expr;)*) => { $(
         pub struct $name<P>(PhantomData<P>);
         impl<A: Family> Kernel for $name<Library<A>> {
-            type Ohms = A::Ohms;
+            type Ohms = Ohms<A>;
             type Input = Swept<A>;
             type Context = Sweeping<A>;
             type Output = $output;
             type Last = Report<A>;
             const ENDS: bool = $ends;
-            fn context(ohms: A::Ohms) -> Sweeping<A> {
+            fn context(ohms: Ohms<A>) -> Sweeping<A> {
                 let reference = Library::<A>::reference(ohms);
                 Sweeping {
                     analyser: analyser(reference),
@@ -590,13 +629,13 @@ impl<A: Family> Answer for Decision<A> {
 }
 
 impl<A: Family> Kernel for TunerDecision<Library<A>> {
-    type Ohms = A::Ohms;
+    type Ohms = Ohms<A>;
     type Input = Reflection<A>;
     type Context = BankAt<A, 8, 8>;
     type Output = Decision<A>;
     type Last = ();
-    fn context(ohms: A::Ohms) -> BankAt<A, 8, 8> {
-        let q = |q: i32| A::Ratio::from_working(A::Working::from_i32(q));
+    fn context(ohms: Ohms<A>) -> BankAt<A, 8, 8> {
+        let q = |q: i32| QFactor::<A>::from_working(A::Working::from_i32(q));
         let coils = core::array::from_fn(|k| BankCoil {
             inductance: Inductance::from_picohenries(bank::COIL_PICOHENRIES << k),
             q: q(bank::COIL_Q),

@@ -3,7 +3,7 @@
 use core::marker::PhantomData;
 use core::mem::MaybeUninit;
 
-use ohmwright::quantity::{Hertz, Impedance, Reference, Reflection};
+use ohmwright::quantity::{Hertz, Impedance, Ohms, Reference, Reflection};
 use ohmwright::show::text;
 
 use crate::kernels::{Family, Kernel, Library, Words};
@@ -61,13 +61,13 @@ impl<R, const N: usize> Screen<R, N> {
 /// The line of a load, from words of ohms.
 pub struct TextImpedance<P>(PhantomData<P>);
 impl<A: Family> Kernel for TextImpedance<Library<A>> {
-    type Ohms = A::Ohms;
+    type Ohms = Ohms<A>;
     type Input = Impedance<A>;
     type Context = Screen<(), 1>;
     type Output = ();
     type Last = ();
     #[inline(always)]
-    fn context(_: A::Ohms) -> Self::Context {
+    fn context(_: Ohms<A>) -> Self::Context {
         Screen::new(())
     }
     #[inline(always)]
@@ -85,13 +85,13 @@ impl<A: Family> Kernel for TextImpedance<Library<A>> {
 /// The four lines of a summary, from Γ.
 pub struct TextSummary<P>(PhantomData<P>);
 impl<A: Family> Kernel for TextSummary<Library<A>> {
-    type Ohms = A::Ohms;
+    type Ohms = Ohms<A>;
     type Input = Reflection<A>;
     type Context = Screen<Reference<A>, 4>;
     type Output = ();
     type Last = ();
     #[inline(always)]
-    fn context(ohms: A::Ohms) -> Self::Context {
+    fn context(ohms: Ohms<A>) -> Self::Context {
         Screen::new(Reference::new(ohms).unwrap_or(Reference::fifty()))
     }
     #[inline(always)]

@@ -98,9 +98,10 @@ unsafe fn tell<T: Answer>(line: &mut Line, output: *const u8) {
 /// kernel.
 #[used]
 #[unsafe(link_section = ".keep")]
-static TELLERS: [unsafe fn(&mut Line, *const u8); 10] = [
+static TELLERS: [unsafe fn(&mut Line, *const u8); 11] = [
     tell::<<Chosen as Path>::Component>,
-    tell::<<Chosen as Path>::Ratio>,
+    tell::<<Chosen as Path>::Swr>,
+    tell::<<Chosen as Path>::QFactor>,
     tell::<<Chosen as Path>::Decibels>,
     tell::<<Chosen as Path>::Degrees>,
     tell::<<Chosen as Path>::Ohms>,

@@ -39,15 +39,15 @@ macro_rules! calls {
         fn readouts(gamma: $reflection, reference: Reference<$family>) -> Result<$readouts, Status> {
             let all = gamma.take()?.readouts(reference);
             Ok($readouts {
-                magnitude: $read(all.magnitude),
-                swr: $swr(all.swr),
-                return_loss: $read(all.return_loss),
-                mismatch_loss: $read(all.mismatch_loss),
-                resistance: $read(all.resistance),
-                reactance: $read(all.reactance),
-                impedance_magnitude: $read(all.impedance_magnitude),
-                phase: $read(all.phase),
-                q: $swr(all.q),
+                magnitude: $read(all.magnitude.get()),
+                swr: $swr(all.swr.get()),
+                return_loss: $read(all.return_loss.get()),
+                mismatch_loss: $read(all.mismatch_loss.get()),
+                resistance: $read(all.resistance.get()),
+                reactance: $read(all.reactance.get()),
+                impedance_magnitude: $read(all.impedance_magnitude.get()),
+                phase: $read(all.phase.get()),
+                q: $swr(all.q.get()),
             })
         }
 
@@ -67,7 +67,7 @@ macro_rules! calls {
                 wanted.reference = ohms(settings.reference)?;
             }
             if settings.swr_limit != unset.swr_limit {
-                wanted.swr_limit = ratio(settings.swr_limit);
+                wanted.swr_limit = swr(settings.swr_limit);
             }
             if settings.target_hz != 0 {
                 wanted.target = Some(Hertz::new(settings.target_hz));

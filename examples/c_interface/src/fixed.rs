@@ -4,6 +4,7 @@ use core::ffi::c_char;
 
 use ohmwright::arithmetic::Fixed32 as Family;
 use ohmwright::fixed::types::{I20F12, U16F16};
+use ohmwright::quantity::Swr;
 use ohmwright::show::text;
 
 use crate::analyser::{self, Storage};
@@ -147,8 +148,8 @@ impl Plain<Family> for FixedReflection {
 
     fn of(gamma: Reflection<Family>) -> Self {
         Self {
-            re: gamma.real().to_bits(),
-            im: gamma.imaginary().to_bits(),
+            re: gamma.real().get().to_bits(),
+            im: gamma.imaginary().get().to_bits(),
         }
     }
 }
@@ -157,8 +158,8 @@ fn ohms(bits: i32) -> Result<Reference<Family>, Status> {
     Reference::new(I20F12::from_bits(bits)).map_err(|_| Status::BadNumber)
 }
 
-fn ratio(bits: u32) -> U16F16 {
-    U16F16::from_bits(bits)
+fn swr(bits: u32) -> Swr<Family> {
+    U16F16::from_bits(bits).into()
 }
 
 /// All readouts of a reflection coefficient, referred to `reference` ohms, in units of 2^-12.

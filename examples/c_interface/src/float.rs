@@ -2,6 +2,7 @@
 
 use core::ffi::c_char;
 
+use ohmwright::quantity::Swr;
 use ohmwright::show::text;
 
 use crate::analyser::{self, Storage};
@@ -136,8 +137,8 @@ impl Plain<Family> for FloatReflection {
 
     fn of(gamma: Reflection<Family>) -> Self {
         Self {
-            re: gamma.real(),
-            im: gamma.imaginary(),
+            re: gamma.real().get(),
+            im: gamma.imaginary().get(),
         }
     }
 }
@@ -146,8 +147,8 @@ fn ohms(ohms: f32) -> Result<Reference<Family>, Status> {
     Reference::new(ohms).map_err(|_| Status::BadNumber)
 }
 
-fn ratio(value: f32) -> f32 {
-    value
+fn swr(value: f32) -> Swr<Family> {
+    value.into()
 }
 
 /// All readouts of a reflection coefficient, referred to `reference` ohms.

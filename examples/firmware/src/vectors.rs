@@ -9,7 +9,9 @@ use ohmwright::measure::{
     Band, Diagnosis, Dip, ErrorTerms, MaskCheck, MaskSegment, MaskVerdict, Method, Printed, Reading, Retune,
     SweepAnalyser, SweepReport, SweepSettings, Target, TuningElement, swr_interval,
 };
-use ohmwright::quantity::{Hertz, Impedance, ParallelForm, Reactor, Reference, Reflection};
+use ohmwright::quantity::{
+    Component, Hertz, Impedance, Ohms, ParallelForm, Reactor, Reference, Reflection, Swr,
+};
 
 /// Where the results go.
 pub trait Output {
@@ -22,11 +24,11 @@ pub trait Output {
 /// A fixed-point family. All have their words in common, but for the components of Γ.
 pub trait Fixed:
     Arithmetic<
-        Ohms = I20F12,
-        Siemens = I8F24,
-        Ratio = U16F16,
-        Decibels = I16F16,
-        Degrees = I16F16,
+        OhmsWord = I20F12,
+        SiemensWord = I8F24,
+        RatioWord = U16F16,
+        DecibelsWord = I16F16,
+        DegreesWord = I16F16,
         InductanceWord = u32,
         CapacitanceWord = u32,
     >
@@ -34,7 +36,7 @@ pub trait Fixed:
     const NAME: &'static str;
     /// Γ from units of 2⁻³⁰, cut to what the family holds.
     fn gamma(re: i32, im: i32) -> Reflection<Self>;
-    fn component(word: Self::Component) -> u32;
+    fn component(part: Component<Self>) -> u32;
 }
 
 /// A family by the integer of its components, and the digits of 2⁻³⁰ that this integer lacks.
@@ -45,8 +47,8 @@ macro_rules! families {
             fn gamma(re: i32, im: i32) -> Reflection<Self> {
                 Reflection::<Self>::from_bits((re >> $lacking) as $bits, (im >> $lacking) as $bits)
             }
-            fn component(word: Self::Component) -> u32 {
-                word.to_bits() as u32
+            fn component(part: Component<Self>) -> u32 {
+                part.get().to_bits() as u32
             }
         })*
 
@@ -145,6 +147,11 @@ fn gammas(mut each: impl FnMut(i32, i32)) {
     }
 }
 
+/// Ohms from units of 2⁻¹² Ω.
+fn ohms<A: Fixed>(bits: i32) -> Ohms<A> {
+    Ohms::new(I20F12::from_bits(bits))
+}
+
 /// Impedances of every size and sign, in units of 2⁻¹² Ω.
 fn impedances<A: Fixed>(mut each: impl FnMut(Impedance<A>)) {
     let fifty = 50 << 12;
@@ -160,7 +167,7 @@ fn impedances<A: Fixed>(mut each: impl FnMut(Impedance<A>)) {
         i32::MIN,
     ];
     let mut take = |r, x| {
-        if let Ok(impedance) = Impedance::new(I20F12::from_bits(r), I20F12::from_bits(x)) {
+        if let Ok(impedance) = Impedance::new(ohms::<A>(r), ohms::<A>(x)) {
             each(impedance);
         }
     };
@@ -227,8 +234,8 @@ impl<'a, O: Output> Group<'a, O> {
         self.word((frequency.get() >> 32) as u32);
     }
 
-    fn ohms(&mut self, ohms: I20F12) {
-        self.word(ohms.to_bits() as u32);
+    fn ohms<A: Fixed>(&mut self, ohms: Ohms<A>) {
+        self.word(ohms.get().to_bits() as u32);
     }
 
     fn ratio(&mut self, ratio: U16F16) {
@@ -290,14 +297,14 @@ impl<'a, O: Output> Group<'a, O> {
             self.part(part.load_side);
             self.ohms(part.source_side_reactance);
             self.part(part.source_side);
-            self.ratio(part.swr);
+            self.ratio(part.swr.get());
         }
     }
 
     fn rule<A: Fixed>(&mut self, rule: &MagnitudeRule<A>) {
         self.ohms(rule.magnitude);
-        self.ratio(rule.impedance_ratio);
-        self.ratio(rule.swr_promised);
+        self.ratio(rule.impedance_ratio.get());
+        self.ratio(rule.swr_promised.get());
         self.impedance(rule.seen);
         self.gamma(rule.reflection);
     }
@@ -316,7 +323,7 @@ impl<'a, O: Output> Group<'a, O> {
             self.frequency(resonance.frequency);
             self.ohms(resonance.resistance);
             self.flag(resonance.rising);
-            self.ratio(resonance.q);
+            self.ratio(resonance.q.get());
             self.method(resonance.method);
         }
         for left_out in [
@@ -370,15 +377,17 @@ fn readouts<A: Fixed>(out: &mut impl Output) {
     group::<A, _>(out, "magnitude", |g, gamma| {
         g.word(A::component(gamma.magnitude()))
     });
-    group::<A, _>(out, "swr", |g, gamma| g.ratio(gamma.swr()));
+    group::<A, _>(out, "swr", |g, gamma| g.ratio(gamma.swr().get()));
     group::<A, _>(out, "return_loss", |g, gamma| {
-        g.word(gamma.return_loss().to_bits() as u32)
+        g.word(gamma.return_loss().get().to_bits() as u32)
     });
     group::<A, _>(out, "mismatch_loss", |g, gamma| {
-        g.word(gamma.mismatch_loss().to_bits() as u32)
+        g.word(gamma.mismatch_loss().get().to_bits() as u32)
     });
-    group::<A, _>(out, "phase", |g, gamma| g.word(gamma.phase().to_bits() as u32));
-    group::<A, _>(out, "q", |g, gamma| g.ratio(gamma.q()));
+    group::<A, _>(out, "phase", |g, gamma| {
+        g.word(gamma.phase().get().to_bits() as u32)
+    });
+    group::<A, _>(out, "q", |g, gamma| g.ratio(gamma.q().get()));
     group::<A, _>(out, "reflected_share", |g, gamma| {
         g.word(A::component(gamma.reflected_share()))
     });
@@ -414,14 +423,14 @@ fn all_readouts<A: Fixed>(out: &mut impl Output) -> u32 {
                 && all.q == gamma.q();
             contradictions += u32::from(!same);
             group.word(A::component(all.magnitude));
-            group.ratio(all.swr);
-            group.word(all.return_loss.to_bits() as u32);
-            group.word(all.mismatch_loss.to_bits() as u32);
+            group.ratio(all.swr.get());
+            group.word(all.return_loss.get().to_bits() as u32);
+            group.word(all.mismatch_loss.get().to_bits() as u32);
             group.ohms(all.resistance);
             group.ohms(all.reactance);
             group.ohms(all.impedance_magnitude);
-            group.word(all.phase.to_bits() as u32);
-            group.ratio(all.q);
+            group.word(all.phase.get().to_bits() as u32);
+            group.ratio(all.q.get());
         }
         group.end_case();
     });
@@ -447,8 +456,8 @@ fn conversions<A: Fixed>(out: &mut impl Output) {
     let mut group = Group::new::<A>(out, "admittance");
     impedances::<A>(|z| {
         let y = z.admittance();
-        group.word(y.conductance().to_bits() as u32);
-        group.word(y.susceptance().to_bits() as u32);
+        group.word(y.conductance().get().to_bits() as u32);
+        group.word(y.susceptance().get().to_bits() as u32);
         group.impedance(y.impedance());
         let ParallelForm {
             resistance,
@@ -458,7 +467,7 @@ fn conversions<A: Fixed>(out: &mut impl Output) {
         group.ohms(reactance);
         group.impedance(z.parallel_form().series_form());
         group.ohms(z.magnitude());
-        group.ratio(z.q());
+        group.ratio(z.q().get());
         group.end_case();
     });
     group.close();
@@ -518,9 +527,9 @@ fn parts<A: Fixed>(out: &mut impl Output) {
     let mut group = Group::new::<A>(out, "parts");
     let mut chance = Chance(38);
     for case in 0..400u32 {
-        let reactance = I20F12::from_bits(chance.signed() >> (case % 30));
+        let reactance = ohms::<A>(chance.signed() >> (case % 30));
         let frequency = Hertz::new(u64::from(chance.next()) >> (case % 20));
-        let part = Reactor::<A>::with_reactance(reactance, frequency);
+        let part = Reactor::with_reactance(reactance, frequency);
         group.part(part);
         if let Some(part) = part {
             group.ohms(part.reactance(frequency));
@@ -544,8 +553,8 @@ fn parts<A: Fixed>(out: &mut impl Output) {
             Reading::Resistive(printed),
         ] {
             if let Ok((low, high)) = swr_interval::<A>(&reading, Reference::fifty()) {
-                group.ratio(low);
-                group.ratio(high);
+                group.ratio(low.get());
+                group.ratio(high.get());
             }
         }
         group.end_case();
@@ -554,9 +563,9 @@ fn parts<A: Fixed>(out: &mut impl Output) {
 }
 
 /// A series circuit whose reactance rises by `slope` (units of 2⁻¹² Ω a kilohertz) through zero at `resonance`.
-fn circuit<A: Fixed>(ohms: i32, slope: i32, resonance: i32, kilohertz: i32) -> Impedance<A> {
-    let (r, x) = (ohms << 12, (kilohertz - resonance) * slope);
-    Impedance::new(I20F12::from_bits(r), I20F12::from_bits(x)).unwrap_or(Impedance::OPEN)
+fn circuit<A: Fixed>(resistance: i32, slope: i32, resonance: i32, kilohertz: i32) -> Impedance<A> {
+    let (r, x) = (resistance << 12, (kilohertz - resonance) * slope);
+    Impedance::new(ohms::<A>(r), ohms::<A>(x)).unwrap_or(Impedance::OPEN)
 }
 
 /// Three invented sweeps, with reports under way.
@@ -590,14 +599,14 @@ fn sweeps<A: Fixed>(out: &mut impl Output) {
 
     // A narrow dip in noise, a strict limit.
     let settings = SweepSettings {
-        swr_limit: U16F16::from_bits(3 << 15),
+        swr_limit: Swr::new(U16F16::from_bits(3 << 15)),
         ..Default::default()
     };
     let mut chance = Chance(5_300);
     sweep::<A>(&mut group, settings, 201, |step| {
         let kilohertz = 5_000 + 3 * step;
         let mut z = circuit::<A>(41, 2_400, 5_215, kilohertz);
-        let noise = I20F12::from_bits(chance.signed() >> 20);
+        let noise = ohms::<A>(chance.signed() >> 20);
         if let Ok(shifted) = Impedance::new(z.resistance() + noise, z.reactance() - noise) {
             z = shifted;
         }
@@ -615,7 +624,7 @@ fn sweep<A: Fixed>(
     let stretch = |low, high, limit| MaskSegment {
         low: Hertz::from_kilohertz(low),
         high: Hertz::from_kilohertz(high),
-        swr_limit: U16F16::from_bits(limit),
+        swr_limit: Swr::new(U16F16::from_bits(limit)),
     };
     let mask = [
         stretch(69_050, 70_450, 2 << 16),
@@ -666,7 +675,7 @@ fn advice<A: Fixed>(out: &mut impl Output) {
         ] {
             if let Some(advice) = Retune::<A>::new(element, dip, wanted) {
                 group.word(advice.direction as u32);
-                group.ratio(advice.factor);
+                group.ratio(advice.factor.get());
             }
         }
         group.end_case();
@@ -680,7 +689,7 @@ fn advice<A: Fixed>(out: &mut impl Output) {
         if !place.is_multiple_of(24) {
             return;
         }
-        let limit = U16F16::from_bits(2 << 16);
+        let limit = Swr::<A>::new(U16F16::from_bits(2 << 16));
         let frequency = Hertz::from_kilohertz(1_000 + 331 * place);
         match Diagnosis::new(A::gamma(re, im), Reference::fifty(), limit, frequency, 6) {
             Err(_) => group.word(u32::MAX),

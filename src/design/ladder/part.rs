@@ -3,7 +3,10 @@
 use super::node::Node;
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
 use crate::design::line::Line;
-use crate::quantity::{Capacitance, Complex, Hertz, Impedance, Inductance, Reactor, not_negative, positive};
+use crate::quantity::{
+    Capacitance, Complex, Hertz, Impedance, Inductance, Metres, Ohms, QFactor, Reactor, not_negative,
+    positive,
+};
 
 /// What a coil or a capacitor loses.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -11,9 +14,9 @@ pub enum PartLoss<A: Arithmetic> {
     /// Nothing.
     None,
     /// A resistance in series with it, ohms, the same at every frequency.
-    SeriesResistance(A::Ohms),
+    SeriesResistance(Ohms<A>),
     /// Its unloaded Q, the same at every frequency: a series resistance of |X|/Q.
-    Q(A::Ratio),
+    Q(QFactor<A>),
 }
 
 /// The end of a stub.
@@ -30,7 +33,7 @@ pub enum StubEnd {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum PartKind<A: Arithmetic> {
     /// A resistance, ohms.
-    Resistor(A::Ohms),
+    Resistor(Ohms<A>),
     /// A coil or a capacitor.
     Reactor(Reactor<A>, PartLoss<A>),
     /// A piece of line with nothing at its far end, or a short.
@@ -58,7 +61,8 @@ impl<A: Arithmetic> Part<A> {
     ///
     /// # Errors
     /// Not finite, zero or negative.
-    pub fn resistor(resistance: A::Ohms) -> Result<Self, QuantityError> {
+    pub fn resistor(resistance: impl Into<Ohms<A>>) -> Result<Self, QuantityError> {
+        let resistance = resistance.into();
         positive(resistance, "resistance of a part").map(|resistance| Self(PartKind::Resistor(resistance)))
     }
 
@@ -108,7 +112,7 @@ impl<A: Arithmetic> Part<A> {
     /// # Errors
     /// A line without length.
     pub fn stub(line: Line<A>, end: StubEnd) -> Result<Self, QuantityError> {
-        if line.length() > A::Metres::ZERO {
+        if line.length() > Metres::<A>::ZERO {
             Ok(Self(PartKind::Stub(line, end)))
         } else {
             Err(QuantityError::NotPositive("line length"))
@@ -120,7 +124,8 @@ impl<A: Arithmetic> Part<A> {
     ///
     /// # Errors
     /// Not finite or negative; a stub.
-    pub fn with_series_resistance(self, resistance: A::Ohms) -> Result<Self, QuantityError> {
+    pub fn with_series_resistance(self, resistance: impl Into<Ohms<A>>) -> Result<Self, QuantityError> {
+        let resistance = resistance.into();
         const NAME: &str = "series resistance";
         not_negative(resistance, NAME)?;
         match self.0 {
@@ -128,9 +133,9 @@ impl<A: Arithmetic> Part<A> {
                 reactor,
                 PartLoss::SeriesResistance(resistance),
             ))),
-            PartKind::Resistor(own) => {
-                Self::resistor(A::Ohms::from_working(own.to_working() + resistance.to_working()))
-            }
+            PartKind::Resistor(own) => Self::resistor(Ohms::<A>::from_working(
+                own.to_working() + resistance.to_working(),
+            )),
             PartKind::Stub(..) => Err(QuantityError::OutOfRange(NAME)),
         }
     }
@@ -139,7 +144,8 @@ impl<A: Arithmetic> Part<A> {
     ///
     /// # Errors
     /// Not finite, zero or negative; a part that is neither coil nor capacitor.
-    pub fn with_q(self, q: A::Ratio) -> Result<Self, QuantityError> {
+    pub fn with_q(self, q: impl Into<QFactor<A>>) -> Result<Self, QuantityError> {
+        let q = q.into();
         const NAME: &str = "Q of a part";
         positive(q, NAME)?;
         match self.0 {

@@ -7,17 +7,19 @@ use super::part::{At, Part, PartKind};
 use super::{Element, LadderError, Passed, finite, reflection_of};
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
 use crate::design::line::{Line, hyperbolic};
-use crate::quantity::{Complex, Hertz, Impedance, Reference, Reflection, not_negative};
+use crate::quantity::{
+    Amperes, Complex, Decibels, Hertz, Impedance, Reference, Reflection, Volts, Watts, not_negative,
+};
 
 /// What an element must bear at a given input power.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Stress<A: Arithmetic> {
     /// The peak voltage, volts: across a part, the higher of a transformer's windings, the highest on a line or a stub.
-    pub volts_peak: A::Volts,
+    pub volts_peak: Volts<A>,
     /// The peak current, amperes: through a part, the higher of a transformer's windings, the highest on a line or a stub.
-    pub amperes_peak: A::Amperes,
+    pub amperes_peak: Amperes<A>,
     /// What it turns into heat, watts.
-    pub watts: A::Watts,
+    pub watts: Watts<A>,
 }
 
 /// The same in the scale of the walk: volts, amperes, and twice the power.
@@ -148,7 +150,12 @@ impl<A: Arithmetic, const N: usize> Walk<A, N> {
     ///
     /// # Errors
     /// A power that is negative or not finite; a ladder and load that take no power.
-    pub fn stress(&self, element: usize, input: A::Watts) -> Result<Option<Stress<A>>, LadderError> {
+    pub fn stress(
+        &self,
+        element: usize,
+        input: impl Into<Watts<A>>,
+    ) -> Result<Option<Stress<A>>, LadderError> {
+        let input = input.into();
         let Some(step) = self.steps.get(element) else {
             return Ok(None);
         };
@@ -159,19 +166,20 @@ impl<A: Arithmetic, const N: usize> Walk<A, N> {
     ///
     /// # Errors
     /// As [`stress`](Self::stress).
-    pub fn load_stress(&self, input: A::Watts) -> Result<Stress<A>, LadderError> {
+    pub fn load_stress(&self, input: impl Into<Watts<A>>) -> Result<Stress<A>, LadderError> {
+        let input = input.into();
         self.scaled(&self.load, input)
     }
 
-    fn scaled(&self, step: &Relative<A::Working>, input: A::Watts) -> Result<Stress<A>, LadderError> {
+    fn scaled(&self, step: &Relative<A::Working>, input: Watts<A>) -> Result<Stress<A>, LadderError> {
         let watts = not_negative(input, "power")?.to_working();
         let total = self.input()?;
         // P = ½·Re(V·I*) of peak values.
         let scale = ((watts + watts) / total).square_root();
         Ok(Stress {
-            volts_peak: A::Volts::from_working(step.volts * scale),
-            amperes_peak: A::Amperes::from_working(step.amperes * scale),
-            watts: A::Watts::from_working(step.power / total * watts),
+            volts_peak: Volts::<A>::from_working(step.volts * scale),
+            amperes_peak: Amperes::<A>::from_working(step.amperes * scale),
+            watts: Watts::<A>::from_working(step.power / total * watts),
         })
     }
 
@@ -180,7 +188,7 @@ impl<A: Arithmetic, const N: usize> Walk<A, N> {
     ///
     /// # Errors
     /// A ladder and load that take no power.
-    pub fn element_loss(&self, element: usize) -> Result<Option<A::Decibels>, LadderError> {
+    pub fn element_loss(&self, element: usize) -> Result<Option<Decibels<A>>, LadderError> {
         self.input()?;
         let Some(step) = self.steps.get(element) else {
             return Ok(None);
@@ -190,20 +198,20 @@ impl<A: Arithmetic, const N: usize> Walk<A, N> {
             .iter()
             .take(element)
             .fold(self.load.power, |sum, step| sum + step.power);
-        Ok(Some(A::Decibels::from_working(loss(behind, step.power))))
+        Ok(Some(Decibels::<A>::from_working(loss(behind, step.power))))
     }
 
     /// What the whole ladder loses of the power that enters it, dB; the largest value where nothing reaches the load.
     ///
     /// # Errors
     /// A ladder and load that take no power.
-    pub fn loss(&self) -> Result<A::Decibels, LadderError> {
+    pub fn loss(&self) -> Result<Decibels<A>, LadderError> {
         self.input()?;
         let taken = self
             .steps
             .iter()
             .fold(A::Working::ZERO, |sum, step| sum + step.power);
-        Ok(A::Decibels::from_working(loss(self.load.power, taken)))
+        Ok(Decibels::<A>::from_working(loss(self.load.power, taken)))
     }
 }
 

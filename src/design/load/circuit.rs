@@ -2,7 +2,7 @@
 
 use super::{Load, LoadError};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{Capacitance, Complex, Hertz, Impedance, Inductance, positive};
+use crate::quantity::{Capacitance, Complex, Hertz, Impedance, Inductance, Ohms, positive};
 
 /// A load as one of the equivalent circuits of the trade.
 ///
@@ -12,11 +12,11 @@ use crate::quantity::{Capacitance, Complex, Hertz, Impedance, Inductance, positi
 ///
 /// ```
 /// use ohmwright::design::load::LoadCircuit;
-/// use ohmwright::quantity::{Capacitance, Hertz, Inductance};
+/// use ohmwright::quantity::{Capacitance, Hertz, Inductance, Ohms};
 ///
 /// // An invented whip: 36 Ω with 200 nH and 26 pF. Below its resonance at 69.8 MHz it looks like a capacitor.
 /// let whip = LoadCircuit::<f64>::Series {
-///     resistance: 36.0,
+///     resistance: Ohms::new(36.0),
 ///     inductance: Inductance::new(200e-9)?,
 ///     capacitance: Some(Capacitance::new(26e-12)?),
 /// }
@@ -31,7 +31,7 @@ pub enum LoadCircuit<A: Arithmetic> {
     /// R, L and C one after the other: an antenna near its resonance, the input of a power device.
     Series {
         /// Ohms.
-        resistance: A::Ohms,
+        resistance: Ohms<A>,
         /// In series with it.
         inductance: Inductance<A>,
         /// In series with both; `None` where there is none.
@@ -40,7 +40,7 @@ pub enum LoadCircuit<A: Arithmetic> {
     /// R and C side by side, behind a lead: the output of a power device in its package.
     ParallelBehindLead {
         /// Ohms.
-        resistance: A::Ohms,
+        resistance: Ohms<A>,
         /// Across the resistance.
         capacitance: Capacitance<A>,
         /// In series with both.
@@ -49,7 +49,7 @@ pub enum LoadCircuit<A: Arithmetic> {
     /// R, L and C side by side: an antenna near the resonance where its resistance is high.
     Parallel {
         /// Ohms.
-        resistance: A::Ohms,
+        resistance: Ohms<A>,
         /// Across the resistance; `None` where there is none.
         inductance: Option<Inductance<A>>,
         /// Across the resistance.
@@ -119,7 +119,7 @@ impl<A: Arithmetic> LoadCircuit<A> {
 }
 
 /// R beside jB: R/(1 + jBR), a division by a number of at least 1.
-fn side_by_side<A: Arithmetic>(resistance: A::Ohms, susceptance: A::Working) -> Complex<A::Working> {
+fn side_by_side<A: Arithmetic>(resistance: Ohms<A>, susceptance: A::Working) -> Complex<A::Working> {
     let resistance = resistance.to_working();
     Complex::real(resistance) / Complex::new(A::Working::ONE, susceptance * resistance)
 }

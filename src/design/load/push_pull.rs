@@ -2,7 +2,7 @@
 
 use super::{OneSide, Presented, SideToSide};
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
-use crate::quantity::{Impedance, not_negative, positive};
+use crate::quantity::{Impedance, Ohms, Volts, Watts, not_negative, positive};
 
 /// A push-pull stage in class B, by its supply and the voltage that its devices keep for themselves.
 ///
@@ -16,8 +16,8 @@ use crate::quantity::{Impedance, not_negative, positive};
 /// winding.) The reactances of the devices are to be tuned out first, and nothing is said of efficiency or distortion.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PushPull<A: Arithmetic> {
-    supply: A::Volts,
-    saturation: A::Volts,
+    supply: Volts<A>,
+    saturation: Volts<A>,
 }
 
 impl<A: Arithmetic> PushPull<A> {
@@ -36,7 +36,8 @@ impl<A: Arithmetic> PushPull<A> {
     /// # Errors
     /// A supply that is not finite or not positive; a saturation voltage that is not finite, negative, or not below the
     /// supply.
-    pub fn new(supply: A::Volts, saturation: A::Volts) -> Result<Self, QuantityError> {
+    pub fn new(supply: impl Into<Volts<A>>, saturation: impl Into<Volts<A>>) -> Result<Self, QuantityError> {
+        let (supply, saturation) = (supply.into(), saturation.into());
         positive(supply, "supply voltage")?;
         if not_negative(saturation, "saturation voltage")? >= supply {
             return Err(QuantityError::OutOfRange("saturation voltage"));
@@ -45,12 +46,12 @@ impl<A: Arithmetic> PushPull<A> {
     }
 
     /// The supply, volts.
-    pub fn supply(self) -> A::Volts {
+    pub fn supply(self) -> Volts<A> {
         self.supply
     }
 
     /// The saturation voltage, volts.
-    pub fn saturation(self) -> A::Volts {
+    pub fn saturation(self) -> Volts<A> {
         self.saturation
     }
 
@@ -64,15 +65,16 @@ impl<A: Arithmetic> PushPull<A> {
     ///
     /// # Errors
     /// A power that is not finite or not positive; a result that the word of ohms cannot hold.
-    pub fn side_to_side(self, power: A::Watts) -> Result<SideToSide<Presented<A>>, QuantityError> {
+    pub fn side_to_side(self, power: impl Into<Watts<A>>) -> Result<SideToSide<Presented<A>>, QuantityError> {
+        let power = power.into();
         let power = positive(power, "power")?.to_working();
-        let resistance = A::Ohms::from_working(self.volts_squared() / power);
-        if resistance <= A::Ohms::ZERO || resistance.is_at_end() {
+        let resistance = Ohms::<A>::from_working(self.volts_squared() / power);
+        if resistance <= Ohms::<A>::ZERO || resistance.is_at_end() {
             return Err(QuantityError::OutOfRange("resistance of the load line"));
         }
         Ok(SideToSide(Presented::new(Impedance::from_words(
             resistance,
-            A::Ohms::ZERO,
+            Ohms::<A>::ZERO,
         ))))
     }
 
@@ -80,7 +82,8 @@ impl<A: Arithmetic> PushPull<A> {
     ///
     /// # Errors
     /// As [`side_to_side`](Self::side_to_side).
-    pub fn one_side(self, power: A::Watts) -> Result<OneSide<Presented<A>>, QuantityError> {
+    pub fn one_side(self, power: impl Into<Watts<A>>) -> Result<OneSide<Presented<A>>, QuantityError> {
+        let power = power.into();
         Ok(self.side_to_side(power)?.one_side())
     }
 
@@ -89,18 +92,18 @@ impl<A: Arithmetic> PushPull<A> {
     ///
     /// # Errors
     /// A load that is open or without positive resistance.
-    pub fn power(self, load: SideToSide<Presented<A>>) -> Result<A::Watts, QuantityError> {
+    pub fn power(self, load: SideToSide<Presented<A>>) -> Result<Watts<A>, QuantityError> {
         let load = load.0.target();
         if load.is_open() {
             return Err(QuantityError::OutOfRange("load"));
         }
-        if load.resistance() <= A::Ohms::ZERO {
+        if load.resistance() <= Ohms::<A>::ZERO {
             return Err(QuantityError::NotPositive("load resistance"));
         }
         // What R takes of a voltage across R + jX: V²·R/|Z|².
         let z = load.complex();
         let steep = z.im / z.re;
-        Ok(A::Watts::from_working(
+        Ok(Watts::<A>::from_working(
             self.volts_squared() / (z.re + z.im * steep),
         ))
     }

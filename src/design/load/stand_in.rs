@@ -2,33 +2,35 @@
 
 use super::{Load, LoadCircuit, LoadError};
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
-use crate::quantity::{Capacitance, Complex, Hertz, Impedance, Inductance, positive, positive_frequency};
+use crate::quantity::{
+    Capacitance, Complex, Hertz, Impedance, Inductance, Ohms, Swr, positive, positive_frequency,
+};
 
 /// A resistance and a part that look like a given impedance at one frequency.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[non_exhaustive]
 pub enum StandInParts<A: Arithmetic> {
     /// No reactance: a resistor alone, ohms.
-    Resistor(A::Ohms),
+    Resistor(Ohms<A>),
     /// A resistor and a coil in series.
-    ResistorAndCoil(A::Ohms, Inductance<A>),
+    ResistorAndCoil(Ohms<A>, Inductance<A>),
     /// A resistor and a capacitor in series.
-    ResistorAndCapacitor(A::Ohms, Capacitance<A>),
+    ResistorAndCapacitor(Ohms<A>, Capacitance<A>),
     /// A resistor and a capacitor side by side.
-    ResistorBesideCapacitor(A::Ohms, Capacitance<A>),
+    ResistorBesideCapacitor(Ohms<A>, Capacitance<A>),
     /// A resistor and a coil side by side.
-    ResistorBesideCoil(A::Ohms, Inductance<A>),
+    ResistorBesideCoil(Ohms<A>, Inductance<A>),
 }
 
 /// What the leads of a stand-in do to it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct LeadEffect<A: Arithmetic> {
     /// The reactance of the leads at the frequency, ohms.
-    pub lead_reactance: A::Ohms,
+    pub lead_reactance: Ohms<A>,
     /// What the stand-in looks like behind its leads.
     pub seen: Impedance<A>,
     /// The SWR of that for a source that the load itself would match (power waves): 1 without leads.
-    pub swr: A::Ratio,
+    pub swr: Swr<A>,
     /// True where the leads' reactance is more than a tenth of |Z|: the stand-in then shows its wires more than the
     /// device. The limit is this crate's own.
     pub swamped: bool,
@@ -68,9 +70,9 @@ impl<A: Arithmetic> StandIn<A> {
     pub fn series(load: Impedance<A>, frequency: Hertz) -> Result<Self, LoadError> {
         Self::check(load, frequency)?;
         let (resistance, reactance) = (load.resistance(), load.reactance());
-        let parts = if reactance == A::Ohms::ZERO {
+        let parts = if reactance == Ohms::<A>::ZERO {
             StandInParts::Resistor(resistance)
-        } else if reactance > A::Ohms::ZERO {
+        } else if reactance > Ohms::<A>::ZERO {
             let coil = Inductance::<A>::with_reactance(reactance, frequency)?;
             held(coil.get(), "inductance")?;
             StandInParts::ResistorAndCoil(resistance, coil)
@@ -94,16 +96,16 @@ impl<A: Arithmetic> StandIn<A> {
         Self::check(load, frequency)?;
         let form = load.parallel_form();
         let resistance = held(form.resistance, "parallel resistance")?;
-        let parts = if load.reactance() == A::Ohms::ZERO {
+        let parts = if load.reactance() == Ohms::<A>::ZERO {
             StandInParts::Resistor(resistance)
         } else {
             let reactance = held(form.reactance, "parallel reactance")?;
-            if reactance > A::Ohms::ZERO {
+            if reactance > Ohms::<A>::ZERO {
                 let coil = Inductance::<A>::with_reactance(reactance, frequency)?;
                 held(coil.get(), "inductance")?;
                 StandInParts::ResistorBesideCoil(resistance, coil)
             } else {
-                let size = A::Ohms::from_working(-reactance.to_working());
+                let size = Ohms::<A>::from_working(-reactance.to_working());
                 let capacitor = Capacitance::<A>::with_reactance(size, frequency)?;
                 held(capacitor.get(), "capacitance")?;
                 StandInParts::ResistorBesideCapacitor(resistance, capacitor)
@@ -183,10 +185,10 @@ impl<A: Arithmetic> StandIn<A> {
         let seen = Impedance::from_complex(seen);
         let swr = match seen.power_wave_reflection(self.load.conjugate()) {
             Ok(gamma) => gamma.swr(),
-            Err(_) => A::Ratio::MAX,
+            Err(_) => Swr::MAX,
         };
         LeadEffect {
-            lead_reactance: A::Ohms::from_working(reactance),
+            lead_reactance: Ohms::<A>::from_working(reactance),
             seen,
             swr,
             swamped: reactance * A::Working::from_i32(10) > self.load.complex().magnitude(),

@@ -2,7 +2,7 @@
 
 use super::{Load, LoadError};
 use crate::arithmetic::{Arithmetic, Quantity};
-use crate::quantity::{Complex, Hertz, Impedance};
+use crate::quantity::{Complex, Hertz, Impedance, Ohms};
 
 /// An impedance against frequency, in rows that the caller owns.
 ///
@@ -69,7 +69,7 @@ impl<A: Arithmetic> Load<A> for LoadTable<'_, A> {
         let (lower, low) = before.ok_or(LoadError::BeyondTable)?;
         let step = upper.get().abs_diff(lower.get());
         let share: A::Working = frequency.steps_from(*lower, step);
-        let between = |low: A::Ohms, high: A::Ohms| {
+        let between = |low: Ohms<A>, high: Ohms<A>| {
             let (low, high) = (low.to_working(), high.to_working());
             low + share * (high - low)
         };

@@ -8,46 +8,51 @@
 //!
 //! For the floating families only. Losses in the network let it look better than this.
 
-use crate::arithmetic::{Floating, Quantity, QuantityError, Real};
-use crate::quantity::{Hertz, Impedance, not_negative, positive};
+use crate::arithmetic::{Floating, QuantityError, Real};
+use crate::quantity::{Component, Hertz, Impedance, QFactor, Ratio, not_negative, positive};
 
 /// The least |Γ| that a lossless network can keep over a band of this width (as a fraction of its geometric middle) in
 /// front of a load of this Q: e^(−π/(Q·w)). 0 for a load without reactance.
 ///
 /// ```
 /// use ohmwright::design::matching::bode_fano::least_reflection;
+/// use ohmwright::quantity::{QFactor, Ratio};
 ///
-/// assert!((least_reflection(10.0f64, 0.1)? - 0.0432).abs() < 1e-4);
+/// let least = least_reflection::<f64>(QFactor::new(10.0), Ratio::new(0.1))?;
+/// assert!((least - 0.0432).abs() < 1e-4);
 /// # Ok::<(), ohmwright::quantity::QuantityError>(())
 /// ```
 ///
 /// # Errors
 /// A Q that is negative or not finite; a width that is not above 0.
-pub fn least_reflection<F: Floating>(q: F, fractional_bandwidth: F) -> Result<F, QuantityError> {
-    not_negative(q, "Q")?;
-    positive(fractional_bandwidth, "bandwidth")?;
+pub fn least_reflection<F: Floating>(
+    q: QFactor<F>,
+    fractional_bandwidth: Ratio<F>,
+) -> Result<Component<F>, QuantityError> {
+    let q = not_negative(q, "Q")?.get();
+    let width = positive(fractional_bandwidth, "bandwidth")?.get();
     if q == <F as Real>::ZERO {
-        return Ok(q);
+        return Ok(Component::new(q));
     }
-    Ok((-(F::TAU * F::HALF / (q * fractional_bandwidth))).exponential())
+    Ok(Component::new((-(F::TAU * F::HALF / (q * width))).exponential()))
 }
 
 /// The widest band (as a fraction of its geometric middle) over which a lossless network can keep |Γ| below this in front
 /// of a load of this Q: π/(Q·ln(1/|Γ|)). Infinite for a load without reactance.
 ///
 /// # Errors
-/// A Q that is negative or not finite; |Γ| that is not above 0 and below 1.
-pub fn widest_band<F: Floating>(q: F, reflection: F) -> Result<F, QuantityError> {
-    not_negative(q, "Q")?;
-    positive(reflection, "reflection")?;
+/// A Q that is negative or not finite; |Γ| that is negative, or not below 1.
+pub fn widest_band<F: Floating>(q: QFactor<F>, reflection: Component<F>) -> Result<Ratio<F>, QuantityError> {
+    let q = not_negative(q, "Q")?.get();
+    let reflection = not_negative(reflection, "reflection")?.get();
     if reflection >= <F as Real>::ONE {
         return Err(QuantityError::OutOfRange("reflection"));
     }
     let nepers = -reflection.natural_logarithm();
     if q == <F as Real>::ZERO {
-        return Ok(<F as Quantity>::MAX);
+        return Ok(Ratio::MAX);
     }
-    Ok(F::TAU * F::HALF / (q * nepers))
+    Ok(Ratio::new(F::TAU * F::HALF / (q * nepers)))
 }
 
 /// The Q of a load at a frequency, from its impedance just below and just above: what it would have once its reactance is
@@ -63,18 +68,18 @@ pub fn load_q<F: Floating>(
     below: (Hertz, Impedance<F>),
     at: (Hertz, Impedance<F>),
     above: (Hertz, Impedance<F>),
-) -> Result<F, QuantityError> {
+) -> Result<QFactor<F>, QuantityError> {
     if below.0 >= at.0 || at.0 >= above.0 {
         return Err(QuantityError::OutOfRange("frequency"));
     }
-    let (r, x) = (at.1.resistance(), at.1.reactance());
+    let (r, x) = (at.1.resistance().get(), at.1.reactance().get());
     if at.1.is_open() || r <= <F as Real>::ZERO {
         return Err(QuantityError::NotPositive("load resistance"));
     }
     let step = F::from_u64(above.0.get().saturating_sub(below.0.get())) / F::from_u64(at.0.get());
     // Changes over a whole octave of ω at this slope: ω·R' and ω·X'.
-    let dr = (above.1.resistance() - below.1.resistance()) / step;
-    let dx = (above.1.reactance() - below.1.reactance()) / step;
+    let dr = (above.1.resistance() - below.1.resistance()).get() / step;
+    let dx = (above.1.reactance() - below.1.reactance()).get() / step;
     let sum = dx + Real::absolute(x);
-    Ok((dr * dr + sum * sum).square_root() * F::HALF / r)
+    Ok(QFactor::new((dr * dr + sum * sum).square_root() * F::HALF / r))
 }

@@ -6,10 +6,10 @@ use super::{
     TransformerPlace, least_q, push_series, push_shunt, quarter_wave, single_stub, three_element,
     two_element, with_transformer,
 };
-use crate::arithmetic::{Floating, Quantity, Real};
+use crate::arithmetic::{Floating, Real};
 use crate::design::ladder::{Element, Part, PartKind, StubEnd};
 use crate::design::transformer::{Remedy, Turns, TurnsRanking};
-use crate::quantity::{Complex, Impedance};
+use crate::quantity::{Complex, Impedance, Ohms, QFactor};
 
 /// Pairs of turns that are tried for each remedy.
 const TURNS_TRIED: usize = 3;
@@ -21,7 +21,7 @@ pub(super) fn each<F: Floating>(
     mut take: impl FnMut(MatchScheme, Network<F>),
 ) -> Result<(), MatchingError> {
     let f = settings.frequency;
-    let source = Impedance::new(settings.source.ohms(), <F as Quantity>::ZERO)?;
+    let source = Impedance::new(settings.source.ohms(), Ohms::ZERO)?;
     for found in two_element(load, source)?.networks() {
         if let Ok(ladder) = found.ladder(f) {
             take(MatchScheme::TwoElement, ladder);
@@ -35,7 +35,7 @@ pub(super) fn each<F: Floating>(
         let q = match settings.three_element_q {
             Some(q) if q < least => continue, // there is none of so low a Q
             Some(q) => q,
-            None => Real::larger(least * F::from_f64(1.25), F::from_i32(2)),
+            None => QFactor::new(Real::larger(least.get() * F::from_f64(1.25), F::from_i32(2))),
         };
         for found in three_element(shape, load, source, q)? {
             if let Ok(ladder) = found.ladder(f) {

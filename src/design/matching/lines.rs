@@ -2,10 +2,14 @@
 
 use super::two_element::inverse;
 use super::{MatchingError, WhyNot, load_with_resistance, push_series, push_shunt};
-use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
+use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::design::ladder::{Element, Ladder, Part, StubEnd};
 use crate::design::line::Line;
-use crate::quantity::{Complex, Hertz, Impedance, Reference, positive_frequency};
+use crate::quantity::swr::limit;
+use crate::quantity::{
+    Complex, Hertz, Impedance, Metres, Ohms, Ratio, Reference, Siemens, Swr, VelocityFactor,
+    positive_frequency,
+};
 
 /// How the load becomes a resistance in front of the quarter wave.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -15,9 +19,9 @@ pub enum QuarterWaveRoute<A: Arithmetic> {
     /// By a susceptance across that cancels the load's.
     ShuntPart,
     /// By a piece of line of this impedance in ohms, to the place where the voltage is highest: a high resistance.
-    LineToHighest(A::Ohms),
+    LineToHighest(Ohms<A>),
     /// By a piece of line of this impedance in ohms, to the place where the voltage is lowest: a low resistance.
-    LineToLowest(A::Ohms),
+    LineToLowest(Ohms<A>),
 }
 
 /// A quarter wave of line between a load and a source: of the impedance √(R·Z0), R being what the route makes of the load.
@@ -27,12 +31,13 @@ pub enum QuarterWaveRoute<A: Arithmetic> {
 ///
 /// ```
 /// use ohmwright::design::matching::{QuarterWaveRoute, quarter_wave};
-/// use ohmwright::quantity::{Hertz, Impedance, Reference};
+/// use ohmwright::quantity::{Hertz, Impedance, Reference, VelocityFactor};
 ///
 /// let load = Impedance::<f64>::new(112.0, 0.0)?;
 /// let relay = Hertz::from_megahertz(71);
-/// let ladder = quarter_wave::<f64, 2>(load, Reference::fifty(), QuarterWaveRoute::SeriesPart, 0.66, relay)?;
-/// assert!(ladder.reflection(load, relay, Reference::fifty())?.swr() < 1.0 + 1e-9);
+/// let (fifty, coax) = (Reference::fifty(), VelocityFactor::new(0.66));
+/// let ladder = quarter_wave::<f64, 2>(load, fifty, QuarterWaveRoute::SeriesPart, coax, relay)?;
+/// assert!(ladder.reflection(load, relay, fifty)?.swr() < 1.0 + 1e-9);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 ///
@@ -43,7 +48,7 @@ pub fn quarter_wave<A: Arithmetic, const N: usize>(
     load: Impedance<A>,
     source: Reference<A>,
     route: QuarterWaveRoute<A>,
-    velocity_factor: A::Ratio,
+    velocity_factor: VelocityFactor<A>,
     frequency: Hertz,
 ) -> Result<Ladder<A, N>, MatchingError> {
     positive_frequency(frequency)?;
@@ -61,7 +66,7 @@ pub fn quarter_wave<A: Arithmetic, const N: usize>(
         }
         QuarterWaveRoute::LineToHighest(impedance) | QuarterWaveRoute::LineToLowest(impedance) => {
             // For its checks.
-            Line::<A>::new(impedance, velocity_factor, A::Metres::ZERO)?;
+            Line::<A>::new(impedance, velocity_factor, Metres::<A>::ZERO)?;
             let on_line = OnLine::<A>::new(z, impedance.to_working());
             // (1 + ρ)/(1 − ρ), without the cancelling difference.
             let swr = (A::Working::ONE + on_line.size).square() / on_line.passive;
@@ -80,7 +85,7 @@ pub fn quarter_wave<A: Arithmetic, const N: usize>(
             resistance
         }
     };
-    let impedance = A::Ohms::from_working((resistance * source.working()).square_root());
+    let impedance = Ohms::<A>::from_working((resistance * source.working()).square_root());
     let quarter = A::Working::HALF * A::Working::HALF;
     push_line(&mut ladder, impedance, velocity_factor, quarter, frequency)?;
     Ok(ladder)
@@ -92,17 +97,15 @@ pub fn quarter_wave<A: Arithmetic, const N: usize>(
 /// 2 − (4/π)·acos(((S − 1)/(2√S))·2√(R·Z0)/|R − Z0|) (D. M. Pozar, "Microwave Engineering", equation 5.33).
 ///
 /// # Errors
-/// A load that is no positive resistance (its reactance is not looked at); an SWR that is not above 1.
+/// A load that is no positive resistance (its reactance is not looked at); an SWR below 1.
 pub fn quarter_wave_bandwidth<A: Arithmetic>(
     load: Impedance<A>,
     source: Reference<A>,
-    swr_limit: A::Ratio,
-) -> Result<Option<A::Ratio>, MatchingError> {
+    swr_limit: Swr<A>,
+) -> Result<Option<Ratio<A>>, MatchingError> {
     let r = load_with_resistance(load)?.re;
-    let (z0, s, one) = (source.working(), swr_limit.to_working(), A::Working::ONE);
-    if !swr_limit.is_finite() || s <= one {
-        return Err(QuantityError::OutOfRange("SWR limit").into());
-    }
+    let (z0, one) = (source.working(), A::Working::ONE);
+    let s = limit(swr_limit, "SWR limit")?;
     let far = (r - z0).absolute();
     let near = (s - one) / s.square_root() * (r * z0).square_root();
     if near >= far {
@@ -110,7 +113,7 @@ pub fn quarter_wave_bandwidth<A: Arithmetic>(
     }
     let cosine = near / far;
     let turns = A::Working::turns((one - cosine * cosine).square_root(), cosine);
-    Ok(Some(A::Ratio::from_working(
+    Ok(Some(Ratio::<A>::from_working(
         A::Working::TWO - A::Working::from_i32(8) * turns,
     )))
 }
@@ -119,11 +122,11 @@ pub fn quarter_wave_bandwidth<A: Arithmetic>(
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct StubSettings<A: Arithmetic> {
     /// Impedance of the line from the load to the stub, ohms.
-    pub line_impedance: A::Ohms,
+    pub line_impedance: Ohms<A>,
     /// Impedance of the stub, ohms.
-    pub stub_impedance: A::Ohms,
+    pub stub_impedance: Ohms<A>,
     /// Velocity factor of both.
-    pub velocity_factor: A::Ratio,
+    pub velocity_factor: VelocityFactor<A>,
     /// The stub's far end.
     pub end: StubEnd,
 }
@@ -139,18 +142,18 @@ pub struct SingleStub<A: Arithmetic> {
 
 impl<A: Arithmetic> SingleStub<A> {
     /// The line from the load to the stub, in wavelengths on it: 0 to ½.
-    pub fn line_wavelengths(&self) -> A::Ratio {
-        A::Ratio::from_working(self.line)
+    pub fn line_wavelengths(&self) -> Ratio<A> {
+        Ratio::<A>::from_working(self.line)
     }
 
     /// The stub, in wavelengths on it: 0 to ½; 0 where none is needed.
-    pub fn stub_wavelengths(&self) -> A::Ratio {
-        A::Ratio::from_working(self.stub)
+    pub fn stub_wavelengths(&self) -> Ratio<A> {
+        Ratio::<A>::from_working(self.stub)
     }
 
     /// The susceptance at the stub's place before it is there, siemens: the stub has the opposite one.
-    pub fn susceptance(&self) -> A::Siemens {
-        A::Siemens::from_working(self.susceptance)
+    pub fn susceptance(&self) -> Siemens<A> {
+        Siemens::<A>::from_working(self.susceptance)
     }
 
     /// The network as a ladder at a frequency.
@@ -167,7 +170,7 @@ impl<A: Arithmetic> SingleStub<A> {
         let mut ladder = Ladder::new();
         push_line(&mut ladder, line_impedance, velocity_factor, self.line, frequency)?;
         let stub = Line::of_turns(stub_impedance, velocity_factor, self.stub, frequency)?;
-        if stub.length() > A::Metres::ZERO {
+        if stub.length() > Metres::<A>::ZERO {
             ladder.push(Element::Shunt(Part::stub(stub, end)?))?;
         }
         Ok(ladder)
@@ -184,12 +187,12 @@ impl<A: Arithmetic> SingleStub<A> {
 /// ```
 /// use ohmwright::design::ladder::StubEnd;
 /// use ohmwright::design::matching::{StubSettings, single_stub};
-/// use ohmwright::quantity::{Impedance, Reference};
+/// use ohmwright::quantity::{Impedance, Ohms, Reference, VelocityFactor};
 ///
 /// let settings = StubSettings::<f64> {
-///     line_impedance: 50.0,
-///     stub_impedance: 50.0,
-///     velocity_factor: 0.66,
+///     line_impedance: Ohms::new(50.0),
+///     stub_impedance: Ohms::new(50.0),
+///     velocity_factor: VelocityFactor::new(0.66),
 ///     end: StubEnd::Shorted,
 /// };
 /// let [first, _] = single_stub(Impedance::new(60.0, -80.0)?, Reference::fifty(), settings)?;
@@ -207,12 +210,19 @@ pub fn single_stub<A: Arithmetic>(
     settings: StubSettings<A>,
 ) -> Result<[Result<SingleStub<A>, WhyNot>; 2], MatchingError> {
     let z = load_with_resistance(load)?;
-    Line::<A>::new(settings.line_impedance, settings.velocity_factor, A::Metres::ZERO)?;
-    Line::<A>::new(settings.stub_impedance, settings.velocity_factor, A::Metres::ZERO).map_err(|error| {
-        match error.parameter() {
-            "line impedance" => error.of("stub impedance"),
-            _ => error,
-        }
+    Line::<A>::new(
+        settings.line_impedance,
+        settings.velocity_factor,
+        Metres::<A>::ZERO,
+    )?;
+    Line::<A>::new(
+        settings.stub_impedance,
+        settings.velocity_factor,
+        Metres::<A>::ZERO,
+    )
+    .map_err(|error| match error.parameter() {
+        "line impedance" => error.of("stub impedance"),
+        _ => error,
     })?;
     let (one, two, zero) = (A::Working::ONE, A::Working::TWO, A::Working::ZERO);
     let z0 = settings.line_impedance.to_working();
@@ -307,13 +317,13 @@ fn half_turns<W: Real>(angle: W) -> W {
 /// A piece of line; none where it has no length.
 fn push_line<A: Arithmetic, const N: usize>(
     ladder: &mut Ladder<A, N>,
-    impedance: A::Ohms,
-    velocity_factor: A::Ratio,
+    impedance: Ohms<A>,
+    velocity_factor: VelocityFactor<A>,
     turns: A::Working,
     frequency: Hertz,
 ) -> Result<(), MatchingError> {
     let line = Line::of_turns(impedance, velocity_factor, turns, frequency)?;
-    if line.length() > A::Metres::ZERO {
+    if line.length() > Metres::<A>::ZERO {
         ladder.push(Element::Line(line))?;
     }
     Ok(())

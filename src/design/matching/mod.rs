@@ -13,7 +13,7 @@
 
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::design::ladder::{Element, Ladder, Part};
-use crate::quantity::{Complex, Hertz, Impedance, Reactor, positive_frequency};
+use crate::quantity::{Complex, Hertz, Impedance, Ohms, Reactor, positive_frequency};
 
 pub mod bode_fano;
 mod candidates;
@@ -40,7 +40,7 @@ pub use two_element::{Arrangement, TwoElement, TwoElementSet, WhyNot, two_elemen
 
 /// The load in working numbers, if any lossless network can bring power into it.
 fn load_with_resistance<A: Arithmetic>(load: Impedance<A>) -> Result<Complex<A::Working>, MatchingError> {
-    if load.is_open() || load.resistance() <= A::Ohms::ZERO {
+    if load.is_open() || load.resistance() <= Ohms::<A>::ZERO {
         Err(MatchingError::LoadWithoutResistance)
     } else {
         Ok(load.complex())

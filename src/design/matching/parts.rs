@@ -7,7 +7,7 @@ use super::rank::{Network, ROOM};
 use crate::arithmetic::{Floating, Quantity, Real};
 use crate::design::ladder::{Part, PartKind};
 use crate::design::preferred::{PreferredSeries, Tolerance};
-use crate::quantity::{Impedance, Reactor};
+use crate::quantity::{Impedance, Ohms, Reactor};
 
 /// Rounds of Newton's method at most; it settles in two or three.
 const MOST_ROUNDS: usize = 6;
@@ -89,8 +89,8 @@ impl<F: Floating> Bench<'_, F> {
         let (Some(q), Some(reactor)) = (q, reactor(part)) else {
             return part;
         };
-        let resistance = Real::absolute(reactor.reactance(self.settings.frequency)) / q;
-        part.with_series_resistance(resistance).unwrap_or(part)
+        let resistance = Real::absolute(reactor.reactance(self.settings.frequency).get()) / q.get();
+        part.with_series_resistance(Ohms::new(resistance)).unwrap_or(part)
     }
 
     fn changed(&self, network: &Network<F>, places: &[usize], factors: &[F]) -> Network<F> {
@@ -102,7 +102,7 @@ impl<F: Floating> Bench<'_, F> {
         let gamma = network
             .reflection(self.load, self.settings.frequency, self.settings.source)
             .ok()?;
-        Some((gamma.real(), gamma.imaginary()))
+        Some(gamma.words())
     }
 
     fn power(&self, network: &Network<F>) -> F {

@@ -7,9 +7,9 @@ use heapless::Vec;
 
 use super::RankSettings;
 use super::bode_fano::{least_reflection, widest_band};
-use crate::arithmetic::{Floating, QuantityError, Real};
+use crate::arithmetic::{Floating, QuantityError};
 use crate::design::ladder::{Element, Ladder, PartKind};
-use crate::quantity::{Hertz, Reactor, Reflection};
+use crate::quantity::{Decibels, Hertz, QFactor, Ratio, Reactor, Reflection, Swr, Volts};
 
 /// What kind of network a plan is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -77,20 +77,20 @@ pub struct MatchPlan<F: Floating> {
     /// Γ at the frequency of the match, with every part at its value.
     pub reflection: Reflection<F>,
     /// The highest SWR over the band of the settings, at the worst corner of the tolerances.
-    pub worst_swr: F,
+    pub worst_swr: Swr<F>,
     /// Where the SWR stays below the limit, with every part at its value; `None` where it does not even at the frequency.
     pub band: Option<MatchBand>,
     /// What the network loses at the frequency, dB.
-    pub loss: F,
+    pub loss: Decibels<F>,
     /// The highest peak voltage on any element, volts.
-    pub volts_peak: F,
+    pub volts_peak: Volts<F>,
     /// A capacitor or a coil must bear more than the settings say it can.
     pub is_overstressed: bool,
 }
 
 impl<F: Floating> MatchPlan<F> {
     /// The SWR at the frequency of the match.
-    pub fn swr(&self) -> F {
+    pub fn swr(&self) -> Swr<F> {
         self.reflection.swr()
     }
 
@@ -127,9 +127,9 @@ impl<F: Floating> MatchPlan<F> {
         let width = self.band.map_or(0, |band| band.width().get());
         (
             self.is_overstressed,
-            steps(self.worst_swr, 100),
+            steps(self.worst_swr.get(), 100),
             steps(F::from_u64(width.max(1)), 20).saturating_neg(),
-            steps(self.volts_peak, 20),
+            steps(self.volts_peak.get(), 20),
             self.ladder.elements().len(),
         )
     }
@@ -140,14 +140,14 @@ impl<F: Floating> MatchPlan<F> {
 pub struct MatchPlans<F: Floating, const K: usize> {
     plans: Vec<MatchPlan<F>, K>,
     pub(super) looked_at: u32,
-    pub(super) load_q: Option<F>,
-    best_worst_swr: Option<F>,
-    widest_band: Option<F>,
+    pub(super) load_q: Option<QFactor<F>>,
+    best_worst_swr: Option<Swr<F>>,
+    widest_band: Option<Ratio<F>>,
 }
 
 impl<F: Floating, const K: usize> MatchPlans<F, K> {
     /// None yet, for a load of this Q.
-    pub(super) fn new(load_q: Option<F>) -> Self {
+    pub(super) fn new(load_q: Option<QFactor<F>>) -> Self {
         Self {
             plans: Vec::new(),
             looked_at: 0,
@@ -170,19 +170,19 @@ impl<F: Floating, const K: usize> MatchPlans<F, K> {
 
     /// The Q of the load at the geometric middle of the band; `None` where too little is known of the load. See
     /// [`load_q`](super::bode_fano::load_q).
-    pub fn load_q(&self) -> Option<F> {
+    pub fn load_q(&self) -> Option<QFactor<F>> {
         self.load_q
     }
 
     /// The lowest worst SWR over the band of the settings that any lossless network of parts without tolerance could have,
     /// by [`bode_fano`](super::bode_fano); `None` without a band, or where the load's Q is not known.
-    pub fn least_worst_swr(&self) -> Option<F> {
+    pub fn least_worst_swr(&self) -> Option<Swr<F>> {
         self.best_worst_swr
     }
 
     /// The widest band below the SWR limit that any lossless network could have, as a fraction of its geometric middle;
     /// infinite for a load without reactance.
-    pub fn widest_band(&self) -> Option<F> {
+    pub fn widest_band(&self) -> Option<Ratio<F>> {
         self.widest_band
     }
 
@@ -217,15 +217,11 @@ impl<F: Floating, const K: usize> MatchPlans<F, K> {
 
     pub(super) fn limits(&mut self, settings: &RankSettings<F>) -> Result<(), QuantityError> {
         let Some(q) = self.load_q else { return Ok(()) };
-        let one = <F as Real>::ONE;
-        self.widest_band = Some(widest_band(
-            q,
-            (settings.swr_limit - one) / (settings.swr_limit + one),
-        )?);
+        self.widest_band = Some(widest_band(q, settings.swr_limit.magnitude())?);
         if settings.low < settings.high {
             let (low, high) = (F::from_u64(settings.low.get()), F::from_u64(settings.high.get()));
-            let gamma = least_reflection(q, (high - low) / (low * high).square_root())?;
-            self.best_worst_swr = Some((one + gamma) / (one - gamma));
+            let gamma = least_reflection(q, Ratio::new((high - low) / (low * high).square_root()))?;
+            self.best_worst_swr = Some(Swr::from_magnitude(gamma));
         }
         Ok(())
     }

@@ -10,10 +10,10 @@ use super::parts::{Bench, off_by, reactive_places, tolerances};
 use super::{
     MatchBand, MatchPlan, MatchPlans, MatchScheme, MatchingError, RankSettings, load_with_resistance,
 };
-use crate::arithmetic::{Floating, Quantity, Real};
+use crate::arithmetic::{Floating, Real};
 use crate::design::ladder::Ladder;
 use crate::design::preferred::worst_corner;
-use crate::quantity::{Hertz, Impedance, Reflection};
+use crate::quantity::{Hertz, Impedance, QFactor, Reflection, Swr, Volts};
 
 /// Elements of the largest network looked at.
 pub(super) const ROOM: usize = 4;
@@ -108,7 +108,10 @@ fn places<F: Floating>(
 }
 
 /// The load's Q in the geometric middle of the band, from a thousandth to both sides.
-fn q_of<F: Floating>(settings: &RankSettings<F>, load: &impl Fn(Hertz) -> Option<Impedance<F>>) -> Option<F> {
+fn q_of<F: Floating>(
+    settings: &RankSettings<F>,
+    load: &impl Fn(Hertz) -> Option<Impedance<F>>,
+) -> Option<QFactor<F>> {
     let (low, high) = (F::from_u64(settings.low.get()), F::from_u64(settings.high.get()));
     let middle = (low.square_root() * high.square_root()).to_i64().unsigned_abs();
     let step = (middle / 1000).max(1);
@@ -131,7 +134,7 @@ fn evaluate<F: Floating>(
     let swr_at = |ladder: &Network<F>, frequency: Hertz, z: Impedance<F>| {
         ladder
             .reflection(z, frequency, settings.source)
-            .map_or(<F as Quantity>::MAX, Reflection::swr)
+            .map_or(Swr::MAX, Reflection::swr)
     };
     let walk = ladder.walk(at, settings.frequency).ok()?;
     let parts = reactive_places(&ladder);
@@ -139,14 +142,14 @@ fn evaluate<F: Floating>(
         let off = off_by(&ladder, &parts, factors);
         band.iter()
             .map(|(frequency, z)| swr_at(&off, *frequency, *z))
-            .fold(<F as Real>::ONE, Real::larger)
+            .fold(<F as Real>::ONE, |worst, swr| Real::larger(worst, swr.get()))
     })
     .ok()?;
     let mut volts = <F as Real>::ZERO;
     let mut is_overstressed = false;
     for (place, element) in ladder.elements().iter().enumerate() {
         let stress = walk.stress(place, settings.power).ok()??;
-        volts = Real::larger(volts, stress.volts_peak);
+        volts = Real::larger(volts, stress.volts_peak.get());
         is_overstressed |= settings.is_beyond_rating(element, &stress);
     }
     let follow = |up: bool| edge(settings, up, |f| load(f).map(|z| swr_at(&ladder, f, z)));
@@ -163,10 +166,10 @@ fn evaluate<F: Floating>(
     Some(MatchPlan {
         scheme,
         reflection,
-        worst_swr: corner.worst,
+        worst_swr: Swr::new(corner.worst),
         band,
         loss: walk.loss().ok()?,
-        volts_peak: volts,
+        volts_peak: Volts::new(volts),
         is_overstressed,
         ladder,
     })
@@ -176,7 +179,7 @@ fn evaluate<F: Floating>(
 fn edge<F: Floating>(
     settings: &RankSettings<F>,
     up: bool,
-    swr: impl Fn(Hertz) -> Option<F>,
+    swr: impl Fn(Hertz) -> Option<Swr<F>>,
 ) -> (Hertz, bool) {
     let good = |hertz: u64| swr(Hertz::new(hertz)).map(|swr| swr <= settings.swr_limit);
     let start = settings.frequency.get();

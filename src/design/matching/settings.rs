@@ -1,11 +1,15 @@
 //! What the networks are for, and what they may be made of.
 
 use super::MatchingError;
-use crate::arithmetic::{Floating, Quantity, QuantityError, Real};
+use crate::arithmetic::{Floating, QuantityError};
 use crate::design::ladder::{Element, PartKind, Stress};
 use crate::design::line::Line;
 use crate::design::preferred::{PreferredSeries, Tolerance};
-use crate::quantity::{Hertz, Reactor, Reference, positive, positive_frequency};
+use crate::quantity::swr::limit;
+use crate::quantity::{
+    Amperes, Hertz, Metres, Ohms, QFactor, Reactor, Reference, Swr, VelocityFactor, Volts, Watts, positive,
+    positive_frequency,
+};
 
 /// What the networks are for, and what they may be made of.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -19,9 +23,9 @@ pub struct RankSettings<F: Floating> {
     /// The highest; at least [`frequency`](Self::frequency).
     pub high: Hertz,
     /// A match is good enough at this SWR: where a plan's band ends.
-    pub swr_limit: F,
+    pub swr_limit: Swr<F>,
     /// The power that goes into the network, watts: what the parts must bear.
-    pub power: F,
+    pub power: Watts<F>,
     /// The series from which parts are taken; `None` for parts of any value.
     pub preferred: Option<PreferredSeries>,
     /// Whether coils are taken from the series too, or wound to any value.
@@ -31,23 +35,23 @@ pub struct RankSettings<F: Floating> {
     /// Of capacitors.
     pub capacitor_tolerance: Tolerance<F>,
     /// The unloaded Q of coils at the frequency; `None` for coils without loss.
-    pub coil_q: Option<F>,
+    pub coil_q: Option<QFactor<F>>,
     /// The same of capacitors.
-    pub capacitor_q: Option<F>,
+    pub capacitor_q: Option<QFactor<F>>,
     /// The Q of pi and T; `None` for a quarter more than the least, and at least 2.
-    pub three_element_q: Option<F>,
+    pub three_element_q: Option<QFactor<F>>,
     /// The largest winding of a transformer; 0 for no transformers.
     pub most_turns: u8,
     /// The velocity factor of line, if pieces of line are to be looked at.
-    pub line_velocity_factor: Option<F>,
+    pub line_velocity_factor: Option<VelocityFactor<F>>,
     /// The impedances that line can be had or made in, ohms, lowest and highest.
-    pub line_impedances: (F, F),
+    pub line_impedances: (Ohms<F>, Ohms<F>),
     /// Whether stubs are to be looked at, too, where line is.
     pub stubs: bool,
     /// The peak voltage that the capacitors stand, volts, if it is known.
-    pub capacitor_volts: Option<F>,
+    pub capacitor_volts: Option<Volts<F>>,
     /// The peak current that the coils stand, amperes, if it is known.
-    pub coil_amperes: Option<F>,
+    pub coil_amperes: Option<Amperes<F>>,
 }
 
 impl<F: Floating> RankSettings<F> {
@@ -59,8 +63,8 @@ impl<F: Floating> RankSettings<F> {
             frequency,
             low: frequency,
             high: frequency,
-            swr_limit: <F as Real>::TWO,
-            power: <F as Real>::ONE,
+            swr_limit: Swr::whole::<2>(),
+            power: Watts::whole::<1>(),
             preferred: None,
             preferred_coils: true,
             coil_tolerance: Tolerance::NONE,
@@ -70,7 +74,7 @@ impl<F: Floating> RankSettings<F> {
             three_element_q: None,
             most_turns: 0,
             line_velocity_factor: None,
-            line_impedances: (F::from_i32(20), F::from_i32(300)),
+            line_impedances: (Ohms::whole::<20>(), Ohms::whole::<300>()),
             stubs: false,
             capacitor_volts: None,
             coil_amperes: None,
@@ -79,12 +83,15 @@ impl<F: Floating> RankSettings<F> {
 
     /// Whether an element is a coil or a capacitor that must bear more than is said here that it can.
     pub fn is_beyond_rating(&self, element: &Element<F>, stress: &Stress<F>) -> bool {
-        let (value, most) = match element.part().map(|part| part.kind()) {
-            Some(PartKind::Reactor(Reactor::Capacitor(_), _)) => (stress.volts_peak, self.capacitor_volts),
-            Some(PartKind::Reactor(Reactor::Inductor(_), _)) => (stress.amperes_peak, self.coil_amperes),
-            _ => return false,
-        };
-        most.is_some_and(|most| value > most)
+        match element.part().map(|part| part.kind()) {
+            Some(PartKind::Reactor(Reactor::Capacitor(_), _)) => {
+                self.capacitor_volts.is_some_and(|most| stress.volts_peak > most)
+            }
+            Some(PartKind::Reactor(Reactor::Inductor(_), _)) => {
+                self.coil_amperes.is_some_and(|most| stress.amperes_peak > most)
+            }
+            _ => false,
+        }
     }
 
     pub(super) fn check(&self) -> Result<(), MatchingError> {
@@ -92,27 +99,25 @@ impl<F: Floating> RankSettings<F> {
         if self.low.get() == 0 || self.low > self.frequency || self.high < self.frequency {
             return Err(QuantityError::OutOfRange("band").into());
         }
-        if !Quantity::is_finite(self.swr_limit) || self.swr_limit <= <F as Real>::ONE {
-            return Err(QuantityError::OutOfRange("SWR limit").into());
-        }
+        limit(self.swr_limit, "SWR limit")?;
         for (value, name) in [
-            (Some(self.power), "power"),
-            (self.coil_q, "Q of the coils"),
-            (self.capacitor_q, "Q of the capacitors"),
-            (self.three_element_q, "Q of pi and T"),
-            (self.capacitor_volts, "voltage of the capacitors"),
-            (self.coil_amperes, "current of the coils"),
+            (Some(self.power.get()), "power"),
+            (self.coil_q.map(QFactor::get), "Q of the coils"),
+            (self.capacitor_q.map(QFactor::get), "Q of the capacitors"),
+            (self.three_element_q.map(QFactor::get), "Q of pi and T"),
+            (self.capacitor_volts.map(Volts::get), "voltage of the capacitors"),
+            (self.coil_amperes.map(Amperes::get), "current of the coils"),
         ] {
             if let Some(value) = value {
                 positive(value, name)?;
             }
         }
         let (low, high) = self.line_impedances;
-        if !Quantity::is_finite(low) || !Quantity::is_finite(high) || low <= <F as Real>::ZERO || high < low {
+        if !low.is_finite() || !high.is_finite() || low <= Ohms::ZERO || high < low {
             return Err(QuantityError::OutOfRange("line impedances").into());
         }
         if let Some(factor) = self.line_velocity_factor {
-            Line::<F>::new(self.source.ohms(), factor, <F as Quantity>::ZERO)?;
+            Line::<F>::new(self.source.ohms(), factor, Metres::ZERO)?;
         }
         Ok(())
     }

@@ -4,7 +4,7 @@ use super::two_element::{inverse, without_rounding};
 use super::{MatchingError, load_with_resistance, push_series, push_shunt, source_with_resistance};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::design::ladder::Ladder;
-use crate::quantity::{Complex, Hertz, Impedance, finite};
+use crate::quantity::{Complex, Hertz, Impedance, Ohms, QFactor, finite};
 
 /// The two networks of three elements.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -34,15 +34,15 @@ impl<A: Arithmetic> ThreeElement<A> {
 
     /// The reactances of the three elements, from the load to the source, ohms; positive is a coil. An element that is not
     /// needed is 0 in series and an open (the largest value of the word) across. Saturates.
-    pub fn reactances(&self) -> [A::Ohms; 3] {
+    pub fn reactances(&self) -> [Ohms<A>; 3] {
         let across = |susceptance: A::Working| {
-            A::Ohms::from_working(if susceptance.is_zero() {
+            Ohms::<A>::from_working(if susceptance.is_zero() {
                 A::Working::LARGEST
             } else {
                 -(A::Working::ONE / susceptance)
             })
         };
-        let in_series = A::Ohms::from_working;
+        let in_series = Ohms::<A>::from_working;
         match self.shape {
             ThreeElementShape::Pi => [
                 across(self.at_load),
@@ -59,8 +59,8 @@ impl<A: Arithmetic> ThreeElement<A> {
 
     /// The resistance in the middle, to which each half of the network brings its end: below both of a pi, above both of a
     /// T. Ohms.
-    pub fn virtual_resistance(&self) -> A::Ohms {
-        A::Ohms::from_working(self.virtual_resistance)
+    pub fn virtual_resistance(&self) -> Ohms<A> {
+        Ohms::<A>::from_working(self.virtual_resistance)
     }
 
     /// The network as a ladder at a frequency.
@@ -95,10 +95,10 @@ impl<A: Arithmetic> ThreeElement<A> {
 ///
 /// ```
 /// use ohmwright::design::matching::{ThreeElementShape, three_element};
-/// use ohmwright::quantity::Impedance;
+/// use ohmwright::quantity::{Impedance, QFactor};
 ///
-/// let source = Impedance::<f64>::new(10.0, 0.0)?;
-/// let found = three_element(ThreeElementShape::Tee, Impedance::new(50.0, 0.0)?, source, 10.0)?;
+/// let (load, source) = (Impedance::<f64>::new(50.0, 0.0)?, Impedance::new(10.0, 0.0)?);
+/// let found = three_element(ThreeElementShape::Tee, load, source, QFactor::new(10.0))?;
 /// assert!((found[0].virtual_resistance() - 1010.0).abs() < 1e-9);
 /// assert!((found[0].reactances()[2] - 100.0).abs() < 1e-9); // at the source
 /// # Ok::<(), Box<dyn std::error::Error>>(())
@@ -111,7 +111,7 @@ pub fn three_element<A: Arithmetic>(
     shape: ThreeElementShape,
     load: Impedance<A>,
     source: Impedance<A>,
-    q: A::Ratio,
+    q: QFactor<A>,
 ) -> Result<[ThreeElement<A>; 4], MatchingError> {
     let q = finite(q, "Q")?.to_working();
     let one = A::Working::ONE;
@@ -171,7 +171,7 @@ pub fn least_q<A: Arithmetic>(
     shape: ThreeElementShape,
     load: Impedance<A>,
     source: Impedance<A>,
-) -> Result<A::Ratio, MatchingError> {
+) -> Result<QFactor<A>, MatchingError> {
     let real = |z: Complex<A::Working>| match shape {
         ThreeElementShape::Pi => inverse(z).re,
         ThreeElementShape::Tee => z.re,
@@ -181,5 +181,5 @@ pub fn least_q<A: Arithmetic>(
         real(source_with_resistance(source)?),
     );
     let ratio = one.larger(other) / one.smaller(other);
-    Ok(A::Ratio::from_working((ratio - A::Working::ONE).square_root()))
+    Ok(QFactor::from_working((ratio - A::Working::ONE).square_root()))
 }

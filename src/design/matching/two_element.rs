@@ -3,7 +3,7 @@
 use super::{MatchingError, load_with_resistance, push_series, push_shunt, source_with_resistance};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::design::ladder::Ladder;
-use crate::quantity::{Complex, Hertz, Impedance, Reactor};
+use crate::quantity::{Complex, Hertz, Impedance, Ohms, QFactor, Reactor, Siemens};
 
 /// Which of the two elements lies at the load.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -70,13 +70,13 @@ impl<A: Arithmetic> TwoElement<A> {
     }
 
     /// The reactance in series, ohms; positive is a coil. Saturates.
-    pub fn series_reactance(&self) -> A::Ohms {
-        A::Ohms::from_working(self.series)
+    pub fn series_reactance(&self) -> Ohms<A> {
+        Ohms::<A>::from_working(self.series)
     }
 
     /// The susceptance across, siemens; positive is a capacitor. Saturates.
-    pub fn shunt_susceptance(&self) -> A::Siemens {
-        A::Siemens::from_working(self.shunt)
+    pub fn shunt_susceptance(&self) -> Siemens<A> {
+        Siemens::<A>::from_working(self.shunt)
     }
 
     /// The part in series at a frequency: a coil or a capacitor, `None` where none is needed or at 0 Hz.
@@ -108,8 +108,8 @@ impl<A: Arithmetic> TwoElement<A> {
 
     /// The Q of the transformation: reactance over resistance of the node between the elements, √(Rhigh/Rlow − 1) for two
     /// resistances. The larger, the narrower, and the more its parts lose. Saturates.
-    pub fn q(&self) -> A::Ratio {
-        A::Ratio::from_working(self.between.absolute() / self.real)
+    pub fn q(&self) -> QFactor<A> {
+        QFactor::from_working(self.between.absolute() / self.real)
     }
 
     /// The network as a ladder at a frequency. In fixed point the parts are whole picohenries and femtofarads.

@@ -2,9 +2,10 @@
 
 use super::TransformerError;
 use super::port::{Port, reflected_power};
-use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
+use crate::arithmetic::{Arithmetic, QuantityError, Real};
 use crate::design::load::LoadError;
-use crate::quantity::{Hertz, Reference, finite, positive_frequency};
+use crate::quantity::swr::{limit, magnitude};
+use crate::quantity::{Hertz, Reference, Swr, positive_frequency};
 
 /// The frequencies between which the SWR stays at or below a limit.
 ///
@@ -27,12 +28,12 @@ impl UsefulBand {
     /// From a place inside outwards, as far as `lowest` and `highest`; `seen` is what the source sees.
     pub(super) fn search<A: Arithmetic>(
         source: Reference<A>,
-        swr_limit: A::Ratio,
+        swr_limit: Swr<A>,
         inside: Hertz,
         [lowest, highest]: [Hertz; 2],
         seen: impl Fn(Hertz) -> Result<Port<A::Working>, LoadError>,
     ) -> Result<Self, TransformerError> {
-        let limit = power_at::<A>(swr_limit)?;
+        let limit = magnitude(limit(swr_limit, "SWR limit")?).square();
         positive_frequency(lowest)?;
         if !(lowest <= inside && inside <= highest) {
             return Err(QuantityError::OutOfRange("frequency").into());
@@ -50,15 +51,6 @@ impl UsefulBand {
             high_open,
         })
     }
-}
-
-/// |Γ|² at an SWR.
-fn power_at<A: Arithmetic>(limit: A::Ratio) -> Result<A::Working, QuantityError> {
-    let swr = finite(limit, "SWR limit")?.to_working();
-    if swr < A::Working::ONE {
-        return Err(QuantityError::BelowOne("SWR limit"));
-    }
-    Ok(((swr - A::Working::ONE) / (swr + A::Working::ONE)).square())
 }
 
 /// The last place towards `end` where the limit holds, and whether that is the end itself.

@@ -2,7 +2,10 @@
 
 use super::{RealTransformer, TransformerError};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{Complex, Hertz, Reference, Reflection, positive, positive_frequency, positive_omega};
+use crate::quantity::{
+    Complex, Component, Hertz, Ohms, Ratio, Reference, Reflection, positive, positive_frequency,
+    positive_omega,
+};
 
 /// A least-squares fit of effective ratio, leakage and magnetising inductance to a sweep of Γ at the primary, with a
 /// known resistor on the secondary: one point at a time, in constant memory.
@@ -58,10 +61,10 @@ pub struct FittedTransformer<A: Arithmetic> {
     /// The root of the mean |ΔΓ|² that is left; `None` after the first pass, which does not know it.
     ///
     /// Of a step that still moved the parameters much it is what the step promises.
-    pub residual: Option<A::Component>,
+    pub residual: Option<Component<A>>,
     /// The largest share by which this pass moved a parameter: ratio, magnetising inductance, or leakage (the latter
     /// against its size, or a thousandth of the resistance where it is smaller). 1 after the first pass.
-    pub step: A::Ratio,
+    pub step: Ratio<A>,
     /// Points taken in.
     pub points: u32,
 }
@@ -71,7 +74,8 @@ impl<A: Arithmetic> TransformerFit<A> {
     ///
     /// # Errors
     /// A resistance that is not finite or not positive.
-    pub fn new(resistor: A::Ohms, reference: Reference<A>) -> Result<Self, TransformerError> {
+    pub fn new(resistor: impl Into<Ohms<A>>, reference: Reference<A>) -> Result<Self, TransformerError> {
+        let resistor = resistor.into();
         let resistor = positive(resistor, "resistor")?.to_working();
         Ok(Self::starting(resistor, reference, None))
     }
@@ -108,10 +112,11 @@ impl<A: Arithmetic> TransformerFit<A> {
     /// # Errors
     /// As [`new`](Self::new), [`push`](Self::push) and [`finish`](Self::finish).
     pub fn sweep(
-        resistor: A::Ohms,
+        resistor: impl Into<Ohms<A>>,
         reference: Reference<A>,
         points: impl Iterator<Item = (Hertz, Reflection<A>)> + Clone,
     ) -> Result<FittedTransformer<A>, TransformerError> {
+        let resistor = resistor.into();
         let mut fit = Self::new(resistor, reference)?;
         let mut fitted = fit.pass(points.clone())?;
         for _ in 0..15 {
@@ -255,7 +260,7 @@ impl<A: Arithmetic> TransformerFit<A> {
                 (
                     [moved(b, by_b), l + by_l, moved(m, by_m)],
                     step,
-                    Some(A::Component::from_working(mean.square_root())),
+                    Some(Component::<A>::from_working(mean.square_root())),
                 )
             }
         };
@@ -285,7 +290,7 @@ impl<A: Arithmetic> TransformerFit<A> {
         Ok(FittedTransformer {
             transformer: RealTransformer::of(b * z0 / self.resistor, l * henries, m * henries),
             residual,
-            step: A::Ratio::from_working(step),
+            step: Ratio::<A>::from_working(step),
             points: self.points,
         })
     }

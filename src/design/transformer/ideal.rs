@@ -7,7 +7,9 @@ use heapless::Vec;
 use super::TransformerError;
 use super::port::reflected;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{Complex, Hertz, Impedance, Reactor, Reference, Reflection};
+use crate::quantity::{
+    Complex, Degrees, Hertz, Impedance, ImpedanceRatio, Ohms, Ratio, Reactor, Reference, Reflection, Swr,
+};
 
 /// A pair of windings, primary : secondary, in whole turns from 1 to 255.
 ///
@@ -42,8 +44,8 @@ impl Turns {
     }
 
     /// The impedance ratio (primary/secondary)².
-    pub fn impedance_ratio<A: Arithmetic>(self) -> A::Ratio {
-        A::Ratio::from_working(self.ratio_squared::<A>())
+    pub fn impedance_ratio<A: Arithmetic>(self) -> ImpedanceRatio<A> {
+        ImpedanceRatio::from_working(self.ratio_squared::<A>())
     }
 
     pub(crate) fn ratio_squared<A: Arithmetic>(self) -> A::Working {
@@ -80,12 +82,12 @@ impl Turns {
     ///
     /// An ideal balanced winding gives half of the secondary's voltage at each end, 180° apart (common practice, no
     /// source).
-    pub fn balanced_halves<A: Arithmetic>(self) -> [(A::Ratio, A::Degrees); 2] {
+    pub fn balanced_halves<A: Arithmetic>(self) -> [(Ratio<A>, Degrees<A>); 2] {
         let half =
             A::Working::from_i32(self.secondary as i32) / A::Working::from_i32(2 * self.primary as i32);
-        let share = A::Ratio::from_working(half);
-        let opposite = A::Degrees::from_working(A::Working::from_i32(180));
-        [(share, A::Degrees::ZERO), (share, opposite)]
+        let share = Ratio::<A>::from_working(half);
+        let opposite = Degrees::<A>::from_working(A::Working::from_i32(180));
+        [(share, Degrees::<A>::ZERO), (share, opposite)]
     }
 }
 
@@ -105,16 +107,16 @@ impl fmt::Display for Turns {
 pub fn wanted_impedance_ratio<A: Arithmetic>(
     load: Impedance<A>,
     source: Reference<A>,
-) -> Result<A::Ratio, TransformerError> {
+) -> Result<ImpedanceRatio<A>, TransformerError> {
     let z = resistive_part(load)?;
-    Ok(A::Ratio::from_working(source.working() / z.magnitude()))
+    Ok(ImpedanceRatio::from_working(source.working() / z.magnitude()))
 }
 
 /// The load in working numbers, if a transformer can do anything for it.
 pub(super) fn resistive_part<A: Arithmetic>(
     load: Impedance<A>,
 ) -> Result<Complex<A::Working>, TransformerError> {
-    if load.is_open() || load.resistance() <= A::Ohms::ZERO {
+    if load.is_open() || load.resistance() <= Ohms::<A>::ZERO {
         Err(TransformerError::LoadWithoutResistance)
     } else {
         Ok(load.complex())
@@ -129,13 +131,13 @@ pub(super) fn resistive_part<A: Arithmetic>(
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct MagnitudeRule<A: Arithmetic> {
     /// |Z| of the load, ohms.
-    pub magnitude: A::Ohms,
+    pub magnitude: Ohms<A>,
     /// The impedance ratio the rule asks for.
-    pub impedance_ratio: A::Ratio,
+    pub impedance_ratio: ImpedanceRatio<A>,
     /// The pair of turns nearest to it.
     pub turns: Turns,
     /// The SWR if the load were a resistance of that magnitude.
-    pub swr_promised: A::Ratio,
+    pub swr_promised: Swr<A>,
     /// What the load really shows through those turns.
     pub seen: Impedance<A>,
     /// Γ of that.
@@ -180,8 +182,8 @@ impl<A: Arithmetic> MagnitudeRule<A> {
         let (turns, promised, _) = best.ok_or(TransformerError::NoTurns)?;
         let seen = z.scale(turns.ratio_squared::<A>());
         Ok(Self {
-            magnitude: A::Ohms::from_working(magnitude),
-            impedance_ratio: A::Ratio::from_working(source.working() / magnitude),
+            magnitude: Ohms::<A>::from_working(magnitude),
+            impedance_ratio: ImpedanceRatio::<A>::from_working(source.working() / magnitude),
             turns,
             swr_promised: promised.swr(),
             seen: Impedance::from_complex(seen),
@@ -228,15 +230,15 @@ pub enum Remedy {
 pub struct CancellingPart<A: Arithmetic> {
     /// Its reactance on the load's side, ohms. Where the load has no reactance nothing is needed: 0 in series, and an
     /// open (the largest value of the word) across.
-    pub load_side_reactance: A::Ohms,
+    pub load_side_reactance: Ohms<A>,
     /// The part for it; `None` where the load has no reactance, or no frequency was given.
     pub load_side: Option<Reactor<A>>,
     /// Its reactance on the source's side, ohms.
-    pub source_side_reactance: A::Ohms,
+    pub source_side_reactance: Ohms<A>,
     /// The part for it.
     pub source_side: Option<Reactor<A>>,
     /// The SWR that is left with it, by the turns ratio alone.
-    pub swr: A::Ratio,
+    pub swr: Swr<A>,
 }
 
 /// A pair of turns, what the load shows through it, and what would cancel the reactance that is left.
@@ -289,9 +291,9 @@ impl<A: Arithmetic> TurnsChoice<A> {
             let moved = reactance * ratio;
             let reactor = |x| needed.and_then(|f| Reactor::with_working_reactance(x, f));
             CancellingPart {
-                load_side_reactance: A::Ohms::from_working(reactance),
+                load_side_reactance: Ohms::<A>::from_working(reactance),
                 load_side: reactor(reactance),
-                source_side_reactance: A::Ohms::from_working(moved),
+                source_side_reactance: Ohms::<A>::from_working(moved),
                 source_side: reactor(moved),
                 swr: reflected(Some(Complex::real(resistance * ratio)), source).swr(),
             }
@@ -306,7 +308,7 @@ impl<A: Arithmetic> TurnsChoice<A> {
     }
 
     /// The SWR with the given remedy.
-    pub fn swr(&self, remedy: Remedy) -> A::Ratio {
+    pub fn swr(&self, remedy: Remedy) -> Swr<A> {
         match remedy {
             Remedy::TurnsAlone => self.reflection.swr(),
             Remedy::SeriesElement => self.series.swr,

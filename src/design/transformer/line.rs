@@ -6,7 +6,8 @@ use super::port::{Port, across, port, positive_part, reflected, shown};
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
 use crate::design::load::Load;
 use crate::quantity::{
-    Complex, Hertz, Impedance, Inductance, LIGHT, Reference, Reflection, positive, positive_frequency,
+    Complex, Hertz, Impedance, ImpedanceRatio, Inductance, LIGHT, Metres, Ohms, Reference, Reflection, Swr,
+    VelocityFactor, positive, positive_frequency,
 };
 
 /// How many times the system's impedance a choke should at least be against currents on the outside: 10, and more is
@@ -15,8 +16,8 @@ pub const USUAL_CHOKING_MULTIPLE: u8 = 10;
 
 /// The least impedance in ohms that the outside of a choke should have by the rule of the trade:
 /// [`USUAL_CHOKING_MULTIPLE`] times the reference. Saturates at the largest word.
-pub fn minimum_choking_impedance<A: Arithmetic>(reference: Reference<A>) -> A::Ohms {
-    A::Ohms::from_working(reference.working() * A::Working::from_i32(i32::from(USUAL_CHOKING_MULTIPLE)))
+pub fn minimum_choking_impedance<A: Arithmetic>(reference: Reference<A>) -> Ohms<A> {
+    Ohms::<A>::from_working(reference.working() * A::Working::from_i32(i32::from(USUAL_CHOKING_MULTIPLE)))
 }
 
 /// How the lines are connected.
@@ -78,10 +79,11 @@ impl<A: Arithmetic> LineTransformer<A> {
     /// 1; a length above a million kilometres.
     pub fn new(
         kind: LineKind,
-        impedance: A::Ohms,
-        length: A::Metres,
-        velocity_factor: A::Ratio,
+        impedance: impl Into<Ohms<A>>,
+        length: impl Into<Metres<A>>,
+        velocity_factor: impl Into<VelocityFactor<A>>,
     ) -> Result<Self, TransformerError> {
+        let (impedance, length, velocity_factor) = (impedance.into(), length.into(), velocity_factor.into());
         if kind == LineKind::Guanella(0) {
             return Err(QuantityError::NotPositive("number of lines").into());
         }
@@ -120,8 +122,8 @@ impl<A: Arithmetic> LineTransformer<A> {
     }
 
     /// High impedance over low where the lines are short: the square of the number of lines, or 4.
-    pub fn impedance_ratio(self) -> A::Ratio {
-        A::Ratio::from_working(A::Working::from_i32(match self.kind {
+    pub fn impedance_ratio(self) -> ImpedanceRatio<A> {
+        ImpedanceRatio::from_working(A::Working::from_i32(match self.kind {
             LineKind::Guanella(lines) => i32::from(lines) * i32::from(lines),
             LineKind::Ruthroff => 4,
         }))
@@ -132,10 +134,10 @@ impl<A: Arithmetic> LineTransformer<A> {
     ///
     /// # Errors
     /// A resistance that is not finite or not positive.
-    pub fn optimum_impedance(low: A::Ohms, high: A::Ohms) -> Result<A::Ohms, QuantityError> {
+    pub fn optimum_impedance(low: Ohms<A>, high: Ohms<A>) -> Result<Ohms<A>, QuantityError> {
         let low = positive(low, "low resistance")?.to_working();
         let high = positive(high, "high resistance")?.to_working();
-        Ok(A::Ohms::from_working(low.square_root() * high.square_root()))
+        Ok(Ohms::<A>::from_working(low.square_root() * high.square_root()))
     }
 
     fn walk(self, load: Port<A::Working>, frequency: Hertz, side: Side) -> Port<A::Working> {
@@ -229,7 +231,7 @@ impl<A: Arithmetic> LineTransformer<A> {
         load: &impl Load<A>,
         side: Side,
         source: Reference<A>,
-        swr_limit: A::Ratio,
+        swr_limit: Swr<A>,
         inside: Hertz,
         range: [Hertz; 2],
     ) -> Result<UsefulBand, TransformerError> {

@@ -7,8 +7,8 @@ use super::{TransformerError, Turns};
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
 use crate::design::load::Load;
 use crate::quantity::{
-    Capacitance, Complex, Hertz, Impedance, Inductance, Reference, Reflection, not_negative, positive,
-    positive_omega,
+    Capacitance, Complex, Component, Decibels, Hertz, Impedance, ImpedanceRatio, Inductance, Ohms, Reference,
+    Reflection, Swr, not_negative, positive, positive_omega,
 };
 
 /// The T of three branches that two coupled coils are at one frequency, without resistances, by their reactances in
@@ -16,11 +16,11 @@ use crate::quantity::{
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct TeeModel<A: Arithmetic> {
     /// ω·(L1 − M).
-    pub primary: A::Ohms,
+    pub primary: Ohms<A>,
     /// ω·(L2 − M).
-    pub secondary: A::Ohms,
+    pub secondary: Ohms<A>,
     /// ω·M, the branch in common.
-    pub common: A::Ohms,
+    pub common: Ohms<A>,
 }
 
 /// A transformer with its imperfections, as the equivalent circuit with one leakage inductance.
@@ -67,8 +67,9 @@ impl<A: Arithmetic> RealTransformer<A> {
     pub fn coupled(
         primary: Inductance<A>,
         secondary: Inductance<A>,
-        coupling: A::Component,
+        coupling: impl Into<Component<A>>,
     ) -> Result<Self, TransformerError> {
+        let coupling = coupling.into();
         let first = positive_part(primary.to_base(), "primary inductance")?;
         let second = positive_part(secondary.to_base(), "secondary inductance")?;
         let k = positive(coupling, "coupling")?.to_working();
@@ -122,7 +123,12 @@ impl<A: Arithmetic> RealTransformer<A> {
     ///
     /// # Errors
     /// Negative or not finite.
-    pub fn with_resistances(self, primary: A::Ohms, secondary: A::Ohms) -> Result<Self, TransformerError> {
+    pub fn with_resistances(
+        self,
+        primary: impl Into<Ohms<A>>,
+        secondary: impl Into<Ohms<A>>,
+    ) -> Result<Self, TransformerError> {
+        let (primary, secondary) = (primary.into(), secondary.into());
         Ok(Self {
             primary_resistance: not_negative(primary, "primary resistance")?.to_working(),
             secondary_resistance: not_negative(secondary, "secondary resistance")?.to_working(),
@@ -153,7 +159,8 @@ impl<A: Arithmetic> RealTransformer<A> {
     ///
     /// # Errors
     /// Not finite or not positive.
-    pub fn with_core_loss(self, resistance: A::Ohms) -> Result<Self, TransformerError> {
+    pub fn with_core_loss(self, resistance: impl Into<Ohms<A>>) -> Result<Self, TransformerError> {
+        let resistance = resistance.into();
         let resistance = positive(resistance, "core loss resistance")?.to_working();
         Ok(Self {
             core_conductance: A::Working::ONE / resistance,
@@ -167,8 +174,8 @@ impl<A: Arithmetic> RealTransformer<A> {
     }
 
     /// The effective impedance ratio (k·N1/N2)²: what the load is multiplied by where neither inductance matters.
-    pub fn impedance_ratio(self) -> A::Ratio {
-        A::Ratio::from_working(self.ratio)
+    pub fn impedance_ratio(self) -> ImpedanceRatio<A> {
+        ImpedanceRatio::from_working(self.ratio)
     }
 
     /// The leakage inductance, L1·(1 − k²): that of the primary with the secondary shorted.
@@ -198,9 +205,9 @@ impl<A: Arithmetic> RealTransformer<A> {
 
     /// The coupling k. 1 without leakage, or where the word cannot tell it from 1 (in 16-bit fixed point the largest
     /// word, just below 1).
-    pub fn coupling(self) -> A::Component {
+    pub fn coupling(self) -> Component<A> {
         let k_squared = self.magnetising / (self.magnetising + self.leakage);
-        A::Component::from_working(k_squared.square_root())
+        Component::<A>::from_working(k_squared.square_root())
     }
 
     /// The T of three branches at this frequency.
@@ -212,7 +219,7 @@ impl<A: Arithmetic> RealTransformer<A> {
         let mutual = self.magnetising / self.ratio.square_root();
         let branch = |henries: A::Working| {
             let reactance = omega * henries;
-            let word = A::Ohms::from_working(reactance);
+            let word = Ohms::<A>::from_working(reactance);
             if reactance.is_finite() && !word.is_at_end() {
                 Ok(word)
             } else {
@@ -291,11 +298,11 @@ impl<A: Arithmetic> RealTransformer<A> {
     ///
     /// # Errors
     /// A frequency of 0; a load that is open or without positive resistance.
-    pub fn loss(self, load: Impedance<A>, frequency: Hertz) -> Result<A::Decibels, TransformerError> {
+    pub fn loss(self, load: Impedance<A>, frequency: Hertz) -> Result<Decibels<A>, TransformerError> {
         let omega = positive_omega::<A>(frequency)?;
         let load = resistive_part(load)?;
         let (_, share) = self.walk(Some(load), omega);
-        Ok(A::Decibels::from_working(-share.decibels()))
+        Ok(Decibels::<A>::from_working(-share.decibels()))
     }
 
     /// What a source of this resistance could give more than arrives in the load, dB: loss and mismatch together.
@@ -307,7 +314,7 @@ impl<A: Arithmetic> RealTransformer<A> {
         load: Impedance<A>,
         frequency: Hertz,
         source: Reference<A>,
-    ) -> Result<A::Decibels, TransformerError> {
+    ) -> Result<Decibels<A>, TransformerError> {
         let omega = positive_omega::<A>(frequency)?;
         let load = resistive_part(load)?;
         let (seen, share) = self.walk(Some(load), omega);
@@ -325,7 +332,7 @@ impl<A: Arithmetic> RealTransformer<A> {
                 }
             }
         };
-        Ok(A::Decibels::from_working(-(share * taken).decibels()))
+        Ok(Decibels::<A>::from_working(-(share * taken).decibels()))
     }
 
     /// The frequencies around `inside` where the SWR of a load through this transformer stays at or below a limit,
@@ -340,7 +347,7 @@ impl<A: Arithmetic> RealTransformer<A> {
         self,
         load: &impl Load<A>,
         source: Reference<A>,
-        swr_limit: A::Ratio,
+        swr_limit: Swr<A>,
         inside: Hertz,
         range: [Hertz; 2],
     ) -> Result<UsefulBand, TransformerError> {

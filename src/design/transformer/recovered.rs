@@ -2,7 +2,7 @@
 
 use super::{RealTransformer, TransformerError};
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
-use crate::quantity::{Complex, Hertz, Impedance, positive_frequency};
+use crate::quantity::{Complex, Hertz, Impedance, Ratio, positive_frequency};
 
 /// Three impedances of one transformer at one frequency, well below its own resonances.
 ///
@@ -98,12 +98,12 @@ impl<A: Arithmetic> OpenShortTest<A> {
     ///
     /// # Errors
     /// A frequency of 0; a reading that is open.
-    pub fn disagreement(&self) -> Result<A::Ratio, TransformerError> {
+    pub fn disagreement(&self) -> Result<Ratio<A>, TransformerError> {
         let product = self.mutual()?;
         let size = product.magnitude();
         if size.is_zero() || product.re > A::Working::ZERO {
-            return Ok(A::Ratio::from_working(A::Working::ONE));
+            return Ok(Ratio::<A>::from_working(A::Working::ONE));
         }
-        Ok(A::Ratio::from_working(product.im.absolute() / size))
+        Ok(Ratio::<A>::from_working(product.im.absolute() / size))
     }
 }

@@ -2,7 +2,7 @@
 
 use super::port::positive_part;
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
-use crate::quantity::{Hertz, Inductance, positive, positive_omega};
+use crate::quantity::{Component, Hertz, Inductance, Ohms, Ratio, positive, positive_omega};
 
 /// How many times the winding's impedance its reactance should be at the lowest frequency: 4, some say 5 (common
 /// practice, no source). At 4 the SWR of a matched load is 1.28, and |Z| within 3 % of the load.
@@ -15,9 +15,10 @@ pub const USUAL_MAGNETISING_MULTIPLE: u8 = 4;
 ///
 /// ```
 /// use ohmwright::design::transformer::minimum_magnetising_inductance;
-/// use ohmwright::quantity::Hertz;
+/// use ohmwright::quantity::{Hertz, Ohms, Ratio};
 ///
-/// let least = minimum_magnetising_inductance::<f64>(50.0, Hertz::from_kilohertz(1_800), 4.0)?;
+/// let (load, lowest) = (Ohms::new(50.0), Hertz::from_kilohertz(1_800));
+/// let least = minimum_magnetising_inductance::<f64>(load, lowest, Ratio::new(4.0))?;
 /// assert!((least.get() - 17.68e-6).abs() < 0.005e-6);
 /// # Ok::<(), ohmwright::quantity::QuantityError>(())
 /// ```
@@ -25,9 +26,9 @@ pub const USUAL_MAGNETISING_MULTIPLE: u8 = 4;
 /// # Errors
 /// A resistance or a multiple that is not finite or not positive; a frequency of 0.
 pub fn minimum_magnetising_inductance<A: Arithmetic>(
-    resistance: A::Ohms,
+    resistance: Ohms<A>,
     lowest: Hertz,
-    times: A::Ratio,
+    times: Ratio<A>,
 ) -> Result<Inductance<A>, QuantityError> {
     let omega = positive_omega::<A>(lowest)?;
     let resistance = positive(resistance, "resistance")?.to_working();
@@ -43,13 +44,13 @@ pub fn coupling<A: Arithmetic>(
     primary: Inductance<A>,
     secondary: Inductance<A>,
     mutual: Inductance<A>,
-) -> Result<A::Component, QuantityError> {
+) -> Result<Component<A>, QuantityError> {
     let first = positive_part(primary.to_base(), "primary inductance")?;
     let second = positive_part(secondary.to_base(), "secondary inductance")?;
     let m = mutual.to_base();
     let k = (m / first).square_root() * (m / second).square_root();
     if k < A::Working::ONE {
-        Ok(A::Component::from_working(k))
+        Ok(Component::<A>::from_working(k))
     } else {
         Err(QuantityError::OutOfRange("coupling"))
     }

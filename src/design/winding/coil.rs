@@ -3,7 +3,7 @@
 use super::nagaoka::{coefficient, lundin};
 use super::{in_range, magnetic_constant, number};
 use crate::arithmetic::{Floating, QuantityError};
-use crate::quantity::{Inductance, positive};
+use crate::quantity::{Inductance, Metres, Ratio, positive};
 
 /// By which formula the inductance of a single-layer coil is taken.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -40,11 +40,16 @@ pub struct AirCoil<F: Floating> {
 }
 
 impl<F: Floating> AirCoil<F> {
-    /// So many turns of this mean diameter and length, in metres.
+    /// So many turns of this mean diameter and length.
     ///
     /// # Errors
     /// A value that is not finite or not positive, by name; a length beyond 1e-6 to 1e6 diameters.
-    pub fn new(turns: F, diameter: F, length: F) -> Result<Self, QuantityError> {
+    pub fn new(
+        turns: F,
+        diameter: impl Into<Metres<F>>,
+        length: impl Into<Metres<F>>,
+    ) -> Result<Self, QuantityError> {
+        let (diameter, length) = (diameter.into().get(), length.into().get());
         positive(turns, "turns")?;
         super::nagaoka_coefficient(length, diameter)?;
         Ok(Self {
@@ -72,7 +77,7 @@ impl<F: Floating> AirCoil<F> {
     /// As [`new`](Self::new).
     pub fn from_millimetres(turns: F, diameter: F, length: F) -> Result<Self, QuantityError> {
         let metre = number::<F>(1e3);
-        Self::new(turns, diameter / metre, length / metre)
+        Self::new(turns, Metres::new(diameter / metre), Metres::new(length / metre))
     }
 
     /// Turns.
@@ -80,14 +85,14 @@ impl<F: Floating> AirCoil<F> {
         self.turns
     }
 
-    /// Mean diameter, metres.
-    pub fn diameter(self) -> F {
-        self.diameter
+    /// Mean diameter.
+    pub fn diameter(self) -> Metres<F> {
+        Metres::new(self.diameter)
     }
 
-    /// Length, metres.
-    pub fn length(self) -> F {
-        self.length
+    /// Length.
+    pub fn length(self) -> Metres<F> {
+        Metres::new(self.length)
     }
 
     /// The inductance of the current sheet, μ0·n²·π·a²·K/l: within 6e-15 relative in `f64`, 2e-6 in `f32`, of what the
@@ -152,8 +157,8 @@ impl<F: Floating> AirCoil<F> {
     ///
     /// # Errors
     /// A factor that is not finite or not positive, or one that would need a length beyond 1e-6 to 1e6 diameters.
-    pub fn scaled(self, factor: F) -> Result<Self, QuantityError> {
-        let factor = positive(factor, "factor")?;
+    pub fn scaled(self, factor: impl Into<Ratio<F>>) -> Result<Self, QuantityError> {
+        let factor = positive(factor.into().get(), "factor")?;
         self.of_henries(factor * self.henries(CoilFormula::CurrentSheet))
     }
 
@@ -194,6 +199,10 @@ impl<F: Floating> AirCoil<F> {
             }
             guess = next;
         }
-        Self::new(self.turns, self.diameter, guess * self.diameter)
+        Self::new(
+            self.turns,
+            Metres::new(self.diameter),
+            Metres::new(guess * self.diameter),
+        )
     }
 }

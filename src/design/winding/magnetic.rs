@@ -2,7 +2,7 @@
 
 use super::{in_range, magnetic_constant, number};
 use crate::arithmetic::{Floating, QuantityError, Real};
-use crate::quantity::{Hertz, Inductance, positive, positive_omega};
+use crate::quantity::{Hertz, Inductance, Metres, Ohms, Volts, Watts, positive, positive_omega};
 
 /// The inductance factor A_L of a core: henries for one turn, so that L = A_L·N².
 ///
@@ -117,7 +117,7 @@ pub struct RingCore<F: Floating> {
 }
 
 impl<F: Floating> RingCore<F> {
-    /// From its dimensions in metres.
+    /// From its dimensions.
     ///
     /// ```
     /// use ohmwright::design::winding::RingCore;
@@ -130,10 +130,14 @@ impl<F: Floating> RingCore<F> {
     ///
     /// # Errors
     /// A dimension that is not finite or not positive, or an inner diameter not below the outer one.
-    pub fn new(outer_diameter: F, inner_diameter: F, height: F) -> Result<Self, QuantityError> {
-        let outer = positive(outer_diameter, "outer diameter")? * F::HALF;
-        let inner = positive(inner_diameter, "inner diameter")? * F::HALF;
-        let height = positive(height, "height")?;
+    pub fn new(
+        outer_diameter: impl Into<Metres<F>>,
+        inner_diameter: impl Into<Metres<F>>,
+        height: impl Into<Metres<F>>,
+    ) -> Result<Self, QuantityError> {
+        let outer = positive(outer_diameter.into().get(), "outer diameter")? * F::HALF;
+        let inner = positive(inner_diameter.into().get(), "inner diameter")? * F::HALF;
+        let height = positive(height.into().get(), "height")?;
         if inner >= outer {
             return Err(QuantityError::OutOfRange("inner diameter"));
         }
@@ -153,7 +157,11 @@ impl<F: Floating> RingCore<F> {
     /// As [`new`](Self::new).
     pub fn from_millimetres(outer: F, inner: F, height: F) -> Result<Self, QuantityError> {
         let metre = number::<F>(1e3);
-        Self::new(outer / metre, inner / metre, height / metre)
+        Self::new(
+            Metres::new(outer / metre),
+            Metres::new(inner / metre),
+            Metres::new(height / metre),
+        )
     }
 
     /// The core constant C1 = Σ l/A, in 1/m.
@@ -161,9 +169,9 @@ impl<F: Floating> RingCore<F> {
         self.constant
     }
 
-    /// The effective length of the magnetic path, metres.
-    pub fn effective_length(self) -> F {
-        self.path
+    /// The effective length of the magnetic path.
+    pub fn effective_length(self) -> Metres<F> {
+        Metres::new(self.path)
     }
 
     /// The effective area, square metres.
@@ -189,45 +197,52 @@ pub struct SineVoltage<F: Floating> {
 }
 
 impl<F: Floating> SineVoltage<F> {
-    /// From its effective (RMS) value, volts.
+    /// From its effective (RMS) value.
     ///
     /// # Errors
     /// Not finite or not positive.
-    pub fn from_rms(volts: F) -> Result<Self, QuantityError> {
+    pub fn from_rms(volts: impl Into<Volts<F>>) -> Result<Self, QuantityError> {
         Ok(Self {
-            peak: in_range(positive(volts, "voltage")? * F::TWO.square_root(), "voltage")?,
+            peak: in_range(
+                positive(volts.into().get(), "voltage")? * F::TWO.square_root(),
+                "voltage",
+            )?,
         })
     }
 
-    /// From its peak value, volts.
+    /// From its peak value.
     ///
     /// # Errors
     /// Not finite or not positive.
-    pub fn from_peak(volts: F) -> Result<Self, QuantityError> {
+    pub fn from_peak(volts: impl Into<Volts<F>>) -> Result<Self, QuantityError> {
         Ok(Self {
-            peak: positive(volts, "voltage")?,
+            peak: positive(volts.into().get(), "voltage")?,
         })
     }
 
-    /// What so many watts make across so many ohms: √(2·P·R) at the peak.
+    /// What this power makes across this resistance: √(2·P·R) at the peak.
     ///
     /// # Errors
     /// A power or a resistance that is not finite or not positive.
-    pub fn of_power(watts: F, ohms: F) -> Result<Self, QuantityError> {
-        let root = positive(watts, "power")?.square_root() * positive(ohms, "resistance")?.square_root();
+    pub fn of_power(
+        power: impl Into<Watts<F>>,
+        resistance: impl Into<Ohms<F>>,
+    ) -> Result<Self, QuantityError> {
+        let power = positive(power.into().get(), "power")?;
+        let root = power.square_root() * positive(resistance.into().get(), "resistance")?.square_root();
         Ok(Self {
             peak: in_range(root * F::TWO.square_root(), "voltage")?,
         })
     }
 
-    /// Effective value, volts.
-    pub fn rms(self) -> F {
-        self.peak / F::TWO.square_root()
+    /// Effective value.
+    pub fn rms(self) -> Volts<F> {
+        Volts::new(self.peak / F::TWO.square_root())
     }
 
-    /// Peak value, volts.
-    pub fn peak(self) -> F {
-        self.peak
+    /// Peak value.
+    pub fn peak(self) -> Volts<F> {
+        Volts::new(self.peak)
     }
 }
 
@@ -279,7 +294,7 @@ fn flux_scale<F: Floating>(frequency: Hertz, turns: u16, area: F) -> Result<F, Q
 /// use ohmwright::design::winding::{SineVoltage, peak_flux_density};
 /// use ohmwright::quantity::Hertz;
 ///
-/// let drive = SineVoltage::of_power(100.0_f64, 50.0)?;
+/// let drive = SineVoltage::<f64>::of_power(100.0, 50.0)?;
 /// let density = peak_flux_density(drive, Hertz::from_kilohertz(1_800), 10, 95.89e-6)?;
 /// assert!((density.tesla() * 1e3 - 9.22).abs() < 0.005); // mT
 /// # Ok::<(), ohmwright::quantity::QuantityError>(())

@@ -2,7 +2,7 @@
 
 use super::{in_range, magnetic_constant, number};
 use crate::arithmetic::{Floating, QuantityError, Real};
-use crate::quantity::{Complex, Hertz, Inductance, positive, positive_omega};
+use crate::quantity::{Complex, Hertz, Inductance, Metres, Ohms, positive, positive_omega};
 
 /// A metal, by its conductivity in siemens per metre. Not magnetic: μr = 1.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -33,42 +33,42 @@ impl<F: Floating> Conductor<F> {
         self.conductivity
     }
 
-    /// The depth in metres at which the current density has fallen to 1/e: δ = 1/√(π·f·μ0·σ).
+    /// The depth at which the current density has fallen to 1/e: δ = 1/√(π·f·μ0·σ).
     ///
     /// D. M. Pozar, "Microwave Engineering", section 1.7. A plane conductor much thicker than δ.
     ///
     /// # Errors
     /// A frequency of 0.
-    pub fn skin_depth(self, frequency: Hertz) -> Result<F, QuantityError> {
+    pub fn skin_depth(self, frequency: Hertz) -> Result<Metres<F>, QuantityError> {
         let product =
             F::HALF * positive_omega::<F>(frequency)? * magnetic_constant::<F>() * self.conductivity;
-        in_range(F::ONE / product.square_root(), "skin depth")
+        in_range(F::ONE / product.square_root(), "skin depth").map(Metres::new)
     }
 
-    /// The resistance in ohms of a square of the surface, 1/(σδ), whatever its size (Pozar, section 1.7).
+    /// The resistance of a square of the surface, 1/(σδ), whatever its size (Pozar, section 1.7).
     ///
     /// # Errors
     /// A frequency of 0.
-    pub fn surface_resistance(self, frequency: Hertz) -> Result<F, QuantityError> {
-        let depth = self.skin_depth(frequency)?;
-        in_range(F::ONE / (self.conductivity * depth), "surface resistance")
+    pub fn surface_resistance(self, frequency: Hertz) -> Result<Ohms<F>, QuantityError> {
+        let depth = self.skin_depth(frequency)?.get();
+        in_range(F::ONE / (self.conductivity * depth), "surface resistance").map(Ohms::new)
     }
 }
 
-/// A round wire, by its bare diameter in metres.
+/// A round wire, by its bare diameter.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct RoundWire<F: Floating> {
     diameter: F,
 }
 
 impl<F: Floating> RoundWire<F> {
-    /// Of this diameter, metres.
+    /// Of this diameter.
     ///
     /// # Errors
     /// Not finite or not positive.
-    pub fn new(diameter: F) -> Result<Self, QuantityError> {
+    pub fn new(diameter: impl Into<Metres<F>>) -> Result<Self, QuantityError> {
         Ok(Self {
-            diameter: positive(diameter, "diameter of the wire")?,
+            diameter: positive(diameter.into().get(), "diameter of the wire")?,
         })
     }
 
@@ -77,7 +77,7 @@ impl<F: Floating> RoundWire<F> {
     /// # Errors
     /// Not finite or not positive.
     pub fn from_millimetres(diameter: F) -> Result<Self, QuantityError> {
-        Self::new(diameter / number(1e3))
+        Self::new(Metres::new(diameter / number(1e3)))
     }
 
     /// A gauge of the American wire gauge (AWG): 0.127 mm · 92^((36 − n)/39), the law of ASTM B258. Gauges 0, −1, −2
@@ -111,12 +111,12 @@ impl<F: Floating> RoundWire<F> {
         gauge as i8
     }
 
-    /// Metres.
-    pub fn diameter(self) -> F {
-        self.diameter
+    /// The bare diameter.
+    pub fn diameter(self) -> Metres<F> {
+        Metres::new(self.diameter)
     }
 
-    /// The resistance in ohms of so many metres at a frequency (0 Hz: of a direct current).
+    /// The resistance of a length at a frequency (0 Hz: of a direct current).
     ///
     /// The exact solution for a round wire far from others (S. Ramo, J. R. Whinnery and T. Van Duzer, "Fields and Waves
     /// in Communication Electronics", from memory): R/R0 = Re (z/2)·J0(z)/J1(z) with z = (1 − j)·r/δ, by the continued
@@ -125,18 +125,23 @@ impl<F: Floating> RoundWire<F> {
     ///
     /// # Errors
     /// A length that is not finite or not positive, or a result beyond the range of the family.
-    pub fn resistance(self, length: F, metal: Conductor<F>, frequency: Hertz) -> Result<F, QuantityError> {
-        positive(length, "length")?;
+    pub fn resistance(
+        self,
+        length: impl Into<Metres<F>>,
+        metal: Conductor<F>,
+        frequency: Hertz,
+    ) -> Result<Ohms<F>, QuantityError> {
+        let length = positive(length.into().get(), "length")?;
         let radius = self.diameter * F::HALF;
         let direct = length / metal.conductivity / (F::TAU * F::HALF * radius) / radius;
         let risen = match metal.skin_depth(frequency) {
-            Ok(depth) => skin_effect(radius / depth),
+            Ok(depth) => skin_effect(radius / depth.get()),
             Err(_) => F::ONE,
         };
-        in_range(direct * risen, "resistance of the wire")
+        in_range(direct * risen, "resistance of the wire").map(Ohms::new)
     }
 
-    /// The inductance of so many metres of straight wire, far from its way back, at radio frequency:
+    /// The inductance of a length of straight wire, far from its way back, at radio frequency:
     /// L = μ0/2π·(l·ln((l + √(l² + r²))/r) − √(l² + r²) + r).
     ///
     /// E. B. Rosa, "The Self and Mutual Inductances of Linear Conductors", Bulletin of the Bureau of Standards 4, 1908,
@@ -145,8 +150,8 @@ impl<F: Floating> RoundWire<F> {
     ///
     /// # Errors
     /// A length that is not finite or not positive.
-    pub fn inductance(self, length: F) -> Result<Inductance<F>, QuantityError> {
-        positive(length, "length")?;
+    pub fn inductance(self, length: impl Into<Metres<F>>) -> Result<Inductance<F>, QuantityError> {
+        let length = positive(length.into().get(), "length")?;
         let radius = self.diameter * F::HALF;
         let long = length / radius;
         let slant = (long * long + F::ONE).square_root();

@@ -6,7 +6,8 @@
 use core::fmt;
 
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::Reference;
+use crate::quantity::swr::standing_wave;
+use crate::quantity::{Reference, Swr};
 
 /// A number as it was printed or read: whole `digits` with the last `decimals` of them behind the point.
 ///
@@ -250,9 +251,9 @@ fn apart<W: Real>((low, high): (W, W), (from, to): (W, W), steepness: impl Fn(W)
 pub fn swr_interval<A: Arithmetic>(
     reading: &Reading,
     reference: Reference<A>,
-) -> Result<(A::Ratio, A::Ratio), ReadingError> {
+) -> Result<(Swr<A>, Swr<A>), ReadingError> {
     let (low, high) = allowed(reading, reference)?.swr;
-    Ok((A::Ratio::from_working(low), A::Ratio::from_working(high)))
+    Ok((Swr::from_working(low), Swr::from_working(high)))
 }
 
 fn allowed<A: Arithmetic>(
@@ -387,12 +388,7 @@ fn box_of<A: Arithmetic>(
 
 /// The SWR at |Γ|² = share; the largest value from 1 upwards.
 fn swr_of_share<W: Real>(share: W) -> W {
-    let rho = share.square_root();
-    if rho >= W::ONE {
-        W::LARGEST
-    } else {
-        (W::ONE + rho) / (W::ONE - rho)
-    }
+    standing_wave(share.square_root())
 }
 
 /// An interval that reaches up from zero at least.

@@ -2,7 +2,7 @@
 
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::design::transformer::{MagnitudeRule, Remedy, TransformerError, Turns, TurnsChoice, TurnsRanking};
-use crate::quantity::{Complex, Hertz, Impedance, Reference, Reflection};
+use crate::quantity::{Complex, Component, Hertz, Impedance, Ohms, Reference, Reflection, Swr};
 
 /// What keeps a load from matching.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -44,9 +44,9 @@ pub struct Diagnosis<A: Arithmetic> {
     /// As it is, with the parts that would cancel its reactance in series or across, and the SWR each would leave.
     pub as_it_is: TurnsChoice<A>,
     /// |Γ|² that is left if only the reactance is cancelled, by the better of the two parts.
-    pub share_left_without_reactance: A::Component,
+    pub share_left_without_reactance: Component<A>,
     /// |Γ|² that is left if only the ratio is mended, with turns of any fineness.
-    pub share_left_with_ratio: A::Component,
+    pub share_left_with_ratio: Component<A>,
     /// The further transformer that leaves the least by itself.
     pub turns_alone: TurnsChoice<A>,
     /// The further transformer that leaves the least together with its part in series.
@@ -68,15 +68,16 @@ impl<A: Arithmetic> Diagnosis<A> {
     pub fn new(
         reflection: Reflection<A>,
         reference: Reference<A>,
-        swr_limit: A::Ratio,
+        swr_limit: impl Into<Swr<A>>,
         frequency: Hertz,
         most_turns: u8,
     ) -> Result<Self, TransformerError> {
+        let swr_limit = swr_limit.into();
         let load = reflection.impedance(reference);
         let frequency = Some(frequency);
         // Z in working numbers: a part across the load may need digits that the word of ohms has rounded off.
         let gamma = reflection.complex();
-        if load.is_open() || load.resistance() <= A::Ohms::ZERO {
+        if load.is_open() || load.resistance() <= Ohms::<A>::ZERO {
             return Err(TransformerError::LoadWithoutResistance);
         }
         let z = ((Complex::ONE + gamma) / (Complex::ONE - gamma)).scale(reference.working());
@@ -93,7 +94,7 @@ impl<A: Arithmetic> Diagnosis<A> {
         // |Γ|² where |Z| has become the reference: with z on the unit circle, ((1 − r)² + x²)/((1 + r)² + x²).
         let unit = z.scale(A::Working::ONE / z.magnitude());
         let ratio_mended = Reflection::<A>::from_quotient(unit - Complex::ONE, unit + Complex::ONE);
-        let left_by = |swr: A::Ratio| {
+        let left_by = |swr: Swr<A>| {
             let swr = swr.to_working();
             if !swr.is_finite() {
                 return A::Working::ONE;
@@ -116,7 +117,7 @@ impl<A: Arithmetic> Diagnosis<A> {
             load,
             reflection,
             cause,
-            share_left_without_reactance: A::Component::from_working(left_by(cancelled)),
+            share_left_without_reactance: Component::<A>::from_working(left_by(cancelled)),
             share_left_with_ratio: ratio_mended.reflected_share(),
             as_it_is,
             turns_alone,

@@ -3,7 +3,10 @@
 use core::fmt;
 
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
-use crate::quantity::{Complex, Hertz, Inductance, LIGHT, Reference, Reflection, positive_frequency};
+use crate::quantity::{
+    Complex, Component, Hertz, ImpedanceRatio, Inductance, LIGHT, Metres, Ratio, Reference, Reflection,
+    positive_frequency,
+};
 
 /// One parameter of a prediction that may be wrong.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -31,16 +34,16 @@ impl fmt::Display for Suspect {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Change<A: Arithmetic> {
     /// Impedances so many times as large as predicted.
-    TimesImpedance(A::Ratio),
+    TimesImpedance(ImpedanceRatio<A>),
     /// So much more inductance in series.
     MoreInductance(Inductance<A>),
     /// So much less.
     LessInductance(Inductance<A>),
     /// A line longer by so many metres, as the wave counts them in vacuum; times the velocity factor they are metres of
     /// cable.
-    LongerLine(A::Metres),
+    LongerLine(Metres<A>),
     /// A line shorter by so many.
-    ShorterLine(A::Metres),
+    ShorterLine(Metres<A>),
 }
 
 /// What is left of the difference where one parameter alone is allowed to differ.
@@ -51,9 +54,9 @@ pub struct Explanation<A: Arithmetic> {
     /// By how much.
     pub change: Change<A>,
     /// The root of the mean |ΔΓ|² that is left with it.
-    pub residual: A::Component,
+    pub residual: Component<A>,
     /// The share of the mean |ΔΓ|² that it explains, 0 to 1.
-    pub share: A::Ratio,
+    pub share: Ratio<A>,
     /// True where another pass would gain no more than a ten-thousandth of what is left, or rounding.
     pub settled: bool,
 }
@@ -149,13 +152,13 @@ pub struct PredictionReport<A: Arithmetic> {
     /// Pairs compared.
     pub points: u32,
     /// The largest |ΔΓ|; saturates at the end of the word.
-    pub largest: A::Component,
+    pub largest: Component<A>,
     /// Where it is.
     pub largest_at: Hertz,
     /// The mean |ΔΓ|.
-    pub mean: A::Component,
+    pub mean: Component<A>,
     /// The root of the mean |ΔΓ|².
-    pub root_mean_square: A::Component,
+    pub root_mean_square: Component<A>,
     explanations: [Explanation<A>; 3],
     unit: Hertz,
     standings: [Standing<A::Working>; 3],
@@ -275,8 +278,8 @@ impl<A: Arithmetic> PredictionCheck<A> {
         let explained = |standing: Standing<A::Working>| Explanation {
             suspect: standing.suspect,
             change: self.change(standing.suspect, standing.value),
-            residual: A::Component::from_working((standing.left / count).square_root()),
-            share: A::Ratio::from_working(if self.square.is_zero() {
+            residual: Component::<A>::from_working((standing.left / count).square_root()),
+            share: Ratio::<A>::from_working(if self.square.is_zero() {
                 A::Working::ZERO
             } else {
                 A::Working::ONE - (standing.left / self.square).smaller(A::Working::ONE)
@@ -285,10 +288,10 @@ impl<A: Arithmetic> PredictionCheck<A> {
         };
         Some(PredictionReport {
             points: self.points,
-            largest: A::Component::from_working(self.largest),
+            largest: Component::<A>::from_working(self.largest),
             largest_at: self.largest_at,
-            mean: A::Component::from_working(self.sum / count),
-            root_mean_square: A::Component::from_working((self.square / count).square_root()),
+            mean: Component::<A>::from_working(self.sum / count),
+            root_mean_square: Component::<A>::from_working((self.square / count).square_root()),
             explanations: standings.map(explained),
             unit: self.unit,
             standings,
@@ -299,7 +302,7 @@ impl<A: Arithmetic> PredictionCheck<A> {
     fn change(&self, suspect: Suspect, value: A::Working) -> Change<A> {
         let less = value < A::Working::ZERO;
         match suspect {
-            Suspect::Ratio => Change::TimesImpedance(A::Ratio::from_working(value)),
+            Suspect::Ratio => Change::TimesImpedance(ImpedanceRatio::from_working(value)),
             Suspect::Leakage => {
                 let henries = value.absolute() * self.reference.working() / self.unit.angular::<A::Working>();
                 let inductance = Inductance::from_base(henries);
@@ -312,7 +315,7 @@ impl<A: Arithmetic> PredictionCheck<A> {
             Suspect::LineLength => {
                 // Waves at the unit of frequency, by the speed of light in vacuum.
                 let wave = A::Working::from_u64(LIGHT) / A::Working::from_u64(self.unit.get());
-                let metres = A::Metres::from_working(value.absolute() * wave);
+                let metres = Metres::<A>::from_working(value.absolute() * wave);
                 if less {
                     Change::ShorterLine(metres)
                 } else {

@@ -3,7 +3,7 @@
 use core::fmt;
 
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::Hertz;
+use crate::quantity::{Hertz, Ratio};
 
 /// What the builder can move.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -55,7 +55,7 @@ pub struct Retune<A: Arithmetic> {
     ///
     /// Holds for the *whole* resonating inductance, capacitance or length. What is fixed (strays, leads, the cable)
     /// takes its share of the change: expect to go a second time.
-    pub factor: A::Ratio,
+    pub factor: Ratio<A>,
 }
 
 impl<A: Arithmetic> Retune<A> {
@@ -89,7 +89,7 @@ impl<A: Arithmetic> Retune<A> {
                 core::cmp::Ordering::Equal => Direction::Keep,
                 core::cmp::Ordering::Greater => Direction::More,
             },
-            factor: A::Ratio::from_working(factor),
+            factor: Ratio::<A>::from_working(factor),
         })
     }
 }

@@ -1,7 +1,7 @@
 //! Under which conditions a calibration was made.
 
 use crate::arithmetic::Arithmetic;
-use crate::quantity::{Hertz, Reference};
+use crate::quantity::{Decibels, Hertz, Reference};
 use crate::stored::checksum;
 
 /// A grid of frequencies in short: both ends, the number of points, and a mark of all of them.
@@ -51,7 +51,7 @@ impl Grid {
 pub struct Conditions<A: Arithmetic> {
     /// The power of the source in dBm, at the place where the caller counts it. A detector that is not quite linear reads
     /// otherwise at another.
-    pub power_dbm: A::Decibels,
+    pub power_dbm: Decibels<A>,
     /// The frequencies at which the standards were read.
     pub grid: Grid,
     /// The reference of the corrected Γ: that to which Γ of the standards refers.

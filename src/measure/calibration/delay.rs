@@ -1,7 +1,9 @@
 //! How long a wave is under way, and Γ on the other side of that way.
 
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{Complex, Hertz, LIGHT, QuantityError, Reflection, finite, positive};
+use crate::quantity::{
+    Complex, Hertz, LIGHT, Metres, QuantityError, Reflection, VelocityFactor, finite, positive,
+};
 
 /// Femtoseconds in a second.
 const FEMTO: u64 = 1_000_000_000_000_000;
@@ -57,7 +59,11 @@ impl<A: Arithmetic> Delay<A> {
     /// # Errors
     /// A length that is not finite; a velocity factor that is not finite, not above 0, or above 1. A negative length, in
     /// the families that have one, is a way back.
-    pub fn of_length(length: A::Metres, velocity_factor: A::Ratio) -> Result<Self, QuantityError> {
+    pub fn of_length(
+        length: impl Into<Metres<A>>,
+        velocity_factor: impl Into<VelocityFactor<A>>,
+    ) -> Result<Self, QuantityError> {
+        let (length, velocity_factor) = (length.into(), velocity_factor.into());
         finite(length, "length")?;
         let factor = positive(velocity_factor, "velocity factor")?.to_working();
         if factor > A::Working::ONE {

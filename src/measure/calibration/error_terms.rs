@@ -100,8 +100,7 @@ impl<A: Arithmetic> ErrorTerms<A> {
     /// [`Impedance::reflection`](crate::quantity::Impedance::reflection); [`checked_correct`](Self::checked_correct)
     /// tells.
     pub fn correct(&self, raw: Reflection<A>) -> Reflection<A> {
-        let (re, im) = A::correct(parts(raw), &self.parts());
-        Reflection::from_words(re, im)
+        Reflection::from_words(A::correct(raw.words(), &self.parts()))
     }
 
     /// As [`correct`](Self::correct), in working numbers, and `None` where the denominator vanishes or the result is
@@ -162,16 +161,16 @@ impl<A: Arithmetic> ErrorTerms<A> {
     }
 
     #[inline]
-    pub(super) fn parts(&self) -> [(A::Component, A::Component); 3] {
+    pub(super) fn parts(&self) -> [(A::ComponentWord, A::ComponentWord); 3] {
         [
-            parts(self.directivity),
-            parts(self.source_match),
-            parts(self.tracking),
+            self.directivity.words(),
+            self.source_match.words(),
+            self.tracking.words(),
         ]
     }
 
-    pub(super) fn from_parts(terms: [(A::Component, A::Component); 3]) -> Self {
-        let [directivity, source_match, tracking] = terms.map(|(re, im)| Reflection::from_words(re, im));
+    pub(super) fn from_parts(terms: [(A::ComponentWord, A::ComponentWord); 3]) -> Self {
+        let [directivity, source_match, tracking] = terms.map(Reflection::from_words);
         Self {
             directivity,
             source_match,
@@ -197,9 +196,4 @@ impl<A: Arithmetic> ErrorTerms<A> {
             tracking,
         })
     }
-}
-
-#[inline]
-pub(super) fn parts<A: Arithmetic>(gamma: Reflection<A>) -> (A::Component, A::Component) {
-    (gamma.real(), gamma.imaginary())
 }

@@ -12,7 +12,7 @@ use super::solve::Pair;
 use super::standard::known;
 use super::{CalibrationError, ErrorTerms, Standard};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{Complex, Hertz, Reference, Reflection};
+use crate::quantity::{Complex, Component, Hertz, Reference, Reflection};
 
 /// The calibration of one frequency by three or more standards; constant in memory, one standard at a time.
 ///
@@ -66,7 +66,7 @@ pub struct Fit<A: Arithmetic> {
     /// together, √2 times that of one), its square has the mean σ²: n − 3 complex numbers are left to chance. (A reading
     /// enters its equation with the factor 1 − source match·Γ, which is taken as 1.) A residual well above the noise says
     /// that a standard is not what it is taken for. The terms themselves err by about σ·√(3/n).
-    pub residual: Option<A::Component>,
+    pub residual: Option<Component<A>>,
     /// So many standards were read.
     pub standards: u32,
 }
@@ -175,7 +175,7 @@ impl<A: Arithmetic> LeastSquares<A> {
         let spare = self.count - 3;
         let residual = (spare > 0).then(|| {
             let mean = self.left / A::Working::from_u64(spare as u64);
-            A::Component::from_working(mean.square_root())
+            Component::<A>::from_working(mean.square_root())
         });
         Ok(Fit {
             terms: ErrorTerms::from_complex([directivity, source_match, tracking])?,

@@ -3,23 +3,23 @@
 use super::standard::known;
 use super::{CalibrationError, CalibrationTable, Conditions, Corrector, Kit, Role, solve};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{Complex, Hertz, Reflection};
+use crate::quantity::{Complex, Component, Decibels, Hertz, Reflection};
 
 /// What is still taken for good.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct QualityLimits<A: Arithmetic> {
     /// How far a corrected standard may lie from its known Γ: 0.02 by default, which is a directivity of 34 dB. Choose at
     /// least ten times the noise of a component of Γ.
-    pub error: A::Component,
+    pub error: Component<A>,
     /// By how many dB the power may differ from that of the calibration: 1 by default.
-    pub power_db: A::Decibels,
+    pub power_db: Decibels<A>,
 }
 
 impl<A: Arithmetic> Default for QualityLimits<A> {
     fn default() -> Self {
         Self {
-            error: A::Component::from_working(A::Working::ONE / A::Working::from_i32(50)),
-            power_db: A::Decibels::from_working(A::Working::ONE),
+            error: Component::<A>::from_working(A::Working::ONE / A::Working::from_i32(50)),
+            power_db: Decibels::<A>::from_working(A::Working::ONE),
         }
     }
 }
@@ -52,7 +52,7 @@ pub struct WorstReading<A: Arithmetic> {
     /// Where.
     pub frequency: Hertz,
     /// |corrected Γ − known Γ|.
-    pub error: A::Component,
+    pub error: Component<A>,
 }
 
 /// What is left uncorrected, the largest at any frequency; each in parts of a full reflection.
@@ -62,17 +62,17 @@ pub struct WorstReading<A: Arithmetic> {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Residual<A: Arithmetic> {
     /// The |Γ| that is read with nothing coming back.
-    pub directivity: A::Component,
+    pub directivity: Component<A>,
     /// What the instrument seems to send back towards the load.
-    pub source_match: A::Component,
+    pub source_match: Component<A>,
     /// How far the tracking is from 1.
-    pub tracking: A::Component,
+    pub tracking: Component<A>,
 }
 
 impl<A: Arithmetic> Residual<A> {
     /// From directivity, source match and tracking of what is left.
     pub(super) fn from_terms([directivity, source_match, tracking]: [Complex<A::Working>; 3]) -> Self {
-        let size = |term: Complex<A::Working>| A::Component::from_working(term.magnitude());
+        let size = |term: Complex<A::Working>| Component::<A>::from_working(term.magnitude());
         Self {
             directivity: size(directivity),
             source_match: size(source_match),
@@ -225,7 +225,7 @@ impl<'a, A: Arithmetic> QualityCheck<'a, A> {
 
     /// What the readings so far say, and the conditions of the present measurement.
     pub fn report(&self, now: &Conditions<A>) -> QualityReport<A> {
-        let root = |power: A::Working| A::Component::from_working(power.square_root());
+        let root = |power: A::Working| Component::<A>::from_working(power.square_root());
         let difference = now.power_dbm.to_working() - self.conditions.power_dbm.to_working();
         // A NaN is another power.
         let same_power = difference.absolute() <= self.limits.power_db.to_working();
@@ -290,14 +290,14 @@ impl<'a, A: Arithmetic> QualityCheck<'a, A> {
 /// assert!((low - 19.172).abs() < 1e-3 && (high - 20.915).abs() < 1e-3);
 /// ```
 pub fn reading_range<A: Arithmetic>(
-    return_loss: A::Decibels,
-    directivity: A::Decibels,
-) -> (A::Decibels, A::Decibels) {
-    let size = |loss: A::Decibels| (-loss.to_working()).ratio_of_decibels().square_root();
+    return_loss: Decibels<A>,
+    directivity: Decibels<A>,
+) -> (Decibels<A>, Decibels<A>) {
+    let size = |loss: Decibels<A>| (-loss.to_working()).ratio_of_decibels().square_root();
     let (gamma, leak) = (size(return_loss), size(directivity));
-    let loss = |size: A::Working| A::Decibels::from_working(-size.square().decibels());
+    let loss = |size: A::Working| Decibels::<A>::from_working(-size.square().decibels());
     let high = if return_loss == directivity {
-        A::Decibels::MAX
+        Decibels::<A>::MAX
     } else {
         loss(gamma - leak)
     };

@@ -4,7 +4,7 @@ use super::{
     CalibrationError, CalibrationFailure, CalibrationPoint, CalibrationTable, ErrorTerms, Kit, Role,
 };
 use crate::arithmetic::Arithmetic;
-use crate::quantity::{Hertz, Reference, Reflection};
+use crate::quantity::{Decibels, Hertz, Reference, Reflection};
 
 /// Takes the raw sweeps of open, short and load, in any order, into memory of the caller's; constant memory besides.
 ///
@@ -131,8 +131,9 @@ impl<'a, A: Arithmetic> Recording<'a, A> {
         self,
         kit: &Kit<A>,
         reference: Reference<A>,
-        power_dbm: A::Decibels,
+        power_dbm: impl Into<Decibels<A>>,
     ) -> Result<CalibrationTable<'a, A>, CalibrationFailure> {
+        let power_dbm = power_dbm.into();
         let whole = self.leader.map_or(0, |leader| self.taken(leader));
         let unread = Role::ALL
             .into_iter()

@@ -5,7 +5,7 @@ use core::fmt;
 use super::Delay;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::{
-    Capacitance, Complex, Hertz, Inductance, QuantityError, Reference, Reflection, finite, not_negative,
+    Capacitance, Complex, Hertz, Inductance, Ohms, QuantityError, Reference, Reflection, finite, not_negative,
 };
 
 /// Which of the usual three standards.
@@ -188,7 +188,7 @@ enum Termination<A: Arithmetic> {
     Open(Polynomial),
     Short(Polynomial),
     Load {
-        resistance: A::Ohms,
+        resistance: Ohms<A>,
         inductance: Inductance<A>,
     },
     Known(Reflection<A>),
@@ -235,9 +235,10 @@ impl<A: Arithmetic> Standard<A> {
     ///
     /// # Errors
     /// A resistance that is not finite, negative, or at the end of its word.
-    pub fn load(resistance: A::Ohms, inductance: Inductance<A>) -> Result<Self, QuantityError> {
+    pub fn load(resistance: impl Into<Ohms<A>>, inductance: Inductance<A>) -> Result<Self, QuantityError> {
+        let resistance = resistance.into();
         not_negative(resistance, "resistance of the load")?;
-        if resistance.is_at_end() && resistance != A::Ohms::ZERO {
+        if resistance.is_at_end() && resistance != Ohms::<A>::ZERO {
             return Err(QuantityError::OutOfRange("resistance of the load"));
         }
         Ok(Self::plain(Termination::Load {

@@ -15,7 +15,7 @@
 
 use super::{CalibrationPoint, CalibrationTable, ErrorTerms};
 use crate::arithmetic::{Arithmetic, Quantity};
-use crate::quantity::{Hertz, Reference, Reflection};
+use crate::quantity::{Component, Decibels, Hertz, Ohms, Reference, Reflection};
 use crate::stored::{FRAME, StoredError, StoredReader, StoredWriter};
 
 const NAME: [u8; 2] = *b"ct";
@@ -24,13 +24,13 @@ impl<A: Arithmetic> CalibrationTable<'_, A> {
     /// The bytes that [`store`](Self::store) will write.
     pub fn stored_bytes(&self) -> usize {
         let mut before = 0;
-        let mut bytes = FRAME + A::Decibels::STORED_BYTES + A::Ohms::STORED_BYTES + 4;
+        let mut bytes = FRAME + Decibels::<A>::STORED_BYTES + Ohms::<A>::STORED_BYTES + 4;
         for point in self.points() {
             let step = point.frequency.get().wrapping_sub(before);
             before = point.frequency.get();
             // Seven bits a byte, and a byte for 0.
             let digits = (u64::BITS - step.leading_zeros()).max(1).div_ceil(7);
-            bytes = bytes.saturating_add(digits as usize + 6 * A::Component::STORED_BYTES);
+            bytes = bytes.saturating_add(digits as usize + 6 * Component::<A>::STORED_BYTES);
         }
         bytes
     }
@@ -73,8 +73,8 @@ impl<'a, A: Arithmetic> CalibrationTable<'a, A> {
     /// for; content that is no table. The memory may then hold a part of it.
     pub fn load(bytes: &[u8], room: &'a mut [CalibrationPoint<A>]) -> Result<Self, StoredError> {
         let mut reader = StoredReader::new::<A>(bytes, NAME)?;
-        let power_dbm = reader.take_word()?;
-        let reference = Reference::new(reader.take_word()?).map_err(|_| StoredError::Content)?;
+        let power_dbm: Decibels<A> = reader.take_word()?;
+        let reference = Reference::new(reader.take_word::<Ohms<A>>()?).map_err(|_| StoredError::Content)?;
         let count = u32::from_le_bytes(reader.take()?) as usize;
         let (points, _) = room.split_at_mut_checked(count).ok_or(StoredError::NoRoom)?;
         let mut frequency = 0u64;
@@ -116,6 +116,9 @@ fn step(reader: &mut StoredReader<'_>) -> Result<u64, StoredError> {
 }
 
 fn reflection<A: Arithmetic>(reader: &mut StoredReader<'_>) -> Result<Reflection<A>, StoredError> {
-    let (re, im) = (reader.take_word()?, reader.take_word()?);
+    let (re, im) = (
+        reader.take_word::<Component<A>>()?,
+        reader.take_word::<Component<A>>()?,
+    );
     Reflection::new(re, im).map_err(|_| StoredError::Content)
 }

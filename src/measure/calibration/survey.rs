@@ -2,7 +2,7 @@
 
 use super::CalibrationPoint;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{Complex, Hertz};
+use crate::quantity::{Complex, Component, Decibels, Degrees, Hertz};
 
 /// What a calibration shows without anything being measured again: how good the fixture is by itself, whether the table
 /// is smooth, and whether open and short may have been exchanged.
@@ -12,23 +12,23 @@ pub struct Survey<A: Arithmetic> {
     pub points: u32,
     /// The raw directivity, −20·lg(|directivity|/|tracking|), dB, where it is worst. What is corrected is as good as the
     /// standards; but what drifts is this, and the better it is the less it can spoil.
-    pub directivity: A::Decibels,
+    pub directivity: Decibels<A>,
     /// The raw source match, −20·lg |source match|, dB, where it is worst.
-    pub source_match: A::Decibels,
+    pub source_match: Decibels<A>,
     /// The loss there and back, −20·lg |tracking|, dB, where it is least (negative with gain).
-    pub least_loss: A::Decibels,
+    pub least_loss: Decibels<A>,
     /// The same where it is most. A weak signal is a noisy one.
-    pub most_loss: A::Decibels,
+    pub most_loss: Decibels<A>,
     /// How far the terms lie from the straight line between their neighbours, as a root of the mean square, of the term
     /// that is worst; weighted so that it is σ where terms have the noise σ (of both parts together). It shows noise and
     /// curvature together; of the curvature, interpolation on the same grid leaves a third. 0 for two points.
-    pub unevenness: A::Component,
+    pub unevenness: Component<A>,
     /// The phase of the tracking, carried on in a straight line to 0 Hz, degrees; `None` where that is not known to
     /// within some 20°: too far a way, a tracking that turns unevenly, or fewer than three points.
     ///
     /// Lines and bridges let a wave through as it is at 0 Hz: near 0° all is well, near 180° open and short were
     /// exchanged, or the fixture inverts.
-    pub tracking_at_zero: Option<A::Degrees>,
+    pub tracking_at_zero: Option<Degrees<A>>,
 }
 
 impl<A: Arithmetic> Survey<A> {
@@ -54,7 +54,7 @@ impl<A: Arithmetic> Survey<A> {
             });
         }
         let (least, most) = losses.unwrap_or((A::Working::ONE, A::Working::ONE));
-        let loss = |power: A::Working| A::Decibels::from_working(-power.decibels());
+        let loss = |power: A::Working| Decibels::<A>::from_working(-power.decibels());
         Self {
             points: points.len() as u32,
             directivity: loss(directivity),
@@ -76,7 +76,7 @@ fn hertz<W: Real>(from: Hertz, to: Hertz) -> W {
     W::from_u64(to.get().abs_diff(from.get()))
 }
 
-fn unevenness<A: Arithmetic>(points: &[CalibrationPoint<A>]) -> A::Component {
+fn unevenness<A: Arithmetic>(points: &[CalibrationPoint<A>]) -> Component<A> {
     let mut sums = [A::Working::ZERO; 3];
     let mut count = 0u32;
     for three in points.windows(3) {
@@ -92,15 +92,15 @@ fn unevenness<A: Arithmetic>(points: &[CalibrationPoint<A>]) -> A::Component {
         count = count.saturating_add(1);
     }
     if count == 0 {
-        return A::Component::ZERO;
+        return Component::<A>::ZERO;
     }
     let [a, b, c] = sums;
     let mean = a.larger(b).larger(c) / A::Working::from_u64(count as u64);
-    A::Component::from_working(mean.square_root())
+    Component::<A>::from_working(mean.square_root())
 }
 
 /// A straight line through the unwrapped phase, at 0 Hz.
-fn phase_at_zero<A: Arithmetic>(points: &[CalibrationPoint<A>]) -> Option<A::Degrees> {
+fn phase_at_zero<A: Arithmetic>(points: &[CalibrationPoint<A>]) -> Option<Degrees<A>> {
     let (first, last) = (points.first()?, points.last()?);
     if points.len() < 3 {
         return None;
@@ -144,5 +144,5 @@ fn phase_at_zero<A: Arithmetic>(points: &[CalibrationPoint<A>]) -> Option<A::Deg
     let whole_turns = at_zero.to_i64();
     let turns = A::Working::from_u64(whole_turns.unsigned_abs());
     let rest = at_zero - if whole_turns < 0 { -turns } else { turns };
-    Some(A::Degrees::from_working(rest * A::Working::from_i32(360)))
+    Some(Degrees::<A>::from_working(rest * A::Working::from_i32(360)))
 }

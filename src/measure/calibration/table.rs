@@ -1,9 +1,8 @@
 //! Error terms against frequency, and the correction of a sweep with them.
 
-use super::error_terms::parts;
 use super::{CalibrationError, Conditions, ErrorTerms, Grid, Survey};
 use crate::arithmetic::Arithmetic;
-use crate::quantity::{Hertz, Reference, Reflection};
+use crate::quantity::{Decibels, Hertz, Reference, Reflection};
 
 /// The error terms at one frequency: one line of a table.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -48,8 +47,9 @@ impl<'a, A: Arithmetic> CalibrationTable<'a, A> {
     pub fn new(
         points: &'a [CalibrationPoint<A>],
         reference: Reference<A>,
-        power_dbm: A::Decibels,
+        power_dbm: impl Into<Decibels<A>>,
     ) -> Result<Self, CalibrationError> {
+        let power_dbm = power_dbm.into();
         if points.len() < 2 {
             return Err(CalibrationError::TooShort(points.len() as u32));
         }
@@ -221,11 +221,11 @@ impl<'a, A: Arithmetic> Corrector<'a, A> {
 
 #[inline]
 fn corrected<A: Arithmetic>(stretch: &Stretch<'_, A>, offset: u64, raw: Reflection<A>) -> Reflection<A> {
-    let (raw, low) = (parts(raw), stretch.low.terms.parts());
-    let (re, im) = if offset == 0 {
+    let (raw, low) = (raw.words(), stretch.low.terms.parts());
+    let words = if offset == 0 {
         A::correct(raw, &low)
     } else {
         A::correct_between(raw, &low, &stretch.high.terms.parts(), offset, stretch.span)
     };
-    Reflection::from_words(re, im)
+    Reflection::from_words(words)
 }

@@ -3,7 +3,7 @@
 use super::VectorReading;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::measure::statistics::ComplexSpread;
-use crate::quantity::Reflection;
+use crate::quantity::{Component, Reflection};
 
 /// The mean of vector readings, in phase, and how far it may still be off: one reading at a time, in constant memory.
 ///
@@ -57,14 +57,16 @@ impl<A: Arithmetic> VectorAverage<A> {
     ///
     /// Well above [`VectorReading::error`], something moves that is no noise: the load, the source, a hand beside the
     /// antenna.
-    pub fn standard_deviation(&self) -> Option<A::Component> {
-        Some(A::Component::from_working(self.spread.variance()?.square_root()))
+    pub fn standard_deviation(&self) -> Option<Component<A>> {
+        Some(Component::<A>::from_working(
+            self.spread.variance()?.square_root(),
+        ))
     }
 
     /// The standard error of the mean: the same over √n. For normal noise and many readings the truth is within it in 63
     /// of 100 cases, within twice of it in 98. `None` below two readings.
-    pub fn standard_error(&self) -> Option<A::Component> {
-        Some(A::Component::from_working(
+    pub fn standard_error(&self) -> Option<Component<A>> {
+        Some(Component::<A>::from_working(
             self.spread.variance_of_mean()?.square_root(),
         ))
     }

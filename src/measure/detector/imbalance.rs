@@ -3,7 +3,7 @@
 use super::{DetectorError, Iq};
 use crate::arithmetic::kernel::multiply::signed_product;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{QuantityError, finite};
+use crate::quantity::{Decibels, Degrees, QuantityError, finite};
 
 /// So many units make one count after the correction.
 pub(super) const UNITS_PER_COUNT: u32 = 16;
@@ -16,8 +16,8 @@ pub(super) const UNITS_PER_COUNT: u32 = 16;
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Imbalance<A: Arithmetic> {
     offset: Iq,
-    gain: A::Decibels,
-    skew: A::Degrees,
+    gain: Decibels<A>,
+    skew: Degrees<A>,
     /// 1/(g·cos ψ) − 1 and −tan ψ, in units of 2⁻³⁰.
     excess: i32,
     across: i32,
@@ -27,8 +27,8 @@ impl<A: Arithmetic> Imbalance<A> {
     /// A receiver without a fault.
     pub const NONE: Self = Self {
         offset: Iq::new(0, 0),
-        gain: A::Decibels::ZERO,
-        skew: A::Degrees::ZERO,
+        gain: Decibels::<A>::ZERO,
+        skew: Degrees::<A>::ZERO,
         excess: 0,
         across: 0,
     };
@@ -40,7 +40,12 @@ impl<A: Arithmetic> Imbalance<A> {
     ///
     /// # Errors
     /// [`DetectorError::Setting`]: an offset beyond 2²⁴ counts, a gain beyond ±4 dB, an angle beyond ±30°, or no number.
-    pub fn new(offset: Iq, gain: A::Decibels, skew: A::Degrees) -> Result<Self, DetectorError> {
+    pub fn new(
+        offset: Iq,
+        gain: impl Into<Decibels<A>>,
+        skew: impl Into<Degrees<A>>,
+    ) -> Result<Self, DetectorError> {
+        let (gain, skew) = (gain.into(), skew.into());
         const LARGEST: u32 = UNITS_PER_COUNT << 24;
         if offset.i.unsigned_abs() > LARGEST || offset.q.unsigned_abs() > LARGEST {
             return Err(QuantityError::OutOfRange("offset").into());
@@ -75,12 +80,12 @@ impl<A: Arithmetic> Imbalance<A> {
     }
 
     /// The gain of Q over that of I, dB.
-    pub fn gain(&self) -> A::Decibels {
+    pub fn gain(&self) -> Decibels<A> {
         self.gain
     }
 
     /// By how much Q is ahead of its quarter of a turn, degrees.
-    pub fn skew(&self) -> A::Degrees {
+    pub fn skew(&self) -> Degrees<A> {
         self.skew
     }
 
@@ -185,8 +190,8 @@ impl<A: Arithmetic> ImbalanceEstimate<A> {
         let [i, q] = self.means.map(sixteenths);
         Imbalance::new(
             Iq::new(i, q),
-            A::Decibels::from_working((q2 / i2).decibels()),
-            A::Degrees::from_working(A::Working::turns(sine, cosine) * A::Working::from_i32(360)),
+            Decibels::<A>::from_working((q2 / i2).decibels()),
+            Degrees::<A>::from_working(A::Working::turns(sine, cosine) * A::Working::from_i32(360)),
         )
         .map_err(|_| DetectorError::NotRound)
     }

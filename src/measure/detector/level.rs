@@ -2,6 +2,7 @@
 
 use super::{Channel, DetectorError};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::quantity::Volts;
 
 /// A correction table: what level belongs to which count, with straight lines between. The caller owns the points.
 ///
@@ -23,7 +24,7 @@ use crate::arithmetic::{Arithmetic, Quantity, Real};
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct LevelTable<'a, A: Arithmetic> {
-    points: &'a [(i32, A::Volts)],
+    points: &'a [(i32, Volts<A>)],
 }
 
 /// What a table says of a count.
@@ -40,12 +41,12 @@ impl<'a, A: Arithmetic> LevelTable<'a, A> {
     /// # Errors
     /// [`DetectorError::TableTooShort`] below two points; [`DetectorError::TableNotMonotone`] with the place of the
     /// point from which it does not grow, or whose volts are negative or no number.
-    pub fn new(points: &'a [(i32, A::Volts)]) -> Result<Self, DetectorError> {
+    pub fn new(points: &'a [(i32, Volts<A>)]) -> Result<Self, DetectorError> {
         if points.len() < 2 {
             return Err(DetectorError::TableTooShort);
         }
-        let sound = |volts: A::Volts| volts.is_finite() && volts >= A::Volts::ZERO;
-        let mut before: Option<(i32, A::Volts)> = None;
+        let sound = |volts: Volts<A>| volts.is_finite() && volts >= Volts::<A>::ZERO;
+        let mut before: Option<(i32, Volts<A>)> = None;
         let mut place = 0usize;
         for &(counts, volts) in points {
             if !sound(volts) {
@@ -61,7 +62,7 @@ impl<'a, A: Arithmetic> LevelTable<'a, A> {
     }
 
     /// The points.
-    pub fn points(&self) -> &'a [(i32, A::Volts)] {
+    pub fn points(&self) -> &'a [(i32, Volts<A>)] {
         self.points
     }
 
@@ -69,8 +70,8 @@ impl<'a, A: Arithmetic> LevelTable<'a, A> {
     ///
     /// # Errors
     /// [`DetectorError::BelowTable`] and [`DetectorError::AboveTable`], said of `channel`.
-    pub fn level(&self, counts: i32, channel: Channel) -> Result<A::Volts, DetectorError> {
-        self.inside(counts, channel).map(A::Volts::from_working)
+    pub fn level(&self, counts: i32, channel: Channel) -> Result<Volts<A>, DetectorError> {
+        self.inside(counts, channel).map(Volts::<A>::from_working)
     }
 
     pub(super) fn inside(&self, counts: i32, channel: Channel) -> Result<A::Working, DetectorError> {

@@ -4,7 +4,7 @@ use defmt::{Format, Formatter, write};
 
 use super::*;
 use crate::arithmetic::Arithmetic;
-use crate::arithmetic::log::{InRange, Number, Ohms, Swr};
+use crate::arithmetic::log::{InRange, NamedSwr, Number, OpenOr};
 
 impl<const N: usize> Format for Tone<N> {
     fn format(&self, f: Formatter<'_>) {
@@ -152,8 +152,8 @@ impl<A: Arithmetic> Format for ScalarDetector<'_, A> {
 impl<A: Arithmetic> Format for SwrInterval<A> {
     fn format(&self, f: Formatter<'_>) {
         match self.high {
-            Some(high) => write!(f, "{} to {}", Swr(self.low), Number(high)),
-            None => write!(f, "{} or more", Swr(self.low)),
+            Some(high) => write!(f, "{} to {}", NamedSwr(self.low), Number(high)),
+            None => write!(f, "{} or more", NamedSwr(self.low)),
         }
     }
 }
@@ -167,7 +167,7 @@ impl<A: Arithmetic> Format for ScalarReading<A> {
             InRange(self.reflected(), " W"),
             InRange(self.delivered(), " W"),
             Number(self.magnitude()),
-            Swr(self.swr()),
+            NamedSwr(self.swr()),
             self.swr_interval(),
             self.quality(),
         );
@@ -181,7 +181,7 @@ impl<A: Arithmetic> Format for ThreeVoltageSettings<A> {
         write!(
             f,
             "resistor {}, tolerance {}, full scale {=i32} counts, weakest {} V",
-            Ohms(self.resistor),
+            OpenOr(self.resistor),
             Number(self.tolerance),
             self.full_scale,
             Number(self.weakest),
@@ -201,11 +201,11 @@ impl<A: Arithmetic> Format for ThreeVoltageReading<A> {
         write!(
             f,
             "R {} off by at most {}, |X| {} from {} to {}, {}",
-            Ohms(self.resistance()),
-            Ohms(self.resistance_error()),
-            Ohms(self.reactance_size()),
-            Ohms(low),
-            Ohms(high),
+            OpenOr(self.resistance()),
+            OpenOr(self.resistance_error()),
+            OpenOr(self.reactance_size()),
+            OpenOr(low),
+            OpenOr(high),
             self.quality(),
         );
     }

@@ -3,7 +3,9 @@
 use super::level::{Level, LevelTable};
 use super::{Channel, DetectorError, Quality};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{QuantityError, Reference, not_negative, positive};
+use crate::quantity::{
+    Component, Decibels, QuantityError, Reference, Swr, Volts, Watts, not_negative, positive,
+};
 
 /// What a scalar detector must know of its coupler and its converter.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -11,14 +13,14 @@ pub struct ScalarSettings<A: Arithmetic> {
     /// The resistance the coupler is made for, which ends each of its ports.
     pub reference: Reference<A>,
     /// By how much less than the line the forward and the reverse port carry, dB, 0 or more.
-    pub coupling: A::Decibels,
+    pub coupling: Decibels<A>,
     /// The least directivity of the coupler, dB, above 0: what the reverse port shows of a perfect match, below the
     /// forward port. The data sheet's figure at its worst, since the interval rests on it.
-    pub directivity: A::Decibels,
+    pub directivity: Decibels<A>,
     /// The count at the converter's end.
     pub full_scale: i32,
     /// The least forward voltage that is divided by, at the detector; above 0.
-    pub weakest: A::Volts,
+    pub weakest: Volts<A>,
 }
 
 /// Forward and reflected power, |Γ| and SWR from the counts of two diode detectors.
@@ -70,7 +72,7 @@ impl<'a, A: Arithmetic> ScalarDetector<'a, A> {
         forward: LevelTable<'a, A>,
         reverse: LevelTable<'a, A>,
     ) -> Result<Self, DetectorError> {
-        let decibels = |value: A::Decibels, name| {
+        let decibels = |value: Decibels<A>, name| {
             let value = not_negative(value, name)?.to_working();
             if value > A::Working::from_i32(200) {
                 return Err(QuantityError::OutOfRange(name));
@@ -148,9 +150,9 @@ impl<'a, A: Arithmetic> ScalarDetector<'a, A> {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SwrInterval<A: Arithmetic> {
     /// At least this.
-    pub low: A::Ratio,
+    pub low: Swr<A>,
     /// At most this; `None` where there is no limit: the load may reflect everything.
-    pub high: Option<A::Ratio>,
+    pub high: Option<Swr<A>>,
 }
 
 /// Powers and |Γ| of a load, and how far the coupler lets one trust them.
@@ -171,29 +173,29 @@ pub struct ScalarReading<A: Arithmetic> {
 
 impl<A: Arithmetic> ScalarReading<A> {
     /// The power that goes towards the load, watts. Saturates.
-    pub fn forward(&self) -> A::Watts {
+    pub fn forward(&self) -> Watts<A> {
         self.watts(self.sent.square())
     }
 
     /// The power that comes back, watts. Saturates.
-    pub fn reflected(&self) -> A::Watts {
+    pub fn reflected(&self) -> Watts<A> {
         self.watts(self.back.square())
     }
 
     /// Forward less reflected power, watts: what the load takes. Negative where more seems to come back.
-    pub fn delivered(&self) -> A::Watts {
+    pub fn delivered(&self) -> Watts<A> {
         self.watts((self.sent - self.back) * (self.sent + self.back))
     }
 
     /// |Γ|; above 1 where more seems to come back than was sent ([`Quality::above_unity`]), and then saturating at the
     /// end of the word.
-    pub fn magnitude(&self) -> A::Component {
-        A::Component::from_working(self.rho)
+    pub fn magnitude(&self) -> Component<A> {
+        Component::<A>::from_working(self.rho)
     }
 
     /// The standing wave ratio; from |Γ| = 1 on the family's largest value.
-    pub fn swr(&self) -> A::Ratio {
-        standing_wave::<A>(self.rho).unwrap_or(A::Ratio::MAX)
+    pub fn swr(&self) -> Swr<A> {
+        Swr::of(self.rho)
     }
 
     /// The least and the largest |Γ| that may stand behind the reading, given the directivity: a coupler that leaks D of
@@ -201,16 +203,19 @@ impl<A: Arithmetic> ScalarReading<A> {
     /// is shown, and not below 0. Of an upper limit the least is 0.
     ///
     /// This is a bound, for what the directivity does. What table, diodes and connectors do comes on top.
-    pub fn magnitude_interval(&self) -> (A::Component, A::Component) {
+    pub fn magnitude_interval(&self) -> (Component<A>, Component<A>) {
         let (low, high) = self.ends();
-        (A::Component::from_working(low), A::Component::from_working(high))
+        (
+            Component::<A>::from_working(low),
+            Component::<A>::from_working(high),
+        )
     }
 
     /// The SWR of both: without an upper limit from |Γ| + D = 1 on, and where it is beyond the word.
     pub fn swr_interval(&self) -> SwrInterval<A> {
         let (low, high) = self.ends();
         SwrInterval {
-            low: standing_wave::<A>(low).unwrap_or(A::Ratio::MAX),
+            low: Swr::of(low),
             high: standing_wave::<A>(high),
         }
     }
@@ -220,8 +225,8 @@ impl<A: Arithmetic> ScalarReading<A> {
         self.quality
     }
 
-    fn watts(&self, square: A::Working) -> A::Watts {
-        A::Watts::from_working(self.watts * square)
+    fn watts(&self, square: A::Working) -> Watts<A> {
+        Watts::<A>::from_working(self.watts * square)
     }
 
     fn ends(&self) -> (A::Working, A::Working) {
@@ -235,11 +240,7 @@ impl<A: Arithmetic> ScalarReading<A> {
 }
 
 /// (1 + ρ)/(1 − ρ), or `None` from 1 on and beyond the word.
-fn standing_wave<A: Arithmetic>(rho: A::Working) -> Option<A::Ratio> {
-    let left = A::Working::ONE - rho;
-    if left <= A::Working::ZERO {
-        return None;
-    }
-    let ratio = A::Ratio::from_working((A::Working::ONE + rho) / left);
-    (ratio != A::Ratio::MAX).then_some(ratio)
+fn standing_wave<A: Arithmetic>(rho: A::Working) -> Option<Swr<A>> {
+    let swr = Swr::of(rho);
+    (swr != Swr::MAX).then_some(swr)
 }

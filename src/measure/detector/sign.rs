@@ -2,7 +2,7 @@
 
 use super::{DetectorError, ThreeVoltageReading};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{Complex, Hertz, QuantityError};
+use crate::quantity::{Complex, Hertz, Ohms, QuantityError};
 
 /// The sign of a reactance.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -36,7 +36,12 @@ impl<A: Arithmetic> ThreeVoltageReading<A> {
     /// # Errors
     /// [`DetectorError::Contradictory`] where both signs are excluded; [`DetectorError::Setting`] for a reactance that is
     /// no number.
-    pub fn sign_with_series(&self, second: &Self, reactance: A::Ohms) -> Result<Sign, DetectorError> {
+    pub fn sign_with_series(
+        &self,
+        second: &Self,
+        reactance: impl Into<Ohms<A>>,
+    ) -> Result<Sign, DetectorError> {
+        let reactance = reactance.into();
         let added = Complex::new(A::Working::ZERO, checked::<A>(reactance)?);
         self.compare(second, |load| Some((load + added, self.radius())))
     }
@@ -45,7 +50,12 @@ impl<A: Arithmetic> ThreeVoltageReading<A> {
     ///
     /// # Errors
     /// As [`sign_with_series`](Self::sign_with_series), and for a reactance of 0, which would be a short.
-    pub fn sign_with_shunt(&self, second: &Self, reactance: A::Ohms) -> Result<Sign, DetectorError> {
+    pub fn sign_with_shunt(
+        &self,
+        second: &Self,
+        reactance: impl Into<Ohms<A>>,
+    ) -> Result<Sign, DetectorError> {
+        let reactance = reactance.into();
         let x = checked::<A>(reactance)?;
         if x.is_zero() {
             return Err(QuantityError::OutOfRange("reactance across the load").into());
@@ -134,7 +144,7 @@ impl<A: Arithmetic> ThreeVoltageReading<A> {
     }
 }
 
-fn checked<A: Arithmetic>(reactance: A::Ohms) -> Result<A::Working, DetectorError> {
+fn checked<A: Arithmetic>(reactance: Ohms<A>) -> Result<A::Working, DetectorError> {
     if reactance.is_finite() {
         Ok(reactance.to_working())
     } else {

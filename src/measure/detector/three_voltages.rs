@@ -4,19 +4,19 @@ use super::level::LevelTable;
 use super::sign::Sign;
 use super::{Channel, DetectorError, Quality};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{Impedance, QuantityError, Reference, positive};
+use crate::quantity::{Impedance, Ohms, QuantityError, Ratio, Reference, Swr, Volts, positive};
 
 /// What a three-voltage detector must know of its resistor and its converters.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ThreeVoltageSettings<A: Arithmetic> {
     /// The resistor between source and load, ohms, above 0. What it is off, R and X are off in proportion.
-    pub resistor: A::Ohms,
+    pub resistor: Ohms<A>,
     /// The largest relative error of a voltage, above 0 and at most 1/4: 0.01 is 1 %.
-    pub tolerance: A::Ratio,
+    pub tolerance: Ratio<A>,
     /// The count at the converters' end.
     pub full_scale: i32,
     /// The least voltage across the resistor that is divided by; above 0.
-    pub weakest: A::Volts,
+    pub weakest: Volts<A>,
 }
 
 /// R and |X| of a load from the voltages at both ends of a resistor and across it.
@@ -80,7 +80,7 @@ impl<'a, A: Arithmetic> ThreeVoltageDetector<'a, A> {
         if !settings.resistor.is_finite() || settings.resistor.is_at_end() {
             return Err(QuantityError::NotFinite("resistor").into());
         }
-        if settings.resistor <= A::Ohms::ZERO {
+        if settings.resistor <= Ohms::<A>::ZERO {
             return Err(QuantityError::NotPositive("resistor").into());
         }
         if settings.full_scale <= 0 {
@@ -158,7 +158,7 @@ impl<'a, A: Arithmetic> ThreeVoltageDetector<'a, A> {
                 near_overload: counts.iter().any(|(counts, _)| *counts >= high),
                 weak: vr < A::Working::from_i32(4) * weakest,
                 phase_ambiguous: true,
-                above_unity: A::Ohms::from_working(resistor * resistance) < A::Ohms::ZERO,
+                above_unity: Ohms::<A>::from_working(resistor * resistance) < Ohms::<A>::ZERO,
                 upper_limit: false,
             },
         })
@@ -194,24 +194,24 @@ pub struct ThreeVoltageReading<A: Arithmetic> {
 
 impl<A: Arithmetic> ThreeVoltageReading<A> {
     /// R, ohms; negative where the load gives power, or is nearly lossless and the voltages are a little off.
-    pub fn resistance(&self) -> A::Ohms {
-        A::Ohms::from_working(self.resistance)
+    pub fn resistance(&self) -> Ohms<A> {
+        Ohms::<A>::from_working(self.resistance)
     }
 
     /// |X|, ohms; 0 where the triangle is flat, also by a little too much.
-    pub fn reactance_size(&self) -> A::Ohms {
-        A::Ohms::from_working(self.reactance)
+    pub fn reactance_size(&self) -> Ohms<A> {
+        Ohms::<A>::from_working(self.reactance)
     }
 
     /// R is off by at most this, ohms.
-    pub fn resistance_error(&self) -> A::Ohms {
-        A::Ohms::from_working(self.resistance_error)
+    pub fn resistance_error(&self) -> Ohms<A> {
+        Ohms::<A>::from_working(self.resistance_error)
     }
 
     /// The least and the largest |X| that the tolerance allows, ohms.
-    pub fn reactance_interval(&self) -> (A::Ohms, A::Ohms) {
+    pub fn reactance_interval(&self) -> (Ohms<A>, Ohms<A>) {
         let (low, high) = self.reactance_ends;
-        (A::Ohms::from_working(low), A::Ohms::from_working(high))
+        (Ohms::<A>::from_working(low), Ohms::<A>::from_working(high))
     }
 
     /// R + jX with the sign that a second reading has decided; `None` for an undecided one, unless there is no reactance.
@@ -219,17 +219,17 @@ impl<A: Arithmetic> ThreeVoltageReading<A> {
         let reactance = match sign {
             Sign::Inductive => self.reactance,
             Sign::Capacitive => -self.reactance,
-            Sign::Undecided if self.reactance_size() == A::Ohms::ZERO => A::Working::ZERO,
+            Sign::Undecided if self.reactance_size() == Ohms::<A>::ZERO => A::Working::ZERO,
             Sign::Undecided => return None,
         };
         Some(Impedance::from_words(
             self.resistance(),
-            A::Ohms::from_working(reactance),
+            Ohms::<A>::from_working(reactance),
         ))
     }
 
     /// The SWR on a reference, which does not depend on the sign of X; the family's largest value for R ≤ 0.
-    pub fn swr(&self, reference: Reference<A>) -> A::Ratio {
+    pub fn swr(&self, reference: Reference<A>) -> Swr<A> {
         Impedance::<A>::from_words(self.resistance(), self.reactance_size())
             .reflection(reference)
             .swr()

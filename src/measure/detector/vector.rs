@@ -6,7 +6,7 @@ use super::pair::{Iq, Pair};
 use super::{Channel, DetectorError, Quality};
 use crate::arithmetic::accuracy::Family;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{QuantityError, Reflection, not_negative};
+use crate::quantity::{Component, QuantityError, Ratio, Reflection, not_negative};
 
 /// What a vector detector must know of its converters.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -17,7 +17,7 @@ pub struct VectorSettings<A: Arithmetic> {
     /// The least amplitude of the reference, in counts, that is divided by.
     pub weakest: u32,
     /// The standard deviation of a single count, in counts. Quantisation alone makes 0.29.
-    pub noise: A::Ratio,
+    pub noise: Ratio<A>,
 }
 
 impl<A: Arithmetic> VectorSettings<A> {
@@ -34,7 +34,7 @@ impl<A: Arithmetic> VectorSettings<A> {
         Ok(Self {
             full_scale,
             weakest: (full_scale >> 5).max(1),
-            noise: A::Ratio::from_working(A::Working::ONE),
+            noise: Ratio::<A>::from_working(A::Working::ONE),
         })
     }
 }
@@ -136,10 +136,10 @@ impl<A: Arithmetic> VectorDetector<A> {
             return Err(DetectorError::TooWeak(Channel::Reference));
         }
         let parts = |phasor: Iq| (phasor.i, phasor.q);
-        let (re, im) =
+        let words =
             A::ratio(parts(pair.reflected), parts(pair.reference)).ok_or(DetectorError::OutOfRange)?;
         Ok(VectorReading {
-            reflection: Reflection::from_words(re, im),
+            reflection: Reflection::from_words(words),
             pair,
             settings: self.settings,
         })
@@ -175,9 +175,9 @@ impl<A: Arithmetic> VectorReading<A> {
     /// amplitude a it is 2s/(a·√n)·√(1 + |Γ|²), since both channels carry the noise. For normal noise the truth is
     /// within it in 63 of 100 readings, within twice of it in 98. It is no bound, and knows nothing of what is the same
     /// in every reading, such as distortion of the receivers.
-    pub fn error(&self) -> A::Component {
+    pub fn error(&self) -> Component<A> {
         let up = A::Working::HALF * step::<A>();
-        A::Component::from_working(self.variance().square_root() + up)
+        Component::<A>::from_working(self.variance().square_root() + up)
     }
 
     fn variance(&self) -> A::Working {

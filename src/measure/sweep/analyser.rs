@@ -7,7 +7,7 @@ use super::report::{Found, Head, Resonance, SweepReport, Target, TargetReading};
 use super::window::{Curves, Method, Point, REACH, View, Window};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::swr::SwrLimit;
-use crate::quantity::{Hertz, QuantityError, Reference, Reflection};
+use crate::quantity::{Component, Hertz, QuantityError, Reference, Reflection, Swr};
 
 /// What to look for. All of it may be shared between sweeps.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -15,23 +15,23 @@ pub struct SweepSettings<A: Arithmetic> {
     /// The resistance Γ refers to; 50 Ω by default.
     pub reference: Reference<A>,
     /// A match is good enough at this SWR; at least 1, and 2 by default.
-    pub swr_limit: A::Ratio,
+    pub swr_limit: Swr<A>,
     /// The frequency that matters, if there is one.
     pub target: Option<Hertz>,
     /// How far |Γ| must rise on both sides of a minimum for it to count as a dip; 0.01 by default, 0 for every wiggle.
     ///
     /// Choose about ten times the noise of a component of Γ. Crossings X = 0 count once Im Γ has gone half as far
     /// beyond zero. The best point of a sweep is reported however shallow it is.
-    pub prominence: A::Component,
+    pub prominence: Component<A>,
 }
 
 impl<A: Arithmetic> Default for SweepSettings<A> {
     fn default() -> Self {
         Self {
             reference: Reference::fifty(),
-            swr_limit: A::Ratio::from_working(A::Working::TWO),
+            swr_limit: Swr::<A>::from_working(A::Working::TWO),
             target: None,
-            prominence: A::Component::from_working(A::Working::ONE / A::Working::from_i32(100)),
+            prominence: Component::<A>::from_working(A::Working::ONE / A::Working::from_i32(100)),
         }
     }
 }
@@ -202,7 +202,7 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
         if !settings.prominence.is_finite() {
             return Err(QuantityError::NotFinite("prominence"));
         }
-        if settings.prominence < A::Component::ZERO {
+        if settings.prominence < Component::<A>::ZERO {
             return Err(QuantityError::Negative("prominence"));
         }
         Ok(Self {
@@ -335,7 +335,7 @@ impl<A: Arithmetic> Looking<'_, A> {
         }
         let height = centre.reflection.imaginary();
         let crossing = &search.crossing;
-        let goes_on = crossing.above == Some(height > A::Component::ZERO) && height != A::Component::ZERO;
+        let goes_on = crossing.above == Some(height > Component::<A>::ZERO) && height != Component::<A>::ZERO;
         if !goes_on || crossing.on_axis.is_some() || crossing.pending.is_some() {
             self.look_for_crossing(view, centre, search, report);
         }
@@ -409,14 +409,14 @@ impl<A: Arithmetic> Looking<'_, A> {
     ) {
         let height = centre.reflection.imaginary();
         let crossing = &mut search.crossing;
-        if height == A::Component::ZERO {
+        if height == Component::<A>::ZERO {
             if crossing.on_axis.is_none() {
                 // The slope tells Q; which way the reactance goes shows at the next point.
                 crossing.on_axis = Some(resonance(view, Some(centre.frequency), true, &report.head));
             }
             return;
         }
-        let above = height > A::Component::ZERO;
+        let above = height > Component::<A>::ZERO;
         let touched = crossing.on_axis.take();
         if crossing
             .above

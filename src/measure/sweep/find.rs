@@ -4,7 +4,7 @@ use super::curve::{Curve, Sought};
 use super::report::{Band, Dip, Head, Resonance};
 use super::window::{Curves, Kind, Method, Point, View};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{Hertz, Reflection};
+use crate::quantity::{Hertz, Ohms, QFactor, Reflection};
 
 /// One edge of a band.
 #[derive(Clone, Copy, Debug)]
@@ -102,9 +102,9 @@ pub(crate) fn resonance<A: Arithmetic>(
     };
     Resonance {
         frequency,
-        resistance: A::Ohms::from_working(head.reference.working() * ((one + re) / (one - re))),
+        resistance: Ohms::<A>::from_working(head.reference.working() * ((one + re) / (one - re))),
         rising,
-        q: A::Ratio::from_working(q),
+        q: QFactor::<A>::from_working(q),
         method,
     }
 }

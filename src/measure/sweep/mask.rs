@@ -6,7 +6,7 @@ use super::analyser::{Order, SweepError};
 use super::window::{Point, REACH, View, Window};
 use crate::arithmetic::Arithmetic;
 use crate::quantity::swr::SwrLimit;
-use crate::quantity::{Hertz, QuantityError, Reflection};
+use crate::quantity::{Hertz, QuantityError, Reflection, Swr};
 
 /// One stretch of a mask.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -16,7 +16,7 @@ pub struct MaskSegment<A: Arithmetic> {
     /// Where it ends; not below `low`.
     pub high: Hertz,
     /// The highest SWR allowed there, at least 1.
-    pub swr_limit: A::Ratio,
+    pub swr_limit: Swr<A>,
 }
 
 /// What became of one stretch.

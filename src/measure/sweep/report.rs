@@ -5,7 +5,7 @@ use heapless::{Vec, VecView};
 use super::window::Method;
 use crate::arithmetic::Arithmetic;
 use crate::quantity::swr::SwrLimit;
-use crate::quantity::{Hertz, Impedance, Reference, Reflection};
+use crate::quantity::{Hertz, Impedance, Ohms, QFactor, Reference, Reflection, Swr};
 
 /// A minimum of |Γ|: where the load comes nearest to the reference.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -22,7 +22,7 @@ pub struct Dip<A: Arithmetic> {
 
 impl<A: Arithmetic> Dip<A> {
     /// The SWR at the dip.
-    pub fn swr(&self) -> A::Ratio {
+    pub fn swr(&self) -> Swr<A> {
         self.reflection.swr()
     }
 
@@ -62,12 +62,12 @@ pub struct Resonance<A: Arithmetic> {
     /// Where.
     pub frequency: Hertz,
     /// What is left there: the resistance in ohms (the family's largest at an open).
-    pub resistance: A::Ohms,
+    pub resistance: Ohms<A>,
     /// True where the reactance rises with frequency (like a coil and a capacitor in series), false where it falls
     /// (like the two side by side).
     pub rising: bool,
     /// Q from the slope of the reactance, (f/2R)·|dX/df|: of the load as seen at this port, nothing else connected.
-    pub q: A::Ratio,
+    pub q: QFactor<A>,
     /// How the figure was found.
     pub method: Method,
 }
@@ -285,7 +285,7 @@ impl<A: Arithmetic, const N: usize> SweepReport<A, N> {
     }
 
     /// The SWR limit that bands and verdicts stand for.
-    pub fn swr_limit(&self) -> A::Ratio {
+    pub fn swr_limit(&self) -> Swr<A> {
         self.head.limit.swr
     }
 

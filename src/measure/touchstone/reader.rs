@@ -22,8 +22,8 @@ impl defmt::Format for Record {
             f,
             "{=u64} Hz {=f64} {=f64}",
             self.frequency.get(),
-            self.reflection.real(),
-            self.reflection.imaginary()
+            self.reflection.real().get(),
+            self.reflection.imaginary().get()
         );
     }
 }

@@ -251,7 +251,7 @@ impl<W: Write> Writer<W> {
 
     /// The two numbers of a data line.
     fn pair(&self, frequency: Hertz, reflection: Reflection<f64>) -> Result<(Real, Real), WriteError> {
-        let (real, imaginary) = (reflection.real(), reflection.imaginary());
+        let (real, imaginary) = (reflection.real().get(), reflection.imaginary().get());
         if self.layout.format == Format::RealImaginary {
             return Ok((Real(real), Real(imaginary)));
         }

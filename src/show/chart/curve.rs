@@ -14,7 +14,7 @@ use super::smith::draw_mark;
 use super::trace::Trace;
 use super::{Mark, Palette};
 use crate::arithmetic::{Arithmetic, Quantity, Real, Scaled};
-use crate::quantity::{Complex, Hertz, Reflection};
+use crate::quantity::{Complex, Hertz, Reflection, Swr};
 
 /// What is drawn upwards.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -203,7 +203,7 @@ impl CurveChart {
         &self,
         display: &mut D,
         palette: &Palette<D::Color>,
-        limit: Option<A::Ratio>,
+        limit: Option<Swr<A>>,
     ) -> Result<(), D::Error> {
         self.draw_levels(display, palette)?;
         self.draw_frequencies(display, palette)?;

@@ -16,7 +16,7 @@ use super::raster::Circle;
 use super::trace::Trace;
 use super::{Mark, Palette};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{Reference, Reflection};
+use crate::quantity::{Component, Reference, Reflection};
 
 /// Which circles are drawn from which radius on: R/Z0 or |X|/Z0 in tenths.
 const CIRCLES: [(i32, &[i32]); 4] = [
@@ -84,7 +84,7 @@ impl SmithChart {
     /// The pixel of a reflection; outside of the rim with gain.
     pub fn place<A: Arithmetic>(&self, gamma: Reflection<A>) -> Point {
         let radius = A::Working::from_i32(self.radius);
-        let offset = |component: A::Component| {
+        let offset = |component: Component<A>| {
             (component.to_working() * radius)
                 .to_i64()
                 .clamp(-(1 << 20), 1 << 20) as i32

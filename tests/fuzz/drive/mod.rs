@@ -9,7 +9,8 @@ pub mod sweep;
 pub mod touchstone;
 
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
-use ohmwright::quantity::Reflection;
+use ohmwright::fixed::types::{I1F15, I2F30};
+use ohmwright::quantity::{Component, Decibels, Reflection, Swr};
 
 /// Bytes as numbers; zeros where they have come to an end.
 pub struct Bytes<'a>(&'a [u8]);
@@ -62,51 +63,51 @@ impl<'a> Bytes<'a> {
 /// A family whose components may be made of bits.
 pub trait Family: Arithmetic {
     /// Any component there is, NaN and infinity included.
-    fn component(bits: u64) -> Self::Component;
+    fn component(bits: u64) -> Component<Self>;
     /// `steps`·2⁻¹⁴: the same number in every family that holds it.
-    fn in_steps(steps: i16) -> Self::Component;
+    fn in_steps(steps: i16) -> Component<Self>;
 }
 
 impl Family for Fixed32 {
-    fn component(bits: u64) -> Self::Component {
-        Self::Component::from_bits(bits as i32)
+    fn component(bits: u64) -> Component<Self> {
+        Component::new(I2F30::from_bits(bits as i32))
     }
-    fn in_steps(steps: i16) -> Self::Component {
-        Self::Component::from_bits((steps as i32) << 16)
+    fn in_steps(steps: i16) -> Component<Self> {
+        Component::new(I2F30::from_bits((steps as i32) << 16))
     }
 }
 
 impl Family for Fixed16 {
-    fn component(bits: u64) -> Self::Component {
-        Self::Component::from_bits(bits as i16)
+    fn component(bits: u64) -> Component<Self> {
+        Component::new(I1F15::from_bits(bits as i16))
     }
-    fn in_steps(steps: i16) -> Self::Component {
-        Self::Component::from_bits(steps.saturating_mul(2))
+    fn in_steps(steps: i16) -> Component<Self> {
+        Component::new(I1F15::from_bits(steps.saturating_mul(2)))
     }
 }
 
 impl Family for f32 {
-    fn component(bits: u64) -> f32 {
-        f32::from_bits(bits as u32)
+    fn component(bits: u64) -> Component<Self> {
+        f32::from_bits(bits as u32).into()
     }
-    fn in_steps(steps: i16) -> f32 {
-        steps as f32 / 16_384.0
+    fn in_steps(steps: i16) -> Component<Self> {
+        (steps as f32 / 16_384.0).into()
     }
 }
 
 impl Family for f64 {
-    fn component(bits: u64) -> f64 {
-        f64::from_bits(bits)
+    fn component(bits: u64) -> Component<Self> {
+        f64::from_bits(bits).into()
     }
-    fn in_steps(steps: i16) -> f64 {
-        steps as f64 / 16_384.0
+    fn in_steps(steps: i16) -> Component<Self> {
+        (steps as f64 / 16_384.0).into()
     }
 }
 
-/// A word as a double, which is a number.
+/// A quantity as a double, which is a number.
 #[track_caller]
-pub fn number(word: impl Quantity) -> f64 {
-    let value = word.to_f64();
+pub fn number(quantity: impl Quantity) -> f64 {
+    let value = quantity.to_f64();
     assert!(!value.is_nan(), "not a number");
     value
 }
@@ -124,7 +125,7 @@ pub fn check_reflection<A: Arithmetic>(gamma: Reflection<A>) {
     let loss = number(gamma.mismatch_loss());
     assert!(loss >= 0.0, "{loss}");
     if gamma.is_total() {
-        assert!(gamma.swr() == A::Ratio::MAX && gamma.mismatch_loss() == A::Decibels::MAX);
+        assert!(gamma.swr() == Swr::<A>::MAX && gamma.mismatch_loss() == Decibels::<A>::MAX);
     }
     assert!(gamma.is_total() || !gamma.is_active());
     number(gamma.return_loss());

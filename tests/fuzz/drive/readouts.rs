@@ -7,13 +7,14 @@ use ohmwright::design::transformer::{Remedy, TurnsRanking};
 use ohmwright::fixed::types::{I8F24, I20F12, U16F16};
 use ohmwright::measure::{Diagnosis, ErrorTerms, Retune, TuningElement};
 use ohmwright::quantity::{
-    Admittance, Capacitance, Hertz, Impedance, Inductance, ParallelForm, Reactor, Reference, Reflection,
+    Admittance, Capacitance, Hertz, Impedance, Inductance, Ohms, ParallelForm, Reactor, Reference,
+    Reflection, Siemens, Swr,
 };
 
 use super::{Bytes, Family, check_reflection, number};
 
 /// What the fixed-point families have in common.
-pub trait Fixed: Family + Arithmetic<Ohms = I20F12, Siemens = I8F24, Ratio = U16F16> {}
+pub trait Fixed: Family + Arithmetic<OhmsWord = I20F12, SiemensWord = I8F24, RatioWord = U16F16> {}
 impl Fixed for Fixed32 {}
 impl Fixed for Fixed16 {}
 
@@ -26,20 +27,20 @@ fn family<A: Fixed>(data: &[u8]) {
     let mut bytes = Bytes::new(data);
     let (re, im) = (bytes.word(), bytes.word());
     let [a, b, c, d, e] = [(); 5].map(|()| bytes.word());
-    let reference = Reference::new(ohms(a)).unwrap_or(Reference::fifty());
+    let reference = Reference::new(ohms::<A>(a)).unwrap_or(Reference::fifty());
     let frequency = Hertz::new(bytes.long());
     let gamma = gamma::<A>(re, im);
 
     one_gamma(gamma, reference);
-    let z = Impedance::<A>::new(ohms(b), ohms(c)).expect("every word is an impedance");
-    let other = Impedance::new(ohms(d), ohms(e)).expect("every word is an impedance");
+    let z = Impedance::new(ohms::<A>(b), ohms::<A>(c)).expect("every word is an impedance");
+    let other = Impedance::new(ohms::<A>(d), ohms::<A>(e)).expect("every word is an impedance");
     impedances(z, other, reference);
     elements::<A>(a, ohms(b), frequency);
     changes(gamma, z, reference, frequency, &mut bytes);
 }
 
-fn ohms(bits: u32) -> I20F12 {
-    I20F12::from_bits(bits as i32)
+fn ohms<A: Fixed>(bits: u32) -> Ohms<A> {
+    Ohms::new(I20F12::from_bits(bits as i32))
 }
 
 fn gamma<A: Family>(re: u32, im: u32) -> Reflection<A> {
@@ -106,7 +107,14 @@ fn against_doubles<A: Family>(gamma: Reflection<A>, reference: Reference<A>) {
                 (Q::MIN.to_f64(), Q::MAX.to_f64())
             }
             let (low, high) = ends(got);
-            near(Readout::$readout, number(got), low, high, $want, $scale);
+            near(
+                Readout::$readout,
+                number(got),
+                low,
+                high,
+                $want.to_f64(),
+                $scale.to_f64(),
+            );
         }};
     }
     compare!(Magnitude, gamma.magnitude(), exact.magnitude(), exact.magnitude());
@@ -179,11 +187,9 @@ fn impedances<A: Fixed>(z: Impedance<A>, other: Impedance<A>, reference: Referen
         check_reflection(wave);
         number(z.share_taken_from(other).expect("the same source"));
     }
-    let y = Admittance::<A>::new(
-        I8F24::from_bits(z.resistance().to_bits()),
-        I8F24::from_bits(z.reactance().to_bits()),
-    )
-    .expect("every word is an admittance");
+    let siemens = |ohms: Ohms<A>| Siemens::<A>::new(I8F24::from_bits(ohms.get().to_bits()));
+    let y = Admittance::new(siemens(z.resistance()), siemens(z.reactance()))
+        .expect("every word is an admittance");
     check_impedance(y.impedance());
     let form = ParallelForm::<A> {
         resistance: other.resistance(),
@@ -192,7 +198,7 @@ fn impedances<A: Fixed>(z: Impedance<A>, other: Impedance<A>, reference: Referen
     check_impedance(form.series_form());
 }
 
-fn elements<A: Fixed>(count: u32, reactance: I20F12, frequency: Hertz) {
+fn elements<A: Fixed>(count: u32, reactance: Ohms<A>, frequency: Hertz) {
     let coil = Inductance::<A>::from_picohenries(count);
     let capacitor = Capacitance::<A>::from_femtofarads(count);
     assert!(number(coil.reactance(frequency)) >= 0.0);
@@ -234,7 +240,7 @@ fn changes<A: Fixed>(
             number(retune.factor);
         }
     }
-    let limit = U16F16::from_bits(bytes.word());
+    let limit = Swr::<A>::new(U16F16::from_bits(bytes.word()));
     let most = bytes.byte() % 6;
     if let Ok(diagnosis) = Diagnosis::new(seen, reference, limit, frequency, most) {
         check_reflection(diagnosis.turns_alone.reflection);

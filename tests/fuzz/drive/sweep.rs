@@ -1,10 +1,10 @@
 //! The analyser and the mask: any sequence of frequencies and Γ, in each family.
 
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
 use ohmwright::measure::{
     MaskCheck, MaskSegment, MaskVerdict, SweepAnalyser, SweepReport, SweepSettings, Target,
 };
-use ohmwright::quantity::{Hertz, Reference, Reflection};
+use ohmwright::quantity::{Hertz, Reference, Reflection, Swr};
 
 use super::{Bytes, Family, check_reflection, number};
 
@@ -17,10 +17,9 @@ pub fn run(data: &[u8]) {
 
 fn settings<A: Family>(bytes: &mut Bytes<'_>) -> SweepSettings<A> {
     let flags = bytes.byte();
-    let ratio = |value: f64| A::Ratio::try_from_f64(value).unwrap();
     SweepSettings {
         reference: Reference::try_from_f64(if flags & 1 == 0 { 50.0 } else { 75.0 }).unwrap(),
-        swr_limit: ratio(1.0 + bytes.short() as f64 / 4096.0),
+        swr_limit: Swr::try_from_f64(1.0 + bytes.short() as f64 / 4096.0).unwrap(),
         target: (flags & 2 != 0).then(|| Hertz::new(bytes.word() as u64)),
         prominence: A::in_steps((bytes.short() >> 3) as i16),
     }

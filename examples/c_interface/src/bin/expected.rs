@@ -34,15 +34,15 @@ fn main() {
         say(
             "fixed",
             &[
-                all.magnitude.to_bits() as u32,
-                all.swr.to_bits(),
-                all.return_loss.to_bits() as u32,
-                all.mismatch_loss.to_bits() as u32,
-                all.resistance.to_bits() as u32,
-                all.reactance.to_bits() as u32,
-                all.impedance_magnitude.to_bits() as u32,
-                all.phase.to_bits() as u32,
-                all.q.to_bits(),
+                all.magnitude.get().to_bits() as u32,
+                all.swr.get().to_bits(),
+                all.return_loss.get().to_bits() as u32,
+                all.mismatch_loss.get().to_bits() as u32,
+                all.resistance.get().to_bits() as u32,
+                all.reactance.get().to_bits() as u32,
+                all.impedance_magnitude.get().to_bits() as u32,
+                all.phase.get().to_bits() as u32,
+                all.q.get().to_bits(),
             ],
         );
     }
@@ -88,15 +88,15 @@ fn sweep() {
         &[
             report.points(),
             best.frequency.get() as u32,
-            best.reflection.real().to_bits() as u32,
-            best.reflection.imaginary().to_bits() as u32,
+            best.reflection.real().get().to_bits() as u32,
+            best.reflection.imaginary().get().to_bits() as u32,
             report.dips().len() as u32,
             report.bands().len() as u32,
             band.low.get() as u32,
             band.high.get() as u32,
             if target.pass { 2 } else { 3 },
-            target.reflection.real().to_bits() as u32,
-            target.reflection.imaginary().to_bits() as u32,
+            target.reflection.real().get().to_bits() as u32,
+            target.reflection.imaginary().get().to_bits() as u32,
         ],
     );
     println!("{:?}", text::verdict(&mut line, &report).unwrap());
@@ -111,15 +111,15 @@ fn float_readouts(any: &mut Any) {
         .unwrap();
         let all = gamma.readouts(floating::Reference::fifty());
         let words = [
-            all.magnitude,
-            all.swr,
-            all.return_loss,
-            all.mismatch_loss,
-            all.resistance,
-            all.reactance,
-            all.impedance_magnitude,
-            all.phase,
-            all.q,
+            all.magnitude.get(),
+            all.swr.get(),
+            all.return_loss.get(),
+            all.mismatch_loss.get(),
+            all.resistance.get(),
+            all.reactance.get(),
+            all.impedance_magnitude.get(),
+            all.phase.get(),
+            all.q.get(),
         ];
         say("float", &words.map(f32::to_bits));
     }

@@ -21,29 +21,23 @@ use ohmwright::control::mock::{AntennaModel, BenchFaults, BenchSensor, Simulated
 use ohmwright::control::{
     Arrangement, BankCapacitor, BankCoil, Outcome, Progress, Setting, TunerDriver, TunerReport,
 };
-use ohmwright::quantity::Hertz;
+use ohmwright::quantity::{Component, Hertz, QFactor, Watts};
 
 use board::entry;
 use family::{Bank, Capacitance, Family, Impedance, Inductance, Tuner, TunerMemory, TunerSettings};
 
 type Bench = SimulatedBench<Family, 7, 7>;
 
-/// A word from a whole number of hundredths, without any floating point in the fixed families.
-fn hundredths<Q: ohmwright::arithmetic::Quantity>(count: i32) -> Q {
-    use ohmwright::arithmetic::Real;
-    Q::from_working(Q::Working::from_i32(count) / Q::Working::from_i32(100))
-}
-
 #[entry]
 fn main() -> ! {
     info!("tuner of the gauge hut on a simulated bench; INVENTED DATA");
     let coils = core::array::from_fn(|k| BankCoil {
         inductance: Inductance::from_picohenries(100_000 << k),
-        q: hundredths(16_000),
+        q: QFactor::whole::<160>(),
     });
     let capacitors = core::array::from_fn(|k| BankCapacitor {
         capacitance: Capacitance::from_femtofarads(20_000 << k),
-        q: hundredths(100_000),
+        q: QFactor::whole::<1_000>(),
     });
     let bank: Bank<7, 7> = unwrap!(Bank::new(coils, capacitors, Arrangement::Changeover));
     info!("{}", bank);
@@ -52,14 +46,14 @@ fn main() -> ! {
     let mut memory = TunerMemory::new(&mut storage);
 
     let mut bench: Bench = SimulatedBench::new(bank, antenna(50, 0), Hertz::from_kilohertz(5_300), 1)
-        .with_tolerance(hundredths(5));
+        .with_tolerance(Component::thousandths::<50>());
     let mut now_ms = 0;
 
     // A day's work, with a vector sensor and then by SWR alone.
     let mut is_fine = true;
     for sensor in [BenchSensor::Vector, BenchSensor::Scalar] {
         info!("sensor: {}", sensor);
-        bench = bench.with_sensor(sensor, hundredths(1));
+        bench = bench.with_sensor(sensor, Component::thousandths::<10>());
         for (kilohertz, resistance, reactance) in [(5_300, 17, 29), (3_600, 106, 436), (7_100, 78, -376)] {
             let frequency = Hertz::from_kilohertz(kilohertz);
             bench.connect(antenna(resistance, reactance), frequency);
@@ -85,7 +79,7 @@ fn main() -> ! {
         let mut faults = BenchFaults::<Family>::default();
         match fault {
             0 => faults.power_gone = Some((from, always)),
-            1 => faults.power_stuck = Some((now_ms, hundredths(5_000))),
+            1 => faults.power_stuck = Some((now_ms, Watts::whole::<50>())),
             2 => faults.sensor_fails = Some((from, always)),
             _ => faults.relays_fail_from = Some(now_ms),
         }
@@ -98,9 +92,8 @@ fn main() -> ! {
     board::stop(is_fine)
 }
 
-fn antenna(resistance: i32, reactance: i32) -> AntennaModel<Family> {
-    let ohms = |ohms: i32| hundredths(ohms * 100);
-    AntennaModel::Fixed(unwrap!(Impedance::new(ohms(resistance), ohms(reactance))))
+fn antenna(resistance: i16, reactance: i16) -> AntennaModel<Family> {
+    AntennaModel::Fixed(unwrap!(Impedance::new(resistance, reactance)))
 }
 
 /// The main loop of a firmware: one step after the other until the run is over.

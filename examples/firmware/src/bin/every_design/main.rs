@@ -12,10 +12,10 @@ mod values;
 mod windings;
 
 use defmt::{println, unwrap};
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
 use ohmwright::design::transformer::{MagnitudeRule, Remedy, Turns, TurnsChoice, TurnsRanking};
 use ohmwright::measure::Diagnosis;
-use ohmwright::quantity::{Hertz, Impedance, Reference};
+use ohmwright::quantity::{Hertz, Impedance, Reference, Swr};
 
 use values::{gamma, ohms};
 
@@ -65,7 +65,7 @@ fn transformers<A: Arithmetic>() {
         "no turns: {}",
         MagnitudeRule::apply(Impedance::<A>::SHORT, fifty, 12)
     );
-    let limit = unwrap!(A::Ratio::try_from_f64(1.5));
+    let limit = Swr::thousandths::<1_500>();
     for gamma in [gamma::<A>(0.5, 0.25), gamma(0.0, 0.01)] {
         println!(
             "diagnosis: {}",

@@ -1,7 +1,7 @@
 //! Lines, chains, networks and plans.
 
 use defmt::{println, unwrap};
-use ohmwright::arithmetic::{Arithmetic, Quantity};
+use ohmwright::arithmetic::Arithmetic;
 use ohmwright::design::ladder::{Element, Ladder, LadderError, Part, StubEnd};
 use ohmwright::design::line::Line;
 use ohmwright::design::matching::{
@@ -9,7 +9,7 @@ use ohmwright::design::matching::{
     single_stub, three_element, two_element,
 };
 use ohmwright::design::preferred::{PreferredSeries, Tolerance, worst_corner};
-use ohmwright::quantity::{Hertz, Impedance, Reference};
+use ohmwright::quantity::{Hertz, Impedance, Ohms, QFactor, Reference, Watts};
 
 use crate::values::ohms;
 
@@ -23,8 +23,8 @@ pub fn networks<A: Arithmetic>() {
     let first = unwrap!(found.networks().next());
     println!("the first: {}", first);
     let mut ladder: Ladder<A, 3> = unwrap!(first.ladder(frequency));
-    let q = unwrap!(A::Ratio::try_from_f64(100.0));
-    let resistance = unwrap!(A::Ohms::try_from_f64(2.5));
+    let q = QFactor::<A>::whole::<100>();
+    let resistance = Ohms::<A>::thousandths::<2_500>();
     if let Some(element) = ladder.elements_mut().first_mut()
         && let Some(part) = element.part()
     {
@@ -40,12 +40,9 @@ pub fn networks<A: Arithmetic>() {
     println!("refused: {}", ladder.push(Element::Line(line)));
     let walk = unwrap!(ladder.walk(load, frequency));
     println!("walk: {}", walk);
-    println!(
-        "stress: {}",
-        unwrap!(walk.stress(0, unwrap!(A::Watts::try_from_f64(4.0))))
-    );
+    println!("stress: {}", unwrap!(walk.stress(0, Watts::whole::<4>())));
     println!("resistor: {}", unwrap!(Part::<A>::resistor(resistance)));
-    let q = unwrap!(A::Ratio::try_from_f64(3.0));
+    let q = QFactor::whole::<3>();
     let pi = unwrap!(three_element(ThreeElementShape::Pi, load, fifty, q));
     println!("pi: {}", pi[0]);
     println!("route: {}", QuarterWaveRoute::<A>::LineToHighest(resistance));

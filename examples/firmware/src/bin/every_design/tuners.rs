@@ -1,22 +1,21 @@
 //! Banks, tuners, and the simulated bench.
 
 use defmt::{println, unwrap};
-use ohmwright::arithmetic::{Arithmetic, Quantity};
+use ohmwright::arithmetic::Arithmetic;
 use ohmwright::control::mock::{AntennaModel, BenchError, BenchFaults, BenchSensor, SimulatedBench};
 use ohmwright::control::{
     Arrangement, Bank, BankCapacitor, BankCoil, BankError, BestSetting, Command, Coverage, Event, Outcome,
     Positions, Progress, Protection, SensorReading, Setting, Side, Stray, Tuner, TunerDriver, TunerError,
     TunerMemory, TunerReport, TunerSettings, Verdict,
 };
-use ohmwright::quantity::{Capacitance, Hertz, Inductance, Reference};
+use ohmwright::quantity::{Capacitance, Component, Hertz, Inductance, Ohms, QFactor, Reference, Swr};
 
 use crate::values::{gamma, ohms};
 
 pub fn tuners<A: Arithmetic>() {
-    let word = |value: f64| unwrap!(A::Ratio::try_from_f64(value));
     let coil = BankCoil::<A> {
         inductance: Inductance::from_picohenries(500_000),
-        q: word(160.0),
+        q: QFactor::whole::<160>(),
     };
     let capacitor = BankCapacitor::<A>::lossless(Capacitance::from_femtofarads(150_000));
     println!(
@@ -49,7 +48,7 @@ pub fn tuners<A: Arithmetic>() {
     println!(
         "antenna: {}",
         AntennaModel::Series {
-            resistance: unwrap!(A::Ohms::try_from_f64(17.0)),
+            resistance: Ohms::whole::<17>(),
             inductance: coil.inductance,
             capacitance: capacitor.capacitance,
         }
@@ -58,7 +57,7 @@ pub fn tuners<A: Arithmetic>() {
     let report = TunerReport::<A> {
         outcome: Outcome::Matched,
         setting: Some(setting),
-        swr: Some(word(1.25)),
+        swr: Some(Swr::thousandths::<1_250>()),
         readings: 3,
         operations: 12,
     };
@@ -67,7 +66,7 @@ pub fn tuners<A: Arithmetic>() {
     let mut tuner = unwrap!(Tuner::new(bank, settings));
     println!("{}", tuner);
     println!("{}", TunerDriver::new(&mut tuner, &bench, &bench));
-    let size = SensorReading::<A>::Magnitude(unwrap!(A::Component::try_from_f64(0.25)));
+    let size = SensorReading::<A>::Magnitude(Component::thousandths::<250>());
     println!("events: {}; {}", Event::Reading(size), Event::<A>::Switched);
     println!(
         "commands: {}; {}",
@@ -79,11 +78,16 @@ pub fn tuners<A: Arithmetic>() {
         Progress::<A>::SleepUntil(15),
         Progress::<A>::RaisePower(settings.measuring_minimum)
     );
-    let protection = Protection::<A>::new(word(2.0), word(3.0), settings.measuring_minimum, 2);
+    let protection = Protection::<A>::new(
+        Swr::whole::<2>(),
+        Swr::whole::<3>(),
+        settings.measuring_minimum,
+        2,
+    );
     println!("{}", unwrap!(protection));
     let mut storage = [None; 2];
     let mut memory = TunerMemory::<A>::new(&mut storage);
-    unwrap!(memory.learn(frequency, Setting::BYPASS, word(1.25)));
+    unwrap!(memory.learn(frequency, Setting::BYPASS, Swr::thousandths::<1_250>()));
     println!("{}: {}", memory, memory.nearest(frequency, frequency));
 }
 

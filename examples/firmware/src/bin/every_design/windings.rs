@@ -1,7 +1,7 @@
 //! Loads, real transformers, coils, and what was predicted.
 
 use defmt::{println, unwrap};
-use ohmwright::arithmetic::{Arithmetic, Quantity};
+use ohmwright::arithmetic::Arithmetic;
 use ohmwright::design::load::{LoadCircuit, LoadTable, LookingIn, OneSide, PushPull, StandIn};
 use ohmwright::design::transformer::{
     HalfTurns, HalfTurnsRanking, LineKind, LineTransformer, OpenShortTest, RealTransformer, Remedy, Side,
@@ -11,13 +11,11 @@ use ohmwright::design::winding::{
     AirCoil, CoilFormula, Conductor, InductanceFactor, RingCore, RoundWire, SineVoltage, peak_flux_density,
 };
 use ohmwright::measure::PredictionCheck;
-use ohmwright::quantity::{Capacitance, Hertz, Inductance, Reference};
+use ohmwright::quantity::{
+    Capacitance, Hertz, Inductance, Metres, Ohms, Reference, Swr, VelocityFactor, Volts,
+};
 
 use crate::values::ohms;
-
-fn word<Q: Quantity>(value: f64) -> Q {
-    unwrap!(Q::try_from_f64(value))
-}
 
 pub fn real_transformers<A: Arithmetic>() {
     let fifty = Reference::<A>::fifty();
@@ -36,9 +34,20 @@ pub fn real_transformers<A: Arithmetic>() {
     );
     println!("tee: {}", unwrap!(wound.tee(mhz)));
     let range = [Hertz::from_kilohertz(10), Hertz::from_megahertz(500)];
-    let band = wound.useful_band(&load, fifty, word(1.5), Hertz::from_megahertz(5), range);
+    let band = wound.useful_band(
+        &load,
+        fifty,
+        Swr::thousandths::<1_500>(),
+        Hertz::from_megahertz(5),
+        range,
+    );
     println!("band: {}", unwrap!(band));
-    let lines = LineTransformer::<A>::new(LineKind::Guanella(2), word(100.0), word(0.5), word(0.75));
+    let lines = LineTransformer::<A>::new(
+        LineKind::Guanella(2),
+        Ohms::whole::<100>(),
+        Metres::thousandths::<500>(),
+        VelocityFactor::thousandths::<750>(),
+    );
     println!(
         "lines: {}; {}; {}",
         unwrap!(lines),
@@ -52,7 +61,8 @@ pub fn real_transformers<A: Arithmetic>() {
         frequency: mhz,
     };
     println!("test: {}; recovered: {}", test, test.recover());
-    let mut fit = unwrap!(TransformerFit::<A>::new(word(5.5), fifty));
+    let resistor = Ohms::thousandths::<5_500>();
+    let mut fit = unwrap!(TransformerFit::<A>::new(resistor, fifty));
     for mhz in 1..=30 {
         let frequency = Hertz::from_megahertz(mhz);
         let gamma = unwrap!(wound.reflection(load, frequency, fifty));
@@ -62,7 +72,7 @@ pub fn real_transformers<A: Arithmetic>() {
     println!("fitted: {}", fit.finish());
     println!(
         "refused: {}",
-        unwrap!(TransformerFit::<A>::new(word(5.5), fifty)).finish()
+        unwrap!(TransformerFit::<A>::new(resistor, fifty)).finish()
     );
     println!("halves: {}", unwrap!(HalfTurns::new(3, 8)));
     let ranking = HalfTurnsRanking::<A, 2>::new(ohms(28.0, 0.0), fifty, None, 2, Remedy::TurnsAlone);
@@ -80,7 +90,7 @@ pub fn loads<A: Arithmetic>() {
     ];
     println!("table: {}", unwrap!(LoadTable::new(&rows)));
     println!("refused: {}", LoadTable::new(&[rows[1], rows[0]]));
-    let resistance = word(8.0);
+    let resistance = Ohms::whole::<8>();
     println!(
         "circuits: {}; {}; {}",
         LoadCircuit::Series {
@@ -106,7 +116,13 @@ pub fn loads<A: Arithmetic>() {
         side.side_to_side(),
         side.0.wants()
     );
-    println!("stage: {}", unwrap!(PushPull::<A>::new(word(13.75), word(1.0))));
+    println!(
+        "stage: {}",
+        unwrap!(PushPull::<A>::new(
+            Volts::thousandths::<13_750>(),
+            Volts::whole::<1>()
+        ))
+    );
     let frequency = Hertz::from_megahertz(71);
     for load in [ohms::<A>(1.5, 5.0), ohms(20.0, -35.0), ohms(50.0, 0.0)] {
         let stand_in = unwrap!(StandIn::series(load, frequency));

@@ -1,7 +1,7 @@
 //! Calibration, and the balance of two outputs.
 
 use defmt::{println, unwrap};
-use ohmwright::arithmetic::{Arithmetic, Quantity};
+use ohmwright::arithmetic::Arithmetic;
 use ohmwright::measure::SweepSettings;
 use ohmwright::measure::balance::{Balance, BalanceError, BalanceLimits, Output, Phasor};
 use ohmwright::measure::calibration::{
@@ -9,7 +9,7 @@ use ohmwright::measure::calibration::{
     Offset, Polynomial, QualityCheck, QualityLimits, QualityVerdict, Recording, Role, Standard, Term,
 };
 use ohmwright::measure::{FrequencyPlan, PlanError, Refinement, RefinementError};
-use ohmwright::quantity::{Hertz, Reference, Reflection};
+use ohmwright::quantity::{Component, Decibels, Degrees, Hertz, Reference, Reflection};
 use ohmwright::show::text::TextError;
 use ohmwright::stored::StoredError;
 
@@ -17,7 +17,7 @@ use crate::values::gamma;
 
 pub fn calibrations<A: Arithmetic>() {
     let fifty = Reference::<A>::fifty();
-    let power = unwrap!(A::Decibels::try_from_f64(-10.0));
+    let power = Decibels::<A>::whole::<-10>();
     let offset = Offset {
         delay: Delay::from_femtoseconds(29_243),
         loss: 2_200,
@@ -93,15 +93,15 @@ pub fn of_no_family() {
 }
 
 pub fn balances<A: Arithmetic>() {
-    let word = |value| unwrap!(A::Component::try_from_f64(value));
-    let phasor = |re, im| unwrap!(Phasor::<A>::new(word(re), word(im)));
+    let part = |value| unwrap!(Component::<A>::try_from_f64(value));
+    let phasor = |re, im| unwrap!(Phasor::<A>::new(part(re), part(im)));
     println!("phasor: {}", phasor(0.5, 0.25));
     let balance = unwrap!(Balance::new(phasor(0.5, 0.0), phasor(-0.4375, 0.0625)));
     println!("balance: {}", balance);
     let limits = unwrap!(BalanceLimits::<A>::new(
-        unwrap!(A::Decibels::try_from_f64(1.0)),
-        unwrap!(A::Degrees::try_from_f64(5.0)),
-        unwrap!(A::Decibels::try_from_f64(25.0)),
+        Decibels::whole::<1>(),
+        Degrees::whole::<5>(),
+        Decibels::whole::<25>(),
     ));
     println!("limits: {}; verdict: {}", limits, balance.verdict(&limits));
     let mut sweep = unwrap!(Refinement::<A, 4, 2>::new(

@@ -1,14 +1,14 @@
 //! Detectors and what stands between them and a raw reflection.
 
 use defmt::{println, unwrap};
-use ohmwright::arithmetic::{Arithmetic, Quantity};
+use ohmwright::arithmetic::Arithmetic;
 use ohmwright::measure::Statistics;
 use ohmwright::measure::detector::{
     Channel, Demodulator, DetectorError, Imbalance, ImbalanceEstimate, Iq, LevelTable, ScalarDetector,
     ScalarSettings, Sign, ThreeVoltageDetector, ThreeVoltageSettings, Tone, VectorAverage, VectorDetector,
     VectorSettings,
 };
-use ohmwright::quantity::{Hertz, Reference};
+use ohmwright::quantity::{Decibels, Hertz, Ohms, Ratio, Reference, Volts};
 
 pub fn detectors<A: Arithmetic>() {
     let detector = unwrap!(VectorDetector::<A>::new(unwrap!(VectorSettings::for_bits(12))));
@@ -32,8 +32,8 @@ pub fn detectors<A: Arithmetic>() {
     }
     println!("estimate: {}", estimate);
 
-    let volts = |volts: f64| unwrap!(A::Volts::try_from_f64(volts));
-    let decibels = |decibels: f64| unwrap!(A::Decibels::try_from_f64(decibels));
+    let volts = |volts: f64| unwrap!(Volts::<A>::try_from_f64(volts));
+    let decibels = |decibels: f64| unwrap!(Decibels::<A>::try_from_f64(decibels));
     let points = [(20, volts(0.125)), (40, volts(0.25)), (4000, volts(8.0))];
     let table = unwrap!(LevelTable::<A>::new(&points));
     println!("table: {}", table);
@@ -52,8 +52,8 @@ pub fn detectors<A: Arithmetic>() {
     }
     println!("refused: {}", unwrap!(scalar.read(4001, 20).err()));
     let settings = ThreeVoltageSettings {
-        resistor: unwrap!(A::Ohms::try_from_f64(50.0)),
-        tolerance: unwrap!(A::Ratio::try_from_f64(0.0078125)),
+        resistor: Ohms::whole::<50>(),
+        tolerance: unwrap!(Ratio::try_from_f64(0.0078125)),
         full_scale: 4095,
         weakest: volts(0.25),
     };
@@ -68,10 +68,10 @@ pub fn detectors<A: Arithmetic>() {
         Hertz::new(1),
     );
     println!("signs: {}; {}", signs, Sign::Capacitive);
-    let mut ohms = Statistics::<A::Ohms>::new();
+    let mut ohms = Statistics::<Ohms<A>>::new();
     println!("statistics: {}", ohms);
     for value in [49.5, 50.0, 50.5] {
-        ohms.push(unwrap!(A::Ohms::try_from_f64(value)));
+        ohms.push(unwrap!(Ohms::<A>::try_from_f64(value)));
     }
     println!("statistics: {}", ohms);
 }

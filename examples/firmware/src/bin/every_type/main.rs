@@ -13,7 +13,7 @@ mod values;
 
 use defmt::{println, unwrap};
 use ohmwright::arithmetic::accuracy::{Family, Readout, bound};
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
 use ohmwright::measure::touchstone::{
     FrequencyUnit, Keyword, Layout, LineBuffer, Reader, WriteError, Writer, lines, read,
 };
@@ -22,8 +22,8 @@ use ohmwright::measure::{
     TuningElement, agreement,
 };
 use ohmwright::quantity::{
-    Admittance, Capacitance, Hertz, Impedance, Inductance, ParallelForm, QuantityError, Reactor, Reference,
-    Reflection,
+    Admittance, Capacitance, Hertz, Impedance, Inductance, Ohms, ParallelForm, QuantityError, Reactor,
+    Reference, Reflection, Swr,
 };
 
 use values::{gamma, ohms};
@@ -86,10 +86,7 @@ fn quantities<A: Arithmetic>() {
     let direct = Hertz::new(1);
     println!(
         "too large: {}",
-        unwrap!(Inductance::<A>::with_reactance(
-            unwrap!(A::Ohms::try_from_f64(4e5)),
-            direct
-        ))
+        unwrap!(Inductance::<A>::with_reactance(Ohms::whole::<400_000>(), direct))
     );
 }
 
@@ -102,11 +99,10 @@ fn sweeps<A: Arithmetic>() {
     println!("settings: {}", SweepSettings::<A>::default());
     let mut analyser = unwrap!(SweepAnalyser::<A, 2>::new(settings));
     println!("report: {}", analyser.report());
-    let two = A::Ratio::try_from_f64(2.0);
     let stretch = |low, high| MaskSegment {
         low: Hertz::from_megahertz(low),
         high: Hertz::from_megahertz(high),
-        swr_limit: unwrap!(two),
+        swr_limit: Swr::whole::<2>(),
     };
     let mask = [stretch(69, 71), stretch(71, 74), stretch(74, 90)];
     println!("stretch: {}", mask[0]);

@@ -1,0 +1,483 @@
+//! The quantities: one type for each unit, over the word in which a family holds it.
+//!
+//! A quantity is its word and costs nothing beside it. It is made from a whole number (`Ohms::from(50)`, or known when
+//! the code is compiled: `Ohms::whole::<50>()`), from the family's word (`Ohms::new(word)`), or on a host from a double
+//! ([`Ohms::try_from_f64`]). `get()` gives the word back. Parameters are `impl Into<Ohms<A>>`, so that a bare number
+//! serves where the family is known:
+//!
+//! ```
+//! use ohmwright::{double, fixed_point};
+//!
+//! let antenna = double::Impedance::new(36.5, -12.0)?;
+//! let dummy = fixed_point::Impedance::new(75, -25)?;
+//! assert_eq!(format!("{:.1}, {:#.1}", antenna.resistance(), dummy.reactance()), "36.5, -25.0 Ω");
+//! # Ok::<(), ohmwright::arithmetic::QuantityError>(())
+//! ```
+//!
+//! In generic code, and in the literal of a structure, name the type: `Ohms::<A>::new(word)`, `Swr::new(1.5)` or
+//! `1.5.into()`; a bare word does not tell its family.
+//!
+//! A comparison with a bare number is one of the values. In fixed point a comparison with a float is for hosts and
+//! tests, since it needs floating-point code.
+
+use core::cmp::Ordering;
+use core::fmt;
+use core::ops::{Add, Div, Mul, Neg, Sub};
+
+use fixed::types::{I1F15, I2F30, I8F24, I16F16, I20F12, U16F16};
+
+#[cfg(not(ohmwright_soft_float))]
+use super::SoftF32;
+#[cfg(feature = "defmt")]
+use super::log;
+use super::{Arithmetic, Constant, Fixed16, Fixed32, Quantity, QuantityError, Sealed, Word};
+
+/// One quantity: the type, its constructors and the way to its word.
+macro_rules! quantity {
+    ($(#[$doc:meta])* $name:ident, $word:ident, $fixed:ty, $short:ty, ($($integer:ty)?), $unit:literal, $log:path, $ascii:literal) => {
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, Default, PartialEq)]
+        pub struct $name<A: Arithmetic>(A::$word);
+
+        impl<A: Arithmetic> $name<A> {
+            /// Nothing.
+            pub const ZERO: Self = Self(<A::$word as Quantity>::ZERO);
+            /// The largest value of the word (floating: +∞); where a result saturates upwards, this is what it gives.
+            pub const MAX: Self = Self(<A::$word as Quantity>::MAX);
+            /// The most negative value of the word (0 for an unsigned one; floating: −∞).
+            pub const MIN: Self = Self(<A::$word as Quantity>::MIN);
+
+            /// From the family's own word. Nothing is checked here: what takes the value says what it refuses.
+            pub const fn new(word: A::$word) -> Self {
+                Self(word)
+            }
+
+            /// A whole number, known when the code is compiled, in every family. One that the word cannot hold does not
+            /// compile.
+            pub const fn whole<const N: i32>() -> Self {
+                Self(<<A::$word as Word>::Fraction<N, 1> as Constant<A::$word>>::VALUE)
+            }
+
+            /// So many thousandths, known when the code is compiled, in every family, to the nearest word. What the word
+            /// cannot hold does not compile.
+            pub const fn thousandths<const N: i32>() -> Self {
+                Self(<<A::$word as Word>::Fraction<N, 1000> as Constant<A::$word>>::VALUE)
+            }
+
+            /// The nearest to a double: for hosts, and for constants there.
+            ///
+            /// # Errors
+            /// [`QuantityError::NotFinite`] for NaN and infinity, [`QuantityError::OutOfRange`] beyond the word's ends.
+            pub fn try_from_f64(value: f64) -> Result<Self, QuantityError> {
+                Quantity::try_from_f64(value)
+            }
+
+            /// The larger of the two.
+            #[must_use]
+            pub fn max(self, other: Self) -> Self {
+                if self < other { other } else { self }
+            }
+
+            /// The smaller of the two.
+            #[must_use]
+            pub fn min(self, other: Self) -> Self {
+                if other < self { other } else { self }
+            }
+
+            /// The family's own word.
+            pub const fn get(self) -> A::$word {
+                self.0
+            }
+
+            /// The value as a double; exact in every family.
+            pub fn to_f64(self) -> f64 {
+                self.0.to_f64()
+            }
+
+            /// False for NaN and infinity; always true in fixed point.
+            pub fn is_finite(self) -> bool {
+                self.0.is_finite()
+            }
+
+            /// True where the word stands at one of its ends: saturated, or infinite.
+            pub fn is_at_end(self) -> bool {
+                self.0.is_at_end()
+            }
+        }
+
+        impl<A: Arithmetic> PartialOrd for $name<A> {
+            #[inline]
+            fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+                self.0.partial_cmp(&other.0)
+            }
+            // One comparison each, as the word has it.
+            #[inline]
+            fn lt(&self, other: &Self) -> bool {
+                self.0 < other.0
+            }
+            #[inline]
+            fn le(&self, other: &Self) -> bool {
+                self.0 <= other.0
+            }
+            #[inline]
+            fn gt(&self, other: &Self) -> bool {
+                self.0 > other.0
+            }
+            #[inline]
+            fn ge(&self, other: &Self) -> bool {
+                self.0 >= other.0
+            }
+        }
+
+        /// As the word is shown, with its precision and width; `{:#}` adds the unit.
+        impl<A: Arithmetic> fmt::Display for $name<A> {
+            fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                fmt::Display::fmt(&self.0, f)?;
+                if f.alternate() { f.write_str($unit) } else { Ok(()) }
+            }
+        }
+
+        impl<A: Arithmetic> Sealed for $name<A> {}
+        impl<A: Arithmetic> Quantity for $name<A> {
+            type Working = A::Working;
+            const ZERO: Self = Self::ZERO;
+            const MAX: Self = Self::MAX;
+            const MIN: Self = Self::MIN;
+            #[inline]
+            fn try_from_f64(value: f64) -> Result<Self, QuantityError> {
+                <A::$word as Quantity>::try_from_f64(value).map(Self)
+            }
+            #[inline]
+            fn to_f64(self) -> f64 {
+                self.0.to_f64()
+            }
+            #[inline]
+            fn is_finite(self) -> bool {
+                self.0.is_finite()
+            }
+            #[inline]
+            fn from_working(value: A::Working) -> Self {
+                Self(<A::$word as Quantity>::from_working(value))
+            }
+            #[inline]
+            fn to_working(self) -> A::Working {
+                self.0.to_working()
+            }
+            #[inline]
+            fn plus(self, other: Self) -> Self {
+                Self(self.0.plus(other.0))
+            }
+            #[inline]
+            fn minus(self, other: Self) -> Self {
+                Self(self.0.minus(other.0))
+            }
+            #[inline]
+            fn billionths(self) -> i64 {
+                self.0.billionths()
+            }
+            const STORED_BYTES: usize = <A::$word as Quantity>::STORED_BYTES;
+            #[inline]
+            fn to_stored(self) -> u64 {
+                self.0.to_stored()
+            }
+            #[inline]
+            fn from_stored(bits: u64) -> Self {
+                Self(<A::$word as Quantity>::from_stored(bits))
+            }
+            #[cfg(feature = "defmt")]
+            fn log(self, f: defmt::Formatter<'_>) {
+                self.0.log(f);
+            }
+        }
+
+        /// The number with its unit; what stands at the end of the word is said in words.
+        #[cfg(feature = "defmt")]
+        impl<A: Arithmetic> defmt::Format for $name<A> {
+            fn format(&self, f: defmt::Formatter<'_>) {
+                $log(self.0, $ascii, f);
+            }
+        }
+
+        /// A number in the unit, as a double.
+        #[cfg(feature = "serde")]
+        impl<A: Arithmetic> serde::Serialize for $name<A> {
+            fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+                serializer.serialize_f64(self.to_f64())
+            }
+        }
+        /// From a number in the unit: the nearest word; what is beyond the word is refused.
+        #[cfg(feature = "serde")]
+        impl<'de, A: Arithmetic> serde::Deserialize<'de> for $name<A> {
+            fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+                let value = <f64 as serde::Deserialize>::deserialize(deserializer)?;
+                if value == f64::INFINITY {
+                    return Ok(Self::MAX); // no loss, no reflection: what the largest word stands for
+                }
+                Self::try_from_f64(value).map_err(serde::de::Error::custom)
+            }
+        }
+
+        bare_float!($name, f32, f32, ($($integer)?));
+        bare_float!($name, f64, f64, ($($integer)?));
+        #[cfg(not(ohmwright_soft_float))]
+        bare_float!($name, SoftF32, f32, ($($integer)?));
+        bare_fixed!($name, Fixed32, $fixed, ($($integer)?));
+        bare_fixed!($name, Fixed16, $short, ($($integer)?));
+    };
+}
+
+/// Compared with a bare number.
+macro_rules! compared {
+    ($name:ident, $family:ty, $number:ty) => {
+        impl PartialEq<$number> for $name<$family> {
+            #[inline]
+            fn eq(&self, other: &$number) -> bool {
+                self.0 == *other
+            }
+        }
+        impl PartialOrd<$number> for $name<$family> {
+            #[inline]
+            fn partial_cmp(&self, other: &$number) -> Option<Ordering> {
+                self.0.partial_cmp(other)
+            }
+        }
+    };
+}
+
+/// The bare numbers of a floating family.
+macro_rules! bare_float {
+    ($name:ident, $family:ty, $float:ty, ($($integer:ty)?)) => {
+        impl From<$float> for $name<$family> {
+            #[inline]
+            fn from(value: $float) -> Self {
+                Self(value)
+            }
+        }
+        $(impl From<$integer> for $name<$family> {
+            #[inline]
+            fn from(value: $integer) -> Self {
+                Self(value.into())
+            }
+        })?
+        compared!($name, $family, $float);
+    };
+}
+
+/// The bare numbers of a fixed family: its word, an integer, and to be compared with, a double.
+macro_rules! bare_fixed {
+    ($name:ident, $family:ty, $word:ty, ($($integer:ty)?)) => {
+        impl From<$word> for $name<$family> {
+            #[inline]
+            fn from(word: $word) -> Self {
+                Self(word)
+            }
+        }
+        $(impl From<$integer> for $name<$family> {
+            #[inline]
+            fn from(value: $integer) -> Self {
+                Self(value.into())
+            }
+        })?
+        $(compared!($name, $family, $integer);)?
+        compared!($name, $family, f64);
+    };
+}
+
+/// What a quantity with a sign can do: sums and differences with its like, saturating; and in the floating families with
+/// bare numbers.
+macro_rules! signed {
+    ($($name:ident),*) => {$(
+        impl<A: Arithmetic> $name<A> {
+            /// The size, without the sign.
+            #[must_use]
+            pub fn abs(self) -> Self {
+                if self < Self::ZERO { -self } else { self }
+            }
+        }
+        impl<A: Arithmetic> Add for $name<A> {
+            type Output = Self;
+            #[inline]
+            fn add(self, other: Self) -> Self {
+                self.plus(other)
+            }
+        }
+        impl<A: Arithmetic> Sub for $name<A> {
+            type Output = Self;
+            #[inline]
+            fn sub(self, other: Self) -> Self {
+                self.minus(other)
+            }
+        }
+        impl<A: Arithmetic> Neg for $name<A> {
+            type Output = Self;
+            #[inline]
+            fn neg(self) -> Self {
+                <Self as Quantity>::from_working(-self.to_working())
+            }
+        }
+        signed!(float $name, f32, f32);
+        signed!(float $name, f64, f64);
+        #[cfg(not(ohmwright_soft_float))]
+        signed!(float $name, SoftF32, f32);
+    )*};
+    (float $name:ident, $family:ty, $float:ty) => {
+        signed!(operator $name, $family, $float, Add, add, +);
+        signed!(operator $name, $family, $float, Sub, sub, -);
+        signed!(operator $name, $family, $float, Mul, mul, *);
+        signed!(operator $name, $family, $float, Div, div, /);
+        impl Mul<$name<$family>> for $float {
+            type Output = $name<$family>;
+            #[inline]
+            fn mul(self, other: $name<$family>) -> $name<$family> {
+                $name(self * other.0)
+            }
+        }
+    };
+    (operator $name:ident, $family:ty, $float:ty, $trait:ident, $method:ident, $operator:tt) => {
+        impl $trait<$float> for $name<$family> {
+            type Output = Self;
+            #[inline]
+            fn $method(self, other: $float) -> Self {
+                Self(self.0 $operator other)
+            }
+        }
+    };
+}
+
+/// A number without a unit: in the floating families what is computed with it is a bare number.
+macro_rules! dimensionless {
+    ($($name:ident),*) => {$(
+        dimensionless!(float $name, f32, f32);
+        dimensionless!(float $name, f64, f64);
+        #[cfg(not(ohmwright_soft_float))]
+        dimensionless!(float $name, SoftF32, f32);
+    )*};
+    (float $name:ident, $family:ty, $float:ty) => {
+        dimensionless!(operator $name, $family, $float, Add, add, +);
+        dimensionless!(operator $name, $family, $float, Sub, sub, -);
+        dimensionless!(operator $name, $family, $float, Mul, mul, *);
+        dimensionless!(operator $name, $family, $float, Div, div, /);
+    };
+    (operator $name:ident, $family:ty, $float:ty, $trait:ident, $method:ident, $operator:tt) => {
+        impl $trait<$float> for $name<$family> {
+            type Output = $float;
+            #[inline]
+            fn $method(self, other: $float) -> $float {
+                self.0 $operator other
+            }
+        }
+        impl $trait for $name<$family> {
+            type Output = $float;
+            #[inline]
+            fn $method(self, other: Self) -> $float {
+                self.0 $operator other.0
+            }
+        }
+        impl $trait<$name<$family>> for $float {
+            type Output = $float;
+            #[inline]
+            fn $method(self, other: $name<$family>) -> $float {
+                self $operator other.0
+            }
+        }
+    };
+}
+
+quantity! {
+    /// A number of the size of Γ: one of its components, its magnitude, or a share of power. In 32-bit fixed point ±2 in
+    /// steps of 2⁻³⁰ (`I2F30`), in 16-bit ±1 in steps of 2⁻¹⁵ (`I1F15`).
+    Component, ComponentWord, I2F30, I1F15, (), "", log::with_unit, ""
+}
+quantity! {
+    /// Ohms: a resistance, a reactance, or the size of an impedance. In fixed point ±524 kΩ in steps of 0.24 mΩ
+    /// (`I20F12`); its largest value stands for an open.
+    Ohms, OhmsWord, I20F12, I20F12, (i16), " Ω", log::open_or, " ohm"
+}
+quantity! {
+    /// Siemens: a conductance or a susceptance. In fixed point ±128 S in steps of 6e-8 S (`I8F24`).
+    Siemens, SiemensWord, I8F24, I8F24, (i8), " S", log::with_unit, " S"
+}
+quantity! {
+    /// Volts. In fixed point ±524 kV in steps of 0.24 mV (`I20F12`).
+    Volts, VoltsWord, I20F12, I20F12, (i16), " V", log::in_range, " V"
+}
+quantity! {
+    /// Amperes. In fixed point ±32 768 A in steps of 15 µA (`I16F16`).
+    Amperes, AmperesWord, I16F16, I16F16, (i16), " A", log::in_range, " A"
+}
+quantity! {
+    /// Watts. In fixed point ±524 kW in steps of 0.24 mW (`I20F12`).
+    Watts, WattsWord, I20F12, I20F12, (i16), " W", log::in_range, " W"
+}
+quantity! {
+    /// Metres, never negative. In fixed point to 65 536 m in steps of 15 µm (`U16F16`).
+    Metres, MetresWord, U16F16, U16F16, (u16), " m", log::in_range, " m"
+}
+quantity! {
+    /// Decibels. In fixed point ±32 768 dB in steps of 1.5e-5 dB (`I16F16`); the largest value stands for a loss without
+    /// limit.
+    Decibels, DecibelsWord, I16F16, I16F16, (i16), " dB", log::in_range, " dB"
+}
+quantity! {
+    /// Degrees. In fixed point in steps of 1.5e-5° (`I16F16`).
+    Degrees, DegreesWord, I16F16, I16F16, (i16), "°", log::with_unit, " deg"
+}
+quantity! {
+    /// A standing wave ratio: 1 at the match, the largest value (floating: +∞) at total reflection. In fixed point to
+    /// 65 536 in steps of 1.5e-5 (`U16F16`).
+    Swr, RatioWord, U16F16, U16F16, (u16), "", log::in_range, ""
+}
+quantity! {
+    /// A quality factor: |X|/R of a load, or of a part by its losses; the largest value (floating: +∞) without any.
+    /// In fixed point to 65 536 in steps of 1.5e-5 (`U16F16`).
+    QFactor, RatioWord, U16F16, U16F16, (u16), "", log::in_range, ""
+}
+quantity! {
+    /// The velocity of a wave on a line, over that of light in vacuum: above 0, at most 1. In fixed point in steps of
+    /// 1.5e-5 (`U16F16`).
+    VelocityFactor, RatioWord, U16F16, U16F16, (u16), "", log::with_unit, ""
+}
+quantity! {
+    /// How many times one impedance is another: of a transformer the square of its turns ratio. In fixed point to 65 536
+    /// in steps of 1.5e-5 (`U16F16`).
+    ImpedanceRatio, RatioWord, U16F16, U16F16, (u16), "", log::in_range, ""
+}
+quantity! {
+    /// Any other number without a unit that is never negative: a factor, a share, a tolerance, a number of wavelengths. In
+    /// fixed point to 65 536 in steps of 1.5e-5 (`U16F16`).
+    Ratio, RatioWord, U16F16, U16F16, (u16), "", log::in_range, ""
+}
+
+impl<A: Arithmetic> Component<A> {
+    /// The size, without the sign.
+    #[must_use]
+    pub fn abs(self) -> Self {
+        if self < Self::ZERO { -self } else { self }
+    }
+}
+impl<A: Arithmetic> Neg for Component<A> {
+    type Output = Self;
+    #[inline]
+    fn neg(self) -> Self {
+        <Self as Quantity>::from_working(-self.to_working())
+    }
+}
+
+signed!(Ohms, Siemens, Volts, Amperes, Watts, Metres, Decibels, Degrees);
+dimensionless!(Component, Swr, QFactor, VelocityFactor, ImpedanceRatio, Ratio);
+
+/// Ohm's law and what power is, saturating.
+macro_rules! law {
+    ($left:ident $trait:ident $method:ident $operator:tt $right:ident = $result:ident) => {
+        impl<A: Arithmetic> $trait<$right<A>> for $left<A> {
+            type Output = $result<A>;
+            #[inline]
+            fn $method(self, other: $right<A>) -> $result<A> {
+                Quantity::from_working(self.to_working() $operator other.to_working())
+            }
+        }
+    };
+}
+
+law!(Amperes Mul mul * Ohms = Volts);
+law!(Volts Mul mul * Amperes = Watts);
