@@ -21,8 +21,8 @@ fn word<Q: Quantity>(value: f64) -> Q {
 
 pub fn real_transformers<A: Arithmetic>() {
     let fifty = Reference::<A>::fifty();
-    let (mhz, load) = (Hertz::from_megahertz(1), ohms::<A>(5.5, 0.0));
-    let turns = unwrap!(Turns::new(3, 1));
+    let (mhz, load) = (Hertz::from_megahertz(1), ohms::<A>(2.25, 0.0));
+    let turns = unwrap!(Turns::new(5, 1));
     let coil = Inductance::<A>::from_picohenries;
     let wound = unwrap!(RealTransformer::<A>::wound(
         turns,
@@ -52,7 +52,7 @@ pub fn real_transformers<A: Arithmetic>() {
         frequency: mhz,
     };
     println!("test: {}; recovered: {}", test, test.recover());
-    let mut fit = unwrap!(TransformerFit::<A>::new(word(5.5), fifty));
+    let mut fit = unwrap!(TransformerFit::<A>::new(word(2.25), fifty));
     for mhz in 1..=30 {
         let frequency = Hertz::from_megahertz(mhz);
         let gamma = unwrap!(wound.reflection(load, frequency, fifty));
@@ -62,7 +62,7 @@ pub fn real_transformers<A: Arithmetic>() {
     println!("fitted: {}", fit.finish());
     println!(
         "refused: {}",
-        unwrap!(TransformerFit::<A>::new(word(5.5), fifty)).finish()
+        unwrap!(TransformerFit::<A>::new(word(2.25), fifty)).finish()
     );
     println!("halves: {}", unwrap!(HalfTurns::new(3, 8)));
     let ranking = HalfTurnsRanking::<A, 2>::new(ohms(28.0, 0.0), fifty, None, 2, Remedy::TurnsAlone);
@@ -99,7 +99,7 @@ pub fn loads<A: Arithmetic>() {
             capacitance: trimmer
         }
     );
-    let side = OneSide(LookingIn::new(ohms::<A>(0.75, 2.5)));
+    let side = OneSide(LookingIn::new(ohms::<A>(0.875, -1.25)));
     println!(
         "conventions: {}; {}; {}",
         side,
@@ -108,7 +108,7 @@ pub fn loads<A: Arithmetic>() {
     );
     println!("stage: {}", unwrap!(PushPull::<A>::new(word(13.75), word(1.0))));
     let frequency = Hertz::from_megahertz(71);
-    for load in [ohms::<A>(1.5, 5.0), ohms(20.0, -35.0), ohms(50.0, 0.0)] {
+    for load in [ohms::<A>(1.75, -2.5), ohms(20.0, 35.0), ohms(50.0, 0.0)] {
         let stand_in = unwrap!(StandIn::series(load, frequency));
         println!("stand-in: {}; {}", stand_in, stand_in.with_leads(coil));
         println!("parts: {}", unwrap!(StandIn::parallel(load, frequency)).parts());
