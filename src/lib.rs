@@ -389,3 +389,8 @@ aliases! {
     /// The domain types in `f64`: for hosts.
     double, f64
 }
+
+/// The README's program, compiled and run with the documentation tests.
+#[cfg(doctest)]
+#[doc = include_str!("../README.md")]
+struct Readme;

@@ -1081,7 +1081,7 @@ fn each_cause_has_a_load() {
             (200.0, 20.0, 1.5, Cause::Ratio),
             (50.0, 80.0, 1.5, Cause::Reactance),
             (50.0, -80.0, 1.5, Cause::Reactance),
-            (1.6, 5.0, 1.5, Cause::RatioAndReactance),
+            (1.6, 5.0, 1.5, Cause::RatioAndReactance), // common practice, no source
         ] {
             let diagnosis = diagnose(ohms::<A>(r, x).reflection(Reference::fifty()), limit, 12).unwrap();
             assert_eq!(diagnosis.cause, cause, "{r} + j{x} in {:?}", A::FAMILY);

@@ -458,6 +458,7 @@ fn stand_ins() {
 fn leads() {
     fn check<A: Arithmetic>() {
         let frequency = Hertz::from_megahertz(71);
+        // A low load, common practice, no source.
         let stand_in = StandIn::series(ohms::<A>(1.6, 5.0), frequency).unwrap();
         let none = stand_in.with_leads(coil(0.0));
         assert!(!none.swamped && none.swr.to_f64() < 1.0001);

@@ -1,5 +1,5 @@
 //! `sweep_report --picture`: the file holds, pixel for pixel, what the library draws on a screen of that size; and the
-//! pictures in `demo-data/pictures`, which the README shows, are those that the program writes today
+//! pictures in `demo-data/pictures`, which the READMEs show, are those that the program writes today
 //! (`OHMWRIGHT_REWRITE=1 cargo test --test picture` writes them anew; look at each).
 
 use std::convert::Infallible;
@@ -19,7 +19,7 @@ use ohmwright::show::chart::{Doubled, Palette, Screen};
 /// Name of the sweep, size, whether in two colours.
 type Wanted = (&'static str, (u32, u32), bool);
 
-/// What the README shows, all of it with the target at 71 MHz.
+/// What the READMEs show, all of it with the target at 71 MHz and the trimmer as what can be moved.
 const SHOWN: [Wanted; 4] = [
     ("relay_input_before", (960, 720), false),
     ("relay_input_after", (960, 720), false),
@@ -79,7 +79,7 @@ fn scratch(name: &str) -> PathBuf {
 fn write_picture(path: &Path, (name, (width, height), two_tone): Wanted) -> Output {
     let mut command = sweep_report();
     command
-        .args(["--target", "71M", "--picture"])
+        .args(["--target", "71M", "--tuning", "capacitance", "--picture"])
         .arg(path)
         .args(["--picture-size", &format!("{width}x{height}")])
         .args(two_tone.then_some("--two-tone"))
@@ -111,7 +111,7 @@ fn drawn((name, (width, height), two_tone): Wanted) -> Vec<u8> {
     let advice = match report.target() {
         Target::Reading(reading) if reading.pass => None,
         _ => Retune::new(
-            TuningElement::Inductance,
+            TuningElement::Capacitance,
             report.best().unwrap().frequency,
             target,
         ),
@@ -186,10 +186,14 @@ fn the_pictures_shown_are_what_the_program_writes_and_the_library_draws() {
             read(&kept) == (size, pixels),
             "{file} is out of date: look at the new one, then keep it"
         );
-        let readme = std::fs::read_to_string(root().join("README.md")).unwrap();
+        let shows = |readme: &str, link: String| {
+            let text = std::fs::read_to_string(root().join(readme)).unwrap();
+            text.contains(&format!("]({link})"))
+        };
         assert!(
-            readme.contains(&format!("](demo-data/pictures/{file})")),
-            "the README does not show {file}"
+            shows("README.md", format!("demo-data/pictures/{file}"))
+                || shows("demo-data/README.md", format!("pictures/{file}")),
+            "no README shows {file}"
         );
     }
 }

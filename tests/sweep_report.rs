@@ -224,7 +224,7 @@ fn the_demo_tells_its_story() {
     for words in [
         "relay_input_before.s1p",
         "NOT MATCHED at 71 MHz",
-        "Less inductance: spread the turns",
+        "More capacitance: close the trimmer",
         "relay_input_after.s1p",
         "Verdict MATCHED at 71 MHz",
         "field_whip.s1p",

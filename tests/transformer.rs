@@ -347,7 +347,8 @@ fn is_ranking<A: Arithmetic>(
 fn rankings<A: Arithmetic>() -> Law {
     let mut random = Random::new(5);
     let mut loads: Vec<Impedance<A>> = (0..6).map(|_| random_load(&mut random)).collect();
-    // Ties: a match turns 1 : 2 and 2 : 1 into the same SWR; and SWRs beyond the word are all one.
+    // Ties: a match turns 1 : 2 and 2 : 1 into the same SWR; and SWRs beyond the word are all one. 1.6 + j5 Ω: common
+    // practice, no source.
     loads.extend([ohms(50.0, 0.0), ohms(25.0, 0.0), ohms(1.6, 5.0), ohms(0.01, 4e4)]);
     for load in loads {
         for (most, z0) in (1..=20).flat_map(|most| [(most, Reference::fifty()), (most, source(75.0))]) {

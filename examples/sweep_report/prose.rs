@@ -357,9 +357,11 @@ impl Page {
                 );
                 return;
             }
-            (TuningElement::Inductance, Direction::Less) => "Less inductance: spread the turns of the coil",
+            (TuningElement::Inductance, Direction::Less) => {
+                "Less inductance: take turns off the coil, or stretch it"
+            }
             (TuningElement::Inductance, Direction::More) => {
-                "More inductance: squeeze the turns of the coil together"
+                "More inductance: put turns on the coil, or compress it"
             }
             (TuningElement::Capacitance, Direction::Less) => "Less capacitance: open the trimmer",
             (TuningElement::Capacitance, Direction::More) => "More capacitance: close the trimmer",

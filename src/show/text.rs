@@ -374,7 +374,7 @@ pub fn summary<A: Arithmetic>(
 
 /// What a sweep says of the target, or without one of the best point.
 ///
-/// `pass        SWR 1.12`, `fail        SWR 3.73`, `target not swept`, `best     67.1000 MHz`; `best at the edge` where
+/// `pass        SWR 1.12`, `fail        SWR 3.88`, `target not swept`, `best     76.4000 MHz`; `best at the edge` where
 /// the best point is the first or the last of the sweep, and `no sweep` before the first point.
 pub fn verdict<'a, A: Arithmetic, const N: usize>(
     line: &'a mut [u8],
@@ -395,7 +395,7 @@ pub fn verdict<'a, A: Arithmetic, const N: usize>(
     }
 }
 
-/// What to change: `less L       x 0.894`, `more turns   x 1.052`, `keep L`.
+/// What to change: `more C       x 1.158`, `more turns   x 1.052`, `keep L`.
 ///
 /// The factor is new value over old, three decimals.
 pub fn advice<'a, A: Arithmetic>(line: &'a mut [u8], advice: &Retune<A>) -> Result<&'a str, TextError> {
