@@ -132,7 +132,8 @@ const fn half_ulp(fraction: u32) -> f64 {
 /// ```
 pub const fn bound(readout: Readout, family: Family) -> Bound {
     match family {
-        // The largest errors found by `tests/worst_case.rs`, over 1.2·10⁸ random Γ, every real and every imaginary one, and
+        // The largest errors found by `tests/quantity/worst_case.rs`, over 1.2·10⁸ random Γ, every real and every
+        // imaginary one, and
         // rings: |Γ| 1.13e-9, at √2; SWR 2.94e-9 next to the match; losses 4.3e-5 dB at multiples of 3 dB; the angle
         // 2.25e-4° next to the diagonals; R and X 2.13e-9·|Z| on random references, 1.94e-9·|Z| on 50 Ω, so that up to
         // 2 kΩ the table stands for 0.52 ulp; |Z| 1.35e-8 near the open; Q 1.81e-9 near the rim.
@@ -148,7 +149,7 @@ pub const fn bound(readout: Readout, family: Family) -> Bound {
             Readout::Reflection => flat(5e-9, 0.0),
             Readout::Conductance | Readout::Susceptance => flat(half_ulp(24), 1.3e-9),
         },
-        // A tenth above the largest error over all pairs of words: `tests/short_words.rs` goes through them. The worst
+        // A tenth above the largest error over all pairs of words: `tests/quantity/short_words.rs` goes through them. The worst
         // places: SWR near the match; |Γ| anywhere; R near the axis at Γ = 0.65; |Z| near the circle of |Γ| = 1; the
         // angle at the diagonals. R and X on any reference: 1.004e-4·|Z| found over 3·10⁷ random ones, and a fifth more.
         Family::Fixed16 => match readout {
