@@ -1,23 +1,12 @@
 //! The tables in the README are the code's own.
 
 const README: &str = include_str!("../../README.md");
-const ACCURACY: &str = include_str!("../../src/arithmetic/accuracy.rs");
 const COST: &str = include_str!("../../benches/on_target.csv");
 
 fn between<'a>(text: &'a str, begin: &str, end: &str) -> &'a str {
     let from = text.find(begin).expect("the marker is there") + begin.len();
     let to = text[from..].find(end).expect("the marker is there") + from;
     text[from..to].trim()
-}
-
-/// The table in the documentation of `accuracy.rs`.
-fn accuracy_table() -> String {
-    ACCURACY
-        .lines()
-        .filter_map(|line| line.strip_prefix("//! "))
-        .filter(|line| line.starts_with('|'))
-        .collect::<Vec<_>>()
-        .join("\n")
 }
 
 /// Instructions, flash, stack and ratio of a kernel.
@@ -138,7 +127,7 @@ fn check(name: &str, table: &str) {
 /// One test, since both write the same file.
 #[test]
 fn the_tables_are_those_of_the_code() {
-    check("accuracy", &accuracy_table());
+    check("accuracy", super::tables::accuracy().trim());
     check("cost", &cost_table());
     check("jobs", &job_table());
 }
