@@ -6,7 +6,7 @@ use ohmwright::measure::calibration::{
     QualityCheck, QualityLimits, Recording, Role, Standard, reading_range,
 };
 
-use crate::device::{Words, gamma, inductance, reference, take};
+use crate::given::{Words, gamma, inductance, reference, take};
 use crate::unknown::{any, beginning, keep, one_of, show};
 
 fn terms<A: Words>() -> ErrorTerms<A> {

@@ -7,7 +7,7 @@ use ohmwright::measure::detector::{
     VectorSettings, quarter_rate,
 };
 
-use crate::device::{Words, reference, take};
+use crate::given::{Words, reference, take};
 use crate::unknown::{any, beginning, keep, show};
 
 static TONE: Tone<48> = match Tone::new(5) {
