@@ -8,7 +8,7 @@ use crate::circuits::{
     plain, points, quantile, reversed, thinned, told,
 };
 use crate::common::law::{Law, require};
-use crate::common::{Random, allowance};
+use crate::common::{Random, allowance, deep};
 use ohmwright::arithmetic::accuracy::{Family, Readout};
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::measure::{Method, SweepAnalyser, SweepError, SweepSettings};
@@ -1413,7 +1413,7 @@ fn references() -> impl Strategy<Value = f64> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 1000, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: if deep() { 1000 } else { 250 }, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn any_bits_in_small_fixed_point(
@@ -1430,7 +1430,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 3000, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: if deep() { 3000 } else { 500 }, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn any_bits_in_fixed_point(
