@@ -217,7 +217,7 @@ fn part_of(width: u64, index: u32, last: u32) -> u64 {
 }
 
 /// A reading this many times the wanted error from an estimate settles it: each step of the estimate is much smaller than
-/// the one before (the largest error found among 2000 invented loads is in `tests/refinement.rs`), and readings that
+/// the one before (the largest error found among 2000 invented loads is in `tests/analyser/refinement.rs`), and readings that
 /// stand closer than they need be multiply their rounding.
 const SLACK: u64 = 4;
 
@@ -267,7 +267,7 @@ impl core::error::Error for RefinementError {}
 ///
 /// When it pays: to be sure of every figure to a stated error, since each is confirmed by a reading beside it. Where the
 /// readings are clean and the load is one resonance, an even grid of as many points tells as much through the analyser's
-/// curves (`tests/refinement.rs` measures it); by its lowest sample one of a hundred times as many does not.
+/// curves (`tests/analyser/refinement.rs` measures it); by its lowest sample one of a hundred times as many does not.
 ///
 /// Readings are taken as they are: a curve goes through the nearest ones. Where they are noisy, [`averaging`] fits curves
 /// to many; then no figure is known better than the noise allows, however close the readings stand. It still ends, since

@@ -7,7 +7,7 @@ use ohmwright::measure::calibration::{
 };
 use ohmwright::quantity::{Decibels, Metres, Ohms, VelocityFactor};
 
-use crate::device::{Words, gamma, inductance, reference, take};
+use crate::given::{Words, gamma, inductance, reference, take};
 use crate::unknown::{any, beginning, keep, one_of, show};
 
 fn terms<A: Words>() -> ErrorTerms<A> {

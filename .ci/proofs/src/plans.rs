@@ -16,7 +16,7 @@ use ohmwright::design::winding::{
 use ohmwright::measure::{PredictionCheck, PredictionReport};
 use ohmwright::quantity::{Component, Hertz, Metres, Ohms, Ratio, VelocityFactor, Volts, Watts};
 
-use crate::device::{Words, capacitance, gamma, impedance, inductance, reference, take};
+use crate::given::{Words, capacitance, gamma, impedance, inductance, reference, take};
 use crate::unknown::{Unknown, any, beginning, keep, one_of, show};
 
 /// A result, or the text of its error.

@@ -95,7 +95,8 @@ impl<A: Arithmetic> ErrorTerms<A> {
     /// The load behind a raw reading: Γ = (m − directivity)/(tracking + source match·(m − directivity)).
     ///
     /// Error in fixed point: 2.5e-8 over the size of that denominator, which is near |tracking| for a passive load and
-    /// a good fixture (found: 1.6e-8 in 200 000 random fixtures, `tests/correction.rs`). Where the denominator vanishes, or
+    /// a good fixture (found: 1.6e-8 in 200 000 random fixtures, `tests/measure/correction.rs`). Where the denominator
+    /// vanishes, or
     /// the result leaves the range of the family, it saturates like
     /// [`Impedance::reflection`](crate::quantity::Impedance::reflection); [`checked_correct`](Self::checked_correct)
     /// tells.
