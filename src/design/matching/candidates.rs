@@ -1,6 +1,6 @@
 //! Every network that [`rank`](super::rank()) looks at, with ideal parts.
 
-use super::rank::Network;
+use super::network::Network;
 use super::{
     MatchScheme, MatchingError, QuarterWaveRoute, RankSettings, StubSettings, ThreeElementShape,
     TransformerPlace, least_q, push_series, push_shunt, quarter_wave, single_stub, three_element,

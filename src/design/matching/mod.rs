@@ -19,6 +19,7 @@ pub mod bode_fano;
 mod candidates;
 mod error;
 mod lines;
+mod network;
 mod parts;
 mod plan;
 mod rank;
