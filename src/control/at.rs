@@ -8,9 +8,11 @@
 //! follow at once: 2·i²/(v + i)² of a series element where it stands, −2·v²/(v + i)² of a shunt element, with v + i at the
 //! input (own derivation; checked against differences below).
 
-use super::bank::{Arrangement, Bank, BankError, MOST_TAPS, all};
-use super::ladder::sum;
+use super::arrangement::Arrangement;
+use super::bank::{Bank, BankError, MOST_TAPS};
+use super::code::all;
 use super::setting::{Setting, Side};
+use super::subset_sums::sum;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::{Complex, Hertz, Reference, Reflection};
 
@@ -83,6 +85,16 @@ pub(super) struct Sensitivity<W> {
     pub(super) at_load: Complex<W>,
     /// Γ at the input itself.
     pub(super) reflection: Complex<W>,
+}
+
+impl<A: Arithmetic, const L: usize, const C: usize> Bank<A, L, C> {
+    /// The bank at one frequency, against a reference: ready to be asked what settings do.
+    ///
+    /// # Errors
+    /// A frequency of 0.
+    pub fn at(&self, frequency: Hertz, reference: Reference<A>) -> Result<BankAt<A, L, C>, BankError> {
+        BankAt::new(self, None, frequency, reference)
+    }
 }
 
 impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {

@@ -7,7 +7,8 @@
 //! method (textbooks on estimation; from memory). The size of S is that of the readings, not of the bank.
 
 use super::at::{BankAt, Learned};
-use super::bank::{Bank, is_in};
+use super::bank::Bank;
+use super::code::is_in;
 use super::reading::{Observation, Seen};
 use super::setting::Setting;
 use crate::arithmetic::{Arithmetic, Real};

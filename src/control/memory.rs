@@ -1,6 +1,7 @@
 //! What has worked at which frequency.
 
-use super::bank::{Arrangement, Bank};
+use super::arrangement::Arrangement;
+use super::bank::Bank;
 use super::setting::{Setting, Side};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::{Capacitance, Hertz, Inductance, QuantityError};

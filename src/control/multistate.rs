@@ -7,8 +7,8 @@
 //! and Techniques 25(12), 1977, solves circles of the same kind; from memory). What is spread well is seen from the load
 //! that each setting matches: three of them, far from lying on a line.
 
+use super::arrangement::Arrangement;
 use super::at::BankAt;
-use super::bank::Arrangement;
 use super::reading::Observation;
 use super::setting::{Setting, Side};
 use crate::arithmetic::{Arithmetic, Real};

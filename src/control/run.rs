@@ -1,7 +1,8 @@
 //! One run of the tuner: its readings, its budget, and what to do next.
 
+use super::arrangement::Arrangement;
 use super::at::{BankAt, Learned};
-use super::bank::{Arrangement, Bank};
+use super::bank::Bank;
 use super::command::Outcome;
 use super::explain::{Prior, explain, rim};
 use super::multistate::FEWEST;
@@ -494,8 +495,8 @@ fn step_from<A: Arithmetic, const L: usize, const C: usize>(
 ) -> Option<Setting> {
     let base = blind.base;
     let full = Setting {
-        coils: super::bank::all(L),
-        capacitors: super::bank::all(C),
+        coils: super::code::all(L),
+        capacitors: super::code::all(C),
         ..base
     };
     let part = A::Working::ONE / A::Working::from_i32(1 << blind.fineness.min(15));

@@ -7,15 +7,17 @@
 //!
 //! A setting can beat the best one so far only inside its circle of constant SWR, whose centre is
 //! (1 + ρ²)/(1 − ρ²) and whose radius 2·ρ/(1 − ρ²) (R. E. Collin and other textbooks; from memory). This bounds what the
-//! inner parts may add by a window, and [`Ladder::walk`] gives every subset in it. Most outer codes are ruled out with a few
+//! inner parts may add by a window, and [`SubsetSums::walk`] gives every subset in it. Most outer codes are ruled out with a few
 //! multiplications, since g changes by nothing but the losses, which are bounded by the lowest and the highest Q. Nothing
 //! is guessed: a setting is left out only where the bound says that it is worse, with an allowance for rounding. Hence the
 //! result is that of trying all settings, losses included, whatever the values are.
 
+use super::arrangement::Arrangement;
 use super::at::{BankAt, Port};
-use super::bank::{Arrangement, BankError, all, is_in};
-use super::ladder::{Ladder, Window, sum, whole};
+use super::bank::BankError;
+use super::code::{all, is_in};
 use super::setting::{Setting, Side};
+use super::subset_sums::{SubsetSums, Window, sum, whole};
 use crate::arithmetic::{Arithmetic, Real};
 use crate::quantity::{Complex, Reflection};
 
@@ -94,7 +96,7 @@ enum Pass {
 
 /// The parts that are chosen last, and how their sum enters.
 struct Inner<W, const N: usize> {
-    ladder: Ladder<W, N>,
+    sums: SubsetSums<W, N>,
     /// Their loss over their reactance: the least and the most of any part.
     loss: (W, W),
     /// What is there without them.
@@ -113,7 +115,7 @@ impl<W: Real, const N: usize> Inner<W, N> {
             }
         }
         Self {
-            ladder: Ladder::new(|k| {
+            sums: SubsetSums::new(|k| {
                 let part = parts.get(k).filter(|_| is_in(mask, k));
                 part.map(|part| part.im * scale)
             }),
@@ -375,8 +377,8 @@ fn guess<W: Real, const N: usize, const M: usize>(
     circle: &mut Circle<W>,
 ) {
     let Complex { re, im } = outer.base;
-    let ladder = Ladder::<W, N>::new(|k| outer.parts.get(k).map(|part| part.im * outer.scale));
-    let code = ladder.nearest((re * (W::ONE - re)).square_root() - im);
+    let sums = SubsetSums::<W, N>::new(|k| outer.parts.get(k).map(|part| part.im * outer.scale));
+    let code = sums.nearest((re * (W::ONE - re)).square_root() - im);
     let mut there = outer.base;
     for k in 0..N {
         if is_in(code, k) {
@@ -385,7 +387,7 @@ fn guess<W: Real, const N: usize, const M: usize>(
     }
     let size = there.power();
     if !size.is_zero() {
-        let code_inside = inner.ladder.nearest(there.im / size - inner.base);
+        let code_inside = inner.sums.nearest(there.im / size - inner.base);
         let (setting, value) = share(code, code_inside);
         circle.offer(setting, value);
     }
@@ -460,13 +462,13 @@ fn try_outer<W: Real, const M: usize>(
     let per_size = W::ONE / size;
     let target = wanted * per_size;
     let conductance = there.re * per_size;
-    let ladder = &inner.ladder;
-    let middle = whole(target * ladder.per_unit);
+    let sums = &inner.sums;
+    let middle = whole(target * sums.per_unit);
     let Some(mut window) = window(target, conductance, inner, circle) else {
         return;
     };
     // The nearest first: it draws the circle close.
-    let Some(nearest) = ladder.nearest_within(middle, window) else {
+    let Some(nearest) = sums.nearest_within(middle, window) else {
         return;
     };
     let (setting, value) = share(code, nearest);
@@ -476,7 +478,7 @@ fn try_outer<W: Real, const M: usize>(
             None => return,
         }
     }
-    ladder.walk(window, |inner_code, sum, window| {
+    sums.walk(window, |inner_code, sum, window| {
         if inner_code == nearest || !may_be_better(sum, target, conductance, inner, circle) {
             return;
         }
@@ -495,12 +497,12 @@ fn window<W: Real, const M: usize>(
     inner: &Inner<W, M>,
     circle: &Circle<W>,
 ) -> Option<Window> {
-    let ladder = &inner.ladder;
-    let total = ladder.total();
+    let sums = &inner.sums;
+    let total = sums.total();
     let Some(bound) = &circle.bound else {
         return Some((0, total));
     };
-    let largest = ladder.unit * W::from_i32(total.saturating_add(ladder.slack()));
+    let largest = sums.unit * W::from_i32(total.saturating_add(sums.slack()));
     let mut from = (target - bound.radius).larger(W::ZERO);
     let mut to = (target + bound.radius).smaller(largest);
     // What the parts may lose bounds what they may be, and the other way round.
@@ -523,9 +525,9 @@ fn window<W: Real, const M: usize>(
     if to < from {
         return None;
     }
-    let slack = ladder.slack();
-    let from = whole(from * ladder.per_unit).saturating_sub(slack);
-    let to = whole(to * ladder.per_unit).saturating_add(slack);
+    let slack = sums.slack();
+    let from = whole(from * sums.per_unit).saturating_sub(slack);
+    let to = whole(to * sums.per_unit).saturating_add(slack);
     Some((from, to))
 }
 
@@ -540,10 +542,10 @@ fn may_be_better<W: Real, const M: usize>(
     let Some(bound) = &circle.bound else {
         return true;
     };
-    let ladder = &inner.ladder;
-    let unit = ladder.unit;
+    let sums = &inner.sums;
+    let unit = sums.unit;
     let x = unit * W::from_i32(sum);
-    let slack = unit * W::from_i32(ladder.slack());
+    let slack = unit * W::from_i32(sums.slack());
     let off = bound.off(
         conductance + inner.loss.0 * (x - slack),
         conductance + inner.loss.1 * (x + slack),
