@@ -1,11 +1,12 @@
 //! Where in the file the reader is, and what each line does to that.
 
+use super::characters::check_characters;
 use super::error::{Cause, Excerpt};
 use super::keyword::{self, Keyword};
 use super::number::{parse_count, parse_frequency};
 use super::options::{OptionLine, Version, parse_reference};
 use super::pair::Meaning;
-use super::reader::{Record, Summary, Warnings};
+use super::record::{Record, Summary, Warnings};
 use super::scan;
 use crate::quantity::Hertz;
 
@@ -80,7 +81,7 @@ impl State {
             self.warnings.text_after_end |= !text.is_empty();
             return Ok(None);
         }
-        scan::check_characters(line)?;
+        check_characters(line)?;
         match text {
             [] => Ok(None),
             [b'[', ..] => self.keyword_line(text).map(|()| None),
