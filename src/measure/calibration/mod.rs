@@ -58,8 +58,10 @@ mod error_terms;
 mod least_squares;
 #[cfg(feature = "defmt")]
 mod log;
+mod point;
 mod quality;
 mod recording;
+mod residual;
 mod solve;
 mod standard;
 mod stored;
@@ -71,10 +73,10 @@ pub use delay::Delay;
 pub use error::{CalibrationError, CalibrationFailure, Term};
 pub use error_terms::ErrorTerms;
 pub use least_squares::{Fit, LeastSquares};
-pub use quality::{
-    QualityCheck, QualityLimits, QualityReport, QualityVerdict, Residual, WorstReading, reading_range,
-};
+pub use point::CalibrationPoint;
+pub use quality::{QualityCheck, QualityLimits, QualityReport, QualityVerdict, WorstReading, reading_range};
 pub use recording::Recording;
+pub use residual::Residual;
 pub use standard::{Kit, Offset, Polynomial, Role, Standard};
 pub use survey::Survey;
-pub use table::{CalibrationPoint, CalibrationTable, Corrector};
+pub use table::{CalibrationTable, Corrector};
