@@ -8,6 +8,7 @@
 //! are each roots of a real polynomial in P and D; for the map of the first degree, of a quadratic. So the parabola
 //! through three of its values gives the roots, and Newton's method takes them to the last digit.
 
+use super::scale::Scale;
 use super::window::View;
 use crate::arithmetic::{Arithmetic, Real};
 use crate::quantity::{Complex, Hertz};
@@ -18,21 +19,6 @@ pub(crate) struct Curve<W> {
     pub(crate) scale: Scale,
     pub(crate) p: [Complex<W>; 4],
     pub(crate) c: Complex<W>,
-}
-
-/// How t is counted: in `unit`s of so many hertz from `centre`.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Scale {
-    pub(crate) centre: Hertz,
-    pub(crate) unit: u64,
-}
-
-impl Scale {
-    /// t of a frequency.
-    #[inline(never)]
-    pub(crate) fn place<W: Real>(self, frequency: Hertz) -> W {
-        frequency.steps_from(self.centre, self.unit)
-    }
 }
 
 /// What is looked for on a curve.

@@ -1,15 +1,12 @@
 //! Curves fitted to many points of a sweep by least squares, where noise shows.
 
 use super::curve::Curve;
-use super::window::View;
+use super::window::{View, WIDEST};
 use crate::arithmetic::{Arithmetic, Real};
 use crate::quantity::Complex;
 
 /// The degrees of P that are tried, 1 to this.
 pub(crate) const DEGREES: usize = 3;
-
-/// The most points that are fitted to.
-pub(crate) const WIDEST: usize = 15;
 
 /// A point, and what is not yet explained of it.
 #[derive(Clone, Copy)]
