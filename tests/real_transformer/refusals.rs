@@ -3,7 +3,7 @@
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::design::load::LoadError;
 use ohmwright::design::transformer::{
-    LineKind, LineTransformer, RealTransformer, Side, TransformerError, Turns, coupling,
+    ImpedanceSide, LineKind, LineTransformer, RealTransformer, TransformerError, Turns, coupling,
     minimum_magnetising_inductance, mutual_inductance,
 };
 use ohmwright::quantity::{Capacitance, Hertz, Impedance, Inductance, QuantityError, Reference};
@@ -208,7 +208,7 @@ fn extremes<A: Arithmetic>(sizes: &[f64], parts: &[f64]) {
         };
         let metres = word::<A::Metres>(any(&mut random, &[0.001, 1.0, 60_000.0]));
         if let Ok(lines) = LineTransformer::<A>::new(kind, size(&mut random), metres, word(0.7)) {
-            for side in [Side::Low, Side::High] {
+            for side in [ImpedanceSide::Low, ImpedanceSide::High] {
                 let seen = lines.input_impedance(load, f, side).unwrap();
                 sound(&[held(seen).re, held(seen).im]);
                 let gamma = lines.reflection(load, f, side, fifty).unwrap();

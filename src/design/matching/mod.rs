@@ -37,7 +37,7 @@ pub use rank::rank;
 pub use settings::RankSettings;
 pub use three_element::{ThreeElement, ThreeElementShape, least_q, three_element};
 pub use transformed::{TransformerPlace, with_transformer};
-pub use two_element::{Arrangement, TwoElement, TwoElementSet, WhyNot, two_element};
+pub use two_element::{Orientation, TwoElement, TwoElementSet, WhyNot, two_element};
 
 /// The load in working numbers, if any lossless network can bring power into it.
 fn load_with_resistance<A: Arithmetic>(load: Impedance<A>) -> Result<Complex<A::Working>, MatchingError> {

@@ -52,7 +52,7 @@ mod scan;
 mod state;
 mod writer;
 
-pub use error::{Cause, Excerpt, TouchstoneError};
+pub use error::{Excerpt, TouchstoneCause, TouchstoneError};
 pub use keyword::Keyword;
 pub use lines::{LineBuffer, Lines, lines};
 pub use options::{Format, FrequencyUnit, Parameter, REFERENCE_OHM_MAX, REFERENCE_OHM_MIN, Version};

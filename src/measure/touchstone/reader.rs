@@ -1,6 +1,6 @@
 //! The reader that the caller feeds with lines.
 
-use super::error::{Cause, TouchstoneError};
+use super::error::{TouchstoneCause, TouchstoneError};
 use super::keyword::Keyword;
 use super::options::{Format, FrequencyUnit, Parameter, Version};
 use super::record::{Record, Summary};
@@ -61,7 +61,7 @@ impl Reader {
     /// first line is taken, with a warning. Lines after `[End]` are not looked into.
     ///
     /// # Errors
-    /// Every [`Cause`] that concerns a line, with the number of the line. The reader then goes on as
+    /// Every [`TouchstoneCause`] that concerns a line, with the number of the line. The reader then goes on as
     /// if the line had been a comment.
     pub fn line(&mut self, line: &[u8]) -> Result<Option<Record>, TouchstoneError> {
         let first = self.lines == 0;
@@ -90,7 +90,7 @@ impl Reader {
     /// Does not change the reader: asked earlier, it answers for a file that ends here.
     ///
     /// # Errors
-    /// [`Cause::NoData`] for a file without data. For version 2 also a missing keyword or option
+    /// [`TouchstoneCause::NoData`] for a file without data. For version 2 also a missing keyword or option
     /// line, a missing value of `[Reference]`, and a number of data lines other than the file
     /// announced. A missing `[End]` is a warning only: older files lack it.
     pub fn finish(&self) -> Result<Summary, TouchstoneError> {
@@ -149,7 +149,7 @@ impl Reader {
             .then_some(self.state.announced)
     }
 
-    const fn error(&self, cause: Cause) -> TouchstoneError {
+    const fn error(&self, cause: TouchstoneCause) -> TouchstoneError {
         TouchstoneError {
             line: self.lines,
             cause,
