@@ -204,7 +204,7 @@
 //!    [`Refinement`](measure::Refinement)), one-port Touchstone files ([`measure::touchstone`]), the streaming
 //!    [`SweepAnalyser`](measure::SweepAnalyser) and its report, masks, and advice: what to change, which way, how much
 //!    ([`Retune`](measure::Retune)); ratio or reactance ([`Diagnosis`](measure::Diagnosis)); do these readings agree
-//!    ([`agreement`](measure::agreement()))? Is this what was predicted, and if not, what is wrong
+//!    ([`compare_readings`](measure::compare_readings))? Is this what was predicted, and if not, what is wrong
 //!    ([`PredictionCheck`](measure::PredictionCheck))?
 //! 5. [`control`]: *keeping it matched*. A switched bank and the best of its settings, the state machine of an automatic
 //!    tuner ([`Tuner`](control::Tuner)), protection, memory, and a simulated bench to test them on.

@@ -13,8 +13,8 @@ use ohmwright::design::transformer::{
     CancellingPart, MagnitudeRule, TransformerError, Turns, TurnsChoice, wanted_impedance_ratio,
 };
 use ohmwright::measure::{
-    Agreement, Cause, Diagnosis, Direction, Printed, Reading, ReadingError, Retune, TuningElement, agreement,
-    swr_interval,
+    Agreement, Cause, Diagnosis, Direction, Printed, Reading, ReadingError, Retune, TuningElement,
+    compare_readings, swr_interval,
 };
 use ohmwright::quantity::{Hertz, Impedance, Reactor, Reference, Reflection};
 use proptest::prelude::*;
@@ -106,7 +106,7 @@ fn published_row<A: Arithmetic>(row: Row<'_>) -> Result<(), String> {
     let (id, expected, z0) = (row.text("id"), row.text("expected"), Reference::<A>::fifty());
     let (step, relative) = rounding::<A>();
     if let Some((_, readings, intervals)) = pairs().into_iter().find(|(name, ..)| *name == id) {
-        let verdict = agreement(&readings, z0).map_err(|error| error.to_string())?;
+        let verdict = compare_readings(&readings, z0).map_err(|error| error.to_string())?;
         if kind(verdict) != expected {
             return Err(format!("{id}: {verdict:?}, want {expected}"));
         }
@@ -250,11 +250,14 @@ fn facts_of_the_trade() {
             Reading::Resistive(three[2]),
         ];
         assert_eq!(
-            agreement(&readings, z0),
+            compare_readings(&readings, z0),
             Ok(Agreement::Contradictory { first: 0, second: 1 })
         );
         for (a, b) in [(0, 1), (0, 2), (1, 2)] {
-            assert_eq!(kind(agreement(&[readings[a], readings[b]], z0).unwrap()), "no");
+            assert_eq!(
+                kind(compare_readings(&[readings[a], readings[b]], z0).unwrap()),
+                "no"
+            );
         }
     }
     every_family!(check);
@@ -509,7 +512,7 @@ fn readings_that_make_no_sense() {
             // Wherever it stands, also behind two that disagree.
             let [a, b] = [Swr(p("1.2")), ReturnLoss(p("16"))];
             for list in [[reading, a, b], [a, reading, b], [a, b, reading]] {
-                assert_eq!(agreement(&list, z0), Err(error), "{list:?}");
+                assert_eq!(compare_readings(&list, z0), Err(error), "{list:?}");
             }
             assert!(!error.to_string().is_empty());
         }
@@ -526,9 +529,9 @@ fn readings_that_make_no_sense() {
                 A::Ratio::try_from_f64(1.0).unwrap() <= low && low < high,
                 "{reading:?}"
             );
-            assert_eq!(agreement(&[reading], z0), Ok(Agreement::Undecided));
+            assert_eq!(compare_readings(&[reading], z0), Ok(Agreement::Undecided));
         }
-        assert_eq!(agreement(&[], z0), Ok(Agreement::Undecided));
+        assert_eq!(compare_readings(&[], z0), Ok(Agreement::Undecided));
     }
     every_family!(check);
 }
@@ -544,7 +547,7 @@ fn touching_intervals_agree() {
             let after = printed(&format!("{}", 5 * tenths + 4));
             let verdict = |ohms| {
                 kind(
-                    agreement(
+                    compare_readings(
                         &[Reading::Swr(swr), Reading::Resistive(ohms)],
                         Reference::<A>::fifty(),
                     )
@@ -614,7 +617,7 @@ fn interval((r, x): (f64, f64), scale: usize, decimals: usize) -> (Reading, f64,
 }
 
 fn has_verdict<A: Arithmetic>(readings: &[Reading], want: &str) -> Result<(), String> {
-    match agreement(readings, Reference::<A>::fifty()) {
+    match compare_readings(readings, Reference::<A>::fifty()) {
         Ok(verdict) if kind(verdict) == want => Ok(()),
         other => Err(format!("{other:?}, want {want}: {readings:?} in {:?}", A::FAMILY)),
     }
@@ -628,7 +631,7 @@ fn in_all_families(readings: &[Reading], want: &str) -> Result<(), String> {
 }
 
 fn kind_or_error<A: Arithmetic>(readings: &[Reading]) -> String {
-    match agreement(readings, Reference::<A>::fifty()) {
+    match compare_readings(readings, Reference::<A>::fifty()) {
         Ok(verdict) => kind(verdict).to_string(),
         Err(_) => "senseless".to_string(),
     }
@@ -641,7 +644,9 @@ fn has_no_order<A: Arithmetic>(readings: &[Reading], shuffled: &[Reading]) -> Re
         return Err(format!("{one} and {other}: {readings:?}, {shuffled:?}"));
     }
     for list in [readings, shuffled] {
-        if let Ok(Agreement::Contradictory { first, second }) = agreement(list, Reference::<A>::fifty()) {
+        if let Ok(Agreement::Contradictory { first, second }) =
+            compare_readings(list, Reference::<A>::fifty())
+        {
             has_verdict::<A>(&[list[first], list[second]], "no")?;
         }
     }

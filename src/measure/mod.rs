@@ -13,7 +13,7 @@ pub mod touchstone;
 
 pub use advice::{
     Agreement, Cause, Change, Diagnosis, Direction, Explanation, PredictionCheck, PredictionReport, Printed,
-    Reading, ReadingError, Retune, Suspect, TuningElement, agreement, swr_interval,
+    Reading, ReadingError, Retune, Suspect, TuningElement, compare_readings, swr_interval,
 };
 pub use calibration::ErrorTerms;
 pub use plan::{FrequencyPlan, NextReading, PlanError, Refinement, RefinementError};

@@ -15,7 +15,7 @@ use ohmwright::design::transformer::{
 use ohmwright::measure::balance::{Balance, BalanceLimits, Phasor};
 use ohmwright::measure::{
     Diagnosis, ErrorTerms, FrequencyPlan, MaskCheck, MaskSegment, Printed, Reading, Refinement, Retune,
-    SweepAnalyser, SweepReport, SweepSettings, Target, TuningElement, agreement, swr_interval,
+    SweepAnalyser, SweepReport, SweepSettings, Target, TuningElement, compare_readings, swr_interval,
 };
 use ohmwright::quantity::{
     Admittance, Capacitance, Hertz, Impedance, Inductance, ParallelForm, Reactor, Reference, Reflection,
@@ -387,7 +387,7 @@ fn reading() -> Reading {
 #[inline(never)]
 pub fn agreements<A: Words>() {
     let readings = [0; 4].map(|_| reading());
-    match agreement(beginning(&readings), reference::<A>()) {
+    match compare_readings(beginning(&readings), reference::<A>()) {
         Ok(verdict) => keep(verdict),
         Err(error) => show(error),
     }

@@ -1,4 +1,4 @@
-//! Every network that [`rank`](super::rank()) looks at, with ideal parts.
+//! Every network that [`rank`](super::rank) looks at, with ideal parts.
 
 use super::network::Network;
 use super::{

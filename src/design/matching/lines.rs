@@ -1,6 +1,6 @@
 //! Matching by pieces of line: the quarter wave, and one stub.
 
-use super::two_element::inverse;
+use super::two_elements::inverse;
 use super::{MatchingError, WhyNot, load_with_resistance, push_series, push_shunt};
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
 use crate::design::ladder::{Element, Ladder, Part, StubEnd};

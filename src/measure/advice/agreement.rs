@@ -192,7 +192,7 @@ struct Allowed<W> {
 /// Compares readings of one load at one frequency, on the reference that the SWR refers to.
 ///
 /// ```
-/// use ohmwright::measure::{Agreement, Printed, Reading, agreement};
+/// use ohmwright::measure::{Agreement, Printed, Reading, compare_readings};
 /// use ohmwright::double::Reference;
 ///
 /// let readings = [
@@ -200,14 +200,14 @@ struct Allowed<W> {
 ///     Reading::ReturnLoss(Printed::parse("16")?), // that is SWR 1.38
 ///     Reading::Resistive(Printed::parse("52")?),  // and that is 34 dB
 /// ];
-/// let verdict = agreement(&readings, Reference::fifty())?;
+/// let verdict = compare_readings(&readings, Reference::fifty())?;
 /// assert_eq!(verdict, Agreement::Contradictory { first: 0, second: 1 });
 /// # Ok::<(), ohmwright::measure::ReadingError>(())
 /// ```
 ///
 /// # Errors
 /// A reading that makes no sense by itself.
-pub fn agreement<A: Arithmetic>(
+pub fn compare_readings<A: Arithmetic>(
     readings: &[Reading],
     reference: Reference<A>,
 ) -> Result<Agreement, ReadingError> {

@@ -110,7 +110,7 @@ impl<W: Real> Curve<W> {
             row.t = scale.place(point.frequency);
             row.from = row.t;
             row.plain = point.gamma();
-            row.timed.gain(&row.plain, row.t);
+            row.timed.add_scaled(&row.plain, row.t);
             reach = reach.larger(row.t.absolute());
             count += 1;
         }
@@ -120,9 +120,9 @@ impl<W: Real> Curve<W> {
             while let Some((high, lower)) = rest.split_last_mut() {
                 if let Some(low) = lower.last() {
                     let share = W::ONE / (high.t - low.from);
-                    high.plain.gain(&low.plain, -W::ONE);
+                    high.plain.add_scaled(&low.plain, -W::ONE);
                     high.plain = high.plain.scale(share);
-                    high.timed.gain(&low.timed, -W::ONE);
+                    high.timed.add_scaled(&low.timed, -W::ONE);
                     high.timed = high.timed.scale(share);
                     high.from = low.from;
                 }

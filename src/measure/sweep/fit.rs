@@ -50,8 +50,8 @@ pub(crate) fn fitted<A: Arithmetic>(
         let point = view.at(offset)?;
         row.t = scale.place(point.frequency);
         row.h = point.gamma();
-        row.h.gain(&g0, -one);
-        row.v.gain(&row.h, -row.t);
+        row.h.add_scaled(&g0, -one);
+        row.v.add_scaled(&row.h, -row.t);
     }
     // The orthogonal polynomial of this degree and of the last, as coefficients of 1, t, t², t³.
     let (mut now, mut before) = ([one, zero, zero, zero], [zero; 4]);
@@ -67,8 +67,8 @@ pub(crate) fn fitted<A: Arithmetic>(
             let square = q.square();
             norm = norm + square;
             along_t = along_t + row.t * square;
-            h_part.gain(&row.h, q);
-            v_part.gain(&row.v, q);
+            h_part.add_scaled(&row.h, q);
+            v_part.add_scaled(&row.v, q);
         }
         if norm.is_zero() {
             return None;
@@ -78,8 +78,8 @@ pub(crate) fn fitted<A: Arithmetic>(
         let (mut vv, mut vh) = (zero, Complex::ZERO);
         for row in rows.iter_mut() {
             let q = -value(&now, row.t);
-            row.h.gain(&h_part, q);
-            row.v.gain(&v_part, q);
+            row.h.add_scaled(&h_part, q);
+            row.v.add_scaled(&v_part, q);
             vv = vv + row.v.power();
             vh.re = vh.re + row.v.along(row.h);
             vh.im = vh.im + row.h.across(row.v);
@@ -90,8 +90,8 @@ pub(crate) fn fitted<A: Arithmetic>(
             beta = norm / last_norm;
         }
         last_norm = norm;
-        gain(&mut taken_h, &h_part, &now);
-        gain(&mut taken_v, &v_part, &now);
+        add_scaled(&mut taken_h, &h_part, &now);
+        add_scaled(&mut taken_v, &v_part, &now);
         next(&mut now, &mut before, alpha, beta);
         let Some(slot) = degree.checked_sub(1).and_then(|place| left.get_mut(place)) else {
             continue;
@@ -117,8 +117,8 @@ pub(crate) fn fitted<A: Arithmetic>(
             }
             // Back from h to Γ: Γ(0)·(1 + c·t) is added above the line.
             let [p0, p1, ..] = &mut curve.p;
-            p0.gain(&g0, one);
-            p1.gain(&(g0 * c), one);
+            p0.add_scaled(&g0, one);
+            p1.add_scaled(&(g0 * c), one);
         }
     }
     let finite = curve.is_finite() && left.iter().all(|left| left.is_finite());
@@ -129,9 +129,9 @@ pub(crate) fn fitted<A: Arithmetic>(
 
 /// Adds `part` times each of the factors.
 #[inline(never)]
-fn gain<W: Real>(sums: &mut [Complex<W>], part: &Complex<W>, factors: &[W]) {
+fn add_scaled<W: Real>(sums: &mut [Complex<W>], part: &Complex<W>, factors: &[W]) {
     for (sum, factor) in sums.iter_mut().zip(factors) {
-        sum.gain(part, *factor);
+        sum.add_scaled(part, *factor);
     }
 }
 

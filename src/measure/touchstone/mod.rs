@@ -42,7 +42,7 @@
 mod characters;
 mod error;
 mod keyword;
-mod lines;
+mod line_buffer;
 mod number;
 mod options;
 mod pair;
@@ -54,7 +54,7 @@ mod writer;
 
 pub use error::{Excerpt, TouchstoneCause, TouchstoneError};
 pub use keyword::Keyword;
-pub use lines::{LineBuffer, Lines, lines};
+pub use line_buffer::{LineBuffer, Lines, lines};
 pub use options::{Format, FrequencyUnit, Parameter, REFERENCE_OHM_MAX, REFERENCE_OHM_MIN, Version};
 pub use reader::Reader;
 pub use record::{Record, Summary, Warnings};

@@ -19,7 +19,7 @@ use ohmwright::measure::touchstone::{
 };
 use ohmwright::measure::{
     ErrorTerms, MaskCheck, MaskSegment, Printed, Reading, Retune, SweepAnalyser, SweepSettings,
-    TuningElement, agreement,
+    TuningElement, compare_readings,
 };
 use ohmwright::quantity::{
     Admittance, Capacitance, Hertz, Impedance, Inductance, ParallelForm, QuantityError, Reactor, Reference,
@@ -169,7 +169,7 @@ fn of_no_family() {
     println!("readings: {=[?]}", readings[..]);
     println!(
         "agreement: {}",
-        unwrap!(agreement(&readings, Reference::<Fixed32>::fifty()))
+        unwrap!(compare_readings(&readings, Reference::<Fixed32>::fifty()))
     );
     println!("refused: {}", Printed::parse("1.2.3"));
 
