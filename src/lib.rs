@@ -304,8 +304,8 @@ macro_rules! aliases {
             pub type MaskCheck<const M: usize> = crate::measure::MaskCheck<$family, M>;
             /// See [`measure::Retune`](crate::measure::Retune).
             pub type Retune = crate::measure::Retune<$family>;
-            /// See [`measure::ErrorTerms`](crate::measure::ErrorTerms).
-            pub type ErrorTerms = crate::measure::ErrorTerms<$family>;
+            /// See [`measure::calibration::ErrorTerms`](crate::measure::calibration::ErrorTerms).
+            pub type ErrorTerms = crate::measure::calibration::ErrorTerms<$family>;
             /// See [`measure::calibration::CalibrationPoint`](crate::measure::calibration::CalibrationPoint).
             pub type CalibrationPoint = crate::measure::calibration::CalibrationPoint<$family>;
             /// See [`measure::calibration::CalibrationTable`](crate::measure::calibration::CalibrationTable).

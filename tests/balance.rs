@@ -5,8 +5,9 @@ mod common;
 
 use common::{Random, Table};
 use ohmwright::arithmetic::accuracy::Family;
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity, QuantityError};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::measure::balance::{Balance, BalanceError, BalanceLimits, Output, Phasor};
+use ohmwright::quantity::QuantityError;
 
 type C = (f64, f64);
 

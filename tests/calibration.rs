@@ -9,11 +9,10 @@ use common::impedances::{gamma_held as held, gamma_word as word};
 use common::{Random, Table};
 use ohmwright::arithmetic::accuracy::Family;
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
-use ohmwright::measure::ErrorTerms;
 use ohmwright::measure::calibration::{
-    CalibrationError, CalibrationFailure, CalibrationPoint, CalibrationTable, Conditions, Delay, Grid, Kit,
-    LeastSquares, Offset, Polynomial, QualityCheck, QualityLimits, QualityVerdict, Recording, Role, Standard,
-    Term,
+    CalibrationError, CalibrationFailure, CalibrationPoint, CalibrationTable, Conditions, Delay, ErrorTerms,
+    Grid, Kit, LeastSquares, Offset, Polynomial, QualityCheck, QualityLimits, QualityVerdict, Recording,
+    Role, Standard, Term,
 };
 use ohmwright::quantity::{Hertz, Inductance, QuantityError, Reference, Reflection};
 use ohmwright::stored::StoredError;

@@ -12,9 +12,8 @@ use common::published::number_behind;
 use common::{Row, Table};
 use ohmwright::arithmetic::accuracy::{Family, Readout, bound};
 use ohmwright::arithmetic::{Arithmetic, Quantity};
-use ohmwright::measure::ErrorTerms;
 use ohmwright::measure::calibration::{
-    CalibrationError, Delay, Kit, LeastSquares, Offset, Polynomial, Standard, reading_range,
+    CalibrationError, Delay, ErrorTerms, Kit, LeastSquares, Offset, Polynomial, Standard, reading_range,
 };
 use ohmwright::quantity::{Hertz, Impedance, Inductance, QuantityError, Reference, Reflection};
 

@@ -8,10 +8,9 @@ use circuits::{C, Circuit, Points, Told, ToldTarget, analyse, c, even, points, r
 use common::{Random, truth};
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity, SoftF32};
 use ohmwright::design::transformer::MagnitudeRule;
+use ohmwright::measure::calibration::ErrorTerms;
 use ohmwright::measure::touchstone::{LineBuffer, Reader};
-use ohmwright::measure::{
-    ErrorTerms, MaskCheck, MaskSegment, MaskVerdict, Method, SweepAnalyser, SweepSettings,
-};
+use ohmwright::measure::{MaskCheck, MaskSegment, MaskVerdict, Method, SweepAnalyser, SweepSettings};
 use ohmwright::quantity::{Hertz, Impedance, Reference, Reflection};
 
 fn settings<A: Arithmetic>(limit: f64, prominence: f64) -> SweepSettings<A> {

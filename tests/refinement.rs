@@ -5,10 +5,10 @@ mod common;
 
 use circuits::{Circuit, analyse, even, quantile};
 use common::Random;
+use ohmwright::arithmetic::Arithmetic;
 use ohmwright::arithmetic::accuracy::Family;
-use ohmwright::arithmetic::{Arithmetic, QuantityError};
 use ohmwright::measure::{FrequencyPlan, NextReading, Refinement, RefinementError, SweepSettings};
-use ohmwright::quantity::{Hertz, Reflection};
+use ohmwright::quantity::{Hertz, QuantityError, Reflection};
 
 const START: u64 = 100_000_000;
 const STOP: u64 = 200_000_000;

@@ -23,22 +23,22 @@ use core::fmt::Debug;
 use core::ops::{Add, Div, Mul, Neg, Sub};
 
 pub mod accuracy;
-mod error;
+pub(crate) mod error;
 mod fixed16;
 mod fixed32;
 mod float;
 pub(crate) mod kernel;
 #[cfg(feature = "defmt")]
 pub(crate) mod log;
-mod readouts;
+pub(crate) mod readouts;
 mod soft32;
 
-pub use error::QuantityError;
+pub(crate) use error::QuantityError;
 pub use fixed16::Fixed16;
 pub use fixed32::Fixed32;
 #[doc(hidden)]
 pub use kernel::scaled::Scaled;
-pub use readouts::Readouts;
+pub(crate) use readouts::Readouts;
 #[doc(hidden)]
 pub use soft32::SoftF32;
 

@@ -7,7 +7,7 @@ pub mod detector;
 #[cfg(feature = "defmt")]
 mod log;
 mod plan;
-pub mod statistics;
+pub(crate) mod statistics;
 pub(crate) mod sweep;
 pub mod touchstone;
 
@@ -15,7 +15,6 @@ pub use advice::{
     Agreement, Cause, Change, Diagnosis, Direction, Explanation, PredictionCheck, PredictionReport, Printed,
     Reading, ReadingError, Retune, Suspect, TuningElement, compare_readings, swr_interval,
 };
-pub use calibration::ErrorTerms;
 pub use plan::{FrequencyPlan, NextReading, PlanError, Refinement, RefinementError};
 pub use statistics::Statistics;
 pub use sweep::{

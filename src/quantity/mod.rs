@@ -23,7 +23,8 @@ mod reactive;
 mod reflection;
 pub(crate) mod swr;
 
-pub use crate::arithmetic::{QuantityError, Readouts};
+pub use crate::arithmetic::error::QuantityError;
+pub use crate::arithmetic::readouts::Readouts;
 pub(crate) use check::{finite, not_negative, positive, positive_frequency, positive_omega};
 #[doc(hidden)]
 pub use complex::Complex;

@@ -13,9 +13,10 @@ use ohmwright::design::transformer::{
     MagnitudeRule, Remedy, Turns, TurnsChoice, TurnsRanking, wanted_impedance_ratio,
 };
 use ohmwright::measure::balance::{Balance, BalanceLimits, Phasor};
+use ohmwright::measure::calibration::ErrorTerms;
 use ohmwright::measure::{
-    Diagnosis, ErrorTerms, FrequencyPlan, MaskCheck, MaskSegment, Printed, Reading, Refinement, Retune,
-    SweepAnalyser, SweepReport, SweepSettings, Target, TuningElement, compare_readings, swr_interval,
+    Diagnosis, FrequencyPlan, MaskCheck, MaskSegment, Printed, Reading, Refinement, Retune, SweepAnalyser,
+    SweepReport, SweepSettings, Target, TuningElement, compare_readings, swr_interval,
 };
 use ohmwright::quantity::{
     Admittance, Capacitance, Hertz, Impedance, Inductance, ParallelForm, Reactor, Reference, Reflection,

@@ -5,8 +5,9 @@
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
 use ohmwright::design::transformer::{MagnitudeRule, TurnsChoice};
 use ohmwright::fixed::types::{I8F24, I16F16, I20F12, U16F16};
+use ohmwright::measure::calibration::ErrorTerms;
 use ohmwright::measure::{
-    Band, Diagnosis, Dip, ErrorTerms, MaskCheck, MaskSegment, MaskVerdict, Method, Printed, Reading, Retune,
+    Band, Diagnosis, Dip, MaskCheck, MaskSegment, MaskVerdict, Method, Printed, Reading, Retune,
     SweepAnalyser, SweepReport, SweepSettings, Target, TuningElement, swr_interval,
 };
 use ohmwright::quantity::{Hertz, Impedance, ParallelForm, Reactor, Reference, Reflection};

@@ -62,8 +62,7 @@ impl<A: Arithmetic> ErrorTerms<A> {
     ///
     /// ```
     /// use ohmwright::double::{Reference, Reflection};
-    /// use ohmwright::measure::ErrorTerms;
-    /// use ohmwright::measure::calibration::Kit;
+    /// use ohmwright::measure::calibration::{ErrorTerms, Kit};
     /// use ohmwright::quantity::Hertz;
     ///
     /// let read = |re, im| Reflection::new(re, im);

@@ -20,7 +20,7 @@
 //! use ohmwright::measure::calibration::{CalibrationPoint, Conditions, Kit, Recording, Role};
 //! use ohmwright::quantity::Hertz;
 //!
-//! # use ohmwright::measure::ErrorTerms;
+//! # use ohmwright::measure::calibration::ErrorTerms;
 //! # // An invented fixture: it sends 3/4 back as it is.
 //! # let read = |gamma: Reflection| Reflection::from_bits(gamma.real().to_bits() / 4 * 3, gamma.imaginary().to_bits() / 4 * 3);
 //! # let sweep = || [60u32, 70, 80].map(Hertz::from_megahertz);

@@ -80,9 +80,8 @@ pub struct QualityReport<A: Arithmetic> {
 ///
 /// ```
 /// use ohmwright::double::{Reference, Reflection};
-/// use ohmwright::measure::ErrorTerms;
 /// use ohmwright::measure::calibration::{
-///     CalibrationPoint, CalibrationTable, Kit, QualityCheck, QualityLimits, QualityVerdict, Role,
+///     CalibrationPoint, CalibrationTable, ErrorTerms, Kit, QualityCheck, QualityLimits, QualityVerdict, Role,
 /// };
 /// use ohmwright::quantity::Hertz;
 ///

@@ -14,12 +14,13 @@ mod values;
 use defmt::{println, unwrap};
 use ohmwright::arithmetic::accuracy::{Family, Readout, bound};
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
+use ohmwright::measure::calibration::ErrorTerms;
 use ohmwright::measure::touchstone::{
     FrequencyUnit, Keyword, Layout, LineBuffer, Reader, WriteError, Writer, lines, read,
 };
 use ohmwright::measure::{
-    ErrorTerms, MaskCheck, MaskSegment, Printed, Reading, Retune, SweepAnalyser, SweepSettings,
-    TuningElement, compare_readings,
+    MaskCheck, MaskSegment, Printed, Reading, Retune, SweepAnalyser, SweepSettings, TuningElement,
+    compare_readings,
 };
 use ohmwright::quantity::{
     Admittance, Capacitance, Hertz, Impedance, Inductance, ParallelForm, QuantityError, Reactor, Reference,
