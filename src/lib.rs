@@ -56,8 +56,8 @@
 //! use ohmwright::quantity::Hertz;
 //!
 //! let detector = VectorDetector::new(VectorSettings::for_bits(16)?)?;
-//! let mut room = [CalibrationPoint::EMPTY; 3];
-//! let mut recording = Recording::new(&mut room);
+//! let mut buffer = [CalibrationPoint::EMPTY; 3];
+//! let mut recording = Recording::new(&mut buffer);
 //! for (role, connected) in [
 //!     (Role::Open, Reflection::OPEN),
 //!     (Role::Short, Reflection::SHORT),

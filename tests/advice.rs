@@ -852,7 +852,7 @@ fn share_rounding<A: Arithmetic>() -> f64 {
 
 /// No pair of turns leaves less by itself than the diagnosis says.
 fn share_is_a_bound<A: Arithmetic>(diagnosis: &Diagnosis<A>, (r, x): (f64, f64)) -> Result<(), String> {
-    let bound = diagnosis.share_left_with_ratio.to_f64();
+    let bound = diagnosis.reflected_power_with_ratio.to_f64();
     for primary in 1..=30 {
         for secondary in 1..=30 {
             let n = (f64::from(primary) / f64::from(secondary)).powi(2);
@@ -918,7 +918,7 @@ fn diagnosis_laws<A: Arithmetic>() -> Result<(), String> {
             .swr
             .to_f64()
             .min(diagnosis.as_it_is.shunt.swr.to_f64());
-        let left = diagnosis.share_left_without_reactance.to_f64();
+        let left = diagnosis.reflected_power_without_reactance.to_f64();
         let word = if A::FAMILY == Family::Fixed16 {
             allowance::<A>(Readout::ReflectedShare, 1.0)
         } else {
@@ -982,8 +982,8 @@ fn fixed_follows_double<A: Arithmetic>(fixed: &Diagnosis<A>, limit: f64, most: u
     )?;
     near(
         "share",
-        fixed.share_left_with_ratio.to_f64(),
-        double.share_left_with_ratio,
+        fixed.reflected_power_with_ratio.to_f64(),
+        double.reflected_power_with_ratio,
         2.0 * moved + share_rounding::<A>(),
     )
 }
@@ -1040,9 +1040,9 @@ fn the_diagnosis_checkers_can_fail() {
         }
         share_is_a_bound(&good, load).unwrap();
         for share in [0.0, 0.9] {
-            let share_left_with_ratio = A::Component::try_from_f64(share).unwrap();
+            let reflected_power_with_ratio = A::Component::try_from_f64(share).unwrap();
             let told = Diagnosis {
-                share_left_with_ratio,
+                reflected_power_with_ratio,
                 ..good
             };
             share_is_a_bound(&told, load).unwrap_err();
@@ -1128,8 +1128,8 @@ fn next_to_total_reflection() {
                     continue;
                 };
                 let shares = [
-                    diagnosis.share_left_without_reactance,
-                    diagnosis.share_left_with_ratio,
+                    diagnosis.reflected_power_without_reactance,
+                    diagnosis.reflected_power_with_ratio,
                 ];
                 for share in shares.map(|share| share.to_f64()) {
                     assert!((0.0..=1.0 + 1e-6).contains(&share), "{share} at {gamma:?}");
@@ -1144,7 +1144,9 @@ fn next_to_total_reflection() {
     // The resistance is 2.8e-15 Ω, and in R + 50 nothing of it is left.
     let short = Reflection::<f64>::new(2f64.powi(-53) - 1.0, 0.0).unwrap();
     assert_eq!(
-        diagnose(short, 2.0, 12).unwrap().share_left_without_reactance,
+        diagnose(short, 2.0, 12)
+            .unwrap()
+            .reflected_power_without_reactance,
         1.0
     );
 }

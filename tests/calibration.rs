@@ -732,11 +732,11 @@ fn recordings_that_do_not_fit_are_refused() {
     assert_eq!(recording.push(Role::Short, thirty, at(-0.5)), Ok(()));
     assert_eq!(
         recording.push(Role::Short, Hertz::new(40), at(-0.4)),
-        Err(CalibrationError::NoRoom(3))
+        Err(CalibrationError::Full(3))
     );
-    let differs = |place, expected, found| {
+    let differs = |index, expected, found| {
         Err(CalibrationError::GridDiffers {
-            place,
+            index,
             expected,
             found,
         })
@@ -1152,7 +1152,7 @@ fn stored<A: Arithmetic>(bytes_a_point: usize) {
     }
     assert_eq!(
         CalibrationTable::load(&buffer, &mut room[..11]).map(|_: CalibrationTable<'_, A>| ()),
-        Err(StoredError::NoRoom)
+        Err(StoredError::Full)
     );
     let other = if A::FAMILY == Family::Fixed32 {
         CalibrationTable::<Fixed16>::load(&buffer, &mut [CalibrationPoint::EMPTY; 20]).map(|_| ())

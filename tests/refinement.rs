@@ -199,7 +199,7 @@ fn bad_readings_change_nothing() {
         Err(RefinementError::Repeated(Hertz::new(5)))
     );
     sweep.add(Hertz::new(3), gamma).unwrap();
-    assert_eq!(sweep.add(Hertz::new(9), gamma), Err(RefinementError::NoRoom));
+    assert_eq!(sweep.add(Hertz::new(9), gamma), Err(RefinementError::Full));
     assert_eq!(sweep.readings(), 2);
     assert_eq!(
         Refinement::<f64, 2, 2>::new(SweepSettings::default(), Hertz::new(0)).map(|_| ()),
@@ -217,5 +217,5 @@ fn without_room_it_says_so() {
             .add(frequency, reading(&circuit, frequency, &mut silent))
             .unwrap();
     }
-    assert_eq!(sweep.next(), NextReading::NoRoom);
+    assert_eq!(sweep.next(), NextReading::Full);
 }

@@ -184,12 +184,12 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
     /// |Γ|² at the input, in working numbers: what settings are compared by. Hidden: users ask for
     /// [`reflection`](Self::reflection).
     #[doc(hidden)]
-    pub fn share(&self, setting: Setting, load: Reflection<A>) -> A::Working {
-        self.share_of(setting, Port::of(load.complex()))
+    pub fn power(&self, setting: Setting, load: Reflection<A>) -> A::Working {
+        self.power_of(setting, Port::of(load.complex()))
     }
 
     #[inline(never)]
-    pub(super) fn share_of(&self, setting: Setting, load: Port<A::Working>) -> A::Working {
+    pub(super) fn power_of(&self, setting: Setting, load: Port<A::Working>) -> A::Working {
         let port = self.input(setting, load);
         (port.v - port.i).power() / (port.v + port.i).power()
     }

@@ -233,7 +233,7 @@ impl<'m, A: Arithmetic> TunerMemory<'m, A> {
         let mut reader = StoredReader::new::<A>(bytes, NAME)?;
         let count = usize::from(u16::from_le_bytes(reader.take()?));
         if count > self.entries.len() {
-            return Err(StoredError::NoRoom);
+            return Err(StoredError::Full);
         }
         let entries = reader;
         for k in 0..count {

@@ -36,7 +36,8 @@ enum Phase<W> {
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Blind<W> {
     base: Setting,
-    share: W,
+    /// |Γ|² with it.
+    power: W,
     /// Steps are 2⁻ᵗʰⁱˢ of all there is.
     fineness: u8,
     /// Which direction is tried.
@@ -79,7 +80,7 @@ pub(super) struct Run<A: Arithmetic, const L: usize, const C: usize> {
     before: Learned<A::Working, L, C>,
     found: Option<Learned<A::Working, L, C>>,
     /// |Γ|² with the setting that is kept.
-    pub(super) share: Option<A::Working>,
+    pub(super) power: Option<A::Working>,
 }
 
 impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
@@ -98,7 +99,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
             load: None,
             before,
             found: None,
-            share: None,
+            power: None,
         }
     }
 
@@ -110,7 +111,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         self.phase = Phase::Explain;
         self.load = None;
         self.found = None;
-        self.share = None;
+        self.power = None;
     }
 
     /// What has been learned of the bank, where bank and readings agree.
@@ -128,9 +129,9 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
             let mut worst: Option<(usize, A::Working)> = None;
             for k in 0..MEMORY {
                 if let Some(Some(held)) = self.seen.get(k)
-                    && worst.is_none_or(|(_, most)| held.seen.share() > most)
+                    && worst.is_none_or(|(_, most)| held.seen.power() > most)
                 {
-                    worst = Some((k, held.seen.share()));
+                    worst = Some((k, held.seen.power()));
                 }
             }
             if let Some(tail) = worst.and_then(|(k, _)| self.seen.get_mut(k..)) {
@@ -163,7 +164,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
     fn best_seen(&self) -> Option<(Setting, Seen<A::Working>)> {
         let mut best: Option<(Setting, Seen<A::Working>)> = None;
         for observation in self.seen.iter().flatten() {
-            if best.is_none_or(|(_, seen)| observation.seen.share() < seen.share()) {
+            if best.is_none_or(|(_, seen)| observation.seen.power() < seen.power()) {
                 best = Some((observation.setting, observation.seen));
             }
         }
@@ -180,7 +181,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         settings: &TunerSettings<A>,
     ) -> Next {
         self.readings = self.readings.saturating_add(1);
-        self.share = Some(seen.share());
+        self.power = Some(seen.power());
         let observation = Observation { setting, seen };
         match self.phase {
             Phase::Explain => {
@@ -204,7 +205,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
                 self.blindly(
                     Blind {
                         base: setting,
-                        share: seen.share(),
+                        power: seen.power(),
                         fineness: 2,
                         direction: 0,
                     },
@@ -215,10 +216,10 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
             Phase::Blind(mut blind) => {
                 self.remember(observation);
                 // Better by more than the noise: two per cent of |Γ|².
-                let enough = blind.share - blind.share / A::Working::from_i32(50);
-                if seen.share() < enough {
+                let enough = blind.power - blind.power / A::Working::from_i32(50);
+                if seen.power() < enough {
                     blind.base = setting;
-                    blind.share = seen.share();
+                    blind.power = seen.power();
                 } else {
                     blind.direction = blind.direction.saturating_add(1);
                 }
@@ -235,7 +236,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         frequency: Hertz,
         settings: &TunerSettings<A>,
     ) -> Next {
-        if !is_worth_it::<A>(seen.share(), A::Working::ZERO) {
+        if !is_worth_it::<A>(seen.power(), A::Working::ZERO) {
             // Nothing could be much better.
             return Next::Keep(setting, Outcome::Matched);
         }
@@ -270,7 +271,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
                     // How far out the load is, the first reading tells best.
                     let size = list
                         .first()
-                        .map_or(size, |first| first.seen.share().square_root());
+                        .map_or(size, |first| first.seen.power().square_root());
                     return match at.next_probe(list, size) {
                         Some(probe) => Next::Visit(probe),
                         None => self.doubt(),
@@ -313,28 +314,28 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         let Some(best) = at.best_for(explained.load) else {
             return self.doubt();
         };
-        let promised = at.share_of(best, port);
+        let promised = at.power_of(best, port);
         // The best that has been read, as readings and bank together see it.
-        let (mut kept, mut share) = (setting, at.share_of(setting, port));
+        let (mut kept, mut power) = (setting, at.power_of(setting, port));
         for observation in list {
-            let own = at.share_of(observation.setting, port);
-            if own < share {
+            let own = at.power_of(observation.setting, port);
+            if own < power {
                 kept = observation.setting;
-                share = own;
+                power = own;
             }
         }
-        if best == kept || !is_worth_it::<A>(share, promised) {
+        if best == kept || !is_worth_it::<A>(power, promised) {
             // A size alone leaves open in which direction the match lies: a look beside it, as long as it may be worth it.
             if let Seen::Size(_) = seen
                 && self.looks < MOST_LOOKS
-                && share > A::Working::ONE / A::Working::from_i32(500)
+                && power > A::Working::ONE / A::Working::from_i32(500)
                 && let Some(beside) = self.beside(kept, port, &at, bank)
             {
                 self.looks = self.looks.saturating_add(1);
                 return Next::Visit(beside);
             }
-            self.share = Some(share);
-            let outcome = if swr_of::<A>(share) <= settings.good_swr {
+            self.power = Some(power);
+            let outcome = if swr_of::<A>(power) <= settings.good_swr {
                 Outcome::Matched
             } else {
                 Outcome::BestAvailable
@@ -349,13 +350,13 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
     fn without_power(&self, seen: Seen<A::Working>, settings: &TunerSettings<A>) -> Option<Next> {
         let noise = settings.sensor_noise.to_working();
         let most = A::Working::ONE - noise * A::Working::from_i32(3);
-        if seen.share().square_root() < most {
+        if seen.power().square_root() < most {
             return None;
         }
         let mut count = 0i32;
         let mut sum = A::Working::ZERO;
         for observation in self.seen.iter().flatten() {
-            let size = observation.seen.share().square_root();
+            let size = observation.seen.power().square_root();
             if observation.setting.coils != 0 || size < most {
                 return None;
             }
@@ -388,16 +389,16 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
             for direction in 0..DIRECTIONS {
                 let blind = Blind {
                     base: kept,
-                    share: A::Working::ZERO,
+                    power: A::Working::ZERO,
                     fineness,
                     direction,
                 };
                 if let Some(setting) = step_from(&blind, bank)
                     && self.seen_behind(setting).is_none()
                 {
-                    let share = at.share_of(setting, load);
-                    if best.is_none_or(|(least, _)| share < least) {
-                        best = Some((share, setting));
+                    let power = at.power_of(setting, load);
+                    if best.is_none_or(|(least, _)| power < least) {
+                        best = Some((power, setting));
                     }
                 }
             }
@@ -440,8 +441,8 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
             blind.direction = blind.direction.saturating_add(1);
         }
         self.phase = Phase::Blind(blind);
-        self.share = Some(blind.share);
-        let outcome = if swr_of::<A>(blind.share) <= settings.good_swr {
+        self.power = Some(blind.power);
+        let outcome = if swr_of::<A>(blind.power) <= settings.good_swr {
             Outcome::Matched
         } else {
             Outcome::BestAvailable
@@ -453,12 +454,12 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
     pub(super) fn best_so_far(&mut self) -> Setting {
         if let Phase::Blind(blind) = self.phase {
             // Its reading may have been forgotten over the tries.
-            self.share = Some(blind.share);
+            self.power = Some(blind.power);
             return blind.base;
         }
         match self.best_seen() {
             Some((setting, seen)) => {
-                self.share = Some(seen.share());
+                self.power = Some(seen.power());
                 setting
             }
             None => Setting::BYPASS,
@@ -471,7 +472,7 @@ fn is_other<W: Real>(before: Seen<W>, now: Seen<W>, noise: W) -> bool {
     let (size, distance) = match (before, now) {
         (Seen::Vector(a), Seen::Vector(b)) => (a.magnitude(), (a - b).magnitude()),
         _ => {
-            let (a, b) = (before.share().square_root(), now.share().square_root());
+            let (a, b) = (before.power().square_root(), now.power().square_root());
             (a, (a - b).absolute())
         }
     };
@@ -481,8 +482,8 @@ fn is_other<W: Real>(before: Seen<W>, now: Seen<W>, noise: W) -> bool {
 
 /// Whether the SWR falls by more than two per cent.
 fn is_worth_it<A: Arithmetic>(now: A::Working, promised: A::Working) -> bool {
-    let swr = |share: A::Working| {
-        let size = share.square_root().smaller(rim());
+    let swr = |power: A::Working| {
+        let size = power.square_root().smaller(rim());
         (A::Working::ONE + size) / (A::Working::ONE - size)
     };
     swr(now) * A::Working::from_i32(50) > swr(promised) * A::Working::from_i32(51)

@@ -33,7 +33,8 @@ pub struct BestSetting<A: Arithmetic> {
 /// The best so far, and the circle that a better one must lie in.
 #[derive(Clone, Copy, Debug)]
 struct Circle<W> {
-    share: W,
+    /// |Γ|² of the best.
+    power: W,
     setting: Setting,
     /// Without one (at total reflection) everything is inside.
     bound: Option<Bound<W>>,
@@ -48,9 +49,9 @@ struct Bound<W> {
 }
 
 impl<W: Real> Circle<W> {
-    fn new(setting: Setting, share: W) -> Self {
+    fn new(setting: Setting, power: W) -> Self {
         let mut circle = Self {
-            share,
+            power,
             setting,
             bound: None,
         };
@@ -61,7 +62,7 @@ impl<W: Real> Circle<W> {
     /// A little wider than the best, by what rounding may do: a setting on the line between is looked at.
     fn draw(&mut self) {
         let allowance = W::EPSILON * W::from_i32(1 << 11);
-        let size = self.share.square_root() + allowance;
+        let size = self.power.square_root() + allowance;
         self.bound = if size + allowance < W::ONE {
             let square = size.square();
             let rest = W::ONE / (W::ONE - square);
@@ -75,10 +76,10 @@ impl<W: Real> Circle<W> {
         };
     }
 
-    fn offer(&mut self, setting: Setting, share: W) -> bool {
-        let is_better = share < self.share;
+    fn offer(&mut self, setting: Setting, power: W) -> bool {
+        let is_better = power < self.power;
         if is_better {
-            self.share = share;
+            self.power = power;
             self.setting = setting;
             self.draw();
         }
@@ -170,11 +171,11 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         let mut coverage = Coverage { matched: 0, loads };
         for k in 0..loads {
             let (place, count) = (i32::from(k), i32::from(loads));
-            let share = (A::Working::from_i32(place) + A::Working::HALF) / A::Working::from_i32(count);
+            let within = (A::Working::from_i32(place) + A::Working::HALF) / A::Working::from_i32(count);
             // The golden angle is 0.381966 of a turn: 1 − 1/φ. Whole turns are dropped first.
             let turn = (u32::from(k).wrapping_mul(1_640_531_527) >> 8) as i32;
             let (sine, cosine) = (A::Working::from_i32(turn) / A::Working::from_i32(1 << 24)).sine_cosine();
-            let radius = size * share.square_root();
+            let radius = size * within.square_root();
             let load = Reflection::from_complex(Complex::new(radius * cosine, radius * sine));
             if self.reaches(load, swr)? {
                 coverage.matched = coverage.matched.saturating_add(1);
@@ -192,7 +193,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
             return None;
         }
         let port = Port::of(load);
-        let mut circle = Circle::new(Setting::BYPASS, self.share_of(Setting::BYPASS, port));
+        let mut circle = Circle::new(Setting::BYPASS, self.power_of(Setting::BYPASS, port));
         // A good guess at each side and tap first: it draws the circle close before anything is gone through.
         for pass in [Pass::Guess, Pass::All] {
             // Where the best guess was, first.
@@ -266,21 +267,21 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
             A::Working::ONE,
             self.at_source,
         );
-        let share = |coils, capacitors| {
+        let power = |coils, capacitors| {
             let setting = Setting {
                 coils,
                 capacitors: capacitors | fixed,
                 side,
                 tap,
             };
-            (setting, self.share_of(setting, load))
+            (setting, self.power_of(setting, load))
         };
         let outer = Outer {
             base,
             parts: &self.coils,
             scale: A::Working::ONE,
         };
-        search(pass, &outer, &inner, share, circle);
+        search(pass, &outer, &inner, power, circle);
     }
 
     /// The impedance behind the coils, without any of them: capacitors at the load end, tap and load.
@@ -316,21 +317,21 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         let source = Complex::new(one / size, -(self.at_source / size));
         let base = self.behind_tap(tap, load).scale(source.re);
         let inner = Inner::new(&self.coils, all(L), size, (self.path + source.im) * size);
-        let share = |capacitors, coils| {
+        let power = |capacitors, coils| {
             let setting = Setting {
                 coils,
                 capacitors,
                 side,
                 tap,
             };
-            (setting, self.share_of(setting, load))
+            (setting, self.power_of(setting, load))
         };
         let outer = Outer {
             base,
             parts: &self.capacitors,
             scale: source.re,
         };
-        search(pass, &outer, &inner, share, circle);
+        search(pass, &outer, &inner, power, circle);
     }
 }
 
@@ -358,12 +359,12 @@ fn search<W: Real, const N: usize, const M: usize>(
     pass: Pass,
     outer: &Outer<'_, W, N>,
     inner: &Inner<W, M>,
-    share: impl Fn(u16, u16) -> (Setting, W),
+    power: impl Fn(u16, u16) -> (Setting, W),
     circle: &mut Circle<W>,
 ) {
     match pass {
-        Pass::Guess => guess(outer, inner, &share, circle),
-        Pass::All => try_all(outer, inner, &share, circle),
+        Pass::Guess => guess(outer, inner, &power, circle),
+        Pass::All => try_all(outer, inner, &power, circle),
     }
 }
 
@@ -373,7 +374,7 @@ fn search<W: Real, const N: usize, const M: usize>(
 fn guess<W: Real, const N: usize, const M: usize>(
     outer: &Outer<'_, W, N>,
     inner: &Inner<W, M>,
-    share: &impl Fn(u16, u16) -> (Setting, W),
+    power: &impl Fn(u16, u16) -> (Setting, W),
     circle: &mut Circle<W>,
 ) {
     let Complex { re, im } = outer.base;
@@ -388,7 +389,7 @@ fn guess<W: Real, const N: usize, const M: usize>(
     let size = there.power();
     if !size.is_zero() {
         let code_inside = inner.sums.nearest(there.im / size - inner.base);
-        let (setting, value) = share(code, code_inside);
+        let (setting, value) = power(code, code_inside);
         circle.offer(setting, value);
     }
 }
@@ -397,7 +398,7 @@ fn guess<W: Real, const N: usize, const M: usize>(
 fn try_all<W: Real, const N: usize, const M: usize>(
     outer: &Outer<'_, W, N>,
     inner: &Inner<W, M>,
-    share: &impl Fn(u16, u16) -> (Setting, W),
+    power: &impl Fn(u16, u16) -> (Setting, W),
     circle: &mut Circle<W>,
 ) {
     // prefix[k]: the base and all parts of the code from bit k up.
@@ -406,7 +407,7 @@ fn try_all<W: Real, const N: usize, const M: usize>(
     let mut code = 0u16;
     loop {
         let there = prefix.first().copied().unwrap_or(outer.base);
-        try_outer(there, code, inner, share, circle);
+        try_outer(there, code, inner, power, circle);
         if code == last {
             return;
         }
@@ -427,7 +428,7 @@ fn try_outer<W: Real, const M: usize>(
     there: Complex<W>,
     code: u16,
     inner: &Inner<W, M>,
-    share: &impl Fn(u16, u16) -> (Setting, W),
+    power: &impl Fn(u16, u16) -> (Setting, W),
     circle: &mut Circle<W>,
 ) {
     let size = there.power();
@@ -471,7 +472,7 @@ fn try_outer<W: Real, const M: usize>(
     let Some(nearest) = sums.nearest_within(middle, window) else {
         return;
     };
-    let (setting, value) = share(code, nearest);
+    let (setting, value) = power(code, nearest);
     if circle.offer(setting, value) {
         match self::window(target, conductance, inner, circle) {
             Some(closer) => window = closer,
@@ -482,7 +483,7 @@ fn try_outer<W: Real, const M: usize>(
         if inner_code == nearest || !may_be_better(sum, target, conductance, inner, circle) {
             return;
         }
-        let (setting, value) = share(code, inner_code);
+        let (setting, value) = power(code, inner_code);
         if circle.offer(setting, value) {
             // Where nothing is left, no sum is within.
             *window = self::window(target, conductance, inner, circle).unwrap_or((1, 0));

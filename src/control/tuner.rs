@@ -319,13 +319,13 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
         match self.state {
             State::Rest => self.watch(reading, power, now),
             State::Measuring { .. } => {
-                let Some(share) = reading.share() else {
+                let Some(reflected) = reading.power() else {
                     return self.sensor_failed(now);
                 };
                 // More than comes in cannot go out; four standard deviations are allowed it.
                 let over =
                     A::Working::ONE + self.settings.sensor_noise.to_working() * A::Working::from_i32(4);
-                if share > over.square() {
+                if reflected > over.square() {
                     return self.sensor_failed(now);
                 }
                 if !self.is_enough(power) {
@@ -387,12 +387,12 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
         let (Some(wait), true) = (self.settings.retune_after_ms, self.is_held) else {
             return;
         };
-        let Some(share) = reading.share().filter(|_| self.is_enough(power)) else {
+        let Some(reflected) = reading.power().filter(|_| self.is_enough(power)) else {
             return; // without power, or without a reading, nothing is known
         };
-        let swr = swr_of::<A>(share);
+        let swr = swr_of::<A>(reflected);
         // A load that never matched well is not tuned again and again: it must have become worse by a quarter.
-        let held = self.run.share.map_or(A::Ratio::ZERO, swr_of::<A>).to_working();
+        let held = self.run.power.map_or(A::Ratio::ZERO, swr_of::<A>).to_working();
         let quarter = A::Ratio::from_working(held + held * A::Working::HALF * A::Working::HALF);
         let limit = if quarter > self.settings.retune_swr {
             quarter
@@ -463,7 +463,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
                         _ if power.is_none() => Outcome::SensorFault,
                         _ => Outcome::TooMuchPower,
                     };
-                    self.run.share = None;
+                    self.run.power = None;
                     self.state = State::End(outcome);
                 }
                 State::Switching { since, .. } => {
@@ -517,7 +517,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
         self.ended = Some(now);
         self.is_held = outcome.is_usable() && outcome != Outcome::Bypassed;
         let swr = if self.is_held {
-            self.run.share.map(swr_of::<A>)
+            self.run.power.map(swr_of::<A>)
         } else {
             None
         };

@@ -222,8 +222,8 @@ impl<A: Arithmetic> Format for Diagnosis<A> {
             self.cause,
             self.load,
             Swr(self.reflection.swr()),
-            Number(self.share_left_without_reactance),
-            Number(self.share_left_with_ratio),
+            Number(self.reflected_power_without_reactance),
+            Number(self.reflected_power_with_ratio),
         );
         write!(
             f,

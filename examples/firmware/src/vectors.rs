@@ -688,8 +688,8 @@ fn advice<A: Fixed>(out: &mut impl Output) {
             Ok(diagnosis) => {
                 group.impedance(diagnosis.load);
                 group.word(diagnosis.cause as u32);
-                group.word(A::component(diagnosis.share_left_without_reactance));
-                group.word(A::component(diagnosis.share_left_with_ratio));
+                group.word(A::component(diagnosis.reflected_power_without_reactance));
+                group.word(A::component(diagnosis.reflected_power_with_ratio));
                 for choice in [
                     &diagnosis.as_it_is,
                     &diagnosis.turns_alone,

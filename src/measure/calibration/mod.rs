@@ -24,8 +24,8 @@
 //! # // An invented fixture: it sends 3/4 back as it is.
 //! # let read = |gamma: Reflection| Reflection::from_bits(gamma.real().to_bits() / 4 * 3, gamma.imaginary().to_bits() / 4 * 3);
 //! # let sweep = || [60u32, 70, 80].map(Hertz::from_megahertz);
-//! let mut room = [CalibrationPoint::EMPTY; 3];
-//! let mut recording = Recording::new(&mut room);
+//! let mut buffer = [CalibrationPoint::EMPTY; 3];
+//! let mut recording = Recording::new(&mut buffer);
 //! for (role, standard) in [
 //!     (Role::Open, Reflection::OPEN),
 //!     (Role::Short, Reflection::SHORT),
