@@ -5,9 +5,10 @@ use defmt::{Format, Formatter, write};
 use super::balance::{Balance, BalanceLimits, Phasor};
 use super::plan::{FrequencyPlan, Refinement};
 
+use super::calibration::ErrorTerms;
 use super::touchstone::{LineBuffer, Lines, Reader, Writer};
 use super::{
-    Band, Change, Diagnosis, Dip, ErrorTerms, Explanation, MaskCheck, MaskReport, MaskSegment, MaskVerdict,
+    Band, Change, Diagnosis, Dip, Explanation, MaskCheck, MaskReport, MaskSegment, MaskVerdict,
     PredictionCheck, PredictionReport, Resonance, Retune, Statistics, SweepAnalyser, SweepReport,
     SweepSettings, Target, TargetReading, WorstPoint,
 };
