@@ -4,7 +4,7 @@ use super::arrangement::Arrangement;
 use super::at::{BankAt, Learned};
 use super::bank::Bank;
 use super::command::Outcome;
-use super::explain::{Prior, explain, rim};
+use super::explain::{Explanation, Prior, explain, rim};
 use super::multistate::FEWEST;
 use super::reading::{Observation, Seen, swr_of};
 use super::setting::{Setting, Side};
@@ -42,6 +42,19 @@ struct Blind<W> {
     fineness: u8,
     /// Which direction is tried.
     direction: u8,
+}
+
+impl<W: Real> Blind<W> {
+    /// One step up or down from a value, as a part of all there is.
+    fn stepped(&self, now: W, all: W, is_up: bool) -> W {
+        let part = W::ONE / W::from_i32(1 << self.fineness.min(15));
+        let step = all * part;
+        if is_up {
+            now + step
+        } else {
+            (now - step).larger(W::ZERO)
+        }
+    }
 }
 
 const DIRECTIONS: u8 = 6;
@@ -277,19 +290,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
                         None => self.doubt(),
                     };
                 }
-                let start = self.load.or_else(|| at.load_from_sizes(list));
-                let mut best = start.and_then(from);
-                // Circles meet in more than one place: where this one does not explain the readings well, look elsewhere.
-                if best.as_ref().is_none_or(|best| !best.is_close()) {
-                    for start in at.starts(list).into_iter().flatten() {
-                        if let Some(other) = from(start)
-                            && best.as_ref().is_none_or(|best| other.badness() < best.badness())
-                        {
-                            best = Some(other);
-                        }
-                    }
-                }
-                best
+                best_explanation(&at, list, self.load, from)
             }
         };
         let Some(explained) = explained else {
@@ -310,13 +311,33 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         let Ok(at) = BankAt::new(bank, Some(&explained.learned), frequency, settings.reference) else {
             return Next::Leave(Outcome::BankFault);
         };
-        let port = super::at::Port::of(explained.load);
-        let Some(best) = at.best_for(explained.load) else {
+        self.decide(
+            explained.load,
+            list,
+            Observation { setting, seen },
+            &at,
+            bank,
+            settings,
+        )
+    }
+
+    /// The best setting for a load that is known: to be visited, or kept where it has been read or gains too little.
+    fn decide(
+        &mut self,
+        load: Complex<A::Working>,
+        list: &[Observation<A::Working>],
+        last: Observation<A::Working>,
+        at: &BankAt<A, L, C>,
+        bank: &Bank<A, L, C>,
+        settings: &TunerSettings<A>,
+    ) -> Next {
+        let port = super::at::Port::of(load);
+        let Some(best) = at.best_for(load) else {
             return self.doubt();
         };
         let promised = at.power_of(best, port);
         // The best that has been read, as readings and bank together see it.
-        let (mut kept, mut power) = (setting, at.power_of(setting, port));
+        let (mut kept, mut power) = (last.setting, at.power_of(last.setting, port));
         for observation in list {
             let own = at.power_of(observation.setting, port);
             if own < power {
@@ -324,25 +345,25 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
                 power = own;
             }
         }
-        if best == kept || !is_worth_it::<A>(power, promised) {
-            // A size alone leaves open in which direction the match lies: a look beside it, as long as it may be worth it.
-            if let Seen::Size(_) = seen
-                && self.looks < MOST_LOOKS
-                && power > A::Working::ONE / A::Working::from_i32(500)
-                && let Some(beside) = self.beside(kept, port, &at, bank)
-            {
-                self.looks = self.looks.saturating_add(1);
-                return Next::Visit(beside);
-            }
-            self.power = Some(power);
-            let outcome = if swr_of::<A>(power) <= settings.good_swr {
-                Outcome::Matched
-            } else {
-                Outcome::BestAvailable
-            };
-            return Next::Keep(kept, outcome);
+        if best != kept && is_worth_it::<A>(power, promised) {
+            return Next::Visit(best);
         }
-        Next::Visit(best)
+        // A size alone leaves open in which direction the match lies: a look beside it, as long as it may be worth it.
+        if let Seen::Size(_) = last.seen
+            && self.looks < MOST_LOOKS
+            && power > A::Working::ONE / A::Working::from_i32(500)
+            && let Some(beside) = self.beside(kept, port, at, bank)
+        {
+            self.looks = self.looks.saturating_add(1);
+            return Next::Visit(beside);
+        }
+        self.power = Some(power);
+        let outcome = if swr_of::<A>(power) <= settings.good_swr {
+            Outcome::Matched
+        } else {
+            Outcome::BestAvailable
+        };
+        Next::Keep(kept, outcome)
     }
 
     /// Does the load take no power that the sensor could tell? Looked at in bypass and behind single capacitors, which take
@@ -467,6 +488,28 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
     }
 }
 
+/// The explanation of sizes alone that leaves least, from the load known so far or from where the circles meet.
+fn best_explanation<A: Arithmetic, const L: usize, const C: usize>(
+    at: &BankAt<A, L, C>,
+    list: &[Observation<A::Working>],
+    known: Option<Complex<A::Working>>,
+    from: impl Fn(Complex<A::Working>) -> Option<Explanation<A::Working, L, C>>,
+) -> Option<Explanation<A::Working, L, C>> {
+    let start = known.or_else(|| at.load_from_sizes(list));
+    let mut best = start.and_then(&from);
+    // Circles meet in more than one place: where this one does not explain the readings well, look elsewhere.
+    if best.as_ref().is_none_or(|best| !best.is_close()) {
+        for start in at.starts(list).into_iter().flatten() {
+            if let Some(other) = from(start)
+                && best.as_ref().is_none_or(|best| other.badness() < best.badness())
+            {
+                best = Some(other);
+            }
+        }
+    }
+    best
+}
+
 /// Whether two readings behind one setting are of two different loads: further apart than seven times the noise of both.
 fn is_other<W: Real>(before: Seen<W>, now: Seen<W>, noise: W) -> bool {
     let (size, distance) = match (before, now) {
@@ -495,33 +538,11 @@ fn step_from<A: Arithmetic, const L: usize, const C: usize>(
     bank: &Bank<A, L, C>,
 ) -> Option<Setting> {
     let base = blind.base;
-    let full = Setting {
-        coils: super::code::all(L),
-        capacitors: super::code::all(C),
-        ..base
-    };
-    let part = A::Working::ONE / A::Working::from_i32(1 << blind.fineness.min(15));
-    let stepped = |now: A::Working, all: A::Working, is_up: bool| {
-        let step = all * part;
-        if is_up {
-            now + step
-        } else {
-            (now - step).larger(A::Working::ZERO)
-        }
-    };
     let setting = match blind.direction {
-        direction @ 0..=1 => {
-            let now = bank.inductance(base).ok()?.to_base();
-            let all = bank.inductance(full).ok()?.to_base();
-            let wanted = Inductance::from_base(stepped(now, all, direction == 0));
-            let nearest = bank
-                .nearest(wanted, Capacitance::from_femtofarads(0), base.side, base.tap)
-                .ok()?;
-            Setting {
-                coils: nearest.coils,
-                ..base
-            }
-        }
+        direction @ 0..=1 => Setting {
+            coils: coils_stepped(blind, bank, direction == 0)?,
+            ..base
+        },
         direction @ 2..=3 => {
             if let Arrangement::BothSides { .. } = bank.arrangement() {
                 // Which end a capacitor stands at matters: one after the other in or out.
@@ -532,14 +553,8 @@ fn step_from<A: Arithmetic, const L: usize, const C: usize>(
                     ..base
                 });
             }
-            let now = bank.capacitance(base).ok()?.to_base();
-            let all = bank.capacitance(full).ok()?.to_base();
-            let wanted = Capacitance::from_base(stepped(now, all, direction == 2));
-            let nearest = bank
-                .nearest(Inductance::from_picohenries(0), wanted, base.side, base.tap)
-                .ok()?;
             Setting {
-                capacitors: nearest.capacitors,
+                capacitors: capacitors_stepped(blind, bank, direction == 2)?,
                 ..base
             }
         }
@@ -556,4 +571,45 @@ fn step_from<A: Arithmetic, const L: usize, const C: usize>(
         },
     };
     (setting != base && bank.has(setting)).then_some(setting)
+}
+
+/// The coils whose sum is nearest to one step up or down.
+fn coils_stepped<A: Arithmetic, const L: usize, const C: usize>(
+    blind: &Blind<A::Working>,
+    bank: &Bank<A, L, C>,
+    is_up: bool,
+) -> Option<u16> {
+    let base = blind.base;
+    let now = bank.inductance(base).ok()?.to_base();
+    let all = bank.inductance(everything::<L, C>(base)).ok()?.to_base();
+    let wanted = Inductance::from_base(blind.stepped(now, all, is_up));
+    let nearest = bank
+        .nearest(wanted, Capacitance::from_femtofarads(0), base.side, base.tap)
+        .ok()?;
+    Some(nearest.coils)
+}
+
+/// The capacitors whose sum is nearest to one step up or down.
+fn capacitors_stepped<A: Arithmetic, const L: usize, const C: usize>(
+    blind: &Blind<A::Working>,
+    bank: &Bank<A, L, C>,
+    is_up: bool,
+) -> Option<u16> {
+    let base = blind.base;
+    let now = bank.capacitance(base).ok()?.to_base();
+    let all = bank.capacitance(everything::<L, C>(base)).ok()?.to_base();
+    let wanted = Capacitance::from_base(blind.stepped(now, all, is_up));
+    let nearest = bank
+        .nearest(Inductance::from_picohenries(0), wanted, base.side, base.tap)
+        .ok()?;
+    Some(nearest.capacitors)
+}
+
+/// The setting with every part in circuit.
+fn everything<const L: usize, const C: usize>(base: Setting) -> Setting {
+    Setting {
+        coils: super::code::all(L),
+        capacitors: super::code::all(C),
+        ..base
+    }
 }

@@ -416,55 +416,15 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
 
     /// What the state asks for.
     fn proceed(&mut self, now: u32, power: Option<A::Watts>, is_tick: bool) -> Command<A> {
-        let settings = &self.settings;
-        let (power_timeout, reply_timeout) = (settings.power_timeout_ms, settings.reply_timeout_ms);
+        let reply_timeout = self.settings.reply_timeout_ms;
         // Each turn of the loop leaves a state for one further on.
         for _ in 0..8 {
             match self.state {
                 State::Rest => return Command::Idle,
                 State::Move { goal, then, since } => {
-                    let next = match self.positions {
-                        Some(now) => goal.next_from(now),
-                        None => Some(Setting::BYPASS.positions()),
-                    };
-                    let Some(step) = next else {
-                        self.state = match then {
-                            Then::Measure => State::Ready { since: now },
-                            Then::End(outcome) => State::End(outcome),
-                        };
-                        continue;
-                    };
-                    let is_low = power.is_some_and(|power| power <= self.settings.switching_limit);
-                    if is_low && is_tick {
-                        let operations = match self.positions {
-                            Some(now) => now.operations_to(step),
-                            None => self.bank.most_operations(),
-                        };
-                        self.run.operations = self.run.operations.saturating_add(operations);
-                        self.state = State::Switching {
-                            step,
-                            goal,
-                            then,
-                            since: now,
-                        };
-                        return Command::Switch(step);
+                    if let Some(command) = self.proceed_moving((goal, then, since), now, power, is_tick) {
+                        return command;
                     }
-                    // An event's work may have taken its time: the power is looked at once more, if a tick comes.
-                    if is_low && elapsed(now, since) / 2 < power_timeout {
-                        return Command::WaitUntil(now);
-                    }
-                    if elapsed(now, since) < power_timeout {
-                        return Command::ReducePower(self.settings.switching_limit);
-                    }
-                    // The relays stay as they are: there is nothing else that is safe.
-                    let outcome = match then {
-                        Then::End(outcome) if self.run.is_leaving => outcome,
-                        _ if is_low => Outcome::TimedOut,
-                        _ if power.is_none() => Outcome::SensorFault,
-                        _ => Outcome::TooMuchPower,
-                    };
-                    self.run.power = None;
-                    self.state = State::End(outcome);
                 }
                 State::Switching { since, .. } => {
                     if elapsed(now, since) < reply_timeout {
@@ -480,25 +440,9 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
                     self.go(goal, then, now);
                 }
                 State::Ready { since } => {
-                    let is_enough = self.is_enough(power);
-                    if is_enough && is_tick {
-                        self.state = State::Measuring { since: now };
-                        return Command::Measure;
+                    if let Some(command) = self.proceed_ready(since, now, power, is_tick) {
+                        return command;
                     }
-                    if is_enough && elapsed(now, since) / 2 < power_timeout {
-                        return Command::WaitUntil(now);
-                    }
-                    if elapsed(now, since) < power_timeout {
-                        return Command::RaisePower(self.settings.measuring_minimum);
-                    }
-                    let outcome = if is_enough {
-                        Outcome::TimedOut
-                    } else if power.is_none() {
-                        Outcome::SensorFault
-                    } else {
-                        Outcome::TooLittlePower
-                    };
-                    self.leave(outcome, now);
                 }
                 State::Measuring { since } => {
                     if elapsed(now, since) < reply_timeout {
@@ -510,6 +454,91 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
             }
         }
         Command::WaitUntil(now)
+    }
+
+    /// The next step of the relays on their way; `None` where the state has become another.
+    fn proceed_moving(
+        &mut self,
+        (goal, then, since): (Setting, Then, u32),
+        now: u32,
+        power: Option<A::Watts>,
+        is_tick: bool,
+    ) -> Option<Command<A>> {
+        let power_timeout = self.settings.power_timeout_ms;
+        let next = match self.positions {
+            Some(now) => goal.next_from(now),
+            None => Some(Setting::BYPASS.positions()),
+        };
+        let Some(step) = next else {
+            self.state = match then {
+                Then::Measure => State::Ready { since: now },
+                Then::End(outcome) => State::End(outcome),
+            };
+            return None;
+        };
+        let is_low = power.is_some_and(|power| power <= self.settings.switching_limit);
+        if is_low && is_tick {
+            let operations = match self.positions {
+                Some(now) => now.operations_to(step),
+                None => self.bank.most_operations(),
+            };
+            self.run.operations = self.run.operations.saturating_add(operations);
+            self.state = State::Switching {
+                step,
+                goal,
+                then,
+                since: now,
+            };
+            return Some(Command::Switch(step));
+        }
+        // An event's work may have taken its time: the power is looked at once more, if a tick comes.
+        if is_low && elapsed(now, since) / 2 < power_timeout {
+            return Some(Command::WaitUntil(now));
+        }
+        if elapsed(now, since) < power_timeout {
+            return Some(Command::ReducePower(self.settings.switching_limit));
+        }
+        // The relays stay as they are: there is nothing else that is safe.
+        let outcome = match then {
+            Then::End(outcome) if self.run.is_leaving => outcome,
+            _ if is_low => Outcome::TimedOut,
+            _ if power.is_none() => Outcome::SensorFault,
+            _ => Outcome::TooMuchPower,
+        };
+        self.run.power = None;
+        self.state = State::End(outcome);
+        None
+    }
+
+    /// The reading that is due; `None` where the state has become another.
+    fn proceed_ready(
+        &mut self,
+        since: u32,
+        now: u32,
+        power: Option<A::Watts>,
+        is_tick: bool,
+    ) -> Option<Command<A>> {
+        let power_timeout = self.settings.power_timeout_ms;
+        let is_enough = self.is_enough(power);
+        if is_enough && is_tick {
+            self.state = State::Measuring { since: now };
+            return Some(Command::Measure);
+        }
+        if is_enough && elapsed(now, since) / 2 < power_timeout {
+            return Some(Command::WaitUntil(now));
+        }
+        if elapsed(now, since) < power_timeout {
+            return Some(Command::RaisePower(self.settings.measuring_minimum));
+        }
+        let outcome = if is_enough {
+            Outcome::TimedOut
+        } else if power.is_none() {
+            Outcome::SensorFault
+        } else {
+            Outcome::TooLittlePower
+        };
+        self.leave(outcome, now);
+        None
     }
 
     fn end(&mut self, outcome: Outcome, now: u32) -> TunerReport<A> {
