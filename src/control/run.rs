@@ -249,37 +249,25 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         frequency: Hertz,
         settings: &TunerSettings<A>,
     ) -> Next {
-        if !is_worth_it::<A>(seen.power(), A::Working::ZERO) {
-            // Nothing could be much better.
-            return Next::Keep(setting, Outcome::Matched);
-        }
-        let at_reference = (frequency, settings.reference);
-        let prior = Prior {
-            tolerance: settings.tolerance(),
-            noise: settings.sensor_noise.to_working(),
-        };
-        if let Some(next) = self.without_power(seen, settings) {
+        if let Some(next) = self.at_once(setting, seen, settings) {
             return next;
         }
         let known = self.found.as_ref().unwrap_or(&self.before);
         let Ok(at) = BankAt::new(bank, Some(known), frequency, settings.reference) else {
             return Next::Leave(Outcome::BankFault); // cannot be: the frequency was looked at
         };
-        let mut list = [Observation { setting, seen }; MEMORY];
-        let mut count = 0usize;
-        for (place, observation) in list.iter_mut().zip(self.seen.iter().flatten()) {
-            *place = *observation;
-            count = count.saturating_add(1);
-        }
+        let last = Observation { setting, seen };
+        let (list, count) = self.remembered(last);
         let list = list.get(..count).unwrap_or(&[]);
+        let at_reference = (frequency, settings.reference);
+        let prior = Prior {
+            tolerance: settings.tolerance(),
+            noise: settings.sensor_noise.to_working(),
+        };
         let from = |start| explain(bank, at_reference, &self.before, list, start, prior);
         let explained = match seen {
             Seen::Vector(gamma) => from(at.load_of(setting, gamma)),
             Seen::Size(size) => {
-                let is_good = swr_of::<A>(size.square()) <= settings.good_swr;
-                if count == 1 && self.is_suggested && is_good {
-                    return Next::Keep(setting, Outcome::Matched);
-                }
                 if count < FEWEST {
                     // How far out the load is, the first reading tells best.
                     let size = list
@@ -311,14 +299,38 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         let Ok(at) = BankAt::new(bank, Some(&explained.learned), frequency, settings.reference) else {
             return Next::Leave(Outcome::BankFault);
         };
-        self.decide(
-            explained.load,
-            list,
-            Observation { setting, seen },
-            &at,
-            bank,
-            settings,
-        )
+        self.decide(explained.load, list, last, &at, bank, settings)
+    }
+
+    /// What is clear without an explanation: that nothing could be much better, that no power is taken, or that the
+    /// setting that was suggested is good.
+    fn at_once(&self, setting: Setting, seen: Seen<A::Working>, settings: &TunerSettings<A>) -> Option<Next> {
+        if !is_worth_it::<A>(seen.power(), A::Working::ZERO) {
+            return Some(Next::Keep(setting, Outcome::Matched));
+        }
+        if let Some(next) = self.without_power(seen, settings) {
+            return Some(next);
+        }
+        let is_first = self.seen.iter().flatten().count() == 1;
+        match seen {
+            Seen::Size(size)
+                if is_first && self.is_suggested && swr_of::<A>(size.square()) <= settings.good_swr =>
+            {
+                Some(Next::Keep(setting, Outcome::Matched))
+            }
+            _ => None,
+        }
+    }
+
+    /// The readings that are remembered, in one row, and how many they are; `fill` stands in the places behind them.
+    fn remembered(&self, fill: Observation<A::Working>) -> ([Observation<A::Working>; MEMORY], usize) {
+        let mut list = [fill; MEMORY];
+        let mut count = 0usize;
+        for (place, observation) in list.iter_mut().zip(self.seen.iter().flatten()) {
+            *place = *observation;
+            count = count.saturating_add(1);
+        }
+        (list, count)
     }
 
     /// The best setting for a load that is known: to be visited, or kept where it has been read or gains too little.

@@ -437,28 +437,10 @@ fn try_outer<W: Real, const M: usize>(
     }
     // All over `size`: what is wanted of the inner parts is X/size − base.
     let wanted = there.im - inner.base * size;
-    if let Some(bound) = &circle.bound {
-        let reach = bound.radius * size;
-        if wanted + reach < W::ZERO {
-            return; // a negative one
-        }
-        let (least, most) = inner.loss;
-        let high = if most.is_zero() {
-            there.re
-        } else {
-            there.re + most * (wanted + reach)
-        };
-        if high < bound.least * size {
-            return;
-        }
-        let low = if least.is_zero() || wanted < reach {
-            there.re
-        } else {
-            there.re + least * (wanted - reach)
-        };
-        if bound.least * low > size {
-            return;
-        }
+    if let Some(bound) = &circle.bound
+        && is_beyond(bound, there, size, wanted, inner)
+    {
+        return;
     }
     let per_size = W::ONE / size;
     let target = wanted * per_size;
@@ -489,6 +471,36 @@ fn try_outer<W: Real, const M: usize>(
             *window = self::window(target, conductance, inner, circle).unwrap_or((1, 0));
         }
     });
+}
+
+/// Whether no sum of the inner parts can bring the outer code into the circle. `wanted` is over `size`.
+#[inline(always)]
+fn is_beyond<W: Real, const M: usize>(
+    bound: &Bound<W>,
+    there: Complex<W>,
+    size: W,
+    wanted: W,
+    inner: &Inner<W, M>,
+) -> bool {
+    let reach = bound.radius * size;
+    if wanted + reach < W::ZERO {
+        return true; // a negative one
+    }
+    let (least, most) = inner.loss;
+    let high = if most.is_zero() {
+        there.re
+    } else {
+        there.re + most * (wanted + reach)
+    };
+    if high < bound.least * size {
+        return true;
+    }
+    let low = if least.is_zero() || wanted < reach {
+        there.re
+    } else {
+        there.re + least * (wanted - reach)
+    };
+    bound.least * low > size
 }
 
 /// The sums of the inner parts, in units, that stay within the circle; `None` where none do.

@@ -114,21 +114,7 @@ impl<W: Real> Curve<W> {
             reach = reach.larger(row.t.absolute());
             count += 1;
         }
-        for order in 1..count {
-            // From the last row up, each with the one before it.
-            let mut rest = rows.get_mut(order - 1..count)?;
-            while let Some((high, lower)) = rest.split_last_mut() {
-                if let Some(low) = lower.last() {
-                    let share = W::ONE / (high.t - low.from);
-                    high.plain.add_scaled(&low.plain, -W::ONE);
-                    high.plain = high.plain.scale(share);
-                    high.timed.add_scaled(&low.timed, -W::ONE);
-                    high.timed = high.timed.scale(share);
-                    high.from = low.from;
-                }
-                rest = lower;
-            }
-        }
+        divide(rows.get_mut(..count)?)?;
         let mut known = rows.get(..count)?;
         let mut c = Complex::ZERO;
         if pole {
@@ -253,6 +239,27 @@ impl<W: Real> Curve<W> {
         }
         Some(t)
     }
+}
+
+/// From values to divided differences: of order 0 in the first row, of order 1 in the second, and so on.
+#[inline(always)]
+fn divide<W: Real>(rows: &mut [Difference<W>]) -> Option<()> {
+    for order in 1..rows.len() {
+        // From the last row up, each with the one before it.
+        let mut rest = rows.get_mut(order - 1..)?;
+        while let Some((high, lower)) = rest.split_last_mut() {
+            if let Some(low) = lower.last() {
+                let per_span = W::ONE / (high.t - low.from);
+                high.plain.add_scaled(&low.plain, -W::ONE);
+                high.plain = high.plain.scale(per_span);
+                high.timed.add_scaled(&low.timed, -W::ONE);
+                high.timed = high.timed.scale(per_span);
+                high.from = low.from;
+            }
+            rest = lower;
+        }
+    }
+    Some(())
 }
 
 /// A polynomial times (t + `shift`), with `lowest` added.
