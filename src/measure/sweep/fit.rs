@@ -1,6 +1,7 @@
 //! Curves fitted to many points of a sweep by least squares, where noise shows.
 
 use super::curve::Curve;
+use super::scale::Scale;
 use super::window::{View, WIDEST};
 use crate::arithmetic::{Arithmetic, Real};
 use crate::quantity::Complex;
@@ -46,54 +47,31 @@ pub(crate) fn fitted<A: Arithmetic>(
         v: Complex::ZERO,
     }; WIDEST];
     let rows = rows.get_mut(..count)?;
-    for (row, offset) in rows.iter_mut().zip(-half..) {
-        let point = view.at(offset)?;
-        row.t = scale.place(point.frequency);
-        row.h = point.gamma();
-        row.h.add_scaled(&g0, -one);
-        row.v.add_scaled(&row.h, -row.t);
-    }
+    fill(rows, view, scale, &g0)?;
     // The orthogonal polynomial of this degree and of the last, as coefficients of 1, t, t², t³.
     let (mut now, mut before) = ([one, zero, zero, zero], [zero; 4]);
     let (mut last_norm, mut beta) = (one, zero);
     // What was taken from h and from v, as such coefficients too.
     let (mut taken_h, mut taken_v) = ([Complex::ZERO; 4], [Complex::ZERO; 4]);
-    let mut left = [zero; DEGREES];
+    let mut residuals = [zero; DEGREES];
     for degree in 0..=last {
-        let (mut norm, mut along_t) = (zero, zero);
-        let (mut h_part, mut v_part) = (Complex::ZERO, Complex::ZERO);
-        for row in rows.iter() {
-            let q = value(&now, row.t);
-            let square = q.square();
-            norm = norm + square;
-            along_t = along_t + row.t * square;
-            h_part.add_scaled(&row.h, q);
-            v_part.add_scaled(&row.v, q);
-        }
+        let Parts { norm, along_t, h, v } = parts(rows, &now);
         if norm.is_zero() {
             return None;
         }
-        let share = one / norm;
-        (h_part, v_part) = (h_part.scale(share), v_part.scale(share));
-        let (mut vv, mut vh) = (zero, Complex::ZERO);
-        for row in rows.iter_mut() {
-            let q = -value(&now, row.t);
-            row.h.add_scaled(&h_part, q);
-            row.v.add_scaled(&v_part, q);
-            vv = vv + row.v.power();
-            vh.re = vh.re + row.v.along(row.h);
-            vh.im = vh.im + row.h.across(row.v);
-        }
+        let per_norm = one / norm;
+        let (h, v) = (h.scale(per_norm), v.scale(per_norm));
+        let (vv, vh) = take_away(rows, &now, &h, &v);
         // The next is t times this one, and made orthogonal to it and to the one before.
-        let alpha = along_t * share;
+        let alpha = along_t * per_norm;
         if degree > 0 {
             beta = norm / last_norm;
         }
         last_norm = norm;
-        add_scaled(&mut taken_h, &h_part, &now);
-        add_scaled(&mut taken_v, &v_part, &now);
+        add_scaled(&mut taken_h, &h, &now);
+        add_scaled(&mut taken_v, &v, &now);
         next(&mut now, &mut before, alpha, beta);
-        let Some(slot) = degree.checked_sub(1).and_then(|place| left.get_mut(place)) else {
+        let Some(slot) = degree.checked_sub(1).and_then(|place| residuals.get_mut(place)) else {
             continue;
         };
         let c = if vv.is_zero() {
@@ -101,13 +79,7 @@ pub(crate) fn fitted<A: Arithmetic>(
         } else {
             vh.scale(one / vv)
         };
-        let mut sum = zero;
-        for row in rows.iter() {
-            let mut rest = row.h;
-            subtract(&mut rest, &row.v, c);
-            sum = sum + rest.power();
-        }
-        *slot = sum / A::Working::from_i32(count.saturating_sub(2 + degree) as i32);
+        *slot = residual(rows, c) / A::Working::from_i32(count.saturating_sub(2 + degree) as i32);
         if degree == wanted {
             curve.scale = scale;
             curve.c = c;
@@ -121,8 +93,84 @@ pub(crate) fn fitted<A: Arithmetic>(
             p1.add_scaled(&(g0 * c), one);
         }
     }
-    let finite = curve.is_finite() && left.iter().all(|left| left.is_finite());
-    finite.then_some(left)
+    let finite = curve.is_finite() && residuals.iter().all(|residual| residual.is_finite());
+    finite.then_some(residuals)
+}
+
+/// The points round the centre, in rows of h and v.
+#[inline(always)]
+fn fill<A: Arithmetic>(
+    rows: &mut [Row<A::Working>],
+    view: View<'_, A>,
+    scale: Scale,
+    g0: &Complex<A::Working>,
+) -> Option<()> {
+    let half = (rows.len() / 2) as i32;
+    for (row, offset) in rows.iter_mut().zip(-half..) {
+        let point = view.at(offset)?;
+        row.t = scale.place(point.frequency);
+        row.h = point.gamma();
+        row.h.add_scaled(g0, -A::Working::ONE);
+        row.v.add_scaled(&row.h, -row.t);
+    }
+    Some(())
+}
+
+/// Sums over the rows with an orthogonal polynomial q.
+struct Parts<W> {
+    /// Σq².
+    norm: W,
+    /// Σt·q².
+    along_t: W,
+    /// Σh·q and Σv·q.
+    h: Complex<W>,
+    v: Complex<W>,
+}
+
+#[inline(always)]
+fn parts<W: Real>(rows: &[Row<W>], now: &[W]) -> Parts<W> {
+    let mut parts = Parts {
+        norm: W::ZERO,
+        along_t: W::ZERO,
+        h: Complex::ZERO,
+        v: Complex::ZERO,
+    };
+    for row in rows {
+        let q = value(now, row.t);
+        let square = q.square();
+        parts.norm = parts.norm + square;
+        parts.along_t = parts.along_t + row.t * square;
+        parts.h.add_scaled(&row.h, q);
+        parts.v.add_scaled(&row.v, q);
+    }
+    parts
+}
+
+/// Takes from h and v what the polynomial explains; gives Σ|v|² and Σv*·h of the rest.
+#[inline(always)]
+fn take_away<W: Real>(rows: &mut [Row<W>], now: &[W], h: &Complex<W>, v: &Complex<W>) -> (W, Complex<W>) {
+    let (mut vv, mut vh) = (W::ZERO, Complex::ZERO);
+    for row in rows {
+        let q = -value(now, row.t);
+        row.h.add_scaled(h, q);
+        row.v.add_scaled(v, q);
+        vv = vv + row.v.power();
+        vh.re = vh.re + row.v.along(row.h);
+        vh.im = vh.im + row.h.across(row.v);
+    }
+    (vv, vh)
+}
+
+/// Σ|h − c·v|².
+#[inline(always)]
+fn residual<W: Real>(rows: &[Row<W>], c: Complex<W>) -> W {
+    let mut sum = W::ZERO;
+    for row in rows {
+        let mut rest = row.h;
+        subtract(&mut rest, &row.v, c);
+        sum = sum + rest.power();
+    }
+    sum
 }
 
 // The steps below are calls, and for any length: the compiler would write them out four times.

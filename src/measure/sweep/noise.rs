@@ -23,8 +23,8 @@ pub(super) fn noisy<A: Arithmetic>(view: View<'_, A>, curve: &mut Curve<A::Worki
     }
     // Over thousands of invented sweeps the sum of both squares was below 0.002 times what the fit leaves on clean
     // data, and above 0.05 times with noise of 1e-3; seldom otherwise.
-    let [left, ..] = fitted(view, 7, 0, 1, curve)?;
-    if sum * A::Working::from_i32(50) < left {
+    let [residual, ..] = fitted(view, 7, 0, 1, curve)?;
+    if sum * A::Working::from_i32(50) < residual {
         return None;
     }
     // The first of the fits that leaves less than half as much again as the most pliant one does. The first one tells
@@ -32,15 +32,15 @@ pub(super) fn noisy<A: Arithmetic>(view: View<'_, A>, curve: &mut Curve<A::Worki
     let mut least = None;
     for (count, degree) in FITS {
         let last = if least.is_none() { 3 } else { degree };
-        let Some(left) = fitted(view, count, degree, last, curve) else {
+        let Some(residuals) = fitted(view, count, degree, last, curve) else {
             continue;
         };
-        let [.., pliant] = left;
+        let [.., pliant] = residuals;
         let enough = *least.get_or_insert(pliant * A::Working::from_i32(3) * A::Working::HALF);
         if degree
             .checked_sub(1)
-            .and_then(|place| left.get(place))
-            .is_some_and(|left| *left <= enough)
+            .and_then(|place| residuals.get(place))
+            .is_some_and(|residual| *residual <= enough)
         {
             return Some(());
         }
