@@ -259,8 +259,7 @@ fn allowed<A: Arithmetic>(
     reading: &Reading,
     reference: Reference<A>,
 ) -> Result<Allowed<A::Working>, ReadingError> {
-    let zero = A::Working::ZERO;
-    let one = A::Working::ONE;
+    let (zero, one) = (A::Working::ZERO, A::Working::ONE);
     let scalar = |swr| {
         Ok(Allowed {
             swr,

@@ -81,16 +81,7 @@ pub(crate) fn fitted<A: Arithmetic>(
         };
         *slot = residual(rows, c) / A::Working::from_i32(count.saturating_sub(2 + degree) as i32);
         if degree == wanted {
-            curve.scale = scale;
-            curve.c = c;
-            curve.p = taken_h;
-            for (p, of_v) in curve.p.iter_mut().zip(taken_v.get(..=degree)?) {
-                subtract(p, of_v, c);
-            }
-            // Back from h to Γ: Γ(0)·(1 + c·t) is added above the line.
-            let [p0, p1, ..] = &mut curve.p;
-            p0.add_scaled(&g0, one);
-            p1.add_scaled(&(g0 * c), one);
+            write_down(curve, scale, &g0, c, &taken_h, taken_v.get(..=degree)?);
         }
     }
     let finite = curve.is_finite() && residuals.iter().all(|residual| residual.is_finite());
@@ -171,6 +162,28 @@ fn residual<W: Real>(rows: &[Row<W>], c: Complex<W>) -> W {
         sum = sum + rest.power();
     }
     sum
+}
+
+/// Makes a curve of what was taken from h and from v.
+#[inline(always)]
+fn write_down<W: Real>(
+    curve: &mut Curve<W>,
+    scale: Scale,
+    g0: &Complex<W>,
+    c: Complex<W>,
+    taken_h: &[Complex<W>; 4],
+    taken_v: &[Complex<W>],
+) {
+    curve.scale = scale;
+    curve.c = c;
+    curve.p = *taken_h;
+    for (p, of_v) in curve.p.iter_mut().zip(taken_v) {
+        subtract(p, of_v, c);
+    }
+    // Back from h to Γ: Γ(0)·(1 + c·t) is added above the line.
+    let [p0, p1, ..] = &mut curve.p;
+    p0.add_scaled(g0, W::ONE);
+    p1.add_scaled(&(*g0 * c), W::ONE);
 }
 
 // The steps below are calls, and for any length: the compiler would write them out four times.
