@@ -450,8 +450,21 @@ impl<A: Arithmetic> Looking<'_, A> {
         report: &mut SweepReport<A, N>,
     ) -> bool {
         let hunt = &mut search.hunt;
-        if !self.has_left_the_peak(hunt, power) {
-            return false;
+        if let Some(peak) = &mut hunt.peak {
+            if power >= peak.power {
+                *peak = Peak { power, trip: None };
+                return false;
+            }
+            let trip = match peak.trip {
+                Some(trip) => trip,
+                None => self.trip(peak.power, -self.prominence),
+            };
+            peak.trip = Some(trip);
+            if power > trip {
+                return false;
+            }
+            hunt.ceiling = peak.power;
+            hunt.peak = None;
         }
         // On the way down.
         if hunt.ceiling < power {
@@ -493,29 +506,6 @@ impl<A: Arithmetic> Looking<'_, A> {
             flat_until: None,
             later: (self.later < REACH).then_some(self.later as u8),
         });
-        true
-    }
-
-    /// Whether the sweep is on its way down, and far enough from the peak before.
-    #[inline(always)]
-    fn has_left_the_peak(self, hunt: &mut Hunt<A>, power: A::Working) -> bool {
-        let Some(peak) = &mut hunt.peak else {
-            return true;
-        };
-        if power >= peak.power {
-            *peak = Peak { power, trip: None };
-            return false;
-        }
-        let trip = match peak.trip {
-            Some(trip) => trip,
-            None => self.trip(peak.power, -self.prominence),
-        };
-        peak.trip = Some(trip);
-        if power > trip {
-            return false;
-        }
-        hunt.ceiling = peak.power;
-        hunt.peak = None;
         true
     }
 

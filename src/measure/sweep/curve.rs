@@ -114,7 +114,7 @@ impl<W: Real> Curve<W> {
             reach = reach.larger(row.t.absolute());
             count += 1;
         }
-        divide(rows.get_mut(..count)?)?;
+        divide(&mut rows, count)?;
         let mut known = rows.get(..count)?;
         let mut c = Complex::ZERO;
         if pole {
@@ -241,12 +241,12 @@ impl<W: Real> Curve<W> {
     }
 }
 
-/// From values to divided differences: of order 0 in the first row, of order 1 in the second, and so on.
+/// From the first `count` values to divided differences: of order 0 in the first row, of order 1 in the second, and so on.
 #[inline(always)]
-fn divide<W: Real>(rows: &mut [Difference<W>]) -> Option<()> {
-    for order in 1..rows.len() {
+fn divide<W: Real>(rows: &mut [Difference<W>; 5], count: usize) -> Option<()> {
+    for order in 1..count {
         // From the last row up, each with the one before it.
-        let mut rest = rows.get_mut(order - 1..)?;
+        let mut rest = rows.get_mut(order - 1..count)?;
         while let Some((high, lower)) = rest.split_last_mut() {
             if let Some(low) = lower.last() {
                 let per_span = W::ONE / (high.t - low.from);

@@ -55,15 +55,9 @@ pub(crate) fn fitted<A: Arithmetic>(
     let (mut taken_h, mut taken_v) = ([Complex::ZERO; 4], [Complex::ZERO; 4]);
     let mut residuals = [zero; DEGREES];
     for degree in 0..=last {
-        let Parts { norm, along_t, h, v } = parts(rows, &now);
-        if norm.is_zero() {
-            return None;
-        }
-        let per_norm = one / norm;
-        let (h, v) = (h.scale(per_norm), v.scale(per_norm));
+        let Parts { norm, alpha, h, v } = parts(rows, &now)?;
         let (vv, vh) = take_away(rows, &now, &h, &v);
         // The next is t times this one, and made orthogonal to it and to the one before.
-        let alpha = along_t * per_norm;
         if degree > 0 {
             beta = norm / last_norm;
         }
@@ -107,34 +101,40 @@ fn fill<A: Arithmetic>(
     Some(())
 }
 
-/// Sums over the rows with an orthogonal polynomial q.
+/// What the rows have of an orthogonal polynomial q.
 struct Parts<W> {
     /// Σq².
     norm: W,
-    /// Σt·q².
-    along_t: W,
-    /// Σh·q and Σv·q.
+    /// Σt·q² over it.
+    alpha: W,
+    /// Σh·q and Σv·q over it.
     h: Complex<W>,
     v: Complex<W>,
 }
 
+/// `None` where the polynomial is 0 at every point.
 #[inline(always)]
-fn parts<W: Real>(rows: &[Row<W>], now: &[W]) -> Parts<W> {
-    let mut parts = Parts {
-        norm: W::ZERO,
-        along_t: W::ZERO,
-        h: Complex::ZERO,
-        v: Complex::ZERO,
-    };
+fn parts<W: Real>(rows: &[Row<W>], now: &[W]) -> Option<Parts<W>> {
+    let (mut norm, mut along_t) = (W::ZERO, W::ZERO);
+    let (mut h, mut v) = (Complex::ZERO, Complex::ZERO);
     for row in rows {
         let q = value(now, row.t);
         let square = q.square();
-        parts.norm = parts.norm + square;
-        parts.along_t = parts.along_t + row.t * square;
-        parts.h.add_scaled(&row.h, q);
-        parts.v.add_scaled(&row.v, q);
+        norm = norm + square;
+        along_t = along_t + row.t * square;
+        h.add_scaled(&row.h, q);
+        v.add_scaled(&row.v, q);
     }
-    parts
+    if norm.is_zero() {
+        return None;
+    }
+    let per_norm = W::ONE / norm;
+    Some(Parts {
+        norm,
+        alpha: along_t * per_norm,
+        h: h.scale(per_norm),
+        v: v.scale(per_norm),
+    })
 }
 
 /// Takes from h and v what the polynomial explains; gives Σ|v|² and Σv*·h of the rest.
