@@ -36,7 +36,7 @@ pub enum StoredError {
     /// The checksum fits, and yet the content breaks a rule of what it holds.
     Content,
     /// More entries than there is room for.
-    NoRoom,
+    Full,
 }
 
 impl fmt::Display for StoredError {
@@ -48,7 +48,7 @@ impl fmt::Display for StoredError {
             Self::OtherFamily => "stored in another family of numbers",
             Self::Damaged => "the checksum does not fit: the stored bytes are damaged",
             Self::Content => "the stored content contradicts itself",
-            Self::NoRoom => "more entries are stored than there is room for",
+            Self::Full => "more entries are stored than there is room for",
         })
     }
 }

@@ -421,8 +421,8 @@ impl Page {
             "{unless}at {at} {what}. Of the power {} comes back; {} would with the reactance cancelled, {} with the best ratio \
              but the reactance left.",
             share(diagnosis.share_now),
-            share(diagnosis.share_left_without_reactance),
-            share(diagnosis.share_left_with_ratio)
+            share(diagnosis.reflected_power_without_reactance),
+            share(diagnosis.reflected_power_with_ratio)
         );
         self.paragraph("What is wrong", &text);
         let same = &diagnosis.as_it_is;

@@ -23,29 +23,26 @@ use core::fmt::{self, Debug};
 use core::ops::{Add, Div, Mul, Neg, Sub};
 
 pub mod accuracy;
-mod error;
+pub(crate) mod error;
 mod fixed16;
 mod fixed32;
 mod float;
 pub(crate) mod kernel;
 #[cfg(feature = "defmt")]
 pub(crate) mod log;
-mod readouts;
+pub(crate) mod readouts;
 mod soft32;
-mod values;
+pub(crate) mod values;
 
-pub use error::QuantityError;
+pub(crate) use error::QuantityError;
 pub use fixed16::Fixed16;
 pub use fixed32::Fixed32;
 #[doc(hidden)]
 pub use kernel::scaled::Scaled;
-pub use readouts::Readouts;
+pub(crate) use readouts::Readouts;
 #[doc(hidden)]
 pub use soft32::SoftF32;
-pub use values::{
-    Amperes, Component, Decibels, Degrees, ImpedanceRatio, Metres, Ohms, QFactor, Ratio, Siemens, Swr,
-    VelocityFactor, Volts, Watts,
-};
+pub(crate) use values::{Component, Decibels, Degrees, Ohms, QFactor, Swr};
 
 use accuracy::Family;
 

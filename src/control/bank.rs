@@ -2,15 +2,14 @@
 
 use core::fmt;
 
-use super::at::BankAt;
-use super::ladder::Ladder;
+use super::arrangement::Arrangement;
+use super::code::{MOST_PARTS, is_in};
 use super::setting::{Setting, Side};
+use super::subset_sums::SubsetSums;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::design::transformer::Turns;
-use crate::quantity::{Capacitance, Hertz, Inductance, QFactor, QuantityError, Reference};
+use crate::quantity::{Capacitance, Inductance, QFactor, QuantityError};
 
-/// Most coils and most capacitors of a bank: what a code has bits for.
-pub const MOST_PARTS: usize = 16;
 /// Most taps of the transformer.
 pub const MOST_TAPS: usize = 4;
 
@@ -97,32 +96,6 @@ impl<A: Arithmetic> BankCapacitor<A> {
             capacitance,
             q: QFactor::<A>::MAX,
         }
-    }
-}
-
-/// Where the capacitors stand.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-#[non_exhaustive]
-pub enum Arrangement {
-    /// All across the line at the transmitter's end of the coils.
-    SourceSide,
-    /// All across the line at the antenna's end of the coils.
-    LoadSide,
-    /// A relay puts all of them at one end or at the other.
-    Changeover,
-    /// At both ends: the first ones of the list at the transmitter's, the rest at the antenna's.
-    BothSides {
-        /// How many of the list stand at the transmitter's end.
-        at_source: u8,
-    },
-}
-
-impl Arrangement {
-    /// Whether a bank of this arrangement, of L coils and C capacitors, with so many taps, has a setting.
-    pub(super) fn has<const L: usize, const C: usize>(self, setting: Setting, taps: u8) -> bool {
-        let side = self == Self::Changeover || setting.side == Side::Source;
-        setting.coils & !all(L) == 0 && setting.capacitors & !all(C) == 0 && side && setting.tap < taps
     }
 }
 
@@ -345,9 +318,11 @@ impl<A: Arithmetic, const L: usize, const C: usize> Bank<A, L, C> {
         side: Side,
         tap: u8,
     ) -> Result<Setting, BankError> {
-        let coils = Ladder::<A::Working, L>::new(|k| self.coils.get(k).map(|coil| coil.inductance.to_base()));
-        let capacitors =
-            Ladder::<A::Working, C>::new(|k| self.capacitors.get(k).map(|part| part.capacitance.to_base()));
+        let coils =
+            SubsetSums::<A::Working, L>::new(|k| self.coils.get(k).map(|coil| coil.inductance.to_base()));
+        let capacitors = SubsetSums::<A::Working, C>::new(|k| {
+            self.capacitors.get(k).map(|part| part.capacitance.to_base())
+        });
         let setting = Setting {
             coils: coils.nearest(inductance.to_base()),
             capacitors: capacitors.nearest(capacitance.to_base()),
@@ -357,26 +332,6 @@ impl<A: Arithmetic, const L: usize, const C: usize> Bank<A, L, C> {
         self.check(setting)?;
         Ok(setting)
     }
-
-    /// The bank at one frequency, against a reference: ready to be asked what settings do.
-    ///
-    /// # Errors
-    /// A frequency of 0.
-    pub fn at(&self, frequency: Hertz, reference: Reference<A>) -> Result<BankAt<A, L, C>, BankError> {
-        BankAt::new(self, None, frequency, reference)
-    }
-}
-
-/// Bit k of a code.
-#[inline]
-pub(super) fn is_in(code: u16, k: usize) -> bool {
-    (u32::from(code) >> (k & 31)) & 1 == 1
-}
-
-/// The code with all of so many parts in.
-#[inline]
-pub(super) fn all(count: usize) -> u16 {
-    ((1u32 << count.min(MOST_PARTS)) - 1) as u16
 }
 
 fn check_q<A: Arithmetic>(q: QFactor<A>) -> Result<(), BankError> {

@@ -1,6 +1,7 @@
 //! What has worked at which frequency.
 
-use super::bank::{Arrangement, Bank};
+use super::arrangement::Arrangement;
+use super::bank::Bank;
 use super::setting::{Setting, Side};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::{Capacitance, Hertz, Inductance, QuantityError, Ratio, Swr};
@@ -238,7 +239,7 @@ impl<'m, A: Arithmetic> TunerMemory<'m, A> {
         let mut reader = StoredReader::new::<A>(bytes, NAME)?;
         let count = usize::from(u16::from_le_bytes(reader.take()?));
         if count > self.entries.len() {
-            return Err(StoredError::NoRoom);
+            return Err(StoredError::Full);
         }
         let entries = reader;
         for k in 0..count {

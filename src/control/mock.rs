@@ -5,7 +5,8 @@ use core::cell::Cell;
 use core::fmt;
 
 use super::at::{BankAt, Port};
-use super::bank::{Bank, BankError, all};
+use super::bank::{Bank, BankError};
+use super::code::all;
 use super::command::TunerReport;
 use super::hardware::{MatchSensor, Progress, SwitchedBank, TunerDriver};
 use super::reading::SensorReading;

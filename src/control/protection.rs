@@ -96,8 +96,8 @@ impl<A: Arithmetic> Protection<A> {
             self.in_a_row = 0;
             return Verdict::Fine;
         }
-        let share = reading.share().unwrap_or(A::Working::LARGEST);
-        if share > self.trip.power {
+        let reflected = reading.power().unwrap_or(A::Working::LARGEST);
+        if reflected > self.trip.power {
             self.in_a_row = self.in_a_row.saturating_add(1);
             if self.in_a_row >= self.readings_to_trip {
                 self.has_tripped = true;
@@ -106,7 +106,7 @@ impl<A: Arithmetic> Protection<A> {
             return Verdict::Alarm;
         }
         self.in_a_row = 0;
-        if share > self.alarm.power {
+        if reflected > self.alarm.power {
             Verdict::Alarm
         } else {
             Verdict::Fine

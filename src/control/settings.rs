@@ -116,6 +116,27 @@ const LONGEST_MS: u32 = 1 << 30;
 
 impl<A: Arithmetic> TunerSettings<A> {
     pub(super) fn check(&self, most_operations: u16) -> Result<(), TunerError> {
+        self.check_values()?;
+        self.check_times()?;
+        if u32::from(self.settle_ms) >= self.run_timeout_ms {
+            return Err(TunerError::Contradiction(
+                "a run ends before the first relay has come to rest",
+            ));
+        }
+        if self.most_readings == 0 {
+            return Err(QuantityError::NotPositive("most readings").into());
+        }
+        // To bypass at the start, somewhere, and back to bypass: less leaves nothing to be done.
+        if self.most_operations < most_operations.saturating_mul(3) {
+            return Err(TunerError::Contradiction(
+                "the budget of relay operations is less than three times what the bank may need at once",
+            ));
+        }
+        Ok(())
+    }
+
+    /// Powers, errors and SWRs, each by itself and against the others.
+    fn check_values(&self) -> Result<(), TunerError> {
         let watts = [
             (self.switching_limit, "switching limit"),
             (self.measuring_minimum, "measuring minimum"),
@@ -141,6 +162,11 @@ impl<A: Arithmetic> TunerSettings<A> {
                 "a match counts as lost at an SWR that is still good",
             ));
         }
+        Ok(())
+    }
+
+    /// Times, each by itself.
+    fn check_times(&self) -> Result<(), QuantityError> {
         let times = [
             (self.power_timeout_ms, "power timeout"),
             (self.reply_timeout_ms, "reply timeout"),
@@ -148,7 +174,7 @@ impl<A: Arithmetic> TunerSettings<A> {
         ];
         for (time, name) in times {
             if time == 0 {
-                return Err(QuantityError::NotPositive(name).into());
+                return Err(QuantityError::NotPositive(name));
             }
         }
         let rest = [
@@ -157,22 +183,8 @@ impl<A: Arithmetic> TunerSettings<A> {
         ];
         for (time, name) in times.into_iter().chain(rest) {
             if time > LONGEST_MS {
-                return Err(QuantityError::OutOfRange(name).into());
+                return Err(QuantityError::OutOfRange(name));
             }
-        }
-        if u32::from(self.settle_ms) >= self.run_timeout_ms {
-            return Err(TunerError::Contradiction(
-                "a run ends before the first relay has come to rest",
-            ));
-        }
-        if self.most_readings == 0 {
-            return Err(QuantityError::NotPositive("most readings").into());
-        }
-        // To bypass at the start, somewhere, and back to bypass: less leaves nothing to be done.
-        if self.most_operations < most_operations.saturating_mul(3) {
-            return Err(TunerError::Contradiction(
-                "the budget of relay operations is less than three times what the bank may need at once",
-            ));
         }
         Ok(())
     }

@@ -419,7 +419,7 @@ impl<A: Arithmetic> Format for TwoElement<A> {
         write!(
             f,
             "{}, X {} in series, B {} S across, Q {}",
-            self.arrangement(),
+            self.orientation(),
             OpenOr(self.series_reactance()),
             Number(self.shunt_susceptance()),
             InRange(self.q(), ""),

@@ -5,9 +5,10 @@ use defmt::{Format, Formatter, write};
 use super::balance::{Balance, BalanceLimits, Phasor};
 use super::plan::{FrequencyPlan, Refinement};
 
+use super::calibration::ErrorTerms;
 use super::touchstone::{LineBuffer, Lines, Reader, Writer};
 use super::{
-    Band, Change, Diagnosis, Dip, ErrorTerms, Explanation, MaskCheck, MaskReport, MaskSegment, MaskVerdict,
+    Band, Change, Diagnosis, Dip, Explanation, MaskCheck, MaskReport, MaskSegment, MaskVerdict,
     PredictionCheck, PredictionReport, Resonance, Retune, Statistics, SweepAnalyser, SweepReport,
     SweepSettings, Target, TargetReading, WorstPoint,
 };
@@ -233,8 +234,8 @@ impl<A: Arithmetic> Format for Diagnosis<A> {
             self.cause,
             self.load,
             NamedSwr(self.reflection.swr()),
-            Number(self.share_left_without_reactance),
-            Number(self.share_left_with_ratio),
+            Number(self.reflected_power_without_reactance),
+            Number(self.reflected_power_with_ratio),
         );
         write!(
             f,

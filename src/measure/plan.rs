@@ -230,7 +230,7 @@ pub enum NextReading {
     /// Every dip and every band edge is known to the wanted error.
     Settled,
     /// There is no room for another reading, and something is not known well enough yet.
-    NoRoom,
+    Full,
 }
 
 /// Why a reading was refused. Nothing has changed.
@@ -241,14 +241,14 @@ pub enum RefinementError {
     /// There is a reading at this frequency.
     Repeated(Hertz),
     /// There is no room for another reading.
-    NoRoom,
+    Full,
 }
 
 impl fmt::Display for RefinementError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Repeated(frequency) => write!(f, "there is a reading at {frequency} already"),
-            Self::NoRoom => f.write_str("there is no room for another reading"),
+            Self::Full => f.write_str("there is no room for another reading"),
         }
     }
 }
@@ -356,7 +356,7 @@ impl<A: Arithmetic, const POINTS: usize, const N: usize> Refinement<A, POINTS, N
         let place = place.min(self.readings.len());
         self.readings
             .insert(place, (frequency, reflection))
-            .map_err(|_| RefinementError::NoRoom)
+            .map_err(|_| RefinementError::Full)
     }
 
     /// How many readings there are.
@@ -387,7 +387,7 @@ impl<A: Arithmetic, const POINTS: usize, const N: usize> Refinement<A, POINTS, N
             .find(|frequency| !self.is_settled(*frequency));
         match unsettled {
             None => NextReading::Settled,
-            Some(_) if self.readings.is_full() => NextReading::NoRoom,
+            Some(_) if self.readings.is_full() => NextReading::Full,
             Some(frequency) => NextReading::At(frequency),
         }
     }

@@ -5,10 +5,9 @@ use crate::circuits::{C, Circuit, Points, Told, ToldTarget, analyse, c, even, po
 use crate::common::{Random, truth};
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, SoftF32};
 use ohmwright::design::transformer::MagnitudeRule;
+use ohmwright::measure::calibration::ErrorTerms;
 use ohmwright::measure::touchstone::{LineBuffer, Reader};
-use ohmwright::measure::{
-    ErrorTerms, MaskCheck, MaskSegment, MaskVerdict, Method, SweepAnalyser, SweepSettings,
-};
+use ohmwright::measure::{MaskCheck, MaskSegment, MaskVerdict, Method, SweepAnalyser, SweepSettings};
 use ohmwright::quantity::{Component, Hertz, Impedance, Reference, Reflection, Swr};
 
 fn settings<A: Arithmetic>(limit: f64, prominence: f64) -> SweepSettings<A> {

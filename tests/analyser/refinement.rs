@@ -2,10 +2,10 @@
 
 use crate::circuits::{Circuit, analyse, even, quantile};
 use crate::common::Random;
+use ohmwright::arithmetic::Arithmetic;
 use ohmwright::arithmetic::accuracy::Family;
-use ohmwright::arithmetic::{Arithmetic, QuantityError};
 use ohmwright::measure::{FrequencyPlan, NextReading, Refinement, RefinementError, SweepSettings};
-use ohmwright::quantity::{Hertz, Reflection};
+use ohmwright::quantity::{Hertz, QuantityError, Reflection};
 
 const START: u64 = 100_000_000;
 const STOP: u64 = 200_000_000;
@@ -196,7 +196,7 @@ fn bad_readings_change_nothing() {
         Err(RefinementError::Repeated(Hertz::new(5)))
     );
     sweep.add(Hertz::new(3), gamma).unwrap();
-    assert_eq!(sweep.add(Hertz::new(9), gamma), Err(RefinementError::NoRoom));
+    assert_eq!(sweep.add(Hertz::new(9), gamma), Err(RefinementError::Full));
     assert_eq!(sweep.readings(), 2);
     assert_eq!(
         Refinement::<f64, 2, 2>::new(SweepSettings::default(), Hertz::new(0)).map(|_| ()),
@@ -214,5 +214,5 @@ fn without_room_it_says_so() {
             .add(frequency, reading(&circuit, frequency, &mut silent))
             .unwrap();
     }
-    assert_eq!(sweep.next(), NextReading::NoRoom);
+    assert_eq!(sweep.next(), NextReading::Full);
 }

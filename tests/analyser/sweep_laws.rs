@@ -402,7 +402,7 @@ fn is_short<A: Arithmetic>() -> bool {
 }
 
 /// Where the steps look like noise, a curve through many points may be taken that leaves of Γ what fifty times the squares
-/// of two foretold points come to (`window.rs`). A foretold point is off by some sixteen times half a step of both parts:
+/// of two foretold points come to (`noise.rs`). A foretold point is off by some sixteen times half a step of both parts:
 /// √50·√2·16·2.2e-5 is 3.5e-3. Found: 3.9e-4, and 1.7e-3 between two directions; three times that stays within it.
 const STIFF: f64 = 3.5e-3;
 

@@ -173,7 +173,7 @@ fn what_is_stored_comes_back_and_every_damaged_bit_is_noticed() {
         let mut few = [None; 4];
         assert_eq!(
             TunerMemory::<A>::new(&mut few).load(&buffer, &bank),
-            Err(StoredError::NoRoom)
+            Err(StoredError::Full)
         );
     }
     of::<f64>();

@@ -11,11 +11,11 @@ fn by_trying_all<A: Arithmetic, const L: usize, const C: usize>(
     at: &BankAt<A, L, C>,
     load: Reflection<A>,
 ) -> (Setting, A::Working) {
-    let mut best = (Setting::BYPASS, at.share(Setting::BYPASS, load));
+    let mut best = (Setting::BYPASS, at.power(Setting::BYPASS, load));
     for setting in at.settings() {
-        let share = at.share(setting, load);
-        if share < best.1 {
-            best = (setting, share);
+        let power = at.power(setting, load);
+        if power < best.1 {
+            best = (setting, power);
         }
     }
     best
@@ -44,7 +44,7 @@ fn misses<A: Arithmetic, const L: usize, const C: usize>(
         let best = by_trying_all(&at, load);
         let found = other.best_setting(load).unwrap();
         assert!(bank.has(found.setting));
-        misses += u32::from(at.share(found.setting, load) != best.1);
+        misses += u32::from(at.power(found.setting, load) != best.1);
     }
     misses
 }

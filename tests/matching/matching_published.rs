@@ -12,7 +12,7 @@ use ohmwright::design::ladder::{Element, Ladder, Part, PartKind, StubEnd};
 use ohmwright::design::line::Line;
 use ohmwright::design::matching::bode_fano::{least_reflection, widest_band};
 use ohmwright::design::matching::{
-    Arrangement, QuarterWaveRoute, StubSettings, ThreeElementShape, TwoElement, quarter_wave,
+    Orientation, QuarterWaveRoute, StubSettings, ThreeElementShape, TwoElement, quarter_wave,
     quarter_wave_bandwidth, single_stub, three_element, two_element,
 };
 use ohmwright::quantity::{
@@ -109,7 +109,7 @@ fn published_row<A: Arithmetic>(row: Row<'_>) -> Law {
         "T2-001" | "T2-002" | "T2-003" | "T2-004" => {
             let load = complex("ZL=200-j100", "ZL=");
             let first = networks_of::<A>(load, c(100.0, 0.0))[0];
-            assert_eq!(first.arrangement(), Arrangement::ShuntAtLoad);
+            assert_eq!(first.orientation(), Orientation::ShuntAtLoad);
             let parts = parts_of(&first, Hertz::from_megahertz(500));
             match id {
                 "T2-001" => near(id, first.shunt_susceptance().to_f64() * 100.0, want(), slack(1.0)),
@@ -126,7 +126,7 @@ fn published_row<A: Arithmetic>(row: Row<'_>) -> Law {
             );
             let found = networks_of::<A>(load, complex(inputs, "Zs="))[number - 1];
             let series_first = inputs.contains("series at load");
-            assert_eq!(found.arrangement() == Arrangement::SeriesAtLoad, series_first);
+            assert_eq!(found.orientation() == Orientation::SeriesAtLoad, series_first);
             let want = want_pair();
             near(
                 id,
@@ -186,7 +186,7 @@ fn published_row<A: Arithmetic>(row: Row<'_>) -> Law {
             let capacitance = crate::common::impedances::omega(f) * 40e-12;
             let stray = networks_of::<A>(across(c(1.0 / 600.0, capacitance)), c(50.0, 0.0));
             let plain = networks_of::<A>(c(600.0, 0.0), c(50.0, 0.0));
-            // The second of the first arrangement: coil across, capacitor in series, which blocks direct current.
+            // The second of the first orientation: coil across, capacitor in series, which blocks direct current.
             let (with, without) = (parts_of(&stray[1], f), parts_of(&plain[1], f));
             assert_eq!((with[0].0, with[1].0), ('L', 'C'));
             match id {

@@ -13,7 +13,7 @@ use ohmwright::design::line::Line;
 use ohmwright::design::load::{Load, LoadTable};
 use ohmwright::design::matching::bode_fano::{least_reflection, load_q, widest_band};
 use ohmwright::design::matching::{
-    Arrangement, MatchBand, MatchPlans, MatchingError, QuarterWaveRoute, RankSettings, StubSettings,
+    MatchBand, MatchPlans, MatchingError, Orientation, QuarterWaveRoute, RankSettings, StubSettings,
     ThreeElementShape, TransformerPlace, WhyNot, least_q, quarter_wave, quarter_wave_bandwidth, rank,
     single_stub, three_element, two_element, with_transformer,
 };
@@ -137,7 +137,7 @@ fn two_elements_give_back_what_was_wanted<A: Arithmetic>() {
                 Err(error) => panic!("{error}"),
             }
             // Q is that of the node between.
-            let x = if network.arrangement() == Arrangement::SeriesAtLoad {
+            let x = if network.orientation() == Orientation::SeriesAtLoad {
                 let z = held(load) + c(0.0, network.series_reactance().to_f64());
                 z.im.abs() / z.re
             } else {

@@ -11,8 +11,8 @@ use ohmwright::design::transformer::{
     CancellingPart, MagnitudeRule, TransformerError, Turns, TurnsChoice, wanted_impedance_ratio,
 };
 use ohmwright::measure::{
-    Agreement, Cause, Diagnosis, Direction, Printed, Reading, ReadingError, Retune, TuningElement, agreement,
-    swr_interval,
+    Agreement, Cause, Diagnosis, Direction, Printed, Reading, ReadingError, Retune, TuningElement,
+    compare_readings, swr_interval,
 };
 use ohmwright::quantity::{Component, Hertz, Impedance, Reactor, Reference, Reflection, Swr};
 use proptest::prelude::*;
@@ -104,7 +104,7 @@ fn published_row<A: Arithmetic>(row: Row<'_>) -> Result<(), String> {
     let (id, expected, z0) = (row.text("id"), row.text("expected"), Reference::<A>::fifty());
     let (step, relative) = rounding::<A>();
     if let Some((_, readings, intervals)) = pairs().into_iter().find(|(name, ..)| *name == id) {
-        let verdict = agreement(&readings, z0).map_err(|error| error.to_string())?;
+        let verdict = compare_readings(&readings, z0).map_err(|error| error.to_string())?;
         if kind(verdict) != expected {
             return Err(format!("{id}: {verdict:?}, want {expected}"));
         }
@@ -248,11 +248,14 @@ fn facts_of_the_trade() {
             Reading::Resistive(three[2]),
         ];
         assert_eq!(
-            agreement(&readings, z0),
+            compare_readings(&readings, z0),
             Ok(Agreement::Contradictory { first: 0, second: 1 })
         );
         for (a, b) in [(0, 1), (0, 2), (1, 2)] {
-            assert_eq!(kind(agreement(&[readings[a], readings[b]], z0).unwrap()), "no");
+            assert_eq!(
+                kind(compare_readings(&[readings[a], readings[b]], z0).unwrap()),
+                "no"
+            );
         }
     }
     every_family!(check);
@@ -507,7 +510,7 @@ fn readings_that_make_no_sense() {
             // Wherever it stands, also behind two that disagree.
             let [a, b] = [Swr(p("1.2")), ReturnLoss(p("16"))];
             for list in [[reading, a, b], [a, reading, b], [a, b, reading]] {
-                assert_eq!(agreement(&list, z0), Err(error), "{list:?}");
+                assert_eq!(compare_readings(&list, z0), Err(error), "{list:?}");
             }
             assert!(!error.to_string().is_empty());
         }
@@ -521,9 +524,9 @@ fn readings_that_make_no_sense() {
         ] {
             let (low, high) = swr_interval(&reading, z0).unwrap();
             assert!(low.to_f64() >= 1.0 && low < high, "{reading:?}");
-            assert_eq!(agreement(&[reading], z0), Ok(Agreement::Undecided));
+            assert_eq!(compare_readings(&[reading], z0), Ok(Agreement::Undecided));
         }
-        assert_eq!(agreement(&[], z0), Ok(Agreement::Undecided));
+        assert_eq!(compare_readings(&[], z0), Ok(Agreement::Undecided));
     }
     every_family!(check);
 }
@@ -539,7 +542,7 @@ fn touching_intervals_agree() {
             let after = printed(&format!("{}", 5 * tenths + 4));
             let verdict = |ohms| {
                 kind(
-                    agreement(
+                    compare_readings(
                         &[Reading::Swr(swr), Reading::Resistive(ohms)],
                         Reference::<A>::fifty(),
                     )
@@ -609,7 +612,7 @@ fn interval((r, x): (f64, f64), scale: usize, decimals: usize) -> (Reading, f64,
 }
 
 fn has_verdict<A: Arithmetic>(readings: &[Reading], want: &str) -> Result<(), String> {
-    match agreement(readings, Reference::<A>::fifty()) {
+    match compare_readings(readings, Reference::<A>::fifty()) {
         Ok(verdict) if kind(verdict) == want => Ok(()),
         other => Err(format!("{other:?}, want {want}: {readings:?} in {:?}", A::FAMILY)),
     }
@@ -623,7 +626,7 @@ fn in_all_families(readings: &[Reading], want: &str) -> Result<(), String> {
 }
 
 fn kind_or_error<A: Arithmetic>(readings: &[Reading]) -> String {
-    match agreement(readings, Reference::<A>::fifty()) {
+    match compare_readings(readings, Reference::<A>::fifty()) {
         Ok(verdict) => kind(verdict).to_string(),
         Err(_) => "senseless".to_string(),
     }
@@ -636,7 +639,9 @@ fn has_no_order<A: Arithmetic>(readings: &[Reading], shuffled: &[Reading]) -> Re
         return Err(format!("{one} and {other}: {readings:?}, {shuffled:?}"));
     }
     for list in [readings, shuffled] {
-        if let Ok(Agreement::Contradictory { first, second }) = agreement(list, Reference::<A>::fifty()) {
+        if let Ok(Agreement::Contradictory { first, second }) =
+            compare_readings(list, Reference::<A>::fifty())
+        {
             has_verdict::<A>(&[list[first], list[second]], "no")?;
         }
     }
@@ -842,7 +847,7 @@ fn share_rounding<A: Arithmetic>() -> f64 {
 
 /// No pair of turns leaves less by itself than the diagnosis says.
 fn share_is_a_bound<A: Arithmetic>(diagnosis: &Diagnosis<A>, (r, x): (f64, f64)) -> Result<(), String> {
-    let bound = diagnosis.share_left_with_ratio.to_f64();
+    let bound = diagnosis.reflected_power_with_ratio.to_f64();
     for primary in 1..=30 {
         for secondary in 1..=30 {
             let n = (f64::from(primary) / f64::from(secondary)).powi(2);
@@ -908,7 +913,7 @@ fn diagnosis_laws<A: Arithmetic>() -> Result<(), String> {
             .swr
             .to_f64()
             .min(diagnosis.as_it_is.shunt.swr.to_f64());
-        let left = diagnosis.share_left_without_reactance.to_f64();
+        let left = diagnosis.reflected_power_without_reactance.to_f64();
         let word = if A::FAMILY == Family::Fixed16 {
             allowance::<A>(Readout::ReflectedShare, 1.0)
         } else {
@@ -976,8 +981,8 @@ fn fixed_follows_double<A: Arithmetic>(fixed: &Diagnosis<A>, limit: f64, most: u
     )?;
     near(
         "share",
-        fixed.share_left_with_ratio.to_f64(),
-        double.share_left_with_ratio.get(),
+        fixed.reflected_power_with_ratio.to_f64(),
+        double.reflected_power_with_ratio.get(),
         2.0 * moved + share_rounding::<A>(),
     )
 }
@@ -1040,9 +1045,9 @@ fn the_diagnosis_checkers_can_fail() {
         }
         share_is_a_bound(&good, load).unwrap();
         for share in [0.0, 0.9] {
-            let share_left_with_ratio = Component::<A>::try_from_f64(share).unwrap();
+            let reflected_power_with_ratio = Component::<A>::try_from_f64(share).unwrap();
             let told = Diagnosis {
-                share_left_with_ratio,
+                reflected_power_with_ratio,
                 ..good
             };
             share_is_a_bound(&told, load).unwrap_err();
@@ -1128,8 +1133,8 @@ fn next_to_total_reflection() {
                     continue;
                 };
                 let shares = [
-                    diagnosis.share_left_without_reactance,
-                    diagnosis.share_left_with_ratio,
+                    diagnosis.reflected_power_without_reactance,
+                    diagnosis.reflected_power_with_ratio,
                 ];
                 for share in shares.map(|share| share.to_f64()) {
                     assert!((0.0..=1.0 + 1e-6).contains(&share), "{share} at {gamma:?}");
@@ -1144,7 +1149,9 @@ fn next_to_total_reflection() {
     // The resistance is 2.8e-15 Ω, and in R + 50 nothing of it is left.
     let short = Reflection::<f64>::new(2f64.powi(-53) - 1.0, 0.0).unwrap();
     assert_eq!(
-        diagnose(short, 2.0, 12).unwrap().share_left_without_reactance,
+        diagnose(short, 2.0, 12)
+            .unwrap()
+            .reflected_power_without_reactance,
         1.0
     );
 }

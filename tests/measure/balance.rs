@@ -3,9 +3,9 @@
 
 use crate::common::{Random, Table};
 use ohmwright::arithmetic::accuracy::Family;
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, QuantityError};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
 use ohmwright::measure::balance::{Balance, BalanceError, BalanceLimits, Output, Phasor};
-use ohmwright::quantity::{Component, Decibels, Degrees};
+use ohmwright::quantity::{Component, Decibels, Degrees, QuantityError};
 
 type C = (f64, f64);
 

@@ -7,11 +7,10 @@ use crate::common::impedances::{gamma_held as held, gamma_word as word};
 use crate::common::{Random, Table};
 use ohmwright::arithmetic::accuracy::Family;
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
-use ohmwright::measure::ErrorTerms;
 use ohmwright::measure::calibration::{
-    CalibrationError, CalibrationFailure, CalibrationPoint, CalibrationTable, Conditions, Delay, Grid, Kit,
-    LeastSquares, Offset, Polynomial, QualityCheck, QualityLimits, QualityVerdict, Recording, Role, Standard,
-    Term,
+    CalibrationError, CalibrationFailure, CalibrationPoint, CalibrationTable, Conditions, Delay, ErrorTerms,
+    Grid, Kit, LeastSquares, Offset, Polynomial, QualityCheck, QualityLimits, QualityVerdict, Recording,
+    Role, Standard, Term,
 };
 use ohmwright::quantity::{
     Decibels, Hertz, Inductance, Metres, Ohms, QuantityError, Reference, Reflection, VelocityFactor,
@@ -733,11 +732,11 @@ fn recordings_that_do_not_fit_are_refused() {
     assert_eq!(recording.push(Role::Short, thirty, at(-0.5)), Ok(()));
     assert_eq!(
         recording.push(Role::Short, Hertz::new(40), at(-0.4)),
-        Err(CalibrationError::NoRoom(3))
+        Err(CalibrationError::Full(3))
     );
-    let differs = |place, expected, found| {
+    let differs = |index, expected, found| {
         Err(CalibrationError::GridDiffers {
-            place,
+            index,
             expected,
             found,
         })
@@ -1153,7 +1152,7 @@ fn stored<A: Arithmetic>(bytes_a_point: usize) {
     }
     assert_eq!(
         CalibrationTable::load(&buffer, &mut room[..11]).map(|_: CalibrationTable<'_, A>| ()),
-        Err(StoredError::NoRoom)
+        Err(StoredError::Full)
     );
     let other = if A::FAMILY == Family::Fixed32 {
         CalibrationTable::<Fixed16>::load(&buffer, &mut [CalibrationPoint::EMPTY; 20]).map(|_| ())

@@ -10,9 +10,8 @@ use crate::common::published::number_behind;
 use crate::common::{Row, Table};
 use ohmwright::arithmetic::accuracy::{Family, Readout, bound};
 use ohmwright::arithmetic::{Arithmetic, Quantity};
-use ohmwright::measure::ErrorTerms;
 use ohmwright::measure::calibration::{
-    CalibrationError, Delay, Kit, LeastSquares, Offset, Polynomial, Standard, reading_range,
+    CalibrationError, Delay, ErrorTerms, Kit, LeastSquares, Offset, Polynomial, Standard, reading_range,
 };
 use ohmwright::quantity::{
     Decibels, Hertz, Impedance, Inductance, Metres, Ohms, QuantityError, Reference, Reflection,

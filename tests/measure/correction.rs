@@ -2,7 +2,7 @@
 
 use ohmwright::arithmetic::accuracy::Family;
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
-use ohmwright::measure::ErrorTerms;
+use ohmwright::measure::calibration::ErrorTerms;
 use ohmwright::quantity::Reflection;
 
 use crate::common::Random;

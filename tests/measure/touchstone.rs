@@ -513,7 +513,7 @@ fn a_long_line_is_an_error() {
             Ok(Some(line)) => found.extend(reader.line(line).unwrap()),
             Ok(None) => break,
             Err(error) => {
-                assert_eq!(error.cause, Cause::LineTooLong { limit: 16 });
+                assert_eq!(error.cause, TouchstoneCause::LineTooLong { limit: 16 });
                 assert_eq!(error.to_string(), "line 2: longer than 16 bytes");
                 reader.skip_line();
             }

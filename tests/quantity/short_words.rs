@@ -4,8 +4,9 @@
 //! truth is computed in doubles from whole numbers, so what cancels is exact.
 
 use ohmwright::arithmetic::accuracy::{Family, Readout, bound};
-use ohmwright::arithmetic::{Fixed16, Quantity, Readouts};
+use ohmwright::arithmetic::{Fixed16, Quantity};
 use ohmwright::fixed::types::{I1F15, I16F16, I20F12, U16F16};
+use ohmwright::quantity::Readouts;
 use ohmwright::small_fixed_point::{Reference, Reflection};
 
 type Law = Result<(), String>;

@@ -493,7 +493,7 @@ fn a_short_buffer_is_an_error_and_says_how_long_it_must_be() {
             }
             Err(error) => {
                 assert!(length < 8);
-                assert_eq!(error, TextError::NoRoom(8));
+                assert_eq!(error, TextError::BufferTooShort(8));
                 assert!(
                     line.iter().all(|byte| *byte == b' '),
                     "nothing old, nothing halved"
@@ -567,7 +567,7 @@ fn four_lines_and_the_verdict() {
     // One that is too short is blank, and the others are written nevertheless.
     let (mut a, mut b, mut c, mut d) = ([b'#'; 20], [b'#'; 7], [b'#'; 20], [b'#'; 3]);
     let error = text::summary([&mut a, &mut b, &mut c, &mut d], target, g, Reference::fifty());
-    assert_eq!(error, Err(TextError::NoRoom(8)));
+    assert_eq!(error, Err(TextError::BufferTooShort(8)));
     assert_eq!((&a, &b), (b"f        71.0000 MHz", b"       "));
     assert_eq!((&c, &d), (b"RL           12.3 dB", b"   "));
 }

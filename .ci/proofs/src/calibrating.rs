@@ -1,9 +1,8 @@
 //! Calibration: tables of error terms, and where they come from.
 
-use ohmwright::measure::ErrorTerms;
 use ohmwright::measure::calibration::{
-    CalibrationPoint, CalibrationTable, Conditions, Delay, Grid, Kit, LeastSquares, Offset, Polynomial,
-    QualityCheck, QualityLimits, Recording, Role, Standard, reading_range,
+    CalibrationPoint, CalibrationTable, Conditions, Delay, ErrorTerms, Grid, Kit, LeastSquares, Offset,
+    Polynomial, QualityCheck, QualityLimits, Recording, Role, Standard, reading_range,
 };
 use ohmwright::quantity::{Decibels, Metres, Ohms, VelocityFactor};
 

@@ -13,9 +13,10 @@ use ohmwright::design::transformer::{
     MagnitudeRule, Remedy, Turns, TurnsChoice, TurnsRanking, wanted_impedance_ratio,
 };
 use ohmwright::measure::balance::{Balance, BalanceLimits, Phasor};
+use ohmwright::measure::calibration::ErrorTerms;
 use ohmwright::measure::{
-    Diagnosis, ErrorTerms, FrequencyPlan, MaskCheck, MaskSegment, Printed, Reading, Refinement, Retune,
-    SweepAnalyser, SweepReport, SweepSettings, Target, TuningElement, agreement, swr_interval,
+    Diagnosis, FrequencyPlan, MaskCheck, MaskSegment, Printed, Reading, Refinement, Retune, SweepAnalyser,
+    SweepReport, SweepSettings, Target, TuningElement, compare_readings, swr_interval,
 };
 use ohmwright::quantity::{
     Admittance, Capacitance, Component, Decibels, Degrees, Hertz, Impedance, Inductance, Ohms, ParallelForm,
@@ -323,7 +324,7 @@ fn reading() -> Reading {
 #[inline(never)]
 pub fn agreements<A: Words>() {
     let readings = [0; 4].map(|_| reading());
-    match agreement(beginning(&readings), reference::<A>()) {
+    match compare_readings(beginning(&readings), reference::<A>()) {
         Ok(verdict) => keep(verdict),
         Err(error) => show(error),
     }

@@ -17,8 +17,9 @@ use ohmwright::fixed_point as family;
 use ohmwright::floating as family;
 
 use defmt::{error, info, warn};
+use ohmwright::measure::calibration::ErrorTerms;
 use ohmwright::measure::detector::DetectorError;
-use ohmwright::measure::{ErrorTerms, Target, TuningElement};
+use ohmwright::measure::{Target, TuningElement};
 use ohmwright::quantity::{Hertz, QuantityError};
 
 use board::entry;

@@ -1,6 +1,7 @@
 //! One-ports of a ladder: resistors, coils and capacitors with their loss, and stubs.
 
 use super::node::Node;
+use super::stub_end::StubEnd;
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
 use crate::design::line::Line;
 use crate::quantity::{
@@ -17,16 +18,6 @@ pub enum PartLoss<A: Arithmetic> {
     SeriesResistance(Ohms<A>),
     /// Its unloaded Q, the same at every frequency: a series resistance of |X|/Q.
     Q(QFactor<A>),
-}
-
-/// The end of a stub.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub enum StubEnd {
-    /// Nothing connected.
-    Open,
-    /// Both conductors joined.
-    Shorted,
 }
 
 /// What a part is.

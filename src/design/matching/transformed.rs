@@ -1,6 +1,6 @@
 //! A transformer of whole turns, and two reactances for what it leaves.
 
-use super::two_element::between;
+use super::two_elements::between;
 use super::{MatchingError, load_with_resistance, source_with_resistance};
 use crate::arithmetic::Arithmetic;
 use crate::design::ladder::{Element, Ladder};

@@ -31,7 +31,7 @@ pub use halves::{HalfTurns, HalfTurnsRanking};
 pub use ideal::{
     CancellingPart, MagnitudeRule, Remedy, Turns, TurnsChoice, TurnsRanking, wanted_impedance_ratio,
 };
-pub use line::{LineKind, LineTransformer, Side, USUAL_CHOKING_MULTIPLE, minimum_choking_impedance};
+pub use line::{ImpedanceSide, LineKind, LineTransformer, USUAL_CHOKING_MULTIPLE, minimum_choking_impedance};
 pub use real::{RealTransformer, TeeModel};
 pub use recovered::OpenShortTest;
 pub use rules::{USUAL_MAGNETISING_MULTIPLE, coupling, minimum_magnetising_inductance, mutual_inductance};

@@ -62,8 +62,7 @@ impl<A: Arithmetic> ErrorTerms<A> {
     ///
     /// ```
     /// use ohmwright::double::{Reference, Reflection};
-    /// use ohmwright::measure::ErrorTerms;
-    /// use ohmwright::measure::calibration::Kit;
+    /// use ohmwright::measure::calibration::{ErrorTerms, Kit};
     /// use ohmwright::quantity::Hertz;
     ///
     /// let read = |re, im| Reflection::new(re, im);
@@ -81,7 +80,7 @@ impl<A: Arithmetic> ErrorTerms<A> {
     ) -> Result<Self, CalibrationError> {
         let [open, short, load] = kit.exact(frequency, reference);
         let [a, b, c] = raw.map(Reflection::complex);
-        solve::three(&[(open, a), (short, b), (load, c)])
+        Self::from_complex(solve::terms(&[(open, a), (short, b), (load, c)])?)
     }
 
     /// The same from any three devices, each as (known Γ, raw reading).
@@ -89,7 +88,9 @@ impl<A: Arithmetic> ErrorTerms<A> {
     /// # Errors
     /// As [`solve`](Self::solve).
     pub fn from_known(readings: &[(Reflection<A>, Reflection<A>); 3]) -> Result<Self, CalibrationError> {
-        solve::three(&readings.map(|(gamma, raw)| (known(gamma), raw.complex())))
+        Self::from_complex(solve::terms(
+            &readings.map(|(gamma, raw)| (known(gamma), raw.complex())),
+        )?)
     }
 
     /// The load behind a raw reading: Γ = (m − directivity)/(tracking + source match·(m − directivity)).

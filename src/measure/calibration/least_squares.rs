@@ -18,8 +18,7 @@ use crate::quantity::{Complex, Component, Hertz, Reference, Reflection};
 ///
 /// ```
 /// use ohmwright::double::Reflection;
-/// use ohmwright::measure::ErrorTerms;
-/// use ohmwright::measure::calibration::LeastSquares;
+/// use ohmwright::measure::calibration::{ErrorTerms, LeastSquares};
 ///
 /// let fixture = ErrorTerms {
 ///     directivity: Reflection::new(0.02, -0.01)?,

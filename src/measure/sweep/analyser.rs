@@ -2,9 +2,10 @@
 
 use core::fmt;
 
+use super::choice::{Curves, Method};
 use super::find::{Edge, band_within, edge, lowest, resonance};
 use super::report::{Found, Head, Resonance, SweepReport, Target, TargetReading};
-use super::window::{Curves, Method, Point, REACH, View, Window};
+use super::window::{Point, REACH, View, Window};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::swr::SwrLimit;
 use crate::quantity::{Component, Hertz, QuantityError, Reference, Reflection, Swr};

@@ -2,7 +2,7 @@
 
 use heapless::{Vec, VecView};
 
-use super::window::Method;
+use super::choice::Method;
 use crate::arithmetic::Arithmetic;
 use crate::quantity::swr::SwrLimit;
 use crate::quantity::{Hertz, Impedance, Ohms, QFactor, Reference, Reflection, Swr};

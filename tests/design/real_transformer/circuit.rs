@@ -4,7 +4,7 @@ use core::f64::consts::TAU;
 
 use ohmwright::arithmetic::Arithmetic;
 use ohmwright::design::load::{Load, LoadCircuit, LoadError, LoadTable};
-use ohmwright::design::transformer::{LineKind, RealTransformer, Side, TransformerError, Turns};
+use ohmwright::design::transformer::{ImpedanceSide, LineKind, RealTransformer, TransformerError, Turns};
 use ohmwright::quantity::{Impedance, Ohms, QuantityError, Reference, Swr};
 
 use super::{Case, Coils, case, decibel_slack, hertz, line, reflection_slack, roundings};
@@ -220,7 +220,7 @@ fn the_useful_band() {
         let band = lines
             .useful_band(
                 &antenna,
-                Side::Low,
+                ImpedanceSide::Low,
                 fifty,
                 word(2.0),
                 hertz(31.6e6),
@@ -230,7 +230,7 @@ fn the_useful_band() {
         for edge in [band.low, band.high] {
             let at = antenna.at(edge).unwrap();
             let swr = lines
-                .reflection(at, edge, Side::Low, fifty)
+                .reflection(at, edge, ImpedanceSide::Low, fifty)
                 .unwrap()
                 .swr()
                 .to_f64();

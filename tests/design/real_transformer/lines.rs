@@ -1,7 +1,7 @@
 //! Transformers of lines.
 
 use ohmwright::arithmetic::Arithmetic;
-use ohmwright::design::transformer::{LineKind, LineTransformer, Side};
+use ohmwright::design::transformer::{ImpedanceSide, LineKind, LineTransformer};
 use ohmwright::quantity::{Impedance, Metres, Ohms, QuantityError, VelocityFactor};
 
 use super::{LINE_AT, hertz, line, reflection_slack};
@@ -32,30 +32,32 @@ fn line_transformers_from_both_sides() {
                 let load = ohms::<A>(random.decades(5.0, 500.0).abs(), random.decades(5.0, 500.0));
                 let f = hertz(LINE_AT);
                 // Matched conjugately at one side it is so at the other (a lossless two-port).
-                let seen = lines.input_impedance(load, f, Side::Low).unwrap();
+                let seen = lines.input_impedance(load, f, ImpedanceSide::Low).unwrap();
                 if seen.is_open() || held(seen).re < 0.5 || held(seen).size() > 5e3 {
                     continue;
                 }
-                let back = lines.input_impedance(seen.conjugate(), f, Side::High).unwrap();
+                let back = lines
+                    .input_impedance(seen.conjugate(), f, ImpedanceSide::High)
+                    .unwrap();
                 let share = back.share_taken_from(load).unwrap().to_f64();
                 near("share", share, 1.0, 1e-4 + 2.0 * reflection_slack::<A>()).unwrap();
             }
             // Short lines: the bare ratio, both ways.
             let lines = line::<A>(kind, 100.0, 0.001);
             let low = lines
-                .input_impedance(ohms(200.0, 0.0), hertz(1e6), Side::Low)
+                .input_impedance(ohms(200.0, 0.0), hertz(1e6), ImpedanceSide::Low)
                 .unwrap();
             near("low", held(low).re, 200.0 / ratio, 2e-2).unwrap();
             let high = lines
-                .input_impedance(ohms(50.0, 0.0), hertz(1e6), Side::High)
+                .input_impedance(ohms(50.0, 0.0), hertz(1e6), ImpedanceSide::High)
                 .unwrap();
             near("high", held(high).re, 50.0 * ratio, 5e-2).unwrap();
             let open = lines
-                .input_impedance(Impedance::OPEN, hertz(1e6), Side::Low)
+                .input_impedance(Impedance::OPEN, hertz(1e6), ImpedanceSide::Low)
                 .unwrap();
             assert!(open.is_open() || held(open).im < -1e4);
             let short = lines
-                .input_impedance(Impedance::SHORT, hertz(1e6), Side::Low)
+                .input_impedance(Impedance::SHORT, hertz(1e6), ImpedanceSide::Low)
                 .unwrap();
             near("short", held(short).size(), 0.0, 0.5).unwrap();
         }
@@ -63,7 +65,10 @@ fn line_transformers_from_both_sides() {
         let lines = line::<A>(LineKind::Guanella(2), 100.0, 0.001)
             .with_choking(coil(200.0 / core::f64::consts::TAU / 1e6))
             .unwrap();
-        for (side, load, z0) in [(Side::Low, 200.0, 50.0), (Side::High, 50.0, 200.0)] {
+        for (side, load, z0) in [
+            (ImpedanceSide::Low, 200.0, 50.0),
+            (ImpedanceSide::High, 50.0, 200.0),
+        ] {
             let gamma = lines
                 .reflection(ohms(load, 0.0), hertz(1e6), side, source(z0))
                 .unwrap();

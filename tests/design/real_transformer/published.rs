@@ -5,7 +5,7 @@ use core::f64::consts::TAU;
 use ohmwright::arithmetic::Arithmetic;
 use ohmwright::arithmetic::accuracy::Family;
 use ohmwright::design::transformer::{
-    LineKind, LineTransformer, RealTransformer, Side, Turns, USUAL_MAGNETISING_MULTIPLE, coupling,
+    ImpedanceSide, LineKind, LineTransformer, RealTransformer, Turns, USUAL_MAGNETISING_MULTIPLE, coupling,
     minimum_choking_impedance, minimum_magnetising_inductance, mutual_inductance,
 };
 use ohmwright::quantity::{Component, Hertz, Reference, Reflection};
@@ -241,8 +241,8 @@ fn published_row<A: Arithmetic>(row: Row<'_>) -> Result<(), String> {
             let lost = |scale: f64| {
                 scale * (roundings::<A>() * 10.0 + if A::FAMILY == Family::F64 { 1e-14 } else { angle })
             };
-            let seen = kind.input_impedance(load, at, Side::Low).unwrap();
-            let gamma = kind.reflection(load, at, Side::Low, fifty).unwrap();
+            let seen = kind.input_impedance(load, at, ImpedanceSide::Low).unwrap();
+            let gamma = kind.reflection(load, at, ImpedanceSide::Low, fifty).unwrap();
             match quantity {
                 _ if place == 114 => {
                     // Everything comes back.
@@ -272,7 +272,7 @@ fn published_row<A: Arithmetic>(row: Row<'_>) -> Result<(), String> {
                 let guanella = line::<A>(LineKind::Guanella(2), 100.0, eighths);
                 for f in [1e6, 10e6, 33e6] {
                     let gamma = guanella
-                        .reflection(ohms(200.0, 0.0), hertz(f), Side::Low, fifty)
+                        .reflection(ohms(200.0, 0.0), hertz(f), ImpedanceSide::Low, fifty)
                         .unwrap();
                     swr(gamma)?;
                 }

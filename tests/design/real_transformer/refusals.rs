@@ -3,7 +3,7 @@
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
 use ohmwright::design::load::LoadError;
 use ohmwright::design::transformer::{
-    LineKind, LineTransformer, RealTransformer, Side, TransformerError, Turns, coupling,
+    ImpedanceSide, LineKind, LineTransformer, RealTransformer, TransformerError, Turns, coupling,
     minimum_magnetising_inductance, mutual_inductance,
 };
 use ohmwright::quantity::{
@@ -214,7 +214,7 @@ fn extremes<A: Arithmetic>(sizes: &[f64], parts: &[f64]) {
         if let Ok(lines) =
             LineTransformer::<A>::new(kind, size(&mut random), metres, word::<VelocityFactor<A>>(0.7))
         {
-            for side in [Side::Low, Side::High] {
+            for side in [ImpedanceSide::Low, ImpedanceSide::High] {
                 let seen = lines.input_impedance(load, f, side).unwrap();
                 sound(&[held(seen).re, held(seen).im]);
                 let gamma = lines.reflection(load, f, side, fifty).unwrap();

@@ -4,7 +4,8 @@
 
 use ohmwright::arithmetic::accuracy::{Readout, bound};
 use ohmwright::arithmetic::{Quantity, Real};
-use ohmwright::measure::{ErrorTerms, Retune, TuningElement};
+use ohmwright::measure::calibration::ErrorTerms;
+use ohmwright::measure::{Retune, TuningElement};
 use ohmwright::quantity::{Capacitance, Hertz, Impedance, Inductance, Ohms, Reference, Reflection, Siemens};
 
 use super::{Bits, Row, Tally, pick};

@@ -4,8 +4,8 @@ use defmt::{println, unwrap};
 use ohmwright::arithmetic::Arithmetic;
 use ohmwright::design::load::{LoadCircuit, LoadTable, LookingIn, OneSide, PushPull, StandIn};
 use ohmwright::design::transformer::{
-    HalfTurns, HalfTurnsRanking, LineKind, LineTransformer, OpenShortTest, RealTransformer, Remedy, Side,
-    TransformerFit, Turns,
+    HalfTurns, HalfTurnsRanking, ImpedanceSide, LineKind, LineTransformer, OpenShortTest, RealTransformer,
+    Remedy, TransformerFit, Turns,
 };
 use ohmwright::design::winding::{
     AirCoil, CoilFormula, Conductor, InductanceFactor, RingCore, RoundWire, SineVoltage, peak_flux_density,
@@ -52,7 +52,7 @@ pub fn real_transformers<A: Arithmetic>() {
         "lines: {}; {}; {}",
         unwrap!(lines),
         LineKind::Ruthroff,
-        Side::High
+        ImpedanceSide::High
     );
     let test = OpenShortTest::<A> {
         primary_open: ohms(0.5, 62.75),

@@ -4,7 +4,7 @@
 //! down the list and turns back where even all of what is left, or none of it, cannot reach the window. For values near
 //! powers of two hardly a wrong turn is taken; for arbitrary ones the walk is still right, only longer.
 
-use super::bank::{MOST_PARTS, is_in};
+use super::code::{MOST_PARTS, is_in};
 use crate::arithmetic::Real;
 
 /// Units of the largest value.
@@ -12,7 +12,7 @@ const FINEST: i32 = 1 << 24;
 
 /// The values of up to `N` parts, ordered.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Ladder<W, const N: usize> {
+pub(super) struct SubsetSums<W, const N: usize> {
     /// The part at each place, from the largest value down.
     order: [u8; N],
     units: [i32; N],
@@ -27,7 +27,7 @@ pub(super) struct Ladder<W, const N: usize> {
 /// A window of sums, both ends in.
 pub(super) type Window = (i32, i32);
 
-impl<W: Real, const N: usize> Ladder<W, N> {
+impl<W: Real, const N: usize> SubsetSums<W, N> {
     /// From the value of each part; `None` leaves a part out.
     #[inline(never)]
     pub(super) fn new(value: impl Fn(usize) -> Option<W>) -> Self {
@@ -40,7 +40,7 @@ impl<W: Real, const N: usize> Ladder<W, N> {
         // Without a part nothing is ever multiplied by it.
         let largest = if largest > W::ZERO { largest } else { W::ONE };
         let per_unit = W::from_i32(FINEST) / largest;
-        let mut ladder = Self {
+        let mut sums = Self {
             order: [0; N],
             units: [0; N],
             rest: [0; N],
@@ -50,16 +50,16 @@ impl<W: Real, const N: usize> Ladder<W, N> {
         };
         for k in 0..N {
             if let Some(value) = value(k) {
-                ladder.insert(k as u8, whole(value * per_unit));
+                sums.insert(k as u8, whole(value * per_unit));
             }
         }
         let mut sum = 0i32;
-        for (rest, units) in ladder.rest.iter_mut().zip(&ladder.units).rev() {
+        for (rest, units) in sums.rest.iter_mut().zip(&sums.units).rev() {
             // The places without a part hold zeros.
             sum = sum.saturating_add(*units);
             *rest = sum;
         }
-        ladder
+        sums
     }
 
     /// Sorts one more part in.
@@ -203,19 +203,19 @@ mod tests {
     use super::*;
     use std::vec::Vec;
 
-    fn ladder(values: [f64; 7]) -> Ladder<f64, 7> {
-        Ladder::new(|k| values.get(k).copied())
+    fn sums(values: [f64; 7]) -> SubsetSums<f64, 7> {
+        SubsetSums::new(|k| values.get(k).copied())
     }
 
     #[test]
     fn a_walk_finds_every_subset_of_a_window_and_no_other() {
         let values = [3.0, 20.5, 1.1, 80.0, 10.0, 10.0, 41.0];
-        let ladder = ladder(values);
+        let sums = sums(values);
         let sum = |code: u16| -> i32 {
             let mut sum = 0;
             for (k, value) in values.iter().enumerate() {
                 sum += if is_in(code, k) {
-                    whole(value * ladder.per_unit)
+                    whole(value * sums.per_unit)
                 } else {
                     0
                 };
@@ -223,10 +223,10 @@ mod tests {
             sum
         };
         for step in 0..60 {
-            let low = step * ladder.total() / 50 - ladder.total() / 20;
-            for width in [0, 5, ladder.total() / 40, ladder.total()] {
+            let low = step * sums.total() / 50 - sums.total() / 20;
+            for width in [0, 5, sums.total() / 40, sums.total()] {
                 let mut found = Vec::new();
-                ladder.walk((low, low + width), |code, total, _| {
+                sums.walk((low, low + width), |code, total, _| {
                     assert_eq!(total, sum(code));
                     found.push(code);
                 });
@@ -242,11 +242,11 @@ mod tests {
     #[test]
     fn the_nearest_sum_is_the_nearest_of_all() {
         let values = [3.0, 20.5, 1.1, 80.0, 10.0, 10.0, 41.0];
-        let ladder = ladder(values);
+        let sums = sums(values);
         let sum = |code: u16| -> f64 { (0..7).filter(|k| is_in(code, *k)).map(|k| values[k]).sum() };
         for step in 0..400 {
             let wanted = step as f64 * 0.45 - 3.0;
-            let found = (sum(ladder.nearest(wanted)) - wanted).abs();
+            let found = (sum(sums.nearest(wanted)) - wanted).abs();
             let best = (0..128)
                 .map(|code| (sum(code) - wanted).abs())
                 .fold(f64::MAX, f64::min);
@@ -256,7 +256,7 @@ mod tests {
 
     #[test]
     fn no_parts_have_one_sum() {
-        let none = Ladder::<f64, 3>::new(|_| None);
+        let none = SubsetSums::<f64, 3>::new(|_| None);
         let mut visits = 0;
         none.walk((-5, 5), |code, sum, _| {
             assert_eq!((code, sum), (0, 0));

@@ -1,6 +1,6 @@
 //! From bytes to lines, whatever ends them: LF, CR or CR LF.
 
-use super::error::{Cause, TouchstoneError};
+use super::error::{TouchstoneCause, TouchstoneError};
 
 /// The lines of `bytes`, without their ends.
 ///
@@ -109,7 +109,7 @@ impl<const N: usize> LineBuffer<N> {
     /// Takes one byte. Gives a line if the byte ends it.
     ///
     /// # Errors
-    /// [`Cause::LineTooLong`] at the first byte that does not fit. A caller that goes on should call
+    /// [`TouchstoneCause::LineTooLong`] at the first byte that does not fit. A caller that goes on should call
     /// [`Reader::skip_line`](super::Reader::skip_line).
     pub fn push(&mut self, byte: u8) -> Result<Option<&[u8]>, TouchstoneError> {
         match self.step(byte) {
@@ -183,7 +183,7 @@ impl<const N: usize> LineBuffer<N> {
     const fn too_long(&self) -> TouchstoneError {
         TouchstoneError {
             line: self.lines,
-            cause: Cause::LineTooLong { limit: N },
+            cause: TouchstoneCause::LineTooLong { limit: N },
         }
     }
 }

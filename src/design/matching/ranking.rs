@@ -6,18 +6,14 @@ use heapless::Vec;
 
 use super::bode_fano::load_q;
 use super::candidates;
+use super::network::Network;
 use super::parts::{Bench, off_by, reactive_places, tolerances};
 use super::{
     MatchBand, MatchPlan, MatchPlans, MatchScheme, MatchingError, RankSettings, load_with_resistance,
 };
 use crate::arithmetic::{Floating, Real};
-use crate::design::ladder::Ladder;
 use crate::design::preferred::worst_corner;
 use crate::quantity::{Hertz, Impedance, QFactor, Reflection, Swr, Volts};
-
-/// Elements of the largest network looked at.
-pub(super) const ROOM: usize = 4;
-pub(super) type Network<F> = Ladder<F, ROOM>;
 
 /// Frequencies at which the worst SWR over the band is sought, the edges and the frequency of the match among them.
 const BAND_POINTS: u64 = 9;

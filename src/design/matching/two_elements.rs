@@ -8,14 +8,14 @@ use crate::quantity::{Complex, Hertz, Impedance, Ohms, QFactor, Reactor, Siemens
 /// Which of the two elements lies at the load.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub enum Arrangement {
+pub enum Orientation {
     /// The shunt element across the load, the series element at the source.
     ShuntAtLoad,
     /// The series element at the load, the shunt element across the source.
     SeriesAtLoad,
 }
 
-/// Why a network of an arrangement does not exist.
+/// Why a network of an orientation does not exist.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
@@ -26,7 +26,7 @@ pub enum WhyNot {
     /// A series element at the load can only lower the conductance that is seen across, and the load's resistance is
     /// above |Z|²/R of the source already.
     SeriesResistanceTooHigh,
-    /// Both roots fall together: the network is the other one of this arrangement.
+    /// Both roots fall together: the network is the other one of this orientation.
     SameAsOther,
     /// The line does not turn the load to the conductance of the source anywhere.
     LineNeverMeetsSource,
@@ -55,7 +55,7 @@ impl core::fmt::Display for WhyNot {
 /// An element of zero (no reactance in series, no susceptance across) is not there.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct TwoElement<A: Arithmetic> {
-    arrangement: Arrangement,
+    orientation: Orientation,
     series: A::Working,
     shunt: A::Working,
     /// Reactance and resistance (or susceptance and conductance) between the elements.
@@ -65,8 +65,8 @@ pub struct TwoElement<A: Arithmetic> {
 
 impl<A: Arithmetic> TwoElement<A> {
     /// Which element lies at the load.
-    pub fn arrangement(&self) -> Arrangement {
-        self.arrangement
+    pub fn orientation(&self) -> Orientation {
+        self.orientation
     }
 
     /// The reactance in series, ohms; positive is a coil. Saturates.
@@ -127,12 +127,12 @@ impl<A: Arithmetic> TwoElement<A> {
         ladder: &mut Ladder<A, N>,
         frequency: Hertz,
     ) -> Result<(), MatchingError> {
-        match self.arrangement {
-            Arrangement::ShuntAtLoad => {
+        match self.orientation {
+            Orientation::ShuntAtLoad => {
                 push_shunt(ladder, self.shunt, frequency)?;
                 push_series(ladder, self.series, frequency)
             }
-            Arrangement::SeriesAtLoad => {
+            Orientation::SeriesAtLoad => {
                 push_series(ladder, self.series, frequency)?;
                 push_shunt(ladder, self.shunt, frequency)
             }
@@ -144,10 +144,10 @@ impl<A: Arithmetic> TwoElement<A> {
 /// (for a real source: its own resistance).
 ///
 /// Up to four, in this order: shunt element at the load with the positive root and the negative one, series element at the
-/// load likewise; and why the others do not exist. A network in which an element vanishes may stand in both arrangements.
+/// load likewise; and why the others do not exist. A network in which an element vanishes may stand in both orientations.
 ///
 /// With Y = G + jB of the load and Zt = Rt + jXt, the conjugate of the source: a shunt element brings B to
-/// ±√(G/Rt − G²), which makes the resistance Rt, and the series element cancels what is left. The other arrangement is its
+/// ±√(G/Rt − G²), which makes the resistance Rt, and the series element cancels what is left. The other orientation is its
 /// dual (D. M. Pozar, "Microwave Engineering", section 5.1). In fixed point reactance and susceptance are right to 5e-8 of
 /// the largest reactance (susceptance) that goes into them, the load's included.
 ///
@@ -181,8 +181,8 @@ pub(super) fn between<A: Arithmetic>(
     load: Complex<A::Working>,
     target: Complex<A::Working>,
 ) -> TwoElementSet<A> {
-    let [first, second] = solve(Arrangement::ShuntAtLoad, inverse(load), target);
-    let [third, fourth] = solve(Arrangement::SeriesAtLoad, load, inverse(target));
+    let [first, second] = solve(Orientation::ShuntAtLoad, inverse(load), target);
+    let [third, fourth] = solve(Orientation::SeriesAtLoad, load, inverse(target));
     TwoElementSet([first, second, third, fourth])
 }
 
@@ -194,7 +194,7 @@ pub(super) fn inverse<W: Real>(z: Complex<W>) -> Complex<W> {
 /// The first element is added to `load` (an admittance for a shunt element, an impedance for one in series), the second to
 /// its inverse, so that `target` comes out.
 fn solve<A: Arithmetic>(
-    arrangement: Arrangement,
+    orientation: Orientation,
     load: Complex<A::Working>,
     target: Complex<A::Working>,
 ) -> [Result<TwoElement<A>, WhyNot>; 2] {
@@ -203,9 +203,9 @@ fn solve<A: Arithmetic>(
     let above = A::Working::ONE / target.re - load.re;
     let rounding = A::Working::EPSILON * load.re;
     if above < -rounding {
-        let why = match arrangement {
-            Arrangement::ShuntAtLoad => WhyNot::ShuntResistanceTooLow,
-            Arrangement::SeriesAtLoad => WhyNot::SeriesResistanceTooHigh,
+        let why = match orientation {
+            Orientation::ShuntAtLoad => WhyNot::ShuntResistanceTooLow,
+            Orientation::SeriesAtLoad => WhyNot::SeriesResistanceTooHigh,
         };
         return [Err(why); 2];
     }
@@ -224,12 +224,12 @@ fn solve<A: Arithmetic>(
     let network = |between: A::Working, across: A::Working| {
         let first = without_rounding(between, load.im);
         let second = without_rounding(target.im, -across);
-        let (series, shunt) = match arrangement {
-            Arrangement::ShuntAtLoad => (second, first),
-            Arrangement::SeriesAtLoad => (first, second),
+        let (series, shunt) = match orientation {
+            Orientation::ShuntAtLoad => (second, first),
+            Orientation::SeriesAtLoad => (first, second),
         };
         TwoElement {
-            arrangement,
+            orientation,
             series,
             shunt,
             between,

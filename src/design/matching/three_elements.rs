@@ -1,6 +1,6 @@
 //! Three reactances with a Q of one's choice: pi and T.
 
-use super::two_element::{inverse, without_rounding};
+use super::two_elements::{inverse, without_rounding};
 use super::{MatchingError, load_with_resistance, push_series, push_shunt, source_with_resistance};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::design::ladder::Ladder;
