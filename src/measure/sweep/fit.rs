@@ -55,15 +55,30 @@ pub(crate) fn fitted<A: Arithmetic>(
     let (mut taken_h, mut taken_v) = ([Complex::ZERO; 4], [Complex::ZERO; 4]);
     let mut residuals = [zero; DEGREES];
     for degree in 0..=last {
-        let Parts { norm, alpha, h, v } = parts(rows, &now)?;
-        let (vv, vh) = take_away(rows, &now, &h, &v);
+        let (mut norm, mut along_t) = (zero, zero);
+        let (mut h_part, mut v_part) = (Complex::ZERO, Complex::ZERO);
+        for row in rows.iter() {
+            let q = value(&now, row.t);
+            let square = q.square();
+            norm = norm + square;
+            along_t = along_t + row.t * square;
+            h_part.add_scaled(&row.h, q);
+            v_part.add_scaled(&row.v, q);
+        }
+        if norm.is_zero() {
+            return None;
+        }
+        let per_norm = one / norm;
+        (h_part, v_part) = (h_part.scale(per_norm), v_part.scale(per_norm));
+        let (vv, vh) = take_away(rows, &now, &h_part, &v_part);
         // The next is t times this one, and made orthogonal to it and to the one before.
+        let alpha = along_t * per_norm;
         if degree > 0 {
             beta = norm / last_norm;
         }
         last_norm = norm;
-        add_scaled(&mut taken_h, &h, &now);
-        add_scaled(&mut taken_v, &v, &now);
+        add_scaled(&mut taken_h, &h_part, &now);
+        add_scaled(&mut taken_v, &v_part, &now);
         next(&mut now, &mut before, alpha, beta);
         let Some(slot) = degree.checked_sub(1).and_then(|place| residuals.get_mut(place)) else {
             continue;
@@ -99,42 +114,6 @@ fn fill<A: Arithmetic>(
         row.v.add_scaled(&row.h, -row.t);
     }
     Some(())
-}
-
-/// What the rows have of an orthogonal polynomial q.
-struct Parts<W> {
-    /// Σq².
-    norm: W,
-    /// Σt·q² over it.
-    alpha: W,
-    /// Σh·q and Σv·q over it.
-    h: Complex<W>,
-    v: Complex<W>,
-}
-
-/// `None` where the polynomial is 0 at every point.
-#[inline(always)]
-fn parts<W: Real>(rows: &[Row<W>], now: &[W]) -> Option<Parts<W>> {
-    let (mut norm, mut along_t) = (W::ZERO, W::ZERO);
-    let (mut h, mut v) = (Complex::ZERO, Complex::ZERO);
-    for row in rows {
-        let q = value(now, row.t);
-        let square = q.square();
-        norm = norm + square;
-        along_t = along_t + row.t * square;
-        h.add_scaled(&row.h, q);
-        v.add_scaled(&row.v, q);
-    }
-    if norm.is_zero() {
-        return None;
-    }
-    let per_norm = W::ONE / norm;
-    Some(Parts {
-        norm,
-        alpha: along_t * per_norm,
-        h: h.scale(per_norm),
-        v: v.scale(per_norm),
-    })
 }
 
 /// Takes from h and v what the polynomial explains; gives Σ|v|² and Σv*·h of the rest.
