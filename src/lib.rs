@@ -238,6 +238,7 @@ extern crate std;
 
 pub use fixed;
 
+#[macro_use]
 pub mod arithmetic;
 pub mod control;
 pub mod design;

@@ -870,7 +870,14 @@ fn moved_planes<A: Arithmetic>() {
     }
     for (length, factor, cause) in [
         (1.0, 0.0, QuantityError::NotPositive("velocity factor")),
-        (1.0, 1.5, QuantityError::OutOfRange("velocity factor")),
+        (
+            1.0,
+            1.5,
+            QuantityError::OutsideLimits(&ohmwright::arithmetic::Limits {
+                parameter: "velocity factor",
+                rule: "must be above 0 and at most 1",
+            }),
+        ),
     ] {
         let of = Delay::<A>::of_length(
             Metres::<A>::try_from_f64(length).unwrap(),

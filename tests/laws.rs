@@ -836,7 +836,10 @@ fn sources<A: Arithmetic>() {
         refused_law(fifty.power_wave_reflection(bad), refused).unwrap();
         refused_law(fifty.share_taken_from(bad), refused).unwrap();
     }
-    let refused = QuantityError::OutOfRange("source");
+    let refused = QuantityError::OutsideLimits(&ohmwright::arithmetic::Limits {
+        parameter: "source",
+        rule: "must not be an open",
+    });
     refused_law(fifty.power_wave_reflection(Impedance::OPEN), refused).unwrap();
     refused_law(fifty.share_taken_from(Impedance::OPEN), refused).unwrap();
 }

@@ -399,11 +399,17 @@ fn masks_that_are_refused() {
         assert!(MaskCheck::<A, 0>::new(&[]).is_ok());
         assert_eq!(
             refused(&[good, good, good]),
-            QuantityError::OutOfRange("number of stretches")
+            QuantityError::OutsideLimits(&ohmwright::arithmetic::Limits {
+                parameter: "number of stretches",
+                rule: "must not be above the room of the check"
+            })
         );
         assert_eq!(
             refused(&[good, segment(6, 5, 2.0)]),
-            QuantityError::OutOfRange("end of the stretch")
+            QuantityError::OutsideLimits(&ohmwright::arithmetic::Limits {
+                parameter: "end of the stretch",
+                rule: "must not be below its beginning"
+            })
         );
         for low in [0.999, 0.5, 0.0] {
             assert_eq!(

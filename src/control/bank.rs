@@ -24,7 +24,7 @@ pub enum BankError {
     /// More than 16 coils or capacitors, or more than four taps.
     TooMany(&'static str),
     /// A value or a Q that cannot be.
-    Value(QuantityError),
+    Quantity(QuantityError),
     /// More capacitors at the source end than there are capacitors.
     Split,
     /// A list of taps without a tap.
@@ -41,8 +41,11 @@ impl fmt::Display for BankError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Empty => f.write_str("the bank has neither coils nor capacitors"),
-            Self::TooMany(what) => write!(f, "the bank has too many {what}"),
-            Self::Value(error) => write!(f, "in the bank: {error}"),
+            Self::TooMany(what) => write!(
+                f,
+                "the bank has too many {what}: {MOST_PARTS} of a kind and {MOST_TAPS} taps are the most"
+            ),
+            Self::Quantity(error) => write!(f, "in the bank: {error}"),
             Self::Split => f.write_str("more capacitors at the source end than there are"),
             Self::NoTap => f.write_str("the transformer has no tap"),
             Self::NotInTheBank => f.write_str("the bank has no such setting"),
@@ -54,11 +57,18 @@ impl fmt::Display for BankError {
     }
 }
 
-impl core::error::Error for BankError {}
+impl core::error::Error for BankError {
+    fn source(&self) -> Option<&(dyn core::error::Error + 'static)> {
+        match self {
+            Self::Quantity(error) => Some(error),
+            _ => None,
+        }
+    }
+}
 
 impl From<QuantityError> for BankError {
     fn from(error: QuantityError) -> Self {
-        Self::Value(error)
+        Self::Quantity(error)
     }
 }
 

@@ -13,7 +13,7 @@ use crate::quantity::{Component, QuantityError, Reference, Swr, Watts, not_negat
 #[non_exhaustive]
 pub enum TunerError {
     /// A setting that cannot be.
-    Value(QuantityError),
+    Quantity(QuantityError),
     /// Two settings that exclude each other; the text says which.
     Contradiction(&'static str),
     /// Something about the bank, or a setting it does not have.
@@ -25,7 +25,7 @@ pub enum TunerError {
 impl fmt::Display for TunerError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Value(error) => error.fmt(f),
+            Self::Quantity(error) => error.fmt(f),
             Self::Contradiction(what) => f.write_str(what),
             Self::Bank(error) => error.fmt(f),
             Self::Busy => f.write_str("a run is under way"),
@@ -33,11 +33,19 @@ impl fmt::Display for TunerError {
     }
 }
 
-impl core::error::Error for TunerError {}
+impl core::error::Error for TunerError {
+    fn source(&self) -> Option<&(dyn core::error::Error + 'static)> {
+        match self {
+            Self::Quantity(error) => Some(error),
+            Self::Bank(error) => Some(error),
+            _ => None,
+        }
+    }
+}
 
 impl From<QuantityError> for TunerError {
     fn from(error: QuantityError) -> Self {
-        Self::Value(error)
+        Self::Quantity(error)
     }
 }
 
@@ -124,13 +132,19 @@ impl<A: Arithmetic> TunerSettings<A> {
             not_negative(power, name)?;
         }
         let parts = [
-            (self.sensor_noise, "sensor noise"),
-            (self.value_error, "value error"),
+            (
+                self.sensor_noise,
+                outside!("sensor noise", "must be above 0 and at most 0.5"),
+            ),
+            (
+                self.value_error,
+                outside!("value error", "must be above 0 and at most 0.5"),
+            ),
         ];
-        for (part, name) in parts {
-            positive(part, name)?;
+        for (part, beyond) in parts {
+            positive(part, beyond.parameter())?;
             if part.to_working() > A::Working::HALF {
-                return Err(QuantityError::OutOfRange(name).into());
+                return Err(beyond.into());
             }
         }
         for (swr, name) in [(self.good_swr, "good SWR"), (self.retune_swr, "retune SWR")] {
@@ -142,22 +156,37 @@ impl<A: Arithmetic> TunerSettings<A> {
             ));
         }
         let times = [
-            (self.power_timeout_ms, "power timeout"),
-            (self.reply_timeout_ms, "reply timeout"),
-            (self.run_timeout_ms, "run timeout"),
+            (
+                self.power_timeout_ms,
+                outside!("power timeout", "must be at most 1073741824 ms"),
+            ),
+            (
+                self.reply_timeout_ms,
+                outside!("reply timeout", "must be at most 1073741824 ms"),
+            ),
+            (
+                self.run_timeout_ms,
+                outside!("run timeout", "must be at most 1073741824 ms"),
+            ),
         ];
-        for (time, name) in times {
+        for (time, beyond) in times {
             if time == 0 {
-                return Err(QuantityError::NotPositive(name).into());
+                return Err(QuantityError::NotPositive(beyond.parameter()).into());
             }
         }
         let rest = [
-            (self.retune_after_ms.unwrap_or(0), "retune time"),
-            (self.rest_ms, "rest time"),
+            (
+                self.retune_after_ms.unwrap_or(0),
+                outside!("retune time", "must be at most 1073741824 ms"),
+            ),
+            (
+                self.rest_ms,
+                outside!("rest time", "must be at most 1073741824 ms"),
+            ),
         ];
-        for (time, name) in times.into_iter().chain(rest) {
+        for (time, beyond) in times.into_iter().chain(rest) {
             if time > LONGEST_MS {
-                return Err(QuantityError::OutOfRange(name).into());
+                return Err(beyond.into());
             }
         }
         if u32::from(self.settle_ms) >= self.run_timeout_ms {

@@ -41,7 +41,14 @@ impl fmt::Display for BalanceError {
     }
 }
 
-impl core::error::Error for BalanceError {}
+impl core::error::Error for BalanceError {
+    fn source(&self) -> Option<&(dyn core::error::Error + 'static)> {
+        match self {
+            Self::Quantity(error) => Some(error),
+            _ => None,
+        }
+    }
+}
 
 impl From<QuantityError> for BalanceError {
     fn from(error: QuantityError) -> Self {

@@ -24,8 +24,8 @@ mod reflection;
 pub(crate) mod swr;
 
 pub use crate::arithmetic::{
-    Amperes, Component, Decibels, Degrees, ImpedanceRatio, Metres, Ohms, QFactor, QuantityError, Ratio,
-    Readouts, Siemens, Swr, VelocityFactor, Volts, Watts,
+    Amperes, Component, Decibels, Degrees, ImpedanceRatio, Limits, Metres, Ohms, QFactor, QuantityError,
+    Ratio, Readouts, Siemens, Swr, VelocityFactor, Volts, Watts,
 };
 pub(crate) use check::{finite, not_negative, positive, positive_frequency, positive_omega};
 #[doc(hidden)]

@@ -120,7 +120,7 @@ impl<A: Arithmetic> StandIn<A> {
 
     fn check(load: Impedance<A>, frequency: Hertz) -> Result<(), LoadError> {
         if load.is_open() {
-            return Err(LoadError::Quantity(QuantityError::OutOfRange("load")));
+            return Err(LoadError::Quantity(outside!("load", "must not be an open")));
         }
         positive(load.resistance(), "load resistance")?;
         positive_frequency(frequency)?;

@@ -1,7 +1,7 @@
 //! What the networks are for, and what they may be made of.
 
 use super::MatchingError;
-use crate::arithmetic::{Floating, QuantityError};
+use crate::arithmetic::Floating;
 use crate::design::ladder::{Element, PartKind, Stress};
 use crate::design::line::Line;
 use crate::design::preferred::{PreferredSeries, Tolerance};
@@ -97,7 +97,11 @@ impl<F: Floating> RankSettings<F> {
     pub(super) fn check(&self) -> Result<(), MatchingError> {
         positive_frequency(self.frequency)?;
         if self.low.get() == 0 || self.low > self.frequency || self.high < self.frequency {
-            return Err(QuantityError::OutOfRange("band").into());
+            return Err(outside!(
+                "band",
+                "must begin above 0 Hz and hold the frequency of the match"
+            )
+            .into());
         }
         limit(self.swr_limit, "SWR limit")?;
         for (value, name) in [
@@ -114,7 +118,11 @@ impl<F: Floating> RankSettings<F> {
         }
         let (low, high) = self.line_impedances;
         if !low.is_finite() || !high.is_finite() || low <= Ohms::ZERO || high < low {
-            return Err(QuantityError::OutOfRange("line impedances").into());
+            return Err(outside!(
+                "line impedances",
+                "must be finite and above 0, the lower one first"
+            )
+            .into());
         }
         if let Some(factor) = self.line_velocity_factor {
             Line::<F>::new(self.source.ohms(), factor, Metres::ZERO)?;

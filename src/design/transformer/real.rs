@@ -74,7 +74,7 @@ impl<A: Arithmetic> RealTransformer<A> {
         let second = positive_part(secondary.to_base(), "secondary inductance")?;
         let k = positive(coupling, "coupling")?.to_working();
         if k >= A::Working::ONE {
-            return Err(QuantityError::OutOfRange("coupling").into());
+            return Err(outside!("coupling", "must be above 0 and below 1").into());
         }
         let square = k.square();
         // (1 − k)(1 + k) keeps the digits near 1.
@@ -97,7 +97,7 @@ impl<A: Arithmetic> RealTransformer<A> {
         let (open, shorted) = (primary.to_base(), leakage.to_base());
         positive_part(open, "primary inductance")?;
         if shorted >= open {
-            return Err(QuantityError::OutOfRange("leakage inductance").into());
+            return Err(outside!("leakage inductance", "must be below the primary inductance").into());
         }
         let magnetising = open - shorted;
         let ratio = turns.ratio_squared::<A>() * (magnetising / open);

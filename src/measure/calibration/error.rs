@@ -121,7 +121,11 @@ impl fmt::Display for CalibrationFailure {
     }
 }
 
-impl core::error::Error for CalibrationFailure {}
+impl core::error::Error for CalibrationFailure {
+    fn source(&self) -> Option<&(dyn core::error::Error + 'static)> {
+        Some(&self.cause)
+    }
+}
 
 impl From<CalibrationError> for CalibrationFailure {
     fn from(cause: CalibrationError) -> Self {

@@ -34,7 +34,7 @@ impl<A: Arithmetic> ThreeVoltageReading<A> {
     /// the reading than the errors of both allow. A reactance about as large as |X|, of either sign, tells best.
     ///
     /// # Errors
-    /// [`DetectorError::Contradictory`] where both signs are excluded; [`DetectorError::Setting`] for a reactance that is
+    /// [`DetectorError::Contradictory`] where both signs are excluded; [`DetectorError::Quantity`] for a reactance that is
     /// no number.
     pub fn sign_with_series(
         &self,
@@ -58,7 +58,7 @@ impl<A: Arithmetic> ThreeVoltageReading<A> {
         let reactance = reactance.into();
         let x = checked::<A>(reactance)?;
         if x.is_zero() {
-            return Err(QuantityError::OutOfRange("reactance across the load").into());
+            return Err(outside!("reactance across the load", "must not be 0, a short").into());
         }
         let across = Complex::new(A::Working::ZERO, x);
         self.compare(second, |load| {

@@ -66,7 +66,7 @@ impl<'a, A: Arithmetic> ThreeVoltageDetector<'a, A> {
     /// anything in proportion to them).
     ///
     /// # Errors
-    /// [`DetectorError::Setting`]: a resistor, a tolerance, a full scale or a weakest voltage that is not above 0, a
+    /// [`DetectorError::Quantity`]: a resistor, a tolerance, a full scale or a weakest voltage that is not above 0, a
     /// tolerance above 1/4, or no number.
     pub fn new(
         settings: ThreeVoltageSettings<A>,
@@ -75,7 +75,7 @@ impl<'a, A: Arithmetic> ThreeVoltageDetector<'a, A> {
         positive(settings.tolerance, "tolerance")?;
         let tolerance = settings.tolerance.to_working();
         if tolerance * A::Working::from_i32(4) > A::Working::ONE {
-            return Err(QuantityError::OutOfRange("tolerance").into());
+            return Err(outside!("tolerance", "must be above 0 and at most 0.25").into());
         }
         if !settings.resistor.is_finite() || settings.resistor.is_at_end() {
             return Err(QuantityError::NotFinite("resistor").into());

@@ -25,10 +25,10 @@ impl<A: Arithmetic> VectorSettings<A> {
     /// that, and a noise of one count.
     ///
     /// # Errors
-    /// [`DetectorError::Setting`] for any other number of bits.
+    /// [`DetectorError::Quantity`] for any other number of bits.
     pub fn for_bits(bits: u32) -> Result<Self, DetectorError> {
         if !(2..=25).contains(&bits) {
-            return Err(QuantityError::OutOfRange("bits of the converter").into());
+            return Err(outside!("bits of the converter", "must be from 2 to 25").into());
         }
         let full_scale = (1u32 << (bits.wrapping_sub(1) & 31)).saturating_sub(1);
         Ok(Self {
@@ -64,17 +64,17 @@ impl<A: Arithmetic> VectorDetector<A> {
     /// A detector without imbalance.
     ///
     /// # Errors
-    /// [`DetectorError::Setting`]: a full scale of 0 or beyond 2²⁴, a weakest reference of 0 or above the full scale, a
+    /// [`DetectorError::Quantity`]: a full scale of 0 or beyond 2²⁴, a weakest reference of 0 or above the full scale, a
     /// noise that is negative or no number.
     pub fn new(settings: VectorSettings<A>) -> Result<Self, DetectorError> {
         if settings.full_scale == 0 || settings.full_scale > 1 << 24 {
-            return Err(QuantityError::OutOfRange("full scale").into());
+            return Err(outside!("full scale", "must be from 1 to 16777216 counts").into());
         }
         if settings.weakest == 0 {
             return Err(QuantityError::NotPositive("weakest reference").into());
         }
         if settings.weakest > settings.full_scale {
-            return Err(QuantityError::OutOfRange("weakest reference").into());
+            return Err(outside!("weakest reference", "must not be above the full scale").into());
         }
         not_negative(settings.noise, "noise")?;
         Ok(Self {

@@ -104,7 +104,7 @@ impl<A: Arithmetic, const M: usize> MaskCheck<A, M> {
         let mut stretches = Vec::new();
         for segment in segments {
             if segment.high < segment.low {
-                return Err(QuantityError::OutOfRange("end of the stretch"));
+                return Err(outside!("end of the stretch", "must not be below its beginning"));
             }
             let stretch = Stretch {
                 segment: *segment,
@@ -114,7 +114,10 @@ impl<A: Arithmetic, const M: usize> MaskCheck<A, M> {
                 worst: None,
             };
             if stretches.push(stretch).is_err() {
-                return Err(QuantityError::OutOfRange("number of stretches"));
+                return Err(outside!(
+                    "number of stretches",
+                    "must not be above the room of the check"
+                ));
             }
         }
         Ok(Self {

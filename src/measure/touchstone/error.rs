@@ -36,7 +36,11 @@ impl fmt::Display for TouchstoneError {
     }
 }
 
-impl core::error::Error for TouchstoneError {}
+impl core::error::Error for TouchstoneError {
+    fn source(&self) -> Option<&(dyn core::error::Error + 'static)> {
+        Some(&self.cause)
+    }
+}
 
 /// What is wrong with a line or with the whole file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
