@@ -239,6 +239,9 @@ extern crate std;
 pub use fixed;
 
 #[macro_use]
+mod setters;
+
+#[macro_use]
 pub mod arithmetic;
 pub mod control;
 pub mod design;

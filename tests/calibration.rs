@@ -784,17 +784,14 @@ fn recordings_that_do_not_fit_are_refused() {
     };
     assert_eq!(
         solve(recording),
-        Err(CalibrationFailure {
-            frequency: Some(thirty),
-            cause: CalibrationError::Unread(Role::Load),
-        })
+        Err(CalibrationFailure::at(
+            thirty,
+            CalibrationError::Unread(Role::Load)
+        ))
     );
     assert_eq!(
         solve(Recording::new(&mut room)),
-        Err(CalibrationFailure {
-            frequency: None,
-            cause: CalibrationError::Unread(Role::Open),
-        })
+        Err(CalibrationFailure::from(CalibrationError::Unread(Role::Open)))
     );
     // One frequency is no table.
     let mut recording = Recording::new(&mut room);

@@ -174,15 +174,11 @@ fn the_checker_can_fail() {
         is_true(PLAIN, &grid, &segment(13_930_000, 14_080_000, 1.2), &verdict).unwrap_err();
         is_true(PLAIN, &grid[20..], &stretch, &verdict).unwrap_err();
         // The right SWR at the wrong place, and the other way round.
-        let place = WorstPoint {
-            frequency: Hertz::new(14_000_000),
-            ..point
-        };
+        let mut place = point;
+        place.frequency = Hertz::new(14_000_000);
         is_true(PLAIN, &grid, &stretch, &MaskVerdict::Pass(place)).unwrap_err();
-        let figure = WorstPoint {
-            reflection: PLAIN.reflection(14_000_000),
-            ..point
-        };
+        let mut figure = point;
+        figure.reflection = PLAIN.reflection(14_000_000);
         is_true(PLAIN, &grid, &stretch, &MaskVerdict::Pass(figure)).unwrap_err();
     }
     every_family!(check);

@@ -83,11 +83,15 @@ pub struct BankCoil<A: Arithmetic> {
 
 impl<A: Arithmetic> BankCoil<A> {
     /// A coil without loss.
-    pub fn lossless(inductance: Inductance<A>) -> Self {
+    pub const fn lossless(inductance: Inductance<A>) -> Self {
         Self {
             inductance,
             q: QFactor::<A>::MAX,
         }
+    }
+
+    setters! {
+        with_q(q: QFactor<A>);
     }
 }
 
@@ -102,11 +106,15 @@ pub struct BankCapacitor<A: Arithmetic> {
 
 impl<A: Arithmetic> BankCapacitor<A> {
     /// A capacitor without loss.
-    pub fn lossless(capacitance: Capacitance<A>) -> Self {
+    pub const fn lossless(capacitance: Capacitance<A>) -> Self {
         Self {
             capacitance,
             q: QFactor::<A>::MAX,
         }
+    }
+
+    setters! {
+        with_q(q: QFactor<A>);
     }
 }
 
@@ -145,6 +153,14 @@ pub struct Stray<A: Arithmetic> {
     pub at_source: Capacitance<A>,
     /// Across the line at the antenna's end.
     pub at_load: Capacitance<A>,
+}
+
+impl<A: Arithmetic> Stray<A> {
+    setters! {
+        with_series(series: Inductance<A>);
+        with_at_source(at_source: Capacitance<A>);
+        with_at_load(at_load: Capacitance<A>);
+    }
 }
 
 impl<A: Arithmetic> Default for Stray<A> {

@@ -96,26 +96,53 @@ pub struct TunerSettings<A: Arithmetic> {
     pub rest_ms: u32,
 }
 
-impl<A: Arithmetic> Default for TunerSettings<A> {
-    fn default() -> Self {
-        let ratio = |n: i32, d: i32| A::Working::from_i32(n) / A::Working::from_i32(d);
+impl<A: Arithmetic> TunerSettings<A> {
+    setters! {
+        with_reference(reference: Reference<A>);
+        with_switching_limit(switching_limit: Watts<A>);
+        with_measuring_minimum(measuring_minimum: Watts<A>);
+        with_settle_ms(settle_ms: u16);
+        with_power_timeout_ms(power_timeout_ms: u32);
+        with_reply_timeout_ms(reply_timeout_ms: u32);
+        with_run_timeout_ms(run_timeout_ms: u32);
+        with_most_readings(most_readings: u8);
+        with_most_operations(most_operations: u16);
+        with_sensor_noise(sensor_noise: Component<A>);
+        with_value_error(value_error: Component<A>);
+        with_good_swr(good_swr: Swr<A>);
+        with_retune_swr(retune_swr: Swr<A>);
+        with_retune_after_ms(retune_after_ms: Option<u32>);
+        with_rest_ms(rest_ms: u32);
+    }
+}
+
+impl<A: Arithmetic> TunerSettings<A> {
+    /// The defaults, as each field names its own.
+    pub const fn new() -> Self {
         Self {
             reference: Reference::fifty(),
-            switching_limit: Watts::<A>::from_working(ratio(1, 1)),
-            measuring_minimum: Watts::<A>::from_working(ratio(1, 10)),
+            switching_limit: Watts::whole::<1>(),
+            measuring_minimum: Watts::thousandths::<100>(),
             settle_ms: 15,
             power_timeout_ms: 5_000,
             reply_timeout_ms: 500,
             run_timeout_ms: 60_000,
             most_readings: 24,
             most_operations: 300,
-            sensor_noise: Component::<A>::from_working(ratio(1, 100)),
-            value_error: Component::<A>::from_working(ratio(1, 20)),
-            good_swr: Swr::<A>::from_working(ratio(3, 2)),
-            retune_swr: Swr::<A>::from_working(ratio(2, 1)),
+            sensor_noise: Component::thousandths::<10>(),
+            value_error: Component::thousandths::<50>(),
+            good_swr: Swr::thousandths::<1_500>(),
+            retune_swr: Swr::whole::<2>(),
             retune_after_ms: None,
             rest_ms: 10_000,
         }
+    }
+}
+
+impl<A: Arithmetic> Default for TunerSettings<A> {
+    /// [`new`](Self::new).
+    fn default() -> Self {
+        Self::new()
     }
 }
 

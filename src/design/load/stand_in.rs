@@ -24,6 +24,7 @@ pub enum StandInParts<A: Arithmetic> {
 
 /// What the leads of a stand-in do to it.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct LeadEffect<A: Arithmetic> {
     /// The reactance of the leads at the frequency, ohms.
     pub lead_reactance: Ohms<A>,

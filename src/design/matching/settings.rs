@@ -55,6 +55,30 @@ pub struct RankSettings<F: Floating> {
 }
 
 impl<F: Floating> RankSettings<F> {
+    setters! {
+        with_source(source: Reference<F>);
+        with_frequency(frequency: Hertz);
+        with_low(low: Hertz);
+        with_high(high: Hertz);
+        with_swr_limit(swr_limit: Swr<F>);
+        with_power(power: Watts<F>);
+        with_preferred(preferred: Option<PreferredSeries>);
+        with_preferred_coils(preferred_coils: bool);
+        with_coil_tolerance(coil_tolerance: Tolerance<F>);
+        with_capacitor_tolerance(capacitor_tolerance: Tolerance<F>);
+        with_coil_q(coil_q: Option<QFactor<F>>);
+        with_capacitor_q(capacitor_q: Option<QFactor<F>>);
+        with_three_element_q(three_element_q: Option<QFactor<F>>);
+        with_most_turns(most_turns: u8);
+        with_line_velocity_factor(line_velocity_factor: Option<VelocityFactor<F>>);
+        with_line_impedances(line_impedances: (Ohms<F>, Ohms<F>));
+        with_stubs(stubs: bool);
+        with_capacitor_volts(capacitor_volts: Option<Volts<F>>);
+        with_coil_amperes(coil_amperes: Option<Amperes<F>>);
+    }
+}
+
+impl<F: Floating> RankSettings<F> {
     /// At one frequency, with ideal parts of any value, no transformers and no lines (if there are to be any, of 20 to
     /// 300 Ω), SWR limit 2, 1 W.
     pub fn new(source: Reference<F>, frequency: Hertz) -> Self {

@@ -14,6 +14,7 @@ use crate::quantity::{
 /// The T of three branches that two coupled coils are at one frequency, without resistances, by their reactances in
 /// ohms. It has no ratio of its own; a branch may be negative, of which only the sum is real.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct TeeModel<A: Arithmetic> {
     /// ω·(L1 − M).
     pub primary: Ohms<A>,

@@ -23,6 +23,16 @@ pub struct ScalarSettings<A: Arithmetic> {
     pub weakest: Volts<A>,
 }
 
+impl<A: Arithmetic> ScalarSettings<A> {
+    setters! {
+        with_reference(reference: Reference<A>);
+        with_coupling(coupling: Decibels<A>);
+        with_directivity(directivity: Decibels<A>);
+        with_full_scale(full_scale: i32);
+        with_weakest(weakest: Volts<A>);
+    }
+}
+
 /// Forward and reflected power, |Γ| and SWR from the counts of two diode detectors.
 ///
 /// ```
@@ -154,6 +164,7 @@ impl<'a, A: Arithmetic> ScalarDetector<'a, A> {
 
 /// The interval in which an SWR lies.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct SwrInterval<A: Arithmetic> {
     /// At least this.
     pub low: Swr<A>,

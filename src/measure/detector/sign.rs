@@ -19,6 +19,7 @@ pub enum Sign {
 /// The signs at two frequencies.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub struct Signs {
     /// Of the first reading.
     pub first: Sign,

@@ -19,6 +19,15 @@ pub struct ThreeVoltageSettings<A: Arithmetic> {
     pub weakest: Volts<A>,
 }
 
+impl<A: Arithmetic> ThreeVoltageSettings<A> {
+    setters! {
+        with_resistor(resistor: Ohms<A>);
+        with_tolerance(tolerance: Ratio<A>);
+        with_full_scale(full_scale: i32);
+        with_weakest(weakest: Volts<A>);
+    }
+}
+
 /// R and |X| of a load from the voltages at both ends of a resistor and across it.
 ///
 /// With the voltages Vs at the source's end, Vl at the load's end and Vr across the resistor R₀ the current is Vr/R₀, and

@@ -21,6 +21,14 @@ pub struct VectorSettings<A: Arithmetic> {
 }
 
 impl<A: Arithmetic> VectorSettings<A> {
+    setters! {
+        with_full_scale(full_scale: u32);
+        with_weakest(weakest: u32);
+        with_noise(noise: Ratio<A>);
+    }
+}
+
+impl<A: Arithmetic> VectorSettings<A> {
     /// For a converter of so many bits, the sign among them (2 to 25): its full scale, a reference of at least 1/32 of
     /// that, and a noise of one count.
     ///

@@ -19,6 +19,13 @@ pub struct MaskSegment<A: Arithmetic> {
     pub swr_limit: Swr<A>,
 }
 
+impl<A: Arithmetic> MaskSegment<A> {
+    /// From the first frequency to the last, at most this SWR. Checked where a [`MaskCheck`] is made of it.
+    pub const fn new(low: Hertz, high: Hertz, swr_limit: Swr<A>) -> Self {
+        Self { low, high, swr_limit }
+    }
+}
+
 /// What became of one stretch.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum MaskVerdict<A: Arithmetic> {
@@ -32,6 +39,7 @@ pub enum MaskVerdict<A: Arithmetic> {
 
 /// The point of a stretch with the highest SWR.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct WorstPoint<A: Arithmetic> {
     /// Where.
     pub frequency: Hertz,

@@ -20,6 +20,7 @@ use crate::quantity::Hertz;
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub struct TouchstoneError {
     /// Number of the line, the first line being 1.
     ///
