@@ -238,6 +238,10 @@ extern crate std;
 
 pub use fixed;
 
+#[macro_use]
+mod setters;
+
+#[macro_use]
 pub mod arithmetic;
 pub mod control;
 pub mod design;

@@ -42,9 +42,14 @@ pub enum StoredError {
 impl fmt::Display for StoredError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
+            Self::Version(version) => {
+                return write!(
+                    f,
+                    "stored in version {version} of the form, which is not known here"
+                );
+            }
             Self::TooShort => "the buffer is too short",
             Self::Foreign => "something else is stored there",
-            Self::Version(_) => "stored in an unknown version of the form",
             Self::OtherFamily => "stored in another family of numbers",
             Self::Damaged => "the checksum does not fit: the stored bytes are damaged",
             Self::Content => "the stored content contradicts itself",

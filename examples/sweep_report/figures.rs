@@ -372,6 +372,7 @@ fn predicted_figures<A: Arithmetic>(
                 Change::LessInductance(inductance) => -inductance.get().to_f64() * henry,
                 Change::LongerLine(metres) => metres.to_f64(),
                 Change::ShorterLine(metres) => -metres.to_f64(),
+                _ => f64::NAN,
             },
             residual: explanation.residual.to_f64(),
             share: explanation.share.to_f64(),

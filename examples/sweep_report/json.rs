@@ -75,6 +75,7 @@ fn predicted(predicted: &PredictedFigures) -> Value {
                 Suspect::Ratio => "times_impedance",
                 Suspect::Leakage => "inductance_h",
                 Suspect::LineLength => "electrical_length_m",
+                _ => "change",
             };
             let mut object = json!({
                 "parameter": explanation.suspect.to_string(),
@@ -198,6 +199,7 @@ fn diagnose(diagnosis: &DiagnosisFigures) -> Value {
             Cause::Ratio => "ratio",
             Cause::Reactance => "reactance",
             Cause::RatioAndReactance => "ratio and reactance",
+            _ => "other",
         },
         "reflected_share": number(diagnosis.share_now),
         "reflected_share_without_reactance": number(diagnosis.reflected_power_without_reactance),

@@ -407,6 +407,7 @@ impl Page {
             Cause::RatioAndReactance => {
                 "the ratio is wrong and reactance is left; neither remedy is enough alone"
             }
+            _ => "the match is wrong",
         };
         // Where a good dip stands elsewhere, moving it is the way; the rest is for those who cannot.
         let moving_helps = figures.retune.as_ref().is_some_and(|retune| {
@@ -526,6 +527,7 @@ fn change(explanation: &ExplanationFigures) -> String {
             };
             format!("a line electrically {} {longer}", scaled(size, "m"))
         }
+        _ => format!("{:.3}", explanation.change),
     }
 }
 

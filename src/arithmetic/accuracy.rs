@@ -68,6 +68,7 @@ pub enum Readout {
 /// The scale is the size of the true value, or of the impedance or admittance a component belongs to.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub struct Bound {
     /// In the readout's own unit.
     pub absolute: f64,

@@ -23,6 +23,7 @@ use core::fmt::{self, Debug};
 use core::ops::{Add, Div, Mul, Neg, Sub};
 
 pub mod accuracy;
+#[macro_use]
 pub(crate) mod error;
 mod fixed16;
 mod fixed32;
@@ -34,7 +35,7 @@ pub(crate) mod readouts;
 mod soft32;
 pub(crate) mod values;
 
-pub(crate) use error::QuantityError;
+pub(crate) use error::{Limits, QuantityError};
 pub use fixed16::Fixed16;
 pub use fixed32::Fixed32;
 #[doc(hidden)]

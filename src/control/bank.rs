@@ -23,7 +23,7 @@ pub enum BankError {
     /// More than 16 coils or capacitors, or more than four taps.
     TooMany(&'static str),
     /// A value or a Q that cannot be.
-    Value(QuantityError),
+    Quantity(QuantityError),
     /// More capacitors at the source end than there are capacitors.
     Split,
     /// A list of taps without a tap.
@@ -40,8 +40,11 @@ impl fmt::Display for BankError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Empty => f.write_str("the bank has neither coils nor capacitors"),
-            Self::TooMany(what) => write!(f, "the bank has too many {what}"),
-            Self::Value(error) => write!(f, "in the bank: {error}"),
+            Self::TooMany(what) => write!(
+                f,
+                "the bank has too many {what}: {MOST_PARTS} of a kind and {MOST_TAPS} taps are the most"
+            ),
+            Self::Quantity(error) => write!(f, "in the bank: {error}"),
             Self::Split => f.write_str("more capacitors at the source end than there are"),
             Self::NoTap => f.write_str("the transformer has no tap"),
             Self::NotInTheBank => f.write_str("the bank has no such setting"),
@@ -53,11 +56,18 @@ impl fmt::Display for BankError {
     }
 }
 
-impl core::error::Error for BankError {}
+impl core::error::Error for BankError {
+    fn source(&self) -> Option<&(dyn core::error::Error + 'static)> {
+        match self {
+            Self::Quantity(error) => Some(error),
+            _ => None,
+        }
+    }
+}
 
 impl From<QuantityError> for BankError {
     fn from(error: QuantityError) -> Self {
-        Self::Value(error)
+        Self::Quantity(error)
     }
 }
 
@@ -72,11 +82,15 @@ pub struct BankCoil<A: Arithmetic> {
 
 impl<A: Arithmetic> BankCoil<A> {
     /// A coil without loss.
-    pub fn lossless(inductance: Inductance<A>) -> Self {
+    pub const fn lossless(inductance: Inductance<A>) -> Self {
         Self {
             inductance,
             q: QFactor::<A>::MAX,
         }
+    }
+
+    setters! {
+        with_q(q: QFactor<A>);
     }
 }
 
@@ -91,11 +105,15 @@ pub struct BankCapacitor<A: Arithmetic> {
 
 impl<A: Arithmetic> BankCapacitor<A> {
     /// A capacitor without loss.
-    pub fn lossless(capacitance: Capacitance<A>) -> Self {
+    pub const fn lossless(capacitance: Capacitance<A>) -> Self {
         Self {
             capacitance,
             q: QFactor::<A>::MAX,
         }
+    }
+
+    setters! {
+        with_q(q: QFactor<A>);
     }
 }
 
@@ -108,6 +126,14 @@ pub struct Stray<A: Arithmetic> {
     pub at_source: Capacitance<A>,
     /// Across the line at the antenna's end.
     pub at_load: Capacitance<A>,
+}
+
+impl<A: Arithmetic> Stray<A> {
+    setters! {
+        with_series(series: Inductance<A>);
+        with_at_source(at_source: Capacitance<A>);
+        with_at_load(at_load: Capacitance<A>);
+    }
 }
 
 impl<A: Arithmetic> Default for Stray<A> {

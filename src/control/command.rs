@@ -7,6 +7,7 @@ use crate::quantity::{Swr, Watts};
 
 /// What has happened since the last step.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub enum Event<A: Arithmetic> {
     /// Time has passed, nothing else.
     Tick,
@@ -85,6 +86,7 @@ impl Outcome {
 
 /// The end of a run.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct TunerReport<A: Arithmetic> {
     /// How it has ended.
     pub outcome: Outcome,

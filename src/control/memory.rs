@@ -12,6 +12,7 @@ const NAME: [u8; 2] = *b"tm";
 
 /// A setting that has worked.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct MemoryEntry<A: Arithmetic> {
     /// Where.
     pub frequency: Hertz,
@@ -21,6 +22,18 @@ pub struct MemoryEntry<A: Arithmetic> {
     pub swr: Swr<A>,
     /// How many settings have been learned since this one; stops at 65,535.
     pub age: u16,
+}
+
+impl<A: Arithmetic> MemoryEntry<A> {
+    /// A setting that is known to work, for a memory that does not begin empty; nothing is checked here.
+    pub const fn new(frequency: Hertz, setting: Setting, swr: Swr<A>) -> Self {
+        Self {
+            frequency,
+            setting,
+            swr,
+            age: 0,
+        }
+    }
 }
 
 /// Settings by frequency, in storage that the caller owns.

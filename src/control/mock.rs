@@ -20,6 +20,7 @@ use crate::quantity::{
 
 /// An antenna against frequency.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub enum AntennaModel<A: Arithmetic> {
     /// The same impedance at every frequency.
     Fixed(Impedance<A>),
@@ -110,6 +111,23 @@ pub struct BenchFaults<A: Arithmetic> {
     pub power_gone: Option<(u32, u32)>,
     /// From this time on the transmitter gives this power, watts, whatever it is asked for.
     pub power_stuck: Option<(u32, Watts<A>)>,
+}
+
+impl<A: Arithmetic> BenchFaults<A> {
+    setters! {
+        with_coils_stuck_in(coils_stuck_in: u16);
+        with_coils_stuck_out(coils_stuck_out: u16);
+        with_capacitors_stuck_in(capacitors_stuck_in: u16);
+        with_capacitors_stuck_out(capacitors_stuck_out: u16);
+        with_relay_ms(relay_ms: u32);
+        with_relays_fail_from(relays_fail_from: Option<u32>);
+        with_sensor_fails(sensor_fails: Option<(u32, u32)>);
+        with_sensor_lies(sensor_lies: Option<(u32, u32)>);
+        with_antenna_from(antenna_from: Option<(u32, AntennaModel<A>)>);
+        with_antenna_swings_to(antenna_swings_to: Option<AntennaModel<A>>);
+        with_power_gone(power_gone: Option<(u32, u32)>);
+        with_power_stuck(power_stuck: Option<(u32, Watts<A>)>);
+    }
 }
 
 impl<A: Arithmetic> Default for BenchFaults<A> {

@@ -10,6 +10,7 @@ use super::settings::TunerError;
 /// What to do about a reading.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub enum Verdict {
     /// Nothing.
     Fine,

@@ -23,6 +23,7 @@ use crate::quantity::{Complex, Component, Reflection, Swr};
 
 /// A setting, and Γ at the input that goes with it.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct BestSetting<A: Arithmetic> {
     /// The setting.
     pub setting: Setting,
@@ -590,6 +591,7 @@ impl<W: Real> Bound<W> {
 /// How much of a disc of loads a bank matches.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub struct Coverage {
     /// Loads that some setting brings under the limit.
     pub matched: u16,

@@ -224,6 +224,7 @@ const SLACK: u64 = 4;
 /// What a [`Refinement`] asks for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub enum NextReading {
     /// Measure here, and hand the reading to [`add`](Refinement::add).
     At(Hertz),

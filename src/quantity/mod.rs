@@ -23,7 +23,7 @@ mod reactive;
 mod reflection;
 pub(crate) mod swr;
 
-pub use crate::arithmetic::error::QuantityError;
+pub use crate::arithmetic::error::{Limits, QuantityError};
 pub use crate::arithmetic::readouts::Readouts;
 pub use crate::arithmetic::values::{
     Amperes, Component, Decibels, Degrees, ImpedanceRatio, Metres, Ohms, QFactor, Ratio, Siemens, Swr,

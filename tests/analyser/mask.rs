@@ -172,15 +172,11 @@ fn the_checker_can_fail() {
         is_true(PLAIN, &grid, &segment(13_930_000, 14_080_000, 1.2), &verdict).unwrap_err();
         is_true(PLAIN, &grid[20..], &stretch, &verdict).unwrap_err();
         // The right SWR at the wrong place, and the other way round.
-        let place = WorstPoint {
-            frequency: Hertz::new(14_000_000),
-            ..point
-        };
+        let mut place = point;
+        place.frequency = Hertz::new(14_000_000);
         is_true(PLAIN, &grid, &stretch, &MaskVerdict::Pass(place)).unwrap_err();
-        let figure = WorstPoint {
-            reflection: PLAIN.reflection(14_000_000),
-            ..point
-        };
+        let mut figure = point;
+        figure.reflection = PLAIN.reflection(14_000_000);
         is_true(PLAIN, &grid, &stretch, &MaskVerdict::Pass(figure)).unwrap_err();
     }
     every_family!(check);
@@ -397,11 +393,17 @@ fn masks_that_are_refused() {
         assert!(MaskCheck::<A, 0>::new(&[]).is_ok());
         assert_eq!(
             refused(&[good, good, good]),
-            QuantityError::OutOfRange("number of stretches")
+            QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+                parameter: "number of stretches",
+                rule: "must not be above the room of the check"
+            })
         );
         assert_eq!(
             refused(&[good, segment(6, 5, 2.0)]),
-            QuantityError::OutOfRange("end of the stretch")
+            QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+                parameter: "end of the stretch",
+                rule: "must not be below its beginning"
+            })
         );
         for low in [0.999, 0.5, 0.0] {
             assert_eq!(

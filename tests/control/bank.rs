@@ -162,7 +162,7 @@ fn banks_that_cannot_be_are_refused() {
             Bank::new([coil(1)], [capacitor(1); 17], changeover),
             Err(BankError::TooMany("capacitors"))
         );
-        let nothing = |what| Err(BankError::Value(QuantityError::NotPositive(what)));
+        let nothing = |what| Err(BankError::Quantity(QuantityError::NotPositive(what)));
         assert_eq!(
             Bank::new([coil(0)], [capacitor(1)], changeover),
             nothing("inductance")
@@ -226,7 +226,7 @@ fn banks_that_cannot_be_are_refused() {
         inductance: Inductance::from_picohenries(1),
     };
     let refused = Bank::new([nan], [], Arrangement::Changeover);
-    assert_eq!(refused, Err(BankError::Value(QuantityError::NotPositive("Q"))));
+    assert_eq!(refused, Err(BankError::Quantity(QuantityError::NotPositive("Q"))));
 }
 
 /// A coil in series and a capacitor across, at either end, reach the whole chart (common practice, no source); at one end

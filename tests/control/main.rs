@@ -6,6 +6,7 @@ mod common;
 
 mod bank;
 mod memory;
+mod settings;
 mod tuner;
 mod tuner_model;
 mod tuner_search;

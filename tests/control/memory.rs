@@ -188,12 +188,7 @@ fn a_sound_checksum_over_nonsense_is_nonsense() {
     let refused = |entries: &[(u32, Setting, f64)]| {
         let mut storage = vec![None; entries.len()];
         for (place, (frequency, setting, swr)) in storage.iter_mut().zip(entries) {
-            *place = Some(MemoryEntry::<Fixed32> {
-                frequency: khz(*frequency),
-                setting: *setting,
-                swr: word(*swr),
-                age: 0,
-            });
+            *place = Some(MemoryEntry::<Fixed32>::new(khz(*frequency), *setting, word(*swr)));
         }
         let mut buffer = [0; 256];
         let length = TunerMemory::new(&mut storage).store(&mut buffer).unwrap();

@@ -562,7 +562,10 @@ fn contradictory_settings_are_refused() {
                     run_timeout_ms: u32::MAX,
                     ..usual
                 },
-                QuantityError::OutOfRange("run timeout"),
+                QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+                    parameter: "run timeout",
+                    rule: "must be at most 1073741824 ms",
+                }),
             ),
             (
                 TunerSettings {
@@ -583,7 +586,10 @@ fn contradictory_settings_are_refused() {
                     value_error: word(0.75),
                     ..usual
                 },
-                QuantityError::OutOfRange("value error"),
+                QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+                    parameter: "value error",
+                    rule: "must be above 0 and at most 0.5",
+                }),
             ),
             (
                 TunerSettings {
@@ -594,7 +600,7 @@ fn contradictory_settings_are_refused() {
             ),
         ];
         for (settings, error) in values {
-            assert_eq!(refused(settings), TunerError::Value(error));
+            assert_eq!(refused(settings), TunerError::Quantity(error));
         }
         let mut tuner = Tuner::new(usual_bank::<A>(), usual).unwrap();
         assert!(tuner.start(0, Hertz::new(0), None).is_err());
@@ -623,7 +629,9 @@ fn contradictory_settings_are_refused() {
     let error = Tuner::new(usual_bank::<f64>(), nan).err();
     assert_eq!(
         error,
-        Some(TunerError::Value(QuantityError::NotFinite("measuring minimum")))
+        Some(TunerError::Quantity(QuantityError::NotFinite(
+            "measuring minimum"
+        )))
     );
 }
 

@@ -355,11 +355,7 @@ fn the_first_thing_is_bypass() {
     );
     assert_eq!(tuner.setting(), None);
     let command = tuner.step(0, Some(0.5.into()), Event::Tick);
-    assert_eq!(
-        command,
-        Command::Switch(Positions {
-            tap: Some(0),
-            ..Positions::default()
-        })
-    );
+    let mut positions = Positions::default();
+    positions.tap = Some(0);
+    assert_eq!(command, Command::Switch(positions));
 }

@@ -401,7 +401,13 @@ fn refusals_name_the_parameter() {
             Part::capacitor(capacitor(0.0)),
             QuantityError::NotPositive("capacitance"),
         ),
-        (part.with_q(50.0), QuantityError::OutOfRange("Q of a part")),
+        (
+            part.with_q(50.0),
+            QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+                parameter: "Q of a part",
+                rule: "is for coils and capacitors alone",
+            }),
+        ),
         (
             Part::inductor(coil(1e-6)).unwrap().with_q(0.0),
             QuantityError::NotPositive("Q of a part"),

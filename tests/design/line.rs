@@ -441,7 +441,13 @@ fn reflection_turns_and_shrinks<A: Arithmetic>() {
         word::<Metres<A>>(5.5),
         Hertz::from_megahertz(1),
     );
-    assert_eq!(beyond, Err(QuantityError::OutOfRange("distance from the load")));
+    assert_eq!(
+        beyond,
+        Err(QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+            parameter: "distance from the load",
+            rule: "must not be above the length of the line"
+        }))
+    );
 }
 
 fn component_step<A: Arithmetic>() -> f64 {
@@ -538,7 +544,10 @@ fn refusals_name_the_parameter() {
     );
     assert_eq!(
         new(50.0, 1.01, 1.0),
-        Err(QuantityError::OutOfRange("velocity factor"))
+        Err(QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+            parameter: "velocity factor",
+            rule: "must be above 0 and at most 1"
+        }))
     );
     assert_eq!(new(50.0, 0.66, -1.0), Err(QuantityError::Negative("line length")));
     assert_eq!(
@@ -566,7 +575,10 @@ fn refusals_name_the_parameter() {
     let short = (f, Reflection::<f64>::SHORT);
     assert_eq!(
         length_from_phase(short, short, 0.66.into()),
-        Err(QuantityError::OutOfRange("second frequency"))
+        Err(QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+            parameter: "second frequency",
+            rule: "must be above the first"
+        }))
     );
     let later = (Hertz::from_megahertz(2), Reflection::new(0.0, -1.0).unwrap());
     assert_eq!(

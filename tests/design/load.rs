@@ -132,7 +132,10 @@ fn a_table_is_a_chain_of_straight_lines() {
             }
             // Nothing is guessed beyond either end.
             for outside in [rows[0].0.get() - 1, frequency + 1, 0, u64::MAX] {
-                assert_eq!(table.at(Hertz::new(outside)), Err(LoadError::BeyondTable));
+                assert_eq!(
+                    table.at(Hertz::new(outside)),
+                    Err(LoadError::BeyondTable(Hertz::new(outside)))
+                );
             }
         }
         // A control: the row above in place of the line.
@@ -166,7 +169,7 @@ fn tables_out_of_order_are_refused() {
         (LoadError::NoRows, "rows"),
         (LoadError::OutOfOrder(2), "row 2"),
         (LoadError::OpenRow(3), "row 3"),
-        (LoadError::BeyondTable, "outside"),
+        (LoadError::BeyondTable(Hertz::new(5)), "5 Hz lies outside"),
         (
             LoadError::Quantity(QuantityError::NotPositive("frequency")),
             "frequency",
@@ -322,7 +325,10 @@ fn load_lines_are_refused_or_turn_back() {
         assert_eq!(new(5.0, -1.0), Err(QuantityError::Negative("saturation voltage")));
         assert_eq!(
             new(5.0, 5.0),
-            Err(QuantityError::OutOfRange("saturation voltage"))
+            Err(QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+                parameter: "saturation voltage",
+                rule: "must be below the supply voltage"
+            }))
         );
         let stage = new(28.0, 2.0).unwrap();
         assert_eq!(
@@ -341,7 +347,13 @@ fn load_lines_are_refused_or_turn_back() {
             Err(QuantityError::NotPositive("load resistance"))
         );
         let open = SideToSide(Presented::new(Impedance::OPEN));
-        assert_eq!(stage.power(open), Err(QuantityError::OutOfRange("load")));
+        assert_eq!(
+            stage.power(open),
+            Err(QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+                parameter: "load",
+                rule: "must not be an open"
+            }))
+        );
         for power in [1.0, 17.0, 100.0, 1000.0] {
             let asked = stage.side_to_side(word::<Watts<A>>(power)).unwrap();
             let r = asked.0.target().resistance().to_f64();
@@ -437,7 +449,13 @@ fn stand_ins() {
         assert_eq!(plain.parts(), StandInParts::Resistor(word(50.0)));
         assert_eq!(StandIn::parallel(ohms::<A>(50.0, 0.0), frequency).unwrap(), plain);
         for (load, error) in [
-            (Impedance::OPEN, QuantityError::OutOfRange("load")),
+            (
+                Impedance::OPEN,
+                QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+                    parameter: "load",
+                    rule: "must not be an open",
+                }),
+            ),
             (Impedance::SHORT, QuantityError::NotPositive("load resistance")),
             (ohms(-1.0, 3.0), QuantityError::NotPositive("load resistance")),
         ] {

@@ -137,10 +137,19 @@ fn refusals_name_the_parameter() {
         nearest(f64::NAN),
         Err(QuantityError::NotFinite("value of a part"))
     );
-    assert_eq!(nearest(1e19), Err(QuantityError::OutOfRange("value of a part")));
+    assert_eq!(
+        nearest(1e19),
+        Err(QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+            parameter: "value of a part",
+            rule: "must be from 1e-18 to 1e18"
+        }))
+    );
     assert_eq!(
         Tolerance::new(1.0f64),
-        Err(QuantityError::OutOfRange("tolerance"))
+        Err(QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+            parameter: "tolerance",
+            rule: "must be below 1, which is 100 %"
+        }))
     );
     assert_eq!(Tolerance::new(-0.1f64), Err(QuantityError::Negative("tolerance")));
     assert_eq!(
@@ -150,7 +159,10 @@ fn refusals_name_the_parameter() {
     let many = [Tolerance::new(0.05f64).unwrap(); MOST_CORNER_PARTS + 1];
     assert_eq!(
         worst_corner(&many, |_| 1.0).err(),
-        Some(QuantityError::OutOfRange("number of parts"))
+        Some(QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+            parameter: "number of parts",
+            rule: "must be at most 8"
+        }))
     );
 }
 

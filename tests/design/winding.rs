@@ -585,26 +585,41 @@ fn what_cannot_be_wound_is_refused() {
         assert_eq!(good.with_inductance(henries(0.0)), Err(none("inductance")));
         assert_eq!(
             RingCore::<F>::new(metres(1.0), metres(1.0), metres(1.0)),
-            Err(QuantityError::OutOfRange("inner diameter"))
+            Err(QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+                parameter: "inner diameter",
+                rule: "must be below the outer diameter"
+            }))
         );
         assert_eq!(
             good.with_inductance(henries(1.0)),
-            Err(QuantityError::OutOfRange("inductance"))
+            Err(QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+                parameter: "inductance",
+                rule: "must be one that a length from 1e-6 to 1e6 of the diameter gives"
+            }))
         );
         assert_eq!(
             good.scaled(n::<Ratio<F>>(1e-9)),
-            Err(QuantityError::OutOfRange("inductance"))
+            Err(QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+                parameter: "inductance",
+                rule: "must be one that a length from 1e-6 to 1e6 of the diameter gives"
+            }))
         );
         let many = InductanceFactor::<F>::from_nanohenries(n(1.0)).unwrap();
         assert_eq!(
             many.whole_turns(henries(10.0)),
-            Err(QuantityError::OutOfRange("turns"))
+            Err(QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+                parameter: "turns",
+                rule: "must not be above 65535"
+            }))
         );
         assert_eq!(many.whole_turns(henries(0.0)), Ok(0));
         for gauge in [i8::MIN, -4, 61, i8::MAX] {
             assert_eq!(
                 RoundWire::<F>::of_gauge(gauge),
-                Err(QuantityError::OutOfRange("gauge"))
+                Err(QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+                    parameter: "gauge",
+                    rule: "must be from -3 to 60"
+                }))
             );
         }
         for (diameter, gauge) in [(1e-9, 60), (1.0, -3)] {
@@ -613,7 +628,10 @@ fn what_cannot_be_wound_is_refused() {
                 gauge
             );
         }
-        let beyond = QuantityError::OutOfRange("length of the coil over its diameter");
+        let beyond = QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+            parameter: "length of the coil over its diameter",
+            rule: "must be from 1e-6 to 1e6",
+        });
         assert_eq!(nagaoka_coefficient::<F>(n(1.0), n(2e6)), Err(beyond));
         assert_eq!(nagaoka_coefficient::<F>(n(2e6), n(1.0)), Err(beyond));
         assert_eq!(AirCoil::<F>::new(n(1.0), metres(1.0), metres(2e6)), Err(beyond));

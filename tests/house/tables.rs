@@ -290,11 +290,8 @@ fn no_readout_and_no_family_is_left_out() {
 #[test]
 fn controls() {
     let told = |absolute, relative, rim| {
-        let of = Bound {
-            absolute,
-            relative,
-            rim,
-        };
+        let mut of = bound(Readout::Resistance, Family::F64);
+        (of.absolute, of.relative, of.rim) = (absolute, relative, rim);
         in_words(of, Readout::Resistance, " Ω", "·\\|Z\\|")
     };
     assert_eq!(

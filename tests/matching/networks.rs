@@ -243,10 +243,20 @@ fn three_elements_give_back_what_was_wanted<A: Arithmetic>() {
         let q = word::<QFactor<A>>(least * random.between(1.01, 3.0) + 0.1);
         let below = word::<QFactor<A>>(least * 0.98);
         if least > 0.5 {
-            assert_eq!(
-                three_element(shape, load, source, below),
-                Err(MatchingError::QTooLow)
+            let Err(MatchingError::QTooLow {
+                asked_thousandths,
+                least_thousandths,
+            }) = three_element(shape, load, source, below)
+            else {
+                panic!("{below} is below {least}")
+            };
+            // Between the least and its next thousandth, and what was asked for.
+            let said = f64::from(least_thousandths) / 1000.0;
+            assert!(
+                said >= least * (1.0 - 1e-6) && said <= least * (1.0 + 1e-6) + 0.0011,
+                "{said} {least}"
             );
+            assert!((f64::from(asked_thousandths) / 1000.0 - below.to_f64()).abs() < 0.0011);
         }
         let wanted = held(source).conjugate();
         for network in three_element(shape, load, source, q).unwrap() {
@@ -542,8 +552,11 @@ fn refusals_name_the_parameter<A: Arithmetic>() {
     );
     assert_eq!(
         factor,
-        Err(MatchingError::Quantity(QuantityError::OutOfRange(
-            "velocity factor"
+        Err(MatchingError::Quantity(QuantityError::OutsideLimits(
+            &ohmwright::quantity::Limits {
+                parameter: "velocity factor",
+                rule: "must be above 0 and at most 1"
+            }
         )))
     );
     let settings = StubSettings::<A> {
@@ -636,7 +649,10 @@ fn the_limit_and_its_inverse() {
         );
         assert_eq!(
             widest_band(q_of(1.0), gamma_of(1.0)),
-            Err(QuantityError::OutOfRange("reflection"))
+            Err(QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+                parameter: "reflection",
+                rule: "must be below 1"
+            }))
         );
     }
     check(|x| x, 1e-14);
@@ -692,7 +708,10 @@ fn q_of_a_load_is_that_of_its_parts() {
     let z = ohms::<f64>(10.0, 5.0);
     assert_eq!(
         load_q((f0, z), (f0, z), (f0, z)),
-        Err(QuantityError::OutOfRange("frequency"))
+        Err(QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+            parameter: "frequency",
+            rule: "must rise from each load to the next"
+        }))
     );
 }
 
@@ -984,11 +1003,11 @@ fn bad_settings_are_refused_by_name() {
     );
     assert_eq!(
         refused(|s| s.low = Hertz::from_megahertz(72)),
-        "band is out of range"
+        "band must begin above 0 Hz and hold the frequency of the match"
     );
     assert_eq!(
         refused(|s| s.high = Hertz::from_megahertz(1)),
-        "band is out of range"
+        "band must begin above 0 Hz and hold the frequency of the match"
     );
     assert_eq!(
         refused(|s| s.swr_limit = 0.999.into()),
@@ -1008,7 +1027,7 @@ fn bad_settings_are_refused_by_name() {
     );
     assert_eq!(
         refused(|s| s.line_velocity_factor = Some(2.0.into())),
-        "velocity factor is out of range"
+        "velocity factor must be above 0 and at most 1"
     );
     // Exactly 1 is a limit like others: no lossless network keeps it over a band.
     let mut strict = relay();

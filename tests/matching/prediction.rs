@@ -42,6 +42,7 @@ fn pairs<A: Arithmetic>(resistance: f64, wrong: &[Wrong], sigma: f64, random: &m
                     Suspect::Ratio => z = z.times(wrong.by),
                     Suspect::Leakage => z.im += w * wrong.by,
                     Suspect::LineLength => turned -= 2.0 * w * wrong.by / 299_792_458.0,
+                    other => unreachable!("{other}"),
                 }
             }
             let gamma = gamma_of(z, 50.0) * C::turn(turned);
@@ -63,6 +64,7 @@ fn amount<A: Arithmetic>(change: Change<A>) -> f64 {
         Change::LessInductance(inductance) => -henries(inductance),
         Change::LongerLine(metres) => metres.to_f64(),
         Change::ShorterLine(metres) => -metres.to_f64(),
+        other => unreachable!("{other:?}"),
     }
 }
 
@@ -127,6 +129,7 @@ fn each_wrong_parameter_is_found() {
                     Suspect::Ratio => (wrong.by - 1.0).abs() < 0.05,
                     Suspect::Leakage => wrong.by.abs() < 2e-9,
                     Suspect::LineLength => wrong.by.abs() < 0.02,
+                    other => unreachable!("{other}"),
                 };
                 if small {
                     continue;
@@ -142,6 +145,7 @@ fn each_wrong_parameter_is_found() {
                         Suspect::Ratio => 1.0,
                         Suspect::Leakage => 50.0 / (core::f64::consts::TAU * 71e6),
                         Suspect::LineLength => 1.0,
+                        other => unreachable!("{other}"),
                     };
                     let rounding = if A::FAMILY == Family::Fixed32 { 8e-6 } else { 0.0 };
                     let rounding = match wrong.suspect {

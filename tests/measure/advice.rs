@@ -345,15 +345,11 @@ fn the_retune_checkers_can_fail() {
         undoes(&there, &retune(7_200_000, 7_000_100)).unwrap_err();
         points_the_same_way(&there, 7_000_000, 7_200_000).unwrap();
         points_the_same_way(&there, 7_200_000, 7_000_000).unwrap_err();
-        let swapped = Retune {
-            direction: Direction::More,
-            ..there
-        };
+        let mut swapped = there;
+        swapped.direction = Direction::More;
         points_the_same_way(&swapped, 7_000_000, 7_200_000).unwrap_err();
-        let inverted = Retune {
-            factor: back.factor,
-            ..there
-        };
+        let mut inverted = there;
+        inverted.factor = back.factor;
         points_the_same_way(&inverted, 7_000_000, 7_200_000).unwrap_err();
     }
     every_family!(check);
@@ -386,10 +382,8 @@ fn the_advice_moves_a_resonance_to_the_hertz() {
             let moved = resonance_after(&retune, dip, capacitance);
             assert!((moved - wanted).abs() < 1.0, "{element}: {moved} for {wanted}");
             // Taken the wrong way it would not arrive.
-            let wrong = Retune {
-                factor: (1.0 / retune.factor).into(),
-                ..retune
-            };
+            let mut wrong = retune;
+            wrong.factor = (1.0 / retune.factor).into();
             let missed = (resonance_after(&wrong, dip, capacitance) - wanted).abs();
             assert!(missed > 1.0 || (dip - wanted).abs() < 2.0);
         }
@@ -1040,23 +1034,20 @@ fn the_diagnosis_checkers_can_fail() {
             Cause::Reactance,
             Cause::RatioAndReactance,
         ] {
-            let told = Diagnosis { cause, ..good };
+            let mut told = good;
+            told.cause = cause;
             assert_eq!(cause_is_true(&told, load, 2.0, 1e-3).is_ok(), cause == good.cause);
         }
         share_is_a_bound(&good, load).unwrap();
         for share in [0.0, 0.9] {
             let reflected_power_with_ratio = Component::<A>::try_from_f64(share).unwrap();
-            let told = Diagnosis {
-                reflected_power_with_ratio,
-                ..good
-            };
+            let mut told = good;
+            told.reflected_power_with_ratio = reflected_power_with_ratio;
             share_is_a_bound(&told, load).unwrap_err();
         }
         let other = diagnose(ohms::<A>(12.0, 31.0).reflection(Reference::fifty()), 2.0, 12).unwrap();
-        let mixed = Diagnosis {
-            turns_and_shunt: other.turns_and_shunt,
-            ..good
-        };
+        let mut mixed = good;
+        mixed.turns_and_shunt = other.turns_and_shunt;
         fixed_follows_double(&mixed, 2.0, 12).unwrap_err();
         fixed_follows_double(&good, 2.0, 12).unwrap();
     }

@@ -781,17 +781,14 @@ fn recordings_that_do_not_fit_are_refused() {
     };
     assert_eq!(
         solve(recording),
-        Err(CalibrationFailure {
-            frequency: Some(thirty),
-            cause: CalibrationError::Unread(Role::Load),
-        })
+        Err(CalibrationFailure::at(
+            thirty,
+            CalibrationError::Unread(Role::Load)
+        ))
     );
     assert_eq!(
         solve(Recording::new(&mut room)),
-        Err(CalibrationFailure {
-            frequency: None,
-            cause: CalibrationError::Unread(Role::Open),
-        })
+        Err(CalibrationFailure::from(CalibrationError::Unread(Role::Open)))
     );
     // One frequency is no table.
     let mut recording = Recording::new(&mut room);
@@ -867,7 +864,14 @@ fn moved_planes<A: Arithmetic>() {
     }
     for (length, factor, cause) in [
         (1.0, 0.0, QuantityError::NotPositive("velocity factor")),
-        (1.0, 1.5, QuantityError::OutOfRange("velocity factor")),
+        (
+            1.0,
+            1.5,
+            QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+                parameter: "velocity factor",
+                rule: "must be above 0 and at most 1",
+            }),
+        ),
     ] {
         let of = Delay::<A>::of_length(
             Metres::<A>::try_from_f64(length).unwrap(),

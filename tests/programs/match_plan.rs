@@ -354,7 +354,10 @@ fn bad_requests_are_refused_by_name() {
         ("--source 0", "--source: 0 must be greater than zero"),
         ("--power -1", "--power: -1 must be greater than zero"),
         ("--preferred E7", "--preferred: \"E7\" is none of"),
-        ("--tolerance 100", "--tolerance: 100 %: tolerance is out of range"),
+        (
+            "--tolerance 100",
+            "--tolerance: 100 %: tolerance must be below 1, which is 100 %",
+        ),
         (
             "--tolerance -1",
             "--tolerance: -1 %: tolerance must not be negative",

@@ -834,7 +834,10 @@ fn sources<A: Arithmetic>() {
         refused_law(fifty.power_wave_reflection(bad), refused).unwrap();
         refused_law(fifty.share_taken_from(bad), refused).unwrap();
     }
-    let refused = QuantityError::OutOfRange("source");
+    let refused = QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+        parameter: "source",
+        rule: "must not be an open",
+    });
     refused_law(fifty.power_wave_reflection(Impedance::OPEN), refused).unwrap();
     refused_law(fifty.share_taken_from(Impedance::OPEN), refused).unwrap();
 }

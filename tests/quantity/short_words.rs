@@ -138,17 +138,16 @@ fn word_law(re: i32, im: i32, reference: f64, got: &[f64; 9]) -> Law {
 /// Each readout by itself gives the bits it has among all of them.
 fn same_law(gamma: Reflection, reference: Reference, all: &Readouts<Fixed16>) -> Law {
     let z = gamma.impedance(reference);
-    let single = Readouts {
-        magnitude: gamma.magnitude(),
-        swr: gamma.swr(),
-        return_loss: gamma.return_loss(),
-        mismatch_loss: gamma.mismatch_loss(),
-        resistance: z.resistance(),
-        reactance: z.reactance(),
-        impedance_magnitude: gamma.impedance_magnitude(reference),
-        phase: gamma.phase(),
-        q: gamma.q(),
-    };
+    let mut single = *all;
+    single.magnitude = gamma.magnitude();
+    single.swr = gamma.swr();
+    single.return_loss = gamma.return_loss();
+    single.mismatch_loss = gamma.mismatch_loss();
+    single.resistance = z.resistance();
+    single.reactance = z.reactance();
+    single.impedance_magnitude = gamma.impedance_magnitude(reference);
+    single.phase = gamma.phase();
+    single.q = gamma.q();
     // An impedance with a part at the end of its word is an open, and its parts are not told.
     if single == *all || z.is_open() && (single.swr, single.q) == (all.swr, all.q) {
         Ok(())

@@ -36,4 +36,11 @@ impl fmt::Display for LadderError {
     }
 }
 
-impl core::error::Error for LadderError {}
+impl core::error::Error for LadderError {
+    fn source(&self) -> Option<&(dyn core::error::Error + 'static)> {
+        match self {
+            Self::Quantity(error) => Some(error),
+            _ => None,
+        }
+    }
+}

@@ -127,7 +127,10 @@ impl<A: Arithmetic> Part<A> {
             PartKind::Resistor(own) => Self::resistor(Ohms::<A>::from_working(
                 own.to_working() + resistance.to_working(),
             )),
-            PartKind::Stub(..) => Err(QuantityError::OutOfRange(NAME)),
+            PartKind::Stub(..) => Err(outside!(
+                NAME,
+                "is for coils, capacitors and resistors, not for a stub"
+            )),
         }
     }
 
@@ -141,7 +144,7 @@ impl<A: Arithmetic> Part<A> {
         positive(q, NAME)?;
         match self.0 {
             PartKind::Reactor(reactor, _) => Ok(Self(PartKind::Reactor(reactor, PartLoss::Q(q)))),
-            _ => Err(QuantityError::OutOfRange(NAME)),
+            _ => Err(outside!(NAME, "is for coils and capacitors alone")),
         }
     }
 

@@ -24,6 +24,7 @@ pub enum StandInParts<A: Arithmetic> {
 
 /// What the leads of a stand-in do to it.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct LeadEffect<A: Arithmetic> {
     /// The reactance of the leads at the frequency, ohms.
     pub lead_reactance: Ohms<A>,
@@ -120,7 +121,7 @@ impl<A: Arithmetic> StandIn<A> {
 
     fn check(load: Impedance<A>, frequency: Hertz) -> Result<(), LoadError> {
         if load.is_open() {
-            return Err(LoadError::Quantity(QuantityError::OutOfRange("load")));
+            return Err(LoadError::Quantity(outside!("load", "must not be an open")));
         }
         positive(load.resistance(), "load resistance")?;
         positive_frequency(frequency)?;

@@ -13,6 +13,7 @@ use crate::quantity::{
 
 /// How the load becomes a resistance in front of the quarter wave.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub enum QuarterWaveRoute<A: Arithmetic> {
     /// By a reactance in series that cancels the load's.
     SeriesPart,
@@ -129,6 +130,15 @@ pub struct StubSettings<A: Arithmetic> {
     pub velocity_factor: VelocityFactor<A>,
     /// The stub's far end.
     pub end: StubEnd,
+}
+
+impl<A: Arithmetic> StubSettings<A> {
+    setters! {
+        with_line_impedance(line_impedance: Ohms<A>);
+        with_stub_impedance(stub_impedance: Ohms<A>);
+        with_velocity_factor(velocity_factor: VelocityFactor<A>);
+        with_end(end: StubEnd);
+    }
 }
 
 /// A piece of line, and a stub across its input.

@@ -136,7 +136,16 @@ pub fn three_element<A: Arithmetic>(
         }
     };
     let (Some(at_load), Some(at_source)) = (half(load.re), half(target.re)) else {
-        return Err(MatchingError::QTooLow);
+        // Rounded so that who asks for the least as it is shown gets it.
+        let thousandths = |q: A::Working, rounding: A::Working| {
+            let rounded = (q * A::Working::from_i32(1000) + rounding).to_i64();
+            u32::try_from(rounded.max(0)).unwrap_or(u32::MAX)
+        };
+        let square = load.re.larger(target.re) / load.re.smaller(target.re) - one;
+        return Err(MatchingError::QTooLow {
+            asked_thousandths: thousandths(q.absolute(), -A::Working::HALF),
+            least_thousandths: thousandths(square.square_root(), A::Working::HALF),
+        });
     };
     let build = |load_sign: A::Working, source_sign: A::Working| {
         let (b_load, b_source) = (at_load * load_sign, at_source * source_sign);

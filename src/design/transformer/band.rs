@@ -2,7 +2,7 @@
 
 use super::TransformerError;
 use super::port::{Port, reflected_power};
-use crate::arithmetic::{Arithmetic, QuantityError, Real};
+use crate::arithmetic::{Arithmetic, Real};
 use crate::design::load::LoadError;
 use crate::quantity::swr::{limit, magnitude};
 use crate::quantity::{Hertz, Reference, Swr, positive_frequency};
@@ -13,6 +13,7 @@ use crate::quantity::{Hertz, Reference, Swr, positive_frequency};
 /// goes outwards in steps of a thirty-second of the frequency: a place above the limit that is narrower than that may be
 /// stepped over.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct UsefulBand {
     /// The lower edge, or the end of what was searched.
     pub low: Hertz,
@@ -36,7 +37,11 @@ impl UsefulBand {
         let limit = magnitude(limit(swr_limit, "SWR limit")?).square();
         positive_frequency(lowest)?;
         if !(lowest <= inside && inside <= highest) {
-            return Err(QuantityError::OutOfRange("frequency").into());
+            return Err(outside!(
+                "frequency",
+                "must lie between the lowest and the highest of the search"
+            )
+            .into());
         }
         let holds = |frequency| Ok::<bool, LoadError>(reflected_power(seen(frequency)?, source) <= limit);
         if !holds(inside)? {

@@ -55,6 +55,7 @@ pub struct TransformerFit<A: Arithmetic> {
 
 /// What a pass of a [`TransformerFit`] came to.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct FittedTransformer<A: Arithmetic> {
     /// The transformer, with the ratio, the leakage and the magnetising inductance found.
     pub transformer: RealTransformer<A>,

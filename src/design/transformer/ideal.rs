@@ -129,6 +129,7 @@ pub(super) fn resistive_part<A: Arithmetic>(
 /// resistance would have. The load's reactance goes through the transformer all the same; the true SWR stands beside
 /// the promised one.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct MagnitudeRule<A: Arithmetic> {
     /// |Z| of the load, ohms.
     pub magnitude: Ohms<A>,
@@ -243,6 +244,7 @@ pub struct CancellingPart<A: Arithmetic> {
 
 /// A pair of turns, what the load shows through it, and what would cancel the reactance that is left.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct TurnsChoice<A: Arithmetic> {
     /// The windings. Multiples of both have the same ratio: choose the one with enough magnetising inductance.
     pub turns: Turns,

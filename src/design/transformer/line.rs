@@ -91,10 +91,10 @@ impl<A: Arithmetic> LineTransformer<A> {
         let length = positive(length, "line length")?.to_working();
         let factor = positive(velocity_factor, "velocity factor")?.to_working();
         if factor > A::Working::ONE {
-            return Err(QuantityError::OutOfRange("velocity factor").into());
+            return Err(outside!("velocity factor", "must be above 0 and at most 1").into());
         }
         if length > A::Working::from_i32(1_000_000_000) {
-            return Err(QuantityError::OutOfRange("line length").into());
+            return Err(outside!("line length", "must be at most 1e9 m").into());
         }
         Ok(Self {
             kind,

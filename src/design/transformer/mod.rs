@@ -81,7 +81,15 @@ impl fmt::Display for TransformerError {
     }
 }
 
-impl core::error::Error for TransformerError {}
+impl core::error::Error for TransformerError {
+    fn source(&self) -> Option<&(dyn core::error::Error + 'static)> {
+        match self {
+            Self::Quantity(error) => Some(error),
+            Self::Load(error) => Some(error),
+            _ => None,
+        }
+    }
+}
 
 impl From<QuantityError> for TransformerError {
     fn from(error: QuantityError) -> Self {

@@ -173,7 +173,10 @@ impl<F: Floating> AirCoil<F> {
         // The longer, the less: the answer stays between the two, and the interval is closed on a logarithmic scale.
         let (mut short, mut long) = (number::<F>(1e-6), number::<F>(1e6));
         if !(of(long) <= wanted && wanted <= of(short)) {
-            return Err(QuantityError::OutOfRange("inductance"));
+            return Err(outside!(
+                "inductance",
+                "must be one that a length from 1e-6 to 1e6 of the diameter gives"
+            ));
         }
         let mut guess = self.length / self.diameter;
         for _ in 0..200 {

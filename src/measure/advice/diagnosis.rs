@@ -7,6 +7,7 @@ use crate::quantity::{Complex, Component, Hertz, Impedance, Ohms, Reference, Ref
 /// What keeps a load from matching.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub enum Cause {
     /// Nothing: the SWR is at or under the limit.
     Matched,
@@ -34,6 +35,7 @@ pub enum Cause {
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Diagnosis<A: Arithmetic> {
     /// The load as it is.
     pub load: Impedance<A>,

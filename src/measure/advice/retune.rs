@@ -45,6 +45,7 @@ pub enum Direction {
 
 /// How to bring a dip to the wanted frequency.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Retune<A: Arithmetic> {
     /// What is moved.
     pub element: TuningElement,

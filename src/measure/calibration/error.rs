@@ -8,6 +8,7 @@ use crate::quantity::Hertz;
 /// One of the three error terms.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub enum Term {
     /// What is read with nothing coming back from the load.
     Directivity,
@@ -105,11 +106,22 @@ impl core::error::Error for CalibrationError {}
 /// Why the sweeps of the standards make no calibration, and at which frequency.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub struct CalibrationFailure {
     /// Where it was noticed; `None` where the cause is of no one frequency.
     pub frequency: Option<Hertz>,
     /// Why.
     pub cause: CalibrationError,
+}
+
+impl CalibrationFailure {
+    /// What was noticed at a frequency. (Of none: by `From`.)
+    pub const fn at(frequency: Hertz, cause: CalibrationError) -> Self {
+        Self {
+            frequency: Some(frequency),
+            cause,
+        }
+    }
 }
 
 impl fmt::Display for CalibrationFailure {
@@ -121,7 +133,11 @@ impl fmt::Display for CalibrationFailure {
     }
 }
 
-impl core::error::Error for CalibrationFailure {}
+impl core::error::Error for CalibrationFailure {
+    fn source(&self) -> Option<&(dyn core::error::Error + 'static)> {
+        Some(&self.cause)
+    }
+}
 
 impl From<CalibrationError> for CalibrationFailure {
     fn from(cause: CalibrationError) -> Self {

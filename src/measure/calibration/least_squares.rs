@@ -55,6 +55,7 @@ struct Row<W> {
 
 /// What a fit gives.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Fit<A: Arithmetic> {
     /// The error terms.
     pub terms: ErrorTerms<A>,

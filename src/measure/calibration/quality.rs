@@ -15,12 +15,27 @@ pub struct QualityLimits<A: Arithmetic> {
     pub power_db: Decibels<A>,
 }
 
-impl<A: Arithmetic> Default for QualityLimits<A> {
-    fn default() -> Self {
+impl<A: Arithmetic> QualityLimits<A> {
+    setters! {
+        with_error(error: Component<A>);
+        with_power_db(power_db: Decibels<A>);
+    }
+}
+
+impl<A: Arithmetic> QualityLimits<A> {
+    /// The defaults: an error of 0.02, and 1 dB.
+    pub const fn new() -> Self {
         Self {
-            error: Component::<A>::from_working(A::Working::ONE / A::Working::from_i32(50)),
-            power_db: Decibels::<A>::from_working(A::Working::ONE),
+            error: Component::thousandths::<20>(),
+            power_db: Decibels::whole::<1>(),
         }
+    }
+}
+
+impl<A: Arithmetic> Default for QualityLimits<A> {
+    /// [`new`](Self::new).
+    fn default() -> Self {
+        Self::new()
     }
 }
 
@@ -46,6 +61,7 @@ pub enum QualityVerdict {
 
 /// The reading of a standard that came out furthest from what is known.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct WorstReading<A: Arithmetic> {
     /// Which standard.
     pub role: Role,
@@ -57,6 +73,7 @@ pub struct WorstReading<A: Arithmetic> {
 
 /// What standards say that were read again.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct QualityReport<A: Arithmetic> {
     /// How many readings it rests on.
     pub readings: u32,

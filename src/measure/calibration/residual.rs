@@ -8,6 +8,7 @@ use crate::quantity::{Complex, Component};
 /// −20·lg of it is the residual (or effective) directivity, source match and tracking in dB. With
 /// [`reading_range`](super::reading_range) the first says how far a return loss may be off.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Residual<A: Arithmetic> {
     /// The |Γ| that is read with nothing coming back.
     pub directivity: Component<A>,

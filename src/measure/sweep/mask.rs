@@ -19,6 +19,13 @@ pub struct MaskSegment<A: Arithmetic> {
     pub swr_limit: Swr<A>,
 }
 
+impl<A: Arithmetic> MaskSegment<A> {
+    /// From the first frequency to the last, at most this SWR. Checked where a [`MaskCheck`] is made of it.
+    pub const fn new(low: Hertz, high: Hertz, swr_limit: Swr<A>) -> Self {
+        Self { low, high, swr_limit }
+    }
+}
+
 /// What became of one stretch.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum MaskVerdict<A: Arithmetic> {
@@ -32,6 +39,7 @@ pub enum MaskVerdict<A: Arithmetic> {
 
 /// The point of a stretch with the highest SWR.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct WorstPoint<A: Arithmetic> {
     /// Where.
     pub frequency: Hertz,
@@ -104,7 +112,7 @@ impl<A: Arithmetic, const M: usize> MaskCheck<A, M> {
         let mut stretches = Vec::new();
         for segment in segments {
             if segment.high < segment.low {
-                return Err(QuantityError::OutOfRange("end of the stretch"));
+                return Err(outside!("end of the stretch", "must not be below its beginning"));
             }
             let stretch = Stretch {
                 segment: *segment,
@@ -114,7 +122,10 @@ impl<A: Arithmetic, const M: usize> MaskCheck<A, M> {
                 worst: None,
             };
             if stretches.push(stretch).is_err() {
-                return Err(QuantityError::OutOfRange("number of stretches"));
+                return Err(outside!(
+                    "number of stretches",
+                    "must not be above the room of the check"
+                ));
             }
         }
         Ok(Self {

@@ -9,6 +9,7 @@ use crate::quantity::{Hertz, Impedance, Ohms, QFactor, Reference, Reflection, Sw
 
 /// A minimum of |Γ|: where the load comes nearest to the reference.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Dip<A: Arithmetic> {
     /// Where, to the nearest hertz; between the measured points as a rule.
     pub frequency: Hertz,
@@ -34,6 +35,7 @@ impl<A: Arithmetic> Dip<A> {
 
 /// A stretch of frequencies at or under the SWR limit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[non_exhaustive]
 pub struct Band {
     /// The lower edge.
     pub low: Hertz,
@@ -58,6 +60,7 @@ impl Band {
 
 /// A crossing X = 0.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Resonance<A: Arithmetic> {
     /// Where.
     pub frequency: Hertz,
@@ -74,6 +77,7 @@ pub struct Resonance<A: Arithmetic> {
 
 /// The load at the target frequency.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct TargetReading<A: Arithmetic> {
     /// The target.
     pub frequency: Hertz,

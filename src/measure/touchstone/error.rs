@@ -20,6 +20,7 @@ use crate::quantity::Hertz;
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub struct TouchstoneError {
     /// Number of the line, the first line being 1.
     ///
@@ -36,7 +37,11 @@ impl fmt::Display for TouchstoneError {
     }
 }
 
-impl core::error::Error for TouchstoneError {}
+impl core::error::Error for TouchstoneError {
+    fn source(&self) -> Option<&(dyn core::error::Error + 'static)> {
+        Some(&self.cause)
+    }
+}
 
 /// What is wrong with a line or with the whole file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -18,6 +18,7 @@ use crate::quantity::{Complex, Hertz, Reflection, Swr};
 
 /// What is drawn upwards.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub enum CurveScale {
     /// SWR, from 1 at the bottom to this at the top; a curve above leaves the chart.
     Swr(u8),

@@ -48,7 +48,14 @@ fn half_turns() {
         let load = ohms::<A>(10.0, 0.0);
         let none = |most| HalfTurnsRanking::<A, 2>::new(load, z0, None, most, Remedy::TurnsAlone).map(|_| ());
         assert_eq!(none(0), Err(TransformerError::NoTurns));
-        assert_eq!(none(128), Err(QuantityError::OutOfRange("turns").into()));
+        assert_eq!(
+            none(128),
+            Err(QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+                parameter: "turns",
+                rule: "must not be above 127"
+            })
+            .into())
+        );
         let short = HalfTurnsRanking::<A, 2>::new(Impedance::SHORT, z0, None, 3, Remedy::TurnsAlone);
         assert_eq!(short.map(|_| ()), Err(TransformerError::LoadWithoutResistance));
     }

@@ -102,7 +102,10 @@ fn line_transformers_from_both_sides() {
             ),
             (
                 new(one, 50.0, 1.0, 1.5),
-                QuantityError::OutOfRange("velocity factor"),
+                QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+                    parameter: "velocity factor",
+                    rule: "must be above 0 and at most 1",
+                }),
             ),
         ] {
             assert_eq!(result, Err(error.into()));

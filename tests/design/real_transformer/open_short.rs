@@ -102,7 +102,11 @@ fn open_and_short_tests() {
             ),
             (
                 test(60.0, -6.0, 250.0, 5),
-                QuantityError::OutOfRange("coupling").into(),
+                QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+                    parameter: "coupling",
+                    rule: "must be above 0 and below 1",
+                })
+                .into(),
             ),
         ] {
             assert_eq!(bad.recover(), Err(error));
@@ -119,7 +123,11 @@ fn open_and_short_tests() {
         };
         assert_eq!(
             open.recover(),
-            Err(QuantityError::OutOfRange("secondary open").into())
+            Err(QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+                parameter: "secondary open",
+                rule: "must not be an open"
+            })
+            .into())
         );
     }
     every_family!(check);

@@ -43,13 +43,20 @@ fn what_no_transformer_has_is_refused() {
             if let Ok(k) = Component::<A>::try_from_f64(k) {
                 assert_eq!(
                     RealTransformer::<A>::coupled(l1, l2, k),
-                    Err(QuantityError::OutOfRange("coupling").into())
+                    Err(QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+                        parameter: "coupling",
+                        rule: "must be above 0 and below 1"
+                    })
+                    .into())
                 );
             }
         }
         assert_eq!(
             coupling::<A>(l1, l2, coil(20.1e-6)),
-            Err(QuantityError::OutOfRange("coupling"))
+            Err(QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+                parameter: "coupling",
+                rule: "must be below 1"
+            }))
         );
         assert_eq!(
             coupling::<A>(none, l2, l1),
@@ -67,11 +74,17 @@ fn what_no_transformer_has_is_refused() {
         );
         assert_eq!(
             wound(l1, l1),
-            quantity(QuantityError::OutOfRange("leakage inductance"))
+            quantity(QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+                parameter: "leakage inductance",
+                rule: "must be below the primary inductance"
+            }))
         );
         assert_eq!(
             wound(l1, l2),
-            quantity(QuantityError::OutOfRange("leakage inductance"))
+            quantity(QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+                parameter: "leakage inductance",
+                rule: "must be below the primary inductance"
+            }))
         );
         let good = RealTransformer::<A>::wound(turns, l2, l1).unwrap();
         let r = word::<Ohms<A>>;
@@ -137,8 +150,15 @@ fn what_no_transformer_has_is_refused() {
             TransformerError::Unphysical("leakage inductance"),
             "leakage inductance",
         ),
-        (QuantityError::OutOfRange("coupling").into(), "coupling"),
-        (LoadError::BeyondTable.into(), "outside"),
+        (
+            QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+                parameter: "coupling",
+                rule: "must be above 0 and below 1",
+            })
+            .into(),
+            "coupling",
+        ),
+        (LoadError::BeyondTable(Hertz::new(5)).into(), "5 Hz lies outside"),
     ] {
         assert!(error.to_string().contains(says), "{error}");
     }

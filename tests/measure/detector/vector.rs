@@ -134,10 +134,16 @@ fn refusals<A: Arithmetic>() {
     // The settings.
     let sound = *detector.settings();
     let refused = |settings| VectorDetector::<A>::new(settings).unwrap_err();
-    let setting = DetectorError::Setting;
+    let setting = DetectorError::Quantity;
     for full_scale in [0, (1 << 24) + 1, u32::MAX] {
         let error = refused(VectorSettings { full_scale, ..sound });
-        assert_eq!(error, setting(QuantityError::OutOfRange("full scale")));
+        assert_eq!(
+            error,
+            setting(QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+                parameter: "full scale",
+                rule: "must be from 1 to 16777216 counts"
+            }))
+        );
     }
     let error = refused(VectorSettings { weakest: 0, ..sound });
     assert_eq!(error, setting(QuantityError::NotPositive("weakest reference")));
@@ -145,7 +151,13 @@ fn refusals<A: Arithmetic>() {
         weakest: 32_768,
         ..sound
     });
-    assert_eq!(error, setting(QuantityError::OutOfRange("weakest reference")));
+    assert_eq!(
+        error,
+        setting(QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
+            parameter: "weakest reference",
+            rule: "must not be above the full scale"
+        }))
+    );
     for bits in [0, 1, 26, u32::MAX] {
         assert!(VectorSettings::<A>::for_bits(bits).is_err());
     }
