@@ -15,7 +15,7 @@ use super::matching::{
 use super::preferred::{Tolerance, WorstCorner};
 use super::transformer::{
     CancellingPart, FittedTransformer, HalfTurns, HalfTurnsRanking, LineTransformer, MagnitudeRule,
-    OpenShortTest, RealTransformer, TeeModel, TransformerFit, Turns, TurnsChoice, TurnsRanking, UsefulBand,
+    OpenShortTest, RealTransformer, TeeModel, TransformerFit, Turns, TurnsChoice, TurnsRanking,
 };
 use super::winding::{AirCoil, Conductor, FluxDensity, InductanceFactor, RingCore, RoundWire, SineVoltage};
 use crate::arithmetic::log::{InRange, NamedSwr, Number, OpenOr};
@@ -150,20 +150,6 @@ impl<A: Arithmetic> Format for FittedTransformer<A> {
 impl<A: Arithmetic> Format for LineTransformer<A> {
     fn format(&self, f: Formatter<'_>) {
         write!(f, "{}, 1 to {}", self.kind(), Number(self.impedance_ratio()));
-    }
-}
-
-impl Format for UsefulBand {
-    fn format(&self, f: Formatter<'_>) {
-        let end = |open: bool| if open { " (open)" } else { "" };
-        write!(
-            f,
-            "{}{=str} to {}{=str}",
-            self.low,
-            end(self.low_open),
-            self.high,
-            end(self.high_open)
-        );
     }
 }
 

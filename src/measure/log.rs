@@ -8,9 +8,9 @@ use super::plan::{FrequencyPlan, Refinement};
 use super::calibration::ErrorTerms;
 use super::touchstone::{LineBuffer, Lines, Reader, Writer};
 use super::{
-    Band, Change, Diagnosis, Dip, Explanation, MaskCheck, MaskReport, MaskSegment, MaskVerdict,
-    PredictionCheck, PredictionReport, Resonance, Retune, Statistics, SweepAnalyser, SweepReport,
-    SweepSettings, Target, TargetReading, WorstPoint,
+    Change, Diagnosis, Dip, Explanation, MaskCheck, MaskReport, MaskSegment, MaskVerdict, PredictionCheck,
+    PredictionReport, Resonance, Retune, Statistics, SweepAnalyser, SweepBand, SweepReport, SweepSettings,
+    Target, TargetReading, WorstPoint,
 };
 use crate::arithmetic::log::{InRange, NamedSwr, Number, OpenOr};
 use crate::arithmetic::{Arithmetic, Quantity};
@@ -65,7 +65,7 @@ impl<A: Arithmetic> Format for Dip<A> {
     }
 }
 
-impl Format for Band {
+impl Format for SweepBand {
     fn format(&self, f: Formatter<'_>) {
         let end = |open| if open { " (open)" } else { "" };
         write!(

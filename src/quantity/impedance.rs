@@ -301,12 +301,15 @@ impl<A: Arithmetic> Impedance<A> {
 
     fn with_resistance(self) -> Result<Complex<A::Working>, QuantityError> {
         if self.is_open() {
-            Err(outside!("source", "must not be an open"))
-        } else if self.resistance > Ohms::ZERO {
-            Ok(self.complex())
-        } else {
-            Err(QuantityError::NotPositive("source resistance"))
+            return Err(outside!("source", "must not be an open"));
         }
+        self.resistive()
+            .ok_or(QuantityError::NotPositive("source resistance"))
+    }
+
+    /// In working numbers, where power can be brought into it: not open, with a positive resistance.
+    pub(crate) fn resistive(self) -> Option<Complex<A::Working>> {
+        (!self.is_open() && self.resistance > Ohms::ZERO).then(|| self.complex())
     }
 
     pub(crate) fn complex(self) -> Complex<A::Working> {

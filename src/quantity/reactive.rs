@@ -4,7 +4,8 @@ use super::{Hertz, Ohms, QuantityError, not_negative, positive_omega};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 
 macro_rules! part {
-    ($name:ident, $word:ident, $unit:ident, $what:literal, $base:literal, $small:literal, $from_small:ident) => {
+    ($name:ident, $word:ident, $unit:ident, $what:literal, $base:literal, $small:literal, $from_small:ident,
+     $try_from:ident, $to:ident, $per_base:literal) => {
         #[doc = concat!("An ", $what, ": ", $base, " in the floating families, whole ", $small, " (a `u32`) in fixed point.")]
         ///
         #[doc = concat!("Zero and above; negative values are refused. A computed ", $what, " too large for the word saturates at its")]
@@ -26,8 +27,25 @@ macro_rules! part {
                 Self(A::$from_small(count))
             }
 
-            /// The family's own word.
-            pub fn get(self) -> A::$word {
+            #[doc = concat!("From ", $base, " as a double, the nearest word: the same in every family, and for a PC.")]
+            ///
+            /// # Errors
+            /// Not finite, negative, or beyond the word.
+            pub fn $try_from(value: f64) -> Result<Self, QuantityError> {
+                let unit = if A::FAMILY.is_fixed() { $per_base } else { 1.0 };
+                let value = not_negative(value, $what)?;
+                let word = A::$word::try_from_f64(value * unit).map_err(|error| error.of($what))?;
+                Self::new(word)
+            }
+
+            #[doc = concat!("In ", $base, " as a double: the same in every family, and for a PC.")]
+            pub fn $to(self) -> f64 {
+                let unit = if A::FAMILY.is_fixed() { $per_base } else { 1.0 };
+                self.0.to_f64() / unit
+            }
+
+            #[doc = concat!("The family's own word: ", $base, " in the floating families, whole ", $small, " in fixed point.")]
+            pub const fn get(self) -> A::$word {
                 self.0
             }
 
@@ -50,7 +68,10 @@ part!(
     "inductance",
     "henries",
     "picohenries",
-    from_picohenries
+    from_picohenries,
+    try_from_henries,
+    to_henries,
+    1e12
 );
 part!(
     Capacitance,
@@ -59,7 +80,10 @@ part!(
     "capacitance",
     "farads",
     "femtofarads",
-    from_femtofarads
+    from_femtofarads,
+    try_from_farads,
+    to_farads,
+    1e15
 );
 
 impl<A: Arithmetic> Inductance<A> {

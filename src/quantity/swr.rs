@@ -4,7 +4,6 @@
 //! [`Reflection`] itself comes from the exact squares of its family, and is right to the rim.)
 
 use super::{Component, QuantityError, Reflection, Swr, finite};
-use crate::arithmetic::accuracy::Family;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 
 /// (1 + ρ)/(1 − ρ) of |Γ| = ρ; the largest value from 1 on.
@@ -71,7 +70,7 @@ impl<A: Arithmetic> SwrLimit<A> {
         let working = limit(swr, "SWR limit")?;
         let rounding = match A::FAMILY {
             // Half of the last place of its word.
-            Family::Fixed32 | Family::Fixed16 => A::Working::HALF / A::Working::from_i32(1 << 16),
+            family if family.is_fixed() => A::Working::HALF / A::Working::from_i32(1 << 16),
             _ => working * A::Working::EPSILON,
         };
         Ok(Self {

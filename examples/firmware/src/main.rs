@@ -118,7 +118,7 @@ fn tell(report: &SweepReport<ROOM>) {
         info!("dip: {}; {}", dip, report.impedance(dip.reflection));
     }
     for band in report.bands() {
-        info!("SWR 2 or better: {}, {=u64} Hz wide", band, band.width());
+        info!("SWR 2 or better: {}, {} wide", band, band.width());
     }
     for resonance in report.resonances() {
         info!("X = 0 at {}", resonance);
