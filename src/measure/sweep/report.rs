@@ -159,6 +159,16 @@ impl<A: Arithmetic, const N: usize> Found<A, N> {
         }
     }
 
+    /// Empties the lists.
+    pub(crate) fn clear(&mut self) {
+        self.dips.clear();
+        self.bands.clear();
+        self.resonances.clear();
+        self.dips_left_out = 0;
+        self.bands_left_out = 0;
+        self.resonances_left_out = 0;
+    }
+
     /// Takes over what another has found, into empty lists.
     pub(crate) fn copy_from(&mut self, other: &Self) {
         copy(&other.dips, self.dips.as_mut_view());
