@@ -23,7 +23,7 @@
 //! let load = at.load_behind(Setting::BYPASS, Reflection::from_bits(-357_913_941, 0))?;
 //! let best = at.best_setting(load)?;
 //! assert_eq!((best.setting.coils, best.setting.capacitors), (11, 45));
-//! assert_eq!(best.reflection.swr().to_bits() * 1000 >> 16, 1019); // SWR 1.019, of 65,536 settings
+//! assert_eq!(format!("{:.3}", best.reflection.swr()), "1.019"); // of 65,536 settings
 //! # Ok::<(), ohmwright::control::BankError>(())
 //! ```
 //!

@@ -48,25 +48,24 @@
 //! A converter gives integers, so nothing has to be converted: shift them to the unit of the word.
 //!
 //! ```
-//! use ohmwright::fixed::types::{I20F12, U16F16};
-//! use ohmwright::fixed_point::{Reference, Reflection};
+//! use ohmwright::fixed_point::{Ohms, Reference, Reflection, Swr};
 //!
 //! // A filter that gives Γ in 16 bits with a sign, so in units of 2⁻¹⁵: 15 more bits to 2⁻³⁰.
 //! let (real, imaginary) = (6_554i16, 0i16); // 0.2
 //! let gamma = Reflection::from_bits(i32::from(real) << 15, i32::from(imaginary) << 15);
 //!
-//! // Out: compare words with words, take whole numbers, or the bits.
-//! assert!(gamma.swr() < U16F16::lit("1.51"));
+//! // Out: compare a quantity with its like or with a whole number, or take its word and that word's bits.
+//! assert!(gamma.swr() < Swr::thousandths::<1_510>());
 //! let load = gamma.impedance(Reference::fifty());
-//! assert_eq!(load.resistance().round().to_num::<i32>(), 75);
-//! assert_eq!(gamma.swr().to_bits() * 100 >> 16, 150); // hundredths of SWR, for a display of digits
+//! assert_eq!(load.resistance().get().round().to_num::<i32>(), 75);
+//! assert_eq!(gamma.swr().get().to_bits() * 100 >> 16, 150); // hundredths of SWR, for a display of digits
 //!
 //! // A constant of your own, worked out by the compiler and checked there.
-//! const LIMIT: I20F12 = I20F12::lit("62.5");
+//! const LIMIT: Ohms = Ohms::thousandths::<62_500>();
 //! assert!(load.resistance() > LIMIT);
 //! ```
 //!
-//! For text there is [`show::text`](crate::show::text), which prints any readout without floating point. `to_num::<f64>()`
+//! For text there is [`show::text`](crate::show::text), which prints any readout without floating point. `to_f64()`
 //! and `try_from_f64` are for hosts, tests and constants: one call on a device brings in the routines that you wanted to
 //! be rid of.
 //!
@@ -91,10 +90,9 @@
 //! says so in its documentation, and a question stands beside it that tells the end from a value.
 //!
 //! ```
-//! use ohmwright::fixed::types::U16F16;
-//! use ohmwright::fixed_point::{Reference, Reflection};
+//! use ohmwright::fixed_point::{Reference, Reflection, Swr};
 //!
-//! assert_eq!(Reflection::OPEN.swr(), U16F16::MAX);
+//! assert_eq!(Reflection::OPEN.swr(), Swr::MAX);
 //! assert!(Reflection::OPEN.is_total());
 //! assert!(Reflection::OPEN.impedance(Reference::fifty()).is_open());
 //! ```

@@ -26,11 +26,10 @@ use crate::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity, Real};
 /// The same in fixed point, without a single floating-point instruction:
 ///
 /// ```
-/// use ohmwright::fixed::types::{I2F30, U16F16};
 /// use ohmwright::fixed_point::Reflection;
 ///
 /// let gamma = Reflection::from_bits(214_748_365, 0); // 0.2 · 2³⁰, as a converter or a filter delivers it
-/// assert_eq!(gamma.swr(), U16F16::lit("1.5"));
+/// assert_eq!(gamma.swr(), 1.5);
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reflection<A: Arithmetic> {

@@ -1,7 +1,6 @@
 //! An analyser that is restarted, and one that was made when the code was compiled, are as one that is made anew: to the
 //! bit, after any history.
 
-
 use crate::common::Random;
 use ohmwright::arithmetic::Arithmetic;
 use ohmwright::measure::{SweepAnalyser, SweepSettings};

@@ -22,7 +22,7 @@
 //!
 //! # use ohmwright::measure::calibration::ErrorTerms;
 //! # // An invented fixture: it sends 3/4 back as it is.
-//! # let read = |gamma: Reflection| Reflection::from_bits(gamma.real().to_bits() / 4 * 3, gamma.imaginary().to_bits() / 4 * 3);
+//! # let read = |gamma: Reflection| Reflection::from_bits(gamma.real().get().to_bits() / 4 * 3, gamma.imaginary().get().to_bits() / 4 * 3);
 //! # let sweep = || [60u32, 70, 80].map(Hertz::from_megahertz);
 //! let mut buffer = [CalibrationPoint::EMPTY; 3];
 //! let mut recording = Recording::new(&mut buffer);
@@ -36,12 +36,11 @@
 //!         recording.push(role, frequency, read(standard))?;
 //!     }
 //! }
-//! let power_dbm = ohmwright::fixed::types::I16F16::lit("-10");
-//! let table = recording.solve(&Kit::IDEAL, Reference::fifty(), power_dbm)?;
+//! let table = recording.solve(&Kit::IDEAL, Reference::fifty(), -10)?; // calibrated at −10 dBm
 //!
 //! let mut corrector = table.corrector();
 //! let gamma = corrector.correct(Hertz::from_megahertz(71), Reflection::from_bits(100_000_000, 0))?;
-//! assert_eq!((gamma.real().to_bits() + 50) / 100, 1_333_333); // 4/3 of it
+//! assert_eq!((gamma.real().get().to_bits() + 50) / 100, 1_333_333); // 4/3 of it
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 //!

@@ -276,7 +276,7 @@ impl<'a, A: Arithmetic> QualityCheck<'a, A> {
 ///
 /// ```
 /// use ohmwright::measure::calibration::reading_range;
-/// let (low, high) = reading_range::<f64>(20.0, 40.0);
+/// let (low, high) = reading_range::<f64>(20.0.into(), 40.0.into());
 /// assert!((low - 19.172).abs() < 1e-3 && (high - 20.915).abs() < 1e-3);
 /// ```
 pub fn reading_range<A: Arithmetic>(

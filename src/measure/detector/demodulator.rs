@@ -173,7 +173,7 @@ impl<'a, const N: usize> Demodulator<'a, N> {
 /// let frames = [[8_000, 0], [0, 4_000], [-8_000, 0], [0, -4_000]]; // a quarter of a period later
 /// let detector = VectorDetector::new(VectorSettings::for_bits(16)?)?;
 /// let gamma = detector.read(quarter_rate(&frames, 32_767)?)?.reflection();
-/// assert_eq!((gamma.real().to_num::<f64>(), gamma.imaginary().to_num::<f64>()), (0.0, -0.5));
+/// assert_eq!((gamma.real().to_f64(), gamma.imaginary().to_f64()), (0.0, -0.5));
 /// # Ok::<(), ohmwright::measure::detector::DetectorError>(())
 /// ```
 ///

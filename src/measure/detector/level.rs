@@ -15,11 +15,11 @@ use crate::quantity::Volts;
 /// use ohmwright::measure::detector::LevelTable;
 ///
 /// // A diode that gives nothing below 20 counts; invented.
-/// let points = [(20, 0.0), (24, 0.1), (40, 0.22), (300, 1.0), (3_000, 8.2)];
+/// let points = [(20, 0.0), (24, 0.1), (40, 0.22), (300, 1.0), (3_000, 8.2)].map(|(count, volts)| (count, volts.into()));
 /// let table = LevelTable::<f64>::new(&points)?;
 /// assert_eq!(table.points().len(), 5);
 /// // Each point must be above the one before.
-/// assert!(LevelTable::<f64>::new(&[(20, 0.0), (20, 0.1)]).is_err());
+/// assert!(LevelTable::<f64>::new(&[(20, 0.0.into()), (20, 0.1.into())]).is_err());
 /// # Ok::<(), ohmwright::measure::detector::DetectorError>(())
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]

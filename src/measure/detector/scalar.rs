@@ -39,15 +39,15 @@ impl<A: Arithmetic> ScalarSettings<A> {
 /// use ohmwright::double::{LevelTable, Reference, ScalarDetector, ScalarSettings};
 ///
 /// // Linear detectors that give a count for each millivolt, on a coupler of 20 dB.
-/// let points = [(0, 0.0), (4_000, 4.0)];
+/// let points = [(0, 0.0.into()), (4_000, 4.0.into())];
 /// let table = LevelTable::new(&points)?;
 /// let detector = ScalarDetector::new(
 ///     ScalarSettings {
 ///         reference: Reference::fifty(),
-///         coupling: 20.0,
-///         directivity: 30.0,
+///         coupling: 20.0.into(),
+///         directivity: 30.0.into(),
 ///         full_scale: 4_095,
-///         weakest: 0.05,
+///         weakest: 0.05.into(),
 ///     },
 ///     table,
 ///     table,

@@ -43,14 +43,14 @@ impl<A: Arithmetic> ThreeVoltageSettings<A> {
 /// use ohmwright::double::{LevelTable, Reference, ThreeVoltageDetector, ThreeVoltageSettings};
 /// use ohmwright::measure::detector::Sign;
 ///
-/// let points = [(0, 0.0), (10_000, 10.0)];
+/// let points = [(0, 0.0.into()), (10_000, 10.0.into())];
 /// let table = LevelTable::new(&points)?;
 /// let detector = ThreeVoltageDetector::new(
 ///     ThreeVoltageSettings {
-///         resistor: 50.0,
-///         tolerance: 0.005,
+///         resistor: 50.0.into(),
+///         tolerance: 0.005.into(),
 ///         full_scale: 10_000,
-///         weakest: 0.1,
+///         weakest: 0.1.into(),
 ///     },
 ///     [table; 3],
 /// )?;

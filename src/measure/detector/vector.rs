@@ -70,7 +70,7 @@ impl<A: Arithmetic> VectorSettings<A> {
 /// let detector = VectorDetector::new(VectorSettings::for_bits(16)?)?;
 /// // Half of the amplitude comes back, a quarter of a turn later.
 /// let reading = detector.read_counts(Iq::new(20_000, 0), Iq::new(0, -10_000))?;
-/// assert!((reading.reflection().imaginary().to_num::<f64>() + 0.5).abs() < 1e-8);
+/// assert!((reading.reflection().imaginary().to_f64() + 0.5).abs() < 1e-8);
 /// assert!(reading.quality().is_clean());
 /// // A count at the end of the converter is refused.
 /// assert!(detector.read_counts(Iq::new(32_767, 0), Iq::new(0, 0)).is_err());

@@ -56,7 +56,7 @@ pub struct WorstPoint<A: Arithmetic> {
 /// use ohmwright::measure::{MaskCheck, MaskSegment, MaskVerdict};
 /// use ohmwright::quantity::{Hertz, Reflection};
 ///
-/// let band = MaskSegment { low: Hertz::new(10), high: Hertz::new(25), swr_limit: 1.5 };
+/// let band = MaskSegment { low: Hertz::new(10), high: Hertz::new(25), swr_limit: 1.5.into() };
 /// let mut check = MaskCheck::<f64, 2>::new(&[band])?;
 /// for (hertz, gamma) in [(0, 0.5), (10, 0.1), (20, 0.15), (30, 0.3)] {
 ///     check.push(Hertz::new(hertz), Reflection::new(gamma, 0.0)?)?;

@@ -67,7 +67,7 @@ pub use writer::{Layout, WriteError, Writer};
 ///
 /// let mut worst = 0.0_f64;
 /// let summary = read(b"# kHz S MA\n7000 0.3 90\n7100 0.2 45\n", |record| {
-///     worst = worst.max(record.reflection.imaginary());
+///     worst = worst.max(record.reflection.imaginary().get());
 /// })?;
 /// assert_eq!(summary.records, 2);
 /// assert_eq!(worst, 0.3);

@@ -41,7 +41,7 @@ pub enum CurveScale {
 /// let (start, stop) = (Hertz::from_megahertz(60), Hertz::from_megahertz(80));
 /// let area = Rectangle::new(Point::zero(), Size::new(64, 48));
 /// let mut chart = CurveChart::new(area, start, stop, CurveScale::Swr(5)).expect("room enough");
-/// chart.draw_axes::<_, f64>(&mut display, &Palette::TWO_TONE, Some(2.0))?;
+/// chart.draw_axes::<_, f64>(&mut display, &Palette::TWO_TONE, Some(2.0.into()))?;
 /// for megahertz in 60..=80 {
 ///     let gamma = Reflection::new(0.05 * (megahertz as f64 - 70.0), 0.0)?;
 ///     chart.trace_to(&mut display, &Palette::TWO_TONE, Hertz::from_megahertz(megahertz), gamma)?;
