@@ -80,8 +80,7 @@ pub struct Bound {
 }
 
 impl Bound {
-    /// The largest distance of a result from the truth; infinite at the rim. `passive` is 1 − |Γ|² (1 where it plays no
-    /// part).
+    /// The largest distance of a result from the truth; infinite at the rim. `passive` is 1 − |Γ|² (or 1 if irrelevant).
     pub fn allowance(&self, scale: f64, passive: f64) -> f64 {
         let distance = libm::fabs(passive);
         if self.rim > 0.0 && distance <= self.rim {

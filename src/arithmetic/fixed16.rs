@@ -1,7 +1,6 @@
 //! `Fixed16`: Γ as two `I1F15`, as a 12-bit converter or a 16-bit filter delivers it; 16-bit mantissas inside.
 //!
-//! As in [`Fixed32`](super::Fixed32) everything starts from exact squares. Here they and all later products fit in 32
-//! bits.
+//! As in [`Fixed32`](super::Fixed32) everything starts from exact squares. Here all products fit in 32 bits.
 
 use fixed::FixedI32;
 use fixed::types::extra::U30;

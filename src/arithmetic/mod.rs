@@ -2,8 +2,7 @@
 //!
 //! A *family* is a set of number types and the kernels that compute the readouts. The type that stores a quantity is
 //! its *word*. The domain types ([`Reflection`](crate::quantity::Reflection),
-//! [`Impedance`](crate::quantity::Impedance), …) are written once over [`Arithmetic`], with the family as their only
-//! type parameter:
+//! [`Impedance`](crate::quantity::Impedance), …) are written once over [`Arithmetic`], with the family as type parameter:
 //!
 //! - `f64`: for programs on a PC, and as the reference in tests;
 //! - `f32`: for cores with a floating-point unit;
@@ -75,8 +74,7 @@ pub trait Quantity:
     /// # Errors
     /// [`QuantityError::NotFinite`] for NaN and infinity, [`QuantityError::OutOfRange`] beyond the range of the word.
     ///
-    /// For programs on a PC and for constants. Firmware uses the constructors of the `fixed` crate: no floating-point
-    /// code.
+    /// For programs on a PC and for constants. Firmware uses the constructors of the `fixed` crate, without floats.
     fn try_from_f64(value: f64) -> Result<Self, QuantityError>;
 
     /// The value as a double; exact for every family here.

@@ -51,8 +51,7 @@ macro_rules! quantity {
                 Self(word)
             }
 
-            /// A whole number as a compile-time constant, in every family. One that the word cannot hold does not
-            /// compile.
+            /// A whole number as a compile-time constant, in every family. One beyond the word does not compile.
             pub const fn whole<const N: i32>() -> Self {
                 Self(<<A::$word as Word>::Fraction<N, 1> as Constant<A::$word>>::VALUE)
             }
@@ -434,8 +433,7 @@ quantity! {
     VelocityFactor, RatioWord, U16F16, U16F16, (u16), "", log::with_unit, ""
 }
 quantity! {
-    /// One impedance over another; of a transformer, the square of its turns ratio. In fixed point to 65 536 in steps
-    /// of 1.5e-5 (`U16F16`).
+    /// One impedance over another; a squared turns ratio. In fixed point to 65 536 in steps of 1.5e-5 (`U16F16`).
     ImpedanceRatio, RatioWord, U16F16, U16F16, (u16), "", log::in_range, ""
 }
 quantity! {

@@ -278,8 +278,7 @@ impl<A: Arithmetic> Impedance<A> {
     /// The power that this load takes, as a fraction of the source's available power: 4·Rs·R/|Zs + Z|². 1 at the
     /// conjugate match; 0 for a short, an open or any lossless load; negative for a load that sends power back.
     ///
-    /// The maximum power theorem in its circuit form. Error for a passive load: 5e-9 (fixed point), 6e-7 (`f32`),
-    /// 1.2e-15 (`f64`).
+    /// The maximum power theorem in its circuit form. Error if passive: 5e-9 (fixed point), 6e-7 (`f32`), 1.2e-15 (`f64`).
     ///
     /// # Errors
     /// As [`power_wave_reflection`](Self::power_wave_reflection).

@@ -106,7 +106,7 @@ impl<A: Arithmetic> Reflection<A> {
         Component::new(self.im)
     }
 
-    /// |Γ|: 0 at the match, 1 at total reflection, above 1 with gain. Fixed point saturates just below 2 (16 bits: 1).
+    /// |Γ|: 0 at the match, 1 at total reflection, above 1 with gain. Fixed point saturates just below 2 (16 bits: below 1).
     pub fn magnitude(self) -> Component<A> {
         Component::new(A::magnitude(self.re, self.im))
     }
@@ -134,7 +134,7 @@ impl<A: Arithmetic> Reflection<A> {
         Decibels::new(A::mismatch_loss(self.re, self.im))
     }
 
-    /// The reflected power |Γ|², as a fraction of the incident power. Fixed point saturates just below 2 (16 bits: 1).
+    /// The reflected power |Γ|², as a fraction of the incident power. Fixed point saturates just below 2 (16 bits: below 1).
     pub fn reflected_share(self) -> Component<A> {
         Component::<A>::from_working(A::power(self.re, self.im))
     }
@@ -218,8 +218,7 @@ impl<A: Arithmetic> Reflection<A> {
         Self::from_quotient(voltage - current, voltage + current)
     }
 
-    /// The nearest reflection in another family, saturating at its word. Computed in double precision: for programs on
-    /// a PC.
+    /// The nearest reflection in another family, saturating. Computed in double precision: for programs on a PC.
     pub fn convert<B: Arithmetic>(self) -> Reflection<B> {
         let component = |value: A::ComponentWord| {
             let value = value.to_f64();
@@ -286,8 +285,7 @@ impl Reflection<Fixed32> {
 }
 
 impl Reflection<Fixed16> {
-    /// From raw bits, in units of 2⁻¹⁵, as a 12-bit converter or a 16-bit filter delivers them; every pair is a
-    /// reflection.
+    /// From raw bits, in units of 2⁻¹⁵, as a 12-bit converter or 16-bit filter delivers them; every pair is valid.
     pub const fn from_bits(real: i16, imaginary: i16) -> Self {
         Self {
             re: I1F15::from_bits(real),

@@ -80,8 +80,7 @@ impl<A: Arithmetic> SwrLimit<A> {
         })
     }
 
-    /// Whether a load is at or under the limit. An SWR that reads as the limit passes, also if |Γ| is a rounding above
-    /// it.
+    /// Whether a load is at or under the limit. An SWR that reads as the limit passes, also if |Γ| is just above.
     pub(crate) fn holds(&self, reflection: Reflection<A>) -> bool {
         let reads_within = reflection.swr() <= self.swr && !reflection.is_total();
         reads_within || reflection.power() <= self.inside

@@ -1,5 +1,4 @@
-//! The quotient of two complex whole numbers, such as the counts of two channels: no division, and exact for a weak
-//! channel.
+//! The quotient of two complex whole numbers, such as the counts of two channels: no division, nothing lost of a weak one.
 
 use super::multiply::{signed_product, square};
 use super::normalise::{normalise, normalise_short, rounded};

@@ -36,8 +36,7 @@ fn series(terms: &[i32], square: i32) -> Scaled {
 
 /// (sine, cosine) of an angle in turns.
 ///
-/// Both are within 4e-9; up to an eighth of a turn the sine is within 4e-9 relative. From 2²⁸ turns on no fraction is
-/// left.
+/// Both are within 4e-9; up to an eighth of a turn the sine is within 4e-9 relative. From 2²⁸ turns on there is no fraction.
 #[inline(never)]
 pub(crate) fn sine_cosine(turns: Scaled) -> (Scaled, Scaled) {
     // The nearest quarter, and the remainder, from −1/8 to 1/8 of a turn.

@@ -1,8 +1,7 @@
 //! The working number of the fixed-point families: a 31-bit mantissa and an exponent, integers only.
 //!
 //! The fixed-point words hold inputs and results. In between, where a fit or a network multiplies quantities of unknown
-//! size, the fixed families compute with this number. It saturates; it has no infinity and no NaN; x/0 gives the
-//! largest value.
+//! size, the fixed families compute with this number. It saturates, without infinity and NaN; x/0 gives the largest value.
 
 use core::cmp::Ordering;
 use core::num::NonZeroU32;

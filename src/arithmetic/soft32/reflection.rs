@@ -26,8 +26,7 @@ fn cut(component: f32) -> Option<i32> {
     }
 }
 
-/// [`Arithmetic::correct`] in steps, for a denominator of at least 1/8: the error is then below that of single
-/// precision.
+/// [`Arithmetic::correct`] in steps, for a denominator of at least 1/8: the error is then below that of `f32`.
 #[inline(always)]
 pub(super) fn corrected(raw: (f32, f32), terms: &[(f32, f32); 3]) -> Option<(f32, f32)> {
     let pair = |(re, im): (f32, f32)| Some((cut(re)?, cut(im)?));

@@ -1,4 +1,4 @@
-//! From where to where a match holds.
+//! The band of a match.
 
 use super::TransformerError;
 use super::port::{Port, reflected_power};
@@ -7,26 +7,25 @@ use crate::design::load::LoadError;
 use crate::quantity::swr::{limit, magnitude};
 use crate::quantity::{Hertz, Reference, Swr, positive_frequency};
 
-/// The frequencies between which the SWR stays at or below a limit.
+/// The band in which the SWR stays at or below a limit.
 ///
-/// Each edge is the last frequency inside of the limit, to 1 Hz or one part in a million, whichever is more. The search
-/// goes outwards in steps of a thirty-second of the frequency: a place above the limit that is narrower than that may be
-/// stepped over.
+/// Each edge is the last frequency inside the limit, to 1 Hz or one part in a million, whichever is more. The search
+/// goes outwards in steps of 1/32 of the frequency: it may miss a narrower stretch above the limit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[non_exhaustive]
 pub struct UsefulBand {
-    /// The lower edge, or the end of what was searched.
+    /// The lower edge, or the end of the search.
     pub low: Hertz,
-    /// The upper edge, or the end of what was searched.
+    /// The upper edge, or the end of the search.
     pub high: Hertz,
-    /// True where the limit still holds at the lower end of what was searched.
+    /// True where the limit still holds at the lower end of the search.
     pub low_open: bool,
     /// The same at the upper end.
     pub high_open: bool,
 }
 
 impl UsefulBand {
-    /// From a place inside outwards, as far as `lowest` and `highest`; `seen` is what the source sees.
+    /// Searches outwards from a frequency inside, to `lowest` and `highest`; `seen` gives the port at a frequency.
     pub(super) fn search<A: Arithmetic>(
         source: Reference<A>,
         swr_limit: Swr<A>,
@@ -58,7 +57,7 @@ impl UsefulBand {
     }
 }
 
-/// The last place towards `end` where the limit holds, and whether that is the end itself.
+/// The last frequency towards `end` where the limit holds, and whether that is the end itself.
 fn edge(
     inside: Hertz,
     end: Hertz,
@@ -79,7 +78,7 @@ fn edge(
             good = next;
             continue;
         }
-        // Halved until the two are as close as is promised.
+        // Bisection until the two are as close as promised.
         let mut bad = next;
         while good.abs_diff(bad) > (good >> 20).max(1) {
             let middle = good.min(bad).saturating_add(good.abs_diff(bad) >> 1);
