@@ -1,5 +1,4 @@
-//! How words are written to the log of a device (feature `defmt`): with the unit of their place, and by integers alone
-//! in the fixed families.
+//! Numbers in the log of a device (feature `defmt`): with their unit, and with integers only in the fixed families.
 
 use defmt::{Format, Formatter, write};
 
