@@ -81,8 +81,8 @@ pub struct Bound {
     pub absolute: f64,
     /// The relative part, to be multiplied by the scale.
     pub relative: f64,
-    /// The loss near total reflection (the rim, |Γ| = 1), where the family cannot hold 1 − |Γ|² exactly. Where |1 −
-    /// |Γ|²| is below this value, the family cannot separate inside from outside, and there is no bound.
+    /// The loss near total reflection (the rim, |Γ| = 1), where the family cannot hold 1 − |Γ|² exactly. Where
+    /// |1 − |Γ|²| is below this value, the family cannot separate inside from outside, and there is no bound.
     pub rim: f64,
 }
 
@@ -127,8 +127,8 @@ pub const fn bound(readout: Readout, family: Family) -> Bound {
     match family {
         // The largest errors found by `tests/quantity/worst_case.rs`, over 1.2·10⁸ random Γ, every real and every
         // imaginary one, and rings: |Γ| 1.13e-9, at √2; SWR 2.94e-9 next to the match; losses 4.3e-5 dB at multiples of
-        // 3 dB; the angle 2.25e-4° next to the diagonals; R and X 2.13e-9·|Z| on random references, 1.94e-9·|Z| on 50
-        // Ω, so that up to 2 kΩ the table stands for 0.52 ulp; |Z| 1.35e-8 near the open; Q 1.81e-9 near the rim.
+        // 3 dB; the angle 2.25e-4° next to the diagonals; R and X 2.13e-9·|Z| on random references, 1.94e-9·|Z|
+        // on 50 Ω, so that up to 2 kΩ the table stands for 0.52 ulp; |Z| 1.35e-8 near the open; Q 1.81e-9 near the rim.
         Family::Fixed32 => match readout {
             Readout::Magnitude => flat(1.25e-9, 0.0),
             Readout::ReflectedShare => flat(1e-9, 0.0),

@@ -420,8 +420,8 @@ quantity! {
     Degrees, DegreesWord, I16F16, I16F16, (i16), "°", log::with_unit, " deg"
 }
 quantity! {
-    /// A standing wave ratio: 1 at the match, the largest value (floating: +∞) at total reflection. Fixed point: to 65
-    /// 536 in steps of 1.5e-5 (`U16F16`).
+    /// A standing wave ratio: 1 at the match, the largest value (floating: +∞) at total reflection. Fixed point:
+    /// to 65 536 in steps of 1.5e-5 (`U16F16`).
     Swr, RatioWord, U16F16, U16F16, (u16), "", log::in_range, ""
 }
 quantity! {

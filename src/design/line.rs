@@ -116,7 +116,7 @@ impl<A: Arithmetic> Line<A> {
     /// A line without loss: characteristic impedance in ohms, velocity factor (above 0, at most 1), length in metres.
     ///
     /// # Errors
-    /// `NotFinite`; `NotPositive` for an impedance or velocity factor; `Negative` for a length; `OutsideLimits` above 1.
+    /// `NotFinite`; `NotPositive` for impedance or factor; `Negative` for length; `OutsideLimits` for a factor above 1.
     pub fn new(
         impedance: impl Into<Ohms<A>>,
         velocity_factor: impl Into<VelocityFactor<A>>,
@@ -332,8 +332,8 @@ impl<A: Arithmetic> Line<A> {
 
     /// The loss of the line with this load at its end, dB: matched loss plus that of the standing wave. Γ is against Z0.
     ///
-    /// 10·lg((a² − |Γ|²)/(a·(1 − |Γ|²))) with a the matched loss as a ratio of powers (The ARRL Antenna Book, 1994, p.
-    /// 24-9). At |Γ| ≥ 1 no power arrives: the family's largest value; 0 on a line without loss.
+    /// 10·lg((a² − |Γ|²)/(a·(1 − |Γ|²))) with a the matched loss as a ratio of powers (The ARRL Antenna Book, 1994,
+    /// p. 24-9). At |Γ| ≥ 1 no power arrives: the family's largest value; 0 on a line without loss.
     pub fn loss(self, at_load: Reflection<A>, frequency: Hertz) -> Decibels<A> {
         Decibels::<A>::from_working(self.decibels(frequency) + self.added(at_load, frequency))
     }

@@ -287,8 +287,8 @@ pub(crate) fn correct_above(least: i32, raw: (i32, i32), terms: [(i32, i32); 3])
         return Some((i32::MIN, 0));
     }
     let inverse = below.inverse();
-    // A small denominator is shifted up, so that the products below keep its digits: its size is below 2^((exponent +
-    // 31)/2), at most 2³⁰.
+    // A small denominator is shifted up, so that the products below keep its digits: its size is below
+    // 2^((exponent + 31)/2) and may reach 2³⁰.
     let up = (28i32.wrapping_sub(below.exponent).max(0) >> 1) & 31;
     let (c, d) = (c << up, d << up);
     // (above·2³⁰)·2³⁰/below: usually a small shift to the left.

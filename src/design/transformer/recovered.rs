@@ -96,8 +96,8 @@ impl<A: Arithmetic> OpenShortTest<A> {
     }
 
     /// How far the three readings are from any pair of coupled coils: 0 for a perfect fit, 1 for readings that
-    /// contradict each other. 1 % is a good measurement (common practice, no source). It is the fraction of (Z11 −
-    /// Zshort)·Z22 that is not real and negative, as it must be.
+    /// contradict each other. 1 % is a good measurement (common practice, no source). It is the fraction of
+    /// (Z11 − Zshort)·Z22 that is not real and negative, as it must be.
     ///
     /// # Errors
     /// `Quantity` for a frequency of 0 or an open reading.

@@ -282,8 +282,8 @@ fn flux_scale<F: Floating>(frequency: Hertz, turns: u16, area: F) -> Result<F, Q
     in_range(omega * turns * positive(area, "area")?, "area of the winding")
 }
 
-/// The peak flux density in a core of this area (square metres) with a sinusoidal voltage on this number of turns: B =
-/// V/(ω·N·A) with the peak voltage; in handbooks V_rms/(4.44·f·N·A), which is rounded (Faraday's law).
+/// The peak flux density in a core of this area (square metres) with a sinusoidal voltage on this number of turns:
+/// B = V/(ω·N·A) with the peak voltage; in handbooks V_rms/(4.44·f·N·A), which is rounded (Faraday's law).
 ///
 /// Common practice, no source: for ferrite keep it well below saturation, and far below that at radio frequency, where
 /// the core heats long before it saturates. A hot core loses permeability, which heats it even more.
