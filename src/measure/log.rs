@@ -205,7 +205,7 @@ impl<A: Arithmetic, const M: usize> Format for MaskReport<A, M> {
 }
 
 impl<A: Arithmetic, const M: usize> Format for MaskCheck<A, M> {
-    /// What the points so far say.
+    /// The result of the points so far.
     fn format(&self, f: Formatter<'_>) {
         self.report().format(f);
     }
@@ -226,7 +226,7 @@ impl<A: Arithmetic> Format for Retune<A> {
 }
 
 impl<A: Arithmetic> Format for Diagnosis<A> {
-    /// The choices by their turns and the SWR only; each can be logged by itself.
+    /// The choices by their turns and SWR only; each can be logged by itself.
     fn format(&self, f: Formatter<'_>) {
         write!(
             f,

@@ -23,7 +23,7 @@ impl<A: Arithmetic> Format for Offset<A> {
 }
 
 impl<A: Arithmetic> Format for Standard<A> {
-    /// As it is at 0 Hz, which tells the kind, and at 1 GHz against 50 ohms, which tells the rest.
+    /// At 0 Hz, which shows the kind, and at 1 GHz against 50 ohms, which shows the other values.
     fn format(&self, f: Formatter<'_>) {
         let fifty = Reference::fifty();
         write!(

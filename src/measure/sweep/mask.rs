@@ -1,4 +1,4 @@
-//! A sweep against a mask: an SWR limit for each of several stretches of frequency.
+//! A sweep against a mask: an SWR limit for each of several intervals of frequency.
 
 use heapless::Vec;
 
@@ -8,49 +8,49 @@ use crate::arithmetic::Arithmetic;
 use crate::quantity::swr::SwrLimit;
 use crate::quantity::{Hertz, QuantityError, Reflection, Swr};
 
-/// One stretch of a mask.
+/// One interval of a mask.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct MaskSegment<A: Arithmetic> {
-    /// Where it begins.
+    /// The lower end.
     pub low: Hertz,
-    /// Where it ends; not below `low`.
+    /// The upper end; not below `low`.
     pub high: Hertz,
     /// The highest SWR allowed there, at least 1.
     pub swr_limit: Swr<A>,
 }
 
 impl<A: Arithmetic> MaskSegment<A> {
-    /// From the first frequency to the last, at most this SWR. Checked where a [`MaskCheck`] is made of it.
+    /// From the first frequency to the last, at most this SWR. A [`MaskCheck`] checks the values.
     pub const fn new(low: Hertz, high: Hertz, swr_limit: Swr<A>) -> Self {
         Self { low, high, swr_limit }
     }
 }
 
-/// What became of one stretch.
+/// The verdict on one interval.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum MaskVerdict<A: Arithmetic> {
-    /// The sweep does not reach over all of it; nothing is extrapolated.
+    /// The sweep does not cover the whole interval; nothing is extrapolated.
     NotCovered,
-    /// Every point and both ends are at or under the limit; the highest SWR stands here.
+    /// Every point and both ends are at or under the limit; this is the highest SWR.
     Pass(WorstPoint<A>),
-    /// Over the limit, at the highest SWR here.
+    /// Above the limit; this is the highest SWR.
     Fail(WorstPoint<A>),
 }
 
-/// The point of a stretch with the highest SWR.
+/// The point of an interval with the highest SWR.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[non_exhaustive]
 pub struct WorstPoint<A: Arithmetic> {
-    /// Where.
+    /// The frequency.
     pub frequency: Hertz,
     /// Γ there.
     pub reflection: Reflection<A>,
 }
 
-/// Holds a sweep against a mask of up to `M` stretches while it is running.
+/// Checks a sweep against a mask of up to `M` intervals while it is running.
 ///
-/// Looked at are the measured points of each stretch and Γ at its two ends, found between the points as the
-/// [`SweepAnalyser`](super::SweepAnalyser) does. A rise that lies wholly between two points is not seen.
+/// It checks the measured points of each interval and Γ at its two ends, interpolated as by the
+/// [`SweepAnalyser`](super::SweepAnalyser). It cannot see a rise that is wholly between two points.
 ///
 /// ```
 /// use ohmwright::measure::{MaskCheck, MaskSegment, MaskVerdict};
@@ -72,19 +72,19 @@ pub struct MaskCheck<A: Arithmetic, const M: usize> {
     order: Order,
 }
 
-/// The verdicts on the stretches of a mask, in the order they were given.
+/// The verdicts on the intervals of a mask, in the order they were given.
 #[derive(Clone, Debug)]
 pub struct MaskReport<A: Arithmetic, const M: usize> {
     verdicts: Vec<MaskVerdict<A>, M>,
 }
 
 impl<A: Arithmetic, const M: usize> MaskReport<A, M> {
-    /// One verdict for each stretch.
+    /// One verdict for each interval.
     pub fn verdicts(&self) -> &[MaskVerdict<A>] {
         &self.verdicts
     }
 
-    /// True where every stretch is covered and passes; false for a mask without stretches.
+    /// True if every interval is covered and passes; false for a mask without intervals.
     pub fn passes(&self) -> bool {
         !self.verdicts.is_empty()
             && self
@@ -104,10 +104,11 @@ struct Stretch<A: Arithmetic> {
 }
 
 impl<A: Arithmetic, const M: usize> MaskCheck<A, M> {
-    /// A check of these stretches, which may overlap.
+    /// A check of these intervals, which may overlap.
     ///
     /// # Errors
-    /// A limit below 1 or not finite; an end below its beginning; more stretches than there is room for.
+    /// [`QuantityError`] for a limit below 1 or not finite, an upper end below the lower end, or more than `M`
+    /// intervals.
     pub fn new(segments: &[MaskSegment<A>]) -> Result<Self, QuantityError> {
         let mut stretches = Vec::new();
         for segment in segments {
@@ -138,7 +139,7 @@ impl<A: Arithmetic, const M: usize> MaskCheck<A, M> {
     /// Takes the next point of the sweep.
     ///
     /// # Errors
-    /// A frequency that repeats the last one or turns back; nothing changes then.
+    /// [`SweepError`] for a frequency that repeats the last one or changes the direction; the check is then unchanged.
     pub fn push(&mut self, frequency: Hertz, reflection: Reflection<A>) -> Result<(), SweepError> {
         self.order.check(frequency)?;
         self.window.push(Point::new(frequency, reflection));
@@ -146,7 +147,7 @@ impl<A: Arithmetic, const M: usize> MaskCheck<A, M> {
         Ok(())
     }
 
-    /// The verdict on each stretch, as if the sweep had ended here.
+    /// The verdict on each interval, as if the sweep had ended here.
     pub fn report(&self) -> MaskReport<A, M> {
         let mut stretches = self.stretches.clone();
         // The last points have not been in the middle of the window yet.
@@ -165,14 +166,14 @@ impl<A: Arithmetic, const M: usize> MaskCheck<A, M> {
                 }
                 _ => MaskVerdict::NotCovered,
             };
-            // There is as much room as there are stretches. (`collect` would have a panic for the other case.)
+            // The capacity is the number of intervals. (`collect` would have a panic for the other case.)
             let _ = verdicts.push(verdict);
         }
         MaskReport { verdicts }
     }
 }
 
-/// Looks at the centre of a view.
+/// Examines the centre of a view.
 #[inline(never)]
 fn look<A: Arithmetic>(view: View<'_, A>, stretches: &mut [Stretch<A>]) {
     let Some(centre) = view.at(0) else { return };
