@@ -216,9 +216,9 @@
 //! # Which family?
 //!
 //! With a floating-point unit `f32`, without one [`Fixed32`](arithmetic::Fixed32), on a PC `f64`;
-//! [`Fixed16`](arithmetic::Fixed16) where the readings have at most 15 bits. [`guide::families`] gives the reasons and
-//! the measured table. The alias modules [`fixed_point`], [`small_fixed_point`], [`floating`] (`f32`) and [`double`]
-//! (`f64`) fix the family once.
+//! [`Fixed16`](arithmetic::Fixed16) if the readings have at most 15 bits. [`guide::families`] has reasons and figures.
+//! The alias modules [`fixed_point`], [`small_fixed_point`], [`floating`] (`f32`) and [`double`] (`f64`) fix the
+//! family.
 //!
 //! # Care
 //!
@@ -374,13 +374,12 @@ macro_rules! aliases {
 }
 
 aliases! {
-    /// The domain types in 32-bit fixed point ([`Fixed32`](crate::arithmetic::Fixed32)): any core, the same bits on
-    /// each.
+    /// The domain types in 32-bit fixed point ([`Fixed32`](crate::arithmetic::Fixed32)): any core, the same bits.
     fixed_point, crate::arithmetic::Fixed32
 }
 aliases! {
-    /// The domain types in 16-bit fixed point ([`Fixed16`](crate::arithmetic::Fixed16)): for 12-bit converters and the
-    /// smallest cores.
+    /// The domain types in 16-bit fixed point ([`Fixed16`](crate::arithmetic::Fixed16)): 12-bit converters, small
+    /// cores.
     small_fixed_point, crate::arithmetic::Fixed16
 }
 aliases! {

@@ -94,8 +94,7 @@ fn spread<W: Real>(size: W, noise: W) -> W {
 
 /// Standard deviation of |Γ|².
 ///
-/// A magnitude near zero has no information about the direction. Below 0.01 it is treated as a match, or the curvature
-/// would make the estimate diverge.
+/// A magnitude below 0.01 counts as a match: it has no direction, and the curvature would make the estimate diverge.
 fn of_square<W: Real>(size: W, noise: W) -> W {
     let spread = spread(size, noise) + W::ONE / W::from_i32(100);
     spread * (size + size + spread)
@@ -253,8 +252,7 @@ struct Equations<W> {
     count: usize,
 }
 
-/// Explains the readings, starting from an estimate of the load and from the errors learned before. `None` if the
-/// numbers diverge.
+/// Explains the readings, from an estimate of the load and the errors learned before. `None` if the numbers diverge.
 #[inline(never)]
 pub(super) fn explain<A: Arithmetic, const L: usize, const C: usize>(
     bank: &Bank<A, L, C>,

@@ -374,8 +374,7 @@ fn search<W: Real, const N: usize, const M: usize>(
     }
 }
 
-/// The setting of the closed form: 1/(g + jx) has the real part 1 if x² = g·(1 − g), on the side from which the inner
-/// parts lead back.
+/// The setting of the closed form: Re 1/(g + jx) = 1 if x² = g·(1 − g), on the side from which the inner parts return.
 #[inline(never)]
 fn guess<W: Real, const N: usize, const M: usize>(
     outer: &Outer<'_, W, N>,

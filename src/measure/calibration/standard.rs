@@ -36,8 +36,7 @@ impl fmt::Display for Role {
     }
 }
 
-/// A capacitance or an inductance against frequency: a polynomial of third degree, in the units used in the data of
-/// standards (general practice).
+/// A capacitance or an inductance against frequency: a polynomial of third degree, in the usual units of standards.
 ///
 /// | coefficient | of an open | of a short |
 /// | --- | --- | --- |
