@@ -138,7 +138,7 @@ impl<'a> Writer<'a> {
             places = 0;
             prefix.name = NO_PREFIX;
         } else {
-            // As many digits as are wanted; of a large number some of its places are less than none.
+            // At least the wanted digits; `places` is negative for a large number.
             while count.unsigned_abs() < u64::from(significant.least) {
                 append_zero(&mut count);
                 places = places.wrapping_add(1);
