@@ -63,7 +63,6 @@ impl core::error::Error for StoredError {}
 const HEAD: usize = 8;
 /// Bytes of the checksum.
 const TAIL: usize = 4;
-/// The version written.
 const VERSION: u8 = 1;
 
 /// Bytes of a stored form beyond its content.

@@ -20,7 +20,6 @@ const ROUNDS: usize = 8;
 /// The largest number of times that a step is halved because it increases the cost.
 const HALVINGS: usize = 4;
 
-/// The assumptions.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Prior<W> {
     /// Standard deviation of a part's relative error.
@@ -29,7 +28,6 @@ pub(super) struct Prior<W> {
     pub(super) noise: W,
 }
 
-/// The result.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Explanation<W, const L: usize, const C: usize> {
     pub(super) load: Complex<W>,
@@ -188,7 +186,6 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         cost + errors / prior.tolerance.square()
     }
 
-    /// The equations of a reading.
     fn rows(
         &self,
         observation: &Observation<A::Working>,
@@ -237,7 +234,6 @@ struct Problem<'a, A: Arithmetic, const L: usize, const C: usize> {
     prior: Prior<A::Working>,
 }
 
-/// The present estimate.
 struct Estimate<A: Arithmetic, const L: usize, const C: usize> {
     load: Complex<A::Working>,
     learned: Learned<A::Working, L, C>,
@@ -246,7 +242,6 @@ struct Estimate<A: Arithmetic, const L: usize, const C: usize> {
     cost: A::Working,
 }
 
-/// All equations at an estimate.
 struct Equations<W> {
     rows: [Row<W>; MOST_ROWS],
     count: usize,

@@ -182,7 +182,6 @@ pub enum BenchSensor {
     Scalar,
 }
 
-/// The variable state.
 #[derive(Clone, Copy, Debug)]
 struct State<A: Arithmetic> {
     now: u32,

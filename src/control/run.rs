@@ -40,7 +40,6 @@ struct Blind<W> {
     power: W,
     /// Steps are 2^−`fineness` of the total.
     fineness: u8,
-    /// The direction that is tried.
     direction: u8,
 }
 
@@ -162,7 +161,6 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         }
     }
 
-    /// The latest reading in a setting.
     fn seen_behind(&self, setting: Setting) -> Option<Seen<A::Working>> {
         let mut found = None;
         for observation in self.seen.iter().flatten() {
@@ -612,7 +610,6 @@ fn capacitors_stepped<A: Arithmetic, const L: usize, const C: usize>(
     Some(nearest.capacitors)
 }
 
-/// The setting with every part in circuit.
 fn everything<const L: usize, const C: usize>(base: Setting) -> Setting {
     Setting {
         coils: super::code::all(L),

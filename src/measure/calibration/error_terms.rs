@@ -1,9 +1,9 @@
 //! Correcting a raw reflection for an imperfect fixture: the one-port error model.
 //!
 //! Three terms lie between the detector and the plane of the load: the leakage past the load (directivity), the
-//! reflection back towards it (source match), and the transmission there and back (tracking). A load Γ reads m =
-//! directivity + tracking·Γ/(1 − source match·Γ) (D. Rytting, "Network Analyzer Error Models and Calibration Methods";
-//! from memory).
+//! reflection back towards it (source match), and the transmission there and back (tracking). A load Γ reads
+//! m = directivity + tracking·Γ/(1 − source match·Γ) (D. Rytting, "Network Analyzer Error Models and Calibration
+//! Methods"; from memory).
 
 use super::solve;
 use super::standard::known;

@@ -160,7 +160,6 @@ pub struct SweepAnalyser<A: Arithmetic, const N: usize> {
     /// The window at the time when the candidate for a dip was in its middle.
     kept: Window<A>,
     search: Search<A>,
-    /// The results so far.
     report: SweepReport<A, N>,
 }
 

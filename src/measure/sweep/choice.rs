@@ -27,7 +27,6 @@ pub enum Method {
     Flat,
 }
 
-/// The curve to use.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Kind {
     /// For a position nearer to the point before the centre than to the centre.

@@ -5,7 +5,6 @@ use super::number::{is_minus_infinity, parse_real};
 use super::options::{Format, Parameter};
 use crate::quantity::Reflection;
 
-/// The meaning of a pair.
 #[derive(Clone, Copy)]
 pub(super) struct Meaning {
     pub(super) parameter: Parameter,
