@@ -4,7 +4,7 @@
 //! result, which it must refuse. What a result is compared with is computed from the *rounded* input.
 
 use crate::common::law::{Law, require, runner};
-use crate::common::readouts::{READOUTS, read};
+use crate::common::readouts::{READOUTS, read, readout_truth as true_readout};
 use crate::common::{
     Long, Random, allowance, is_fixed, length, moved_within, quotient, reflections, share_allowance, truth,
     wave_truth, within, word_within,
@@ -102,22 +102,7 @@ fn impedances<A: Arithmetic>(seed: u64, random: usize) -> Vec<Impedance<A>> {
 
 /// The true value, and the scale its bound refers to.
 fn readout_truth<A: Arithmetic>(readout: Readout, gamma: Reflection<A>, z0: Reference<A>) -> (f64, f64) {
-    let (re, im) = gamma_of(gamma);
-    let truth = truth(re, im);
-    let (r, x, z) = crate::common::impedance_truth(re, im, z0.ohms().to_f64());
-    match readout {
-        Readout::Magnitude => (truth.magnitude, truth.magnitude),
-        Readout::Swr => (truth.swr, truth.swr),
-        Readout::ReturnLoss => (truth.return_loss, truth.return_loss.abs()),
-        Readout::MismatchLoss => (truth.mismatch_loss, truth.mismatch_loss),
-        Readout::Phase => (truth.phase, 1.0),
-        Readout::Resistance => (r, z),
-        Readout::Reactance => (x, z),
-        Readout::ImpedanceMagnitude => (z, z),
-        Readout::Q => (truth.q, truth.q),
-        Readout::ReflectedShare => (truth.share, truth.share),
-        other => panic!("{other:?} is not read off a reflection"),
-    }
+    true_readout(readout, gamma_of(gamma), z0.ohms().to_f64())
 }
 
 /// A readout lies within the table of bounds.
@@ -1535,6 +1520,10 @@ fn every_value_is_plausible<A: Arithmetic>() {
         accepted += 1;
         plausible_law(&say(gamma, z, z0))
             .unwrap_or_else(|message| panic!("{gamma:?} {z:?} {z0:?}: {message}"));
+        for readout in READOUTS {
+            let (value, ..) = read(readout, gamma, z0);
+            assert!(!value.is_nan(), "{readout:?} of {gamma:?} against {z0:?}");
+        }
     }
     assert!(accepted > rounds / 3, "{accepted}");
 }
