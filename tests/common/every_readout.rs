@@ -30,6 +30,8 @@ macro_rules! every_readout {
             Q: of_gamma q [|t, _z| t.q] ["q" 0.0] ["Q" "" " relative"];
             ReflectedShare: of_gamma reflected_share [|t, _z| t.share] ["reflected_share" f64::NAN]
                 ["share of power" "" " relative"];
+            AbsorbedShare: of_gamma absorbed_share [|t, _z| t.passive] ["absorbed_share" f64::NAN]
+                ["share absorbed" "" " relative"];
         }
     };
 }

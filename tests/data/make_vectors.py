@@ -90,6 +90,7 @@ REFLECTION_COLUMNS = {
     "impedance_magnitude_ohm": "|Z|; `inf` for Gamma = 1",
     "q": "|X|/|R|; `inf` for R = 0, `none` for Gamma = 1 and Gamma = -1",
     "reflected_share": "|Gamma|^2",
+    "absorbed_share": "1-|Gamma|^2: negative beyond the rim",
 }
 
 REFLECTION_HEAD = ["kind", "re_bits", "im_bits", "reference_bits", *REFLECTION_COLUMNS]
@@ -130,7 +131,7 @@ def reflection_answers(a, b, ref):
             q = mpf(abs(2 * b * G_ONE)) / abs(left)
         else:
             q = INF if b != 0 else NONE
-    return [mag, swr, loss, mismatch, phase, r, x, size, q, share]
+    return [mag, swr, loss, mismatch, phase, r, x, size, q, share, mpf(left) / one]
 
 
 def lattice_scan(start, count, side):
@@ -742,6 +743,7 @@ def check():
         near_rim = abs(left) < 0.5
         worst.compare(n, "magnitude", m, number(row["magnitude"]))
         worst.compare(n, "reflected_share", abs(g) ** 2, number(row["reflected_share"]))
+        worst.compare(n, "absorbed_share", left, number(row["absorbed_share"]))
         swr = (1 + m) / (left / (1 + m)) if left >= 0 else np.nan
         worst.compare(n, "swr", swr, number(row["swr"]))
         loss = -10 / np.log(10) * (np.log1p(-left) if near_rim else np.log(m) * 2)
