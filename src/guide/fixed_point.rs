@@ -57,11 +57,11 @@
 //! // Out: compare a quantity with its like or with a whole number, or take its word and that word's bits.
 //! assert!(gamma.swr() < Swr::thousandths::<1_510>());
 //! let load = gamma.impedance(Reference::fifty());
-//! assert_eq!(load.resistance().round().to_num::<i32>(), 75);
-//! assert_eq!(gamma.swr().to_bits() * 100 >> 16, 150); // hundredths of SWR, for a numeric display
+//! assert_eq!(load.resistance().get().round().to_num::<i32>(), 75);
+//! assert_eq!(gamma.swr().get().to_bits() * 100 >> 16, 150); // hundredths of SWR, for a numeric display
 //!
 //! // Your own constant, computed and checked by the compiler.
-//! const LIMIT: I20F12 = I20F12::lit("62.5");
+//! const LIMIT: Ohms = Ohms::thousandths::<62_500>();
 //! assert!(load.resistance() > LIMIT);
 //! ```
 //!
