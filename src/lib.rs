@@ -242,8 +242,6 @@ pub mod arithmetic;
 pub mod control;
 pub mod design;
 pub mod guide;
-#[cfg(any(feature = "defmt", test))]
-mod loggable;
 pub mod measure;
 pub mod quantity;
 pub mod show;

@@ -100,7 +100,10 @@ fn text(file: &[u8]) -> Result<String, Box<dyn Error>> {
     // The forward wave, in counts. Its phase turns with the frequency, and it grows weaker.
     let (mut forward, turn) = (C(23_000.0, 4_000.0), C(0.9954, -0.0951));
     for record in &records {
-        let gamma = C(record.reflection.real(), record.reflection.imaginary());
+        let gamma = C(
+            record.reflection.real().get(),
+            record.reflection.imaginary().get(),
+        );
         let below = C(1.0, 0.0).plus(SOURCE_MATCH.times(C(-gamma.0, -gamma.1)));
         let raw = DIRECTIVITY.plus(TRACKING.times(gamma).over(below));
         let reflected = forward.times(raw);

@@ -28,8 +28,6 @@ mod fixed16;
 mod fixed32;
 mod float;
 pub(crate) mod kernel;
-#[cfg(feature = "defmt")]
-pub(crate) mod log;
 mod readouts;
 mod soft32;
 mod values;
@@ -42,6 +40,8 @@ pub use kernel::scaled::Scaled;
 pub use readouts::Readouts;
 #[doc(hidden)]
 pub use soft32::SoftF32;
+#[cfg(feature = "defmt")]
+pub(crate) use values::Number;
 pub use values::{
     Amperes, Component, Decibels, Degrees, ImpedanceRatio, Metres, Ohms, QFactor, Ratio, Siemens, Swr,
     VelocityFactor, Volts, Watts,

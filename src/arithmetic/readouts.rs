@@ -17,6 +17,7 @@ use super::{Arithmetic, Component, Decibels, Degrees, Ohms, QFactor, Swr};
 /// # Ok::<(), ohmwright::quantity::QuantityError>(())
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Readouts<A: Arithmetic> {
     /// |Γ|.
     pub magnitude: Component<A>,

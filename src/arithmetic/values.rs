@@ -28,13 +28,11 @@ use fixed::types::{I1F15, I2F30, I8F24, I16F16, I20F12, U16F16};
 
 #[cfg(not(ohmwright_soft_float))]
 use super::SoftF32;
-#[cfg(feature = "defmt")]
-use super::log;
 use super::{Arithmetic, Constant, Fixed16, Fixed32, Quantity, QuantityError, Sealed, Word};
 
 /// One quantity: the type, its constructors and the way to its word.
 macro_rules! quantity {
-    ($(#[$doc:meta])* $name:ident, $word:ident, $fixed:ty, $short:ty, ($($integer:ty)?), $unit:literal, $log:path, $ascii:literal) => {
+    ($(#[$doc:meta])* $name:ident, $word:ident, $fixed:ty, $short:ty, ($($integer:ty)?), $unit:literal, $end:ident, $log:literal) => {
         $(#[$doc])*
         #[derive(Clone, Copy, Debug, Default, PartialEq)]
         pub struct $name<A: Arithmetic>(A::$word);
@@ -194,7 +192,7 @@ macro_rules! quantity {
         #[cfg(feature = "defmt")]
         impl<A: Arithmetic> defmt::Format for $name<A> {
             fn format(&self, f: defmt::Formatter<'_>) {
-                $log(self.0, $ascii, f);
+                logged!($end, self.0, $log, f);
             }
         }
 
@@ -223,6 +221,29 @@ macro_rules! quantity {
         bare_float!($name, SoftF32, f32, ($($integer)?));
         bare_fixed!($name, Fixed32, $fixed, ($($integer)?));
         bare_fixed!($name, Fixed16, $short, ($($integer)?));
+    };
+}
+
+/// A word with its unit in the log of a device. The unit stands in the literal: a text handed over would be quoted inside of
+/// a derived form.
+#[cfg(feature = "defmt")]
+macro_rules! logged {
+    (number, $word:expr, $log:literal, $f:expr) => {
+        defmt::write!($f, $log, Number($word))
+    };
+    (in_range, $word:expr, $log:literal, $f:expr) => {
+        if $word == Quantity::MAX {
+            defmt::write!($f, "beyond range")
+        } else {
+            logged!(number, $word, $log, $f)
+        }
+    };
+    (open, $word:expr, $log:literal, $f:expr) => {
+        if $word.is_at_end() {
+            defmt::write!($f, "open")
+        } else {
+            logged!(number, $word, $log, $f)
+        }
     };
 }
 
@@ -386,66 +407,66 @@ macro_rules! dimensionless {
 quantity! {
     /// A number of the size of Γ: one of its components, its magnitude, or a share of power. In 32-bit fixed point ±2 in
     /// steps of 2⁻³⁰ (`I2F30`), in 16-bit ±1 in steps of 2⁻¹⁵ (`I1F15`).
-    Component, ComponentWord, I2F30, I1F15, (), "", log::with_unit, ""
+    Component, ComponentWord, I2F30, I1F15, (), "", number, "{}"
 }
 quantity! {
     /// Ohms: a resistance, a reactance, or the size of an impedance. In fixed point ±524 kΩ in steps of 0.24 mΩ
     /// (`I20F12`); its largest value stands for an open.
-    Ohms, OhmsWord, I20F12, I20F12, (i16), " Ω", log::open_or, " ohm"
+    Ohms, OhmsWord, I20F12, I20F12, (i16), " Ω", open, "{} ohm"
 }
 quantity! {
     /// Siemens: a conductance or a susceptance. In fixed point ±128 S in steps of 6e-8 S (`I8F24`).
-    Siemens, SiemensWord, I8F24, I8F24, (i8), " S", log::with_unit, " S"
+    Siemens, SiemensWord, I8F24, I8F24, (i8), " S", number, "{} S"
 }
 quantity! {
     /// Volts. In fixed point ±524 kV in steps of 0.24 mV (`I20F12`).
-    Volts, VoltsWord, I20F12, I20F12, (i16), " V", log::in_range, " V"
+    Volts, VoltsWord, I20F12, I20F12, (i16), " V", in_range, "{} V"
 }
 quantity! {
     /// Amperes. In fixed point ±32 768 A in steps of 15 µA (`I16F16`).
-    Amperes, AmperesWord, I16F16, I16F16, (i16), " A", log::in_range, " A"
+    Amperes, AmperesWord, I16F16, I16F16, (i16), " A", in_range, "{} A"
 }
 quantity! {
     /// Watts. In fixed point ±524 kW in steps of 0.24 mW (`I20F12`).
-    Watts, WattsWord, I20F12, I20F12, (i16), " W", log::in_range, " W"
+    Watts, WattsWord, I20F12, I20F12, (i16), " W", in_range, "{} W"
 }
 quantity! {
     /// Metres, never negative. In fixed point to 65 536 m in steps of 15 µm (`U16F16`).
-    Metres, MetresWord, U16F16, U16F16, (u16), " m", log::in_range, " m"
+    Metres, MetresWord, U16F16, U16F16, (u16), " m", in_range, "{} m"
 }
 quantity! {
     /// Decibels. In fixed point ±32 768 dB in steps of 1.5e-5 dB (`I16F16`); the largest value stands for a loss without
     /// limit.
-    Decibels, DecibelsWord, I16F16, I16F16, (i16), " dB", log::in_range, " dB"
+    Decibels, DecibelsWord, I16F16, I16F16, (i16), " dB", in_range, "{} dB"
 }
 quantity! {
     /// Degrees. In fixed point in steps of 1.5e-5° (`I16F16`).
-    Degrees, DegreesWord, I16F16, I16F16, (i16), "°", log::with_unit, " deg"
+    Degrees, DegreesWord, I16F16, I16F16, (i16), "°", number, "{} deg"
 }
 quantity! {
     /// A standing wave ratio: 1 at the match, the largest value (floating: +∞) at total reflection. In fixed point to
     /// 65 536 in steps of 1.5e-5 (`U16F16`).
-    Swr, RatioWord, U16F16, U16F16, (u16), "", log::in_range, ""
+    Swr, RatioWord, U16F16, U16F16, (u16), "", in_range, "{}"
 }
 quantity! {
     /// A quality factor: |X|/R of a load, or of a part by its losses; the largest value (floating: +∞) without any.
     /// In fixed point to 65 536 in steps of 1.5e-5 (`U16F16`).
-    QFactor, RatioWord, U16F16, U16F16, (u16), "", log::in_range, ""
+    QFactor, RatioWord, U16F16, U16F16, (u16), "", in_range, "{}"
 }
 quantity! {
     /// The velocity of a wave on a line, over that of light in vacuum: above 0, at most 1. In fixed point in steps of
     /// 1.5e-5 (`U16F16`).
-    VelocityFactor, RatioWord, U16F16, U16F16, (u16), "", log::with_unit, ""
+    VelocityFactor, RatioWord, U16F16, U16F16, (u16), "", number, "{}"
 }
 quantity! {
     /// How many times one impedance is another: of a transformer the square of its turns ratio. In fixed point to 65 536
     /// in steps of 1.5e-5 (`U16F16`).
-    ImpedanceRatio, RatioWord, U16F16, U16F16, (u16), "", log::in_range, ""
+    ImpedanceRatio, RatioWord, U16F16, U16F16, (u16), "", in_range, "{}"
 }
 quantity! {
     /// Any other number without a unit that is never negative: a factor, a share, a tolerance, a number of wavelengths. In
     /// fixed point to 65 536 in steps of 1.5e-5 (`U16F16`).
-    Ratio, RatioWord, U16F16, U16F16, (u16), "", log::in_range, ""
+    Ratio, RatioWord, U16F16, U16F16, (u16), "", in_range, "{}"
 }
 
 impl<A: Arithmetic> Component<A> {
@@ -481,3 +502,14 @@ macro_rules! law {
 
 law!(Amperes Mul mul * Ohms = Volts);
 law!(Volts Mul mul * Amperes = Watts);
+
+/// A number in the log of a device, without a unit; in the fixed families by integers alone.
+#[cfg(feature = "defmt")]
+pub(crate) struct Number<Q>(pub Q);
+
+#[cfg(feature = "defmt")]
+impl<Q: Quantity> defmt::Format for Number<Q> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        self.0.log(f);
+    }
+}

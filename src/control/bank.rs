@@ -64,6 +64,7 @@ impl From<QuantityError> for BankError {
 
 /// A coil with a relay across it.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct BankCoil<A: Arithmetic> {
     /// Its real value, measured in place if you can, not the one on the drawing.
     pub inductance: Inductance<A>,
@@ -83,6 +84,7 @@ impl<A: Arithmetic> BankCoil<A> {
 
 /// A capacitor with a relay in series with it.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct BankCapacitor<A: Arithmetic> {
     /// Its real value.
     pub capacitance: Capacitance<A>,
@@ -128,6 +130,7 @@ impl Arrangement {
 
 /// What is there even with every relay at rest. Lossless.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Stray<A: Arithmetic> {
     /// In series with the coils.
     pub series: Inductance<A>,
@@ -172,6 +175,14 @@ pub struct Bank<A: Arithmetic, const L: usize, const C: usize> {
     pub(super) arrangement: Arrangement,
     pub(super) stray: Stray<A>,
     pub(super) taps: [Option<Turns>; MOST_TAPS],
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic, const L: usize, const C: usize> defmt::Format for Bank<A, L, C> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "bank of {=usize} coils and {=usize} capacitors", L, C);
+        defmt::write!(f, ", {}, {=u64} settings", self.arrangement, self.count());
+    }
 }
 
 impl<A: Arithmetic, const L: usize, const C: usize> Bank<A, L, C> {

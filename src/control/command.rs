@@ -7,6 +7,7 @@ use crate::quantity::{Swr, Watts};
 
 /// What has happened since the last step.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Event<A: Arithmetic> {
     /// Time has passed, nothing else.
     Tick,
@@ -40,6 +41,21 @@ pub enum Command<A: Arithmetic> {
     Measure,
     /// The run is over.
     Done(TunerReport<A>),
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Command<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        match self {
+            Self::Idle => defmt::write!(f, "idle"),
+            Self::WaitUntil(time) => defmt::write!(f, "wait until {=u32} ms", *time),
+            Self::ReducePower(watts) => defmt::write!(f, "reduce power to {}", watts),
+            Self::RaisePower(watts) => defmt::write!(f, "raise power to {}", watts),
+            Self::Switch(positions) => defmt::write!(f, "switch to {}", positions),
+            Self::Measure => defmt::write!(f, "measure"),
+            Self::Done(report) => defmt::write!(f, "done: {}", report),
+        }
+    }
 }
 
 /// How a run has ended.
@@ -97,4 +113,26 @@ pub struct TunerReport<A: Arithmetic> {
     pub readings: u8,
     /// Relay operations.
     pub operations: u16,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for TunerReport<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{}, ", self.outcome);
+        match self.setting {
+            Some(setting) => defmt::write!(f, "{}", setting),
+            None => defmt::write!(f, "relays anywhere"),
+        }
+        match self.swr {
+            Some(swr) => defmt::write!(f, ", SWR {}", swr),
+            None => defmt::write!(f, ", SWR not known"),
+        }
+        let (readings, operations) = (self.readings, self.operations);
+        defmt::write!(
+            f,
+            ", {=u8} readings, {=u16} relay operations",
+            readings,
+            operations
+        );
+    }
 }

@@ -11,6 +11,7 @@ const NAME: [u8; 2] = *b"tm";
 
 /// A setting that has worked.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct MemoryEntry<A: Arithmetic> {
     /// Where.
     pub frequency: Hertz,
@@ -42,6 +43,13 @@ pub struct MemoryEntry<A: Arithmetic> {
 #[derive(Debug)]
 pub struct TunerMemory<'m, A: Arithmetic> {
     entries: &'m mut [Option<MemoryEntry<A>>],
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for TunerMemory<'_, A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "memory of {=usize} settings", self.entries().count());
+    }
 }
 
 impl<'m, A: Arithmetic> TunerMemory<'m, A> {

@@ -19,6 +19,7 @@ use crate::quantity::{
 
 /// An antenna against frequency.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum AntennaModel<A: Arithmetic> {
     /// The same impedance at every frequency.
     Fixed(Impedance<A>),
@@ -111,6 +112,17 @@ pub struct BenchFaults<A: Arithmetic> {
     pub power_stuck: Option<(u32, Watts<A>)>,
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for BenchFaults<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        if *self == Self::default() {
+            defmt::write!(f, "simulated bench no faults");
+        } else {
+            defmt::write!(f, "simulated bench with faults");
+        }
+    }
+}
+
 impl<A: Arithmetic> Default for BenchFaults<A> {
     fn default() -> Self {
         Self {
@@ -192,6 +204,15 @@ pub struct SimulatedBench<A: Arithmetic, const L: usize, const C: usize> {
     limit: Watts<A>,
     faults: BenchFaults<A>,
     state: Cell<State<A>>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic, const L: usize, const C: usize> defmt::Format for SimulatedBench<A, L, C> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        let (readings, operations) = (self.readings(), self.operations());
+        defmt::write!(f, "simulated bench after {=u32} readings", readings);
+        defmt::write!(f, ", {=u32} relay operations", operations);
+    }
 }
 
 impl<A: Arithmetic, const L: usize, const C: usize> SimulatedBench<A, L, C> {

@@ -39,8 +39,6 @@ mod command;
 mod explain;
 mod hardware;
 mod ladder;
-#[cfg(feature = "defmt")]
-mod log;
 mod memory;
 pub mod mock;
 mod multistate;

@@ -49,6 +49,17 @@ pub struct Protection<A: Arithmetic> {
     has_tripped: bool,
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Protection<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        if self.has_tripped {
+            defmt::write!(f, "protection tripped");
+        } else {
+            defmt::write!(f, "protection armed");
+        }
+    }
+}
+
 impl<A: Arithmetic> Protection<A> {
     /// An alarm above one SWR, a trip after so many readings in a row above another; both only at this forward power
     /// (watts) and above.

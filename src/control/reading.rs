@@ -7,6 +7,7 @@ use crate::quantity::{Complex, Component, QuantityError, Reflection, Swr, Watts}
 
 /// A reading at the transmitter's end of the bank, corrected for the sensor's own errors.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum SensorReading<A: Arithmetic> {
     /// Magnitude and phase: a vector sensor.
     Vector(Reflection<A>),

@@ -28,6 +28,13 @@ pub struct BestSetting<A: Arithmetic> {
     pub reflection: Reflection<A>,
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for BestSetting<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{}, SWR {}", self.setting, self.reflection.swr());
+    }
+}
+
 /// The best so far, and the circle that a better one must lie in.
 #[derive(Clone, Copy, Debug)]
 struct Circle<W> {

@@ -32,6 +32,13 @@ pub struct Setting {
     pub tap: u8,
 }
 
+#[cfg(feature = "defmt")]
+impl defmt::Format for Setting {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{}", self.positions());
+    }
+}
+
 impl Setting {
     /// No coil, no capacitor, changeover and tap at rest: what stands between transmitter and antenna is strays alone
     /// (and tap 0 of the transformer).
@@ -98,6 +105,21 @@ pub struct Positions {
     pub side: Side,
     /// The tap that is connected; `None` between two taps. A bank without a transformer takes no notice of it.
     pub tap: Option<u8>,
+}
+
+#[cfg(feature = "defmt")]
+impl defmt::Format for Positions {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "coils {=u16}, capacitors {=u16}", self.coils, self.capacitors);
+        match self.side {
+            Side::Source => defmt::write!(f, " at the source"),
+            Side::Load => defmt::write!(f, " at the load"),
+        }
+        match self.tap {
+            Some(tap) => defmt::write!(f, ", tap {=u8}", tap),
+            None => defmt::write!(f, ", between taps"),
+        }
+    }
 }
 
 impl Positions {

@@ -88,6 +88,23 @@ pub struct TunerSettings<A: Arithmetic> {
     pub rest_ms: u32,
 }
 
+/// The limits of power, the budget of a run, and what is good enough.
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for TunerSettings<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(
+            f,
+            "reference {}, switching up to {}, measuring from {}, {=u8} readings, {=u16} operations, good SWR {}",
+            self.reference,
+            self.switching_limit,
+            self.measuring_minimum,
+            self.most_readings,
+            self.most_operations,
+            self.good_swr,
+        );
+    }
+}
+
 impl<A: Arithmetic> Default for TunerSettings<A> {
     fn default() -> Self {
         let ratio = |n: i32, d: i32| A::Working::from_i32(n) / A::Working::from_i32(d);

@@ -48,6 +48,14 @@ pub struct Line<A: Arithmetic> {
     loss_at: Hertz,
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Line<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        let (impedance, velocity, length) = (self.impedance, self.velocity_factor, self.length);
+        defmt::write!(f, "line {}, velocity factor {}, {}", impedance, velocity, length);
+    }
+}
+
 /// What a line does at one frequency: cosh γl and sinh γl, and the same of αl alone.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Propagation<W> {

@@ -11,6 +11,8 @@ use core::fmt;
 
 use heapless::Vec;
 
+#[cfg(feature = "defmt")]
+use crate::arithmetic::Number;
 use crate::arithmetic::{Floating, QuantityError, Real};
 use crate::quantity::{not_negative, positive};
 
@@ -168,6 +170,13 @@ fn times_power_of_ten(hundredths: u16, decade: i32) -> f64 {
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub struct Tolerance<F: Floating>(F);
 
+#[cfg(feature = "defmt")]
+impl<F: Floating> defmt::Format for Tolerance<F> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "within {}", Number(self.0));
+    }
+}
+
 impl<F: Floating> Tolerance<F> {
     /// The part is what it says.
     pub const NONE: Self = Self(<F as Real>::ZERO);
@@ -200,6 +209,13 @@ pub struct WorstCorner<F: Floating> {
     /// The largest value of the measure.
     pub worst: F,
     factors: Vec<F, MOST_CORNER_PARTS>,
+}
+
+#[cfg(feature = "defmt")]
+impl<F: Floating> defmt::Format for WorstCorner<F> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "worst corner {}", Number(self.worst));
+    }
 }
 
 impl<F: Floating> WorstCorner<F> {

@@ -58,6 +58,13 @@ pub struct Phasor<A: Arithmetic> {
     im: Component<A>,
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Phasor<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "re {} im {}", self.re, self.im);
+    }
+}
+
 impl<A: Arithmetic> Phasor<A> {
     /// From real and imaginary part.
     ///
@@ -127,6 +134,7 @@ impl<A: Arithmetic> Phasor<A> {
 /// # Ok::<(), ohmwright::measure::balance::BalanceError>(())
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Balance<A: Arithmetic> {
     /// By how many dB the first output is the larger.
     ///
@@ -205,6 +213,7 @@ fn ratio_in_decibels<A: Arithmetic>(above: Complex<A::Working>, below: Complex<A
 
 /// What two outputs must keep to.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct BalanceLimits<A: Arithmetic> {
     amplitude: Decibels<A>,
     phase: Degrees<A>,
@@ -231,13 +240,6 @@ impl<A: Arithmetic> BalanceLimits<A> {
             phase,
             rejection,
         })
-    }
-}
-
-#[cfg(feature = "defmt")]
-impl<A: Arithmetic> BalanceLimits<A> {
-    pub(super) fn parts(&self) -> (Decibels<A>, Degrees<A>, Decibels<A>) {
-        (self.amplitude, self.phase, self.rejection)
     }
 }
 

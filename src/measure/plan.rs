@@ -70,6 +70,19 @@ pub struct FrequencyPlan<'a> {
     spread: Spread<'a>,
 }
 
+#[cfg(feature = "defmt")]
+impl defmt::Format for FrequencyPlan<'_> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(
+            f,
+            "{=u32} points from {} to {}",
+            self.points,
+            self.start,
+            self.stop
+        );
+    }
+}
+
 impl<'a> FrequencyPlan<'a> {
     /// Evenly spaced from `start` to `stop`, both included; each point to the nearest hertz.
     ///
@@ -309,6 +322,13 @@ pub struct Refinement<A: Arithmetic, const POINTS: usize, const N: usize> {
     wanted: Hertz,
     /// In order of frequency.
     readings: Vec<(Hertz, Reflection<A>), POINTS>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic, const POINTS: usize, const N: usize> defmt::Format for Refinement<A, POINTS, N> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{=usize} readings of {=usize}", self.readings(), POINTS);
+    }
 }
 
 impl<A: Arithmetic, const POINTS: usize, const N: usize> Refinement<A, POINTS, N> {

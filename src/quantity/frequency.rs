@@ -19,6 +19,13 @@ pub(crate) const LIGHT: u64 = 299_792_458;
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Hertz(u64);
 
+#[cfg(feature = "defmt")]
+impl defmt::Format for Hertz {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{=u64} Hz", self.0);
+    }
+}
+
 impl Hertz {
     /// So many hertz.
     pub const fn new(hertz: u64) -> Self {

@@ -21,6 +21,13 @@ pub struct Reference<A: Arithmetic> {
     scale: A::Scale,
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Reference<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{}", self.ohms);
+    }
+}
+
 impl<A: Arithmetic> Reference<A> {
     /// From the family's own word of ohms.
     ///
@@ -91,6 +98,17 @@ impl<A: Arithmetic> Default for Reference<A> {
 pub struct Impedance<A: Arithmetic> {
     resistance: Ohms<A>,
     reactance: Ohms<A>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Impedance<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        if self.is_open() {
+            defmt::write!(f, "open");
+        } else {
+            defmt::write!(f, "R {}, X {}", self.resistance, self.reactance);
+        }
+    }
 }
 
 impl<A: Arithmetic> Impedance<A> {
@@ -347,6 +365,7 @@ impl<A: Arithmetic> Impedance<A> {
 /// # Ok::<(), ohmwright::quantity::QuantityError>(())
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct ParallelForm<A: Arithmetic> {
     /// The parallel resistance Rp.
     pub resistance: Ohms<A>,
@@ -379,6 +398,17 @@ impl<A: Arithmetic> ParallelForm<A> {
 pub struct Admittance<A: Arithmetic> {
     conductance: Siemens<A>,
     susceptance: Siemens<A>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Admittance<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        if self.is_short() {
+            defmt::write!(f, "short");
+        } else {
+            defmt::write!(f, "G {}, B {}", self.conductance, self.susceptance);
+        }
+    }
 }
 
 impl<A: Arithmetic> Admittance<A> {

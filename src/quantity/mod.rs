@@ -17,8 +17,6 @@ mod check;
 mod complex;
 mod frequency;
 mod impedance;
-#[cfg(feature = "defmt")]
-mod log;
 mod reactive;
 mod reflection;
 pub(crate) mod swr;

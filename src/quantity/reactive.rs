@@ -1,10 +1,19 @@
 //! Inductance, capacitance and their reactance at a frequency.
 
 use super::{Hertz, Ohms, QuantityError, not_negative, positive_omega};
+#[cfg(feature = "defmt")]
+use crate::arithmetic::Number;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 
+/// True where the word is the base unit, false where it is a whole number of the small one.
+#[cfg(feature = "defmt")]
+fn is_floating<A: Arithmetic>() -> bool {
+    use crate::arithmetic::accuracy::Family;
+    matches!(A::FAMILY, Family::F32 | Family::SoftF32 | Family::F64)
+}
+
 macro_rules! part {
-    ($name:ident, $word:ident, $unit:ident, $what:literal, $base:literal, $small:literal, $from_small:ident) => {
+    ($name:ident, $word:ident, $unit:ident, $what:literal, $base:literal, $small:literal, $from_small:ident, $log:literal, $log_small:literal) => {
         #[doc = concat!("An ", $what, ": ", $base, " in the floating families, whole ", $small, " (a `u32`) in fixed point.")]
         ///
         #[doc = concat!("Zero and above; negative values are refused. A computed ", $what, " too large for the word saturates at its")]
@@ -40,6 +49,19 @@ macro_rules! part {
                 self.0.to_working() * A::$unit
             }
         }
+
+        #[cfg(feature = "defmt")]
+        impl<A: Arithmetic> defmt::Format for $name<A> {
+            fn format(&self, f: defmt::Formatter<'_>) {
+                if self.0 == A::$word::MAX {
+                    defmt::write!(f, "beyond range")
+                } else if is_floating::<A>() {
+                    defmt::write!(f, $log, Number(self.0))
+                } else {
+                    defmt::write!(f, $log_small, Number(self.0))
+                }
+            }
+        }
     };
 }
 
@@ -50,7 +72,9 @@ part!(
     "inductance",
     "henries",
     "picohenries",
-    from_picohenries
+    from_picohenries,
+    "{} H",
+    "{} pH"
 );
 part!(
     Capacitance,
@@ -59,7 +83,9 @@ part!(
     "capacitance",
     "farads",
     "femtofarads",
-    from_femtofarads
+    from_femtofarads,
+    "{} F",
+    "{} fF"
 );
 
 impl<A: Arithmetic> Inductance<A> {
@@ -158,6 +184,7 @@ impl<A: Arithmetic> Capacitance<A> {
 /// assert!(matches!(part, Some(Reactor::Capacitor(c)) if (c.get() - 224.2e-12).abs() < 0.1e-12));
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Reactor<A: Arithmetic> {
     /// A coil.
     Inductor(Inductance<A>),

@@ -38,6 +38,13 @@ pub struct Reflection<A: Arithmetic> {
     im: A::ComponentWord,
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Reflection<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "re {} im {}", self.real(), self.imaginary());
+    }
+}
+
 impl<A: Arithmetic> Reflection<A> {
     /// Γ = 0: the load equals the reference.
     pub const MATCHED: Self = Self {

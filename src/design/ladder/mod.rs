@@ -27,6 +27,7 @@ use part::At;
 
 /// One element of a ladder.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Element<A: Arithmetic> {
     /// In series with the way from the source to the load.
     Series(Part<A>),
@@ -137,6 +138,16 @@ fn times<W: Real>(part: Complex<W>, node: Complex<W>) -> Complex<W> {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Ladder<A: Arithmetic, const N: usize> {
     elements: Vec<Element<A>, N>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic, const N: usize> defmt::Format for Ladder<A, N> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "ladder of {=usize}", self.elements.len());
+        for element in &self.elements {
+            defmt::write!(f, "; {}", element);
+        }
+    }
 }
 
 impl<A: Arithmetic, const N: usize> Ladder<A, N> {

@@ -10,6 +10,7 @@ use crate::quantity::{
 
 /// What a coil or a capacitor loses.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum PartLoss<A: Arithmetic> {
     /// Nothing.
     None,
@@ -31,6 +32,7 @@ pub enum StubEnd {
 
 /// What a part is.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum PartKind<A: Arithmetic> {
     /// A resistance, ohms.
     Resistor(Ohms<A>),
@@ -55,6 +57,13 @@ pub enum PartKind<A: Arithmetic> {
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Part<A: Arithmetic>(PartKind<A>);
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Part<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{}", self.0);
+    }
+}
 
 impl<A: Arithmetic> Part<A> {
     /// A resistor.

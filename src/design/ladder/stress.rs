@@ -13,6 +13,7 @@ use crate::quantity::{
 
 /// What an element must bear at a given input power.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Stress<A: Arithmetic> {
     /// The peak voltage, volts: across a part, the higher of a transformer's windings, the highest on a line or a stub.
     pub volts_peak: Volts<A>,
@@ -41,6 +42,13 @@ pub struct Walk<A: Arithmetic, const N: usize> {
     load: Relative<A::Working>,
     voltage: Complex<A::Working>,
     current: Complex<A::Working>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic, const N: usize> defmt::Format for Walk<A, N> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "ladder walked, seen {}", self.input_impedance());
+    }
 }
 
 impl<A: Arithmetic, const N: usize> Walk<A, N> {

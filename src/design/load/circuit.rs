@@ -26,6 +26,7 @@ use crate::quantity::{Capacitance, Complex, Hertz, Impedance, Inductance, Ohms, 
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum LoadCircuit<A: Arithmetic> {
     /// R, L and C one after the other: an antenna near its resonance, the input of a power device.

@@ -13,12 +13,14 @@ pub trait Convention: Sealed + Copy {
 
 /// The impedance seen when looking into the device. A network that ends in its conjugate matches it.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct LookingIn<A: Arithmetic>(Impedance<A>);
 
 /// The impedance to be presented to the device: what it wants to look into. The conjugate of what it shows itself,
 /// where its maker speaks of a conjugate match; for the output of a power device it is what was found to give the most
 /// power or the least distortion, and no property of the device alone.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Presented<A: Arithmetic>(Impedance<A>);
 
 impl<A: Arithmetic> LookingIn<A> {
@@ -89,10 +91,12 @@ impl<A: Arithmetic> Convention for Presented<A> {
 
 /// Of one side of a balanced device against the common point, or of a single-ended one.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct OneSide<Z: Convention>(pub Z);
 
 /// Of a balanced device, side to side.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct SideToSide<Z: Convention>(pub Z);
 
 impl<Z: Convention> OneSide<Z> {

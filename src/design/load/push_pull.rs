@@ -15,6 +15,7 @@ use crate::quantity::{Impedance, Ohms, Volts, Watts, not_negative, positive};
 /// and both are coupled by a centre-tapped winding, works into a quarter of R; that is no third formula but the same
 /// winding.) The reactances of the devices are to be tuned out first, and nothing is said of efficiency or distortion.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct PushPull<A: Arithmetic> {
     supply: Volts<A>,
     saturation: Volts<A>,

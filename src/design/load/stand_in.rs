@@ -8,6 +8,7 @@ use crate::quantity::{
 
 /// A resistance and a part that look like a given impedance at one frequency.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum StandInParts<A: Arithmetic> {
     /// No reactance: a resistor alone, ohms.
@@ -24,6 +25,7 @@ pub enum StandInParts<A: Arithmetic> {
 
 /// What the leads of a stand-in do to it.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct LeadEffect<A: Arithmetic> {
     /// The reactance of the leads at the frequency, ohms.
     pub lead_reactance: Ohms<A>,
@@ -56,6 +58,7 @@ pub struct LeadEffect<A: Arithmetic> {
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct StandIn<A: Arithmetic> {
     load: Impedance<A>,
     frequency: Hertz,

@@ -10,6 +10,7 @@ use crate::quantity::{Complex, Hertz, Impedance, Ohms};
 /// the row's own. Outside the table nothing is guessed. Error: the interpolation's own, which depends on how far the
 /// rows are apart, and on top of it a rounding of the word plus 1e-8 of the larger row in fixed point.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct LoadTable<'a, A: Arithmetic> {
     rows: &'a [(Hertz, Impedance<A>)],
 }

@@ -13,6 +13,7 @@ use crate::quantity::{
 
 /// How the load becomes a resistance in front of the quarter wave.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum QuarterWaveRoute<A: Arithmetic> {
     /// By a reactance in series that cancels the load's.
     SeriesPart,
@@ -120,6 +121,7 @@ pub fn quarter_wave_bandwidth<A: Arithmetic>(
 
 /// What a single stub is made of.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct StubSettings<A: Arithmetic> {
     /// Impedance of the line from the load to the stub, ohms.
     pub line_impedance: Ohms<A>,
@@ -138,6 +140,14 @@ pub struct SingleStub<A: Arithmetic> {
     line: A::Working,
     stub: A::Working,
     susceptance: A::Working,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for SingleStub<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        let (line, stub) = (self.line_wavelengths(), self.stub_wavelengths());
+        defmt::write!(f, "line of {} wavelengths, stub of {}", line, stub);
+    }
 }
 
 impl<A: Arithmetic> SingleStub<A> {

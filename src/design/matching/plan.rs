@@ -88,6 +88,21 @@ pub struct MatchPlan<F: Floating> {
     pub is_overstressed: bool,
 }
 
+#[cfg(feature = "defmt")]
+impl<F: Floating> defmt::Format for MatchPlan<F> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(
+            f,
+            "{}: SWR {}, worst SWR {}, loss {}; {}",
+            self.scheme,
+            self.swr(),
+            self.worst_swr,
+            self.loss,
+            self.ladder,
+        );
+    }
+}
+
 impl<F: Floating> MatchPlan<F> {
     /// The SWR at the frequency of the match.
     pub fn swr(&self) -> Swr<F> {
@@ -143,6 +158,16 @@ pub struct MatchPlans<F: Floating, const K: usize> {
     pub(super) load_q: Option<QFactor<F>>,
     best_worst_swr: Option<Swr<F>>,
     widest_band: Option<Ratio<F>>,
+}
+
+#[cfg(feature = "defmt")]
+impl<F: Floating, const K: usize> defmt::Format for MatchPlans<F, K> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{=u32} networks looked at", self.looked_at);
+        for plan in &self.plans {
+            defmt::write!(f, ", {}", plan);
+        }
+    }
 }
 
 impl<F: Floating, const K: usize> MatchPlans<F, K> {

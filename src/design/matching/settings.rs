@@ -13,6 +13,7 @@ use crate::quantity::{
 
 /// What the networks are for, and what they may be made of.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct RankSettings<F: Floating> {
     /// The resistance to be matched.
     pub source: Reference<F>,

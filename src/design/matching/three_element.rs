@@ -26,6 +26,21 @@ pub struct ThreeElement<A: Arithmetic> {
     virtual_resistance: A::Working,
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for ThreeElement<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        let [load, middle, source] = self.reactances();
+        defmt::write!(
+            f,
+            "{}, X {} at the load, {}, {} at the source",
+            self.shape,
+            load,
+            middle,
+            source
+        );
+    }
+}
+
 impl<A: Arithmetic> ThreeElement<A> {
     /// Pi or T.
     pub fn shape(&self) -> ThreeElementShape {

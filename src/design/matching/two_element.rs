@@ -63,6 +63,20 @@ pub struct TwoElement<A: Arithmetic> {
     real: A::Working,
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for TwoElement<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(
+            f,
+            "{}, X {} in series, B {} across, Q {}",
+            self.arrangement,
+            self.series_reactance(),
+            self.shunt_susceptance(),
+            self.q(),
+        );
+    }
+}
+
 impl<A: Arithmetic> TwoElement<A> {
     /// Which element lies at the load.
     pub fn arrangement(&self) -> Arrangement {
@@ -262,6 +276,7 @@ pub(super) fn without_rounding<W: Real>(one: W, other: W) -> W {
 
 /// The networks of two elements for a load and a source, and why the others do not exist.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct TwoElementSet<A: Arithmetic>([Result<TwoElement<A>, WhyNot>; 4]);
 
 impl<A: Arithmetic> TwoElementSet<A> {

@@ -13,6 +13,7 @@ use crate::quantity::{Hertz, Reference, Swr, positive_frequency};
 /// goes outwards in steps of a thirty-second of the frequency: a place above the limit that is narrower than that may be
 /// stepped over.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct UsefulBand {
     /// The lower edge, or the end of what was searched.
     pub low: Hertz,

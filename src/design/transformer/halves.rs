@@ -17,6 +17,13 @@ pub struct HalfTurns {
     halves: Turns,
 }
 
+#[cfg(feature = "defmt")]
+impl defmt::Format for HalfTurns {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{} half turns", self.halves);
+    }
+}
+
 impl HalfTurns {
     /// So many half turns towards the source, and so many at the load.
     ///
@@ -65,6 +72,16 @@ impl fmt::Display for HalfTurns {
 #[derive(Clone, Debug)]
 pub struct HalfTurnsRanking<A: Arithmetic, const K: usize> {
     ranking: TurnsRanking<A, K>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic, const K: usize> defmt::Format for HalfTurnsRanking<A, K> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "half turns by {}", self.remedy());
+        for (turns, choice) in self.iter() {
+            defmt::write!(f, ", {} leaves SWR {}", turns, choice.swr(self.remedy()));
+        }
+    }
 }
 
 impl<A: Arithmetic, const K: usize> HalfTurnsRanking<A, K> {

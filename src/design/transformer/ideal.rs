@@ -20,6 +20,13 @@ pub struct Turns {
     secondary: u8,
 }
 
+#[cfg(feature = "defmt")]
+impl defmt::Format for Turns {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{=u8} : {=u8}", self.primary, self.secondary);
+    }
+}
+
 impl Turns {
     /// So many turns towards the source, and so many at the load.
     ///
@@ -144,6 +151,22 @@ pub struct MagnitudeRule<A: Arithmetic> {
     pub reflection: Reflection<A>,
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for MagnitudeRule<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(
+            f,
+            "|Z| {} asks for ratio {}, turns {}; promised SWR {}, seen {}, SWR {}",
+            self.magnitude,
+            self.impedance_ratio,
+            self.turns,
+            self.swr_promised,
+            self.seen,
+            self.reflection.swr(),
+        );
+    }
+}
+
 impl<A: Arithmetic> MagnitudeRule<A> {
     /// Applies the rule with windings of at most `most_turns` turns each.
     ///
@@ -227,6 +250,7 @@ pub enum Remedy {
 
 /// The element that cancels a load's reactance, on either side of the transformer; the two do the same.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct CancellingPart<A: Arithmetic> {
     /// Its reactance on the load's side, ohms. Where the load has no reactance nothing is needed: 0 in series, and an
     /// open (the largest value of the word) across.
@@ -254,6 +278,21 @@ pub struct TurnsChoice<A: Arithmetic> {
     pub series: CancellingPart<A>,
     /// With the susceptance cancelled by an element across.
     pub shunt: CancellingPart<A>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for TurnsChoice<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(
+            f,
+            "turns {}, seen {}, SWR {}; in series {}; across {}",
+            self.turns,
+            self.seen,
+            self.reflection.swr(),
+            self.series,
+            self.shunt,
+        );
+    }
 }
 
 impl<A: Arithmetic> TurnsChoice<A> {
@@ -336,6 +375,16 @@ impl<A: Arithmetic> TurnsChoice<A> {
 pub struct TurnsRanking<A: Arithmetic, const K: usize> {
     choices: Vec<TurnsChoice<A>, K>,
     remedy: Remedy,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic, const K: usize> defmt::Format for TurnsRanking<A, K> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "turns by {}", self.remedy);
+        for choice in &self.choices {
+            defmt::write!(f, ", {} leaves SWR {}", choice.turns, choice.swr(self.remedy));
+        }
+    }
 }
 
 impl<A: Arithmetic, const K: usize> TurnsRanking<A, K> {

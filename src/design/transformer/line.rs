@@ -59,6 +59,13 @@ pub struct LineTransformer<A: Arithmetic> {
     choking: Option<A::Working>,
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for LineTransformer<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{}, 1 to {}", self.kind, self.impedance_ratio());
+    }
+}
+
 impl<A: Arithmetic> LineTransformer<A> {
     /// From the lines' impedance in ohms, their length in metres, and their velocity factor in (0, 1].
     ///

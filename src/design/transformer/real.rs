@@ -14,6 +14,7 @@ use crate::quantity::{
 /// The T of three branches that two coupled coils are at one frequency, without resistances, by their reactances in
 /// ohms. It has no ratio of its own; a branch may be negative, of which only the sum is real.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct TeeModel<A: Arithmetic> {
     /// ω·(L1 − M).
     pub primary: Ohms<A>,
@@ -46,6 +47,20 @@ pub struct RealTransformer<A: Arithmetic> {
     core_conductance: A::Working,
     primary_capacitance: A::Working,
     secondary_capacitance: A::Working,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for RealTransformer<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        let (leakage, magnetising) = (self.leakage(), self.magnetising());
+        defmt::write!(
+            f,
+            "ratio {}, leakage {}, magnetising {}",
+            self.impedance_ratio(),
+            leakage,
+            magnetising
+        );
+    }
 }
 
 impl<A: Arithmetic> RealTransformer<A> {

@@ -2,6 +2,8 @@
 
 use super::nagaoka::{coefficient, lundin};
 use super::{in_range, magnetic_constant, number};
+#[cfg(feature = "defmt")]
+use crate::arithmetic::Number;
 use crate::arithmetic::{Floating, QuantityError};
 use crate::quantity::{Inductance, Metres, Ratio, positive};
 
@@ -37,6 +39,20 @@ pub struct AirCoil<F: Floating> {
     turns: F,
     diameter: F,
     length: F,
+}
+
+#[cfg(feature = "defmt")]
+impl<F: Floating> defmt::Format for AirCoil<F> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(
+            f,
+            "{} turns, {} wide, {} long, {}",
+            Number(self.turns),
+            self.diameter(),
+            self.length(),
+            self.inductance()
+        );
+    }
 }
 
 impl<F: Floating> AirCoil<F> {

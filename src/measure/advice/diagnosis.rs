@@ -57,6 +57,32 @@ pub struct Diagnosis<A: Arithmetic> {
     pub magnitude_rule: MagnitudeRule<A>,
 }
 
+/// The choices by their turns and the SWR only; each can be logged by itself.
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Diagnosis<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(
+            f,
+            "cause {}, load {}, SWR {}; comes back without reactance {}, with the right ratio {}",
+            self.cause,
+            self.load,
+            self.reflection.swr(),
+            self.share_left_without_reactance,
+            self.share_left_with_ratio,
+        );
+        defmt::write!(
+            f,
+            "; turns {} alone SWR {}, {} and a series part SWR {}, {} and a part across SWR {}",
+            self.turns_alone.turns,
+            self.turns_alone.swr(Remedy::TurnsAlone),
+            self.turns_and_series.turns,
+            self.turns_and_series.swr(Remedy::SeriesElement),
+            self.turns_and_shunt.turns,
+            self.turns_and_shunt.swr(Remedy::ShuntElement),
+        );
+    }
+}
+
 impl<A: Arithmetic> Diagnosis<A> {
     /// Looks at a load at one frequency, with windings of at most `most_turns` turns to choose from.
     ///

@@ -32,6 +32,7 @@ impl fmt::Display for Suspect {
 
 /// By how much a parameter would have to differ from what was assumed.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Change<A: Arithmetic> {
     /// Impedances so many times as large as predicted.
     TimesImpedance(ImpedanceRatio<A>),
@@ -48,6 +49,7 @@ pub enum Change<A: Arithmetic> {
 
 /// What is left of the difference where one parameter alone is allowed to differ.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Explanation<A: Arithmetic> {
     /// Which.
     pub suspect: Suspect,
@@ -146,6 +148,13 @@ pub struct PredictionCheck<A: Arithmetic> {
     candidates: [Candidate<A::Working>; 3],
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for PredictionCheck<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "comparison of {=u32} pairs so far", self.points);
+    }
+}
+
 /// How far measured and predicted reflections are apart.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PredictionReport<A: Arithmetic> {
@@ -162,6 +171,21 @@ pub struct PredictionReport<A: Arithmetic> {
     explanations: [Explanation<A>; 3],
     unit: Hertz,
     standings: [Standing<A::Working>; 3],
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for PredictionReport<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(
+            f,
+            "{=u32} pairs, difference {} at most (at {}), {} on average; best {}",
+            self.points,
+            self.largest,
+            self.largest_at,
+            self.mean,
+            *self.best()
+        );
+    }
 }
 
 /// Passes that [`PredictionCheck::sweep`] makes at most.

@@ -58,6 +58,14 @@ pub struct Retune<A: Arithmetic> {
     pub factor: Ratio<A>,
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Retune<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        let (element, direction) = (self.element, self.direction);
+        defmt::write!(f, "{}: {}, to {} of what it is", element, direction, self.factor);
+    }
+}
+
 impl<A: Arithmetic> Retune<A> {
     /// How to move `element` so that a dip at `dip` comes to `wanted`; `None` if either is 0 Hz.
     ///

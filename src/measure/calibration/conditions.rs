@@ -1,6 +1,8 @@
 //! Under which conditions a calibration was made.
 
 use crate::arithmetic::Arithmetic;
+#[cfg(feature = "defmt")]
+use crate::arithmetic::Number;
 use crate::quantity::{Decibels, Hertz, Reference};
 use crate::stored::checksum;
 
@@ -56,4 +58,12 @@ pub struct Conditions<A: Arithmetic> {
     pub grid: Grid,
     /// The reference of the corrected Γ: that to which Γ of the standards refers.
     pub reference: Reference<A>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Conditions<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        let power = Number(self.power_dbm);
+        defmt::write!(f, "{} dBm, reference {}, {}", power, self.reference, self.grid);
+    }
 }

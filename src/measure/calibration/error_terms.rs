@@ -30,6 +30,7 @@ use crate::quantity::{Complex, Hertz, Reference, Reflection};
 /// # Ok::<(), ohmwright::quantity::QuantityError>(())
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct ErrorTerms<A: Arithmetic> {
     /// What is read with nothing coming back from the load.
     pub directivity: Reflection<A>,

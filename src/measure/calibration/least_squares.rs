@@ -47,6 +47,13 @@ pub struct LeastSquares<A: Arithmetic> {
     count: u32,
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for LeastSquares<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "fit of {=u32} standards", self.count);
+    }
+}
+
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Row<W> {
     weight: W,
@@ -56,6 +63,7 @@ struct Row<W> {
 
 /// What a fit gives.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Fit<A: Arithmetic> {
     /// The error terms.
     pub terms: ErrorTerms<A>,

@@ -56,8 +56,6 @@ mod delay;
 mod error;
 mod error_terms;
 mod least_squares;
-#[cfg(feature = "defmt")]
-mod log;
 mod quality;
 mod recording;
 mod solve;

@@ -7,6 +7,7 @@ use crate::quantity::{Complex, Component, Decibels, Hertz, Reflection};
 
 /// What is still taken for good.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct QualityLimits<A: Arithmetic> {
     /// How far a corrected standard may lie from its known Γ: 0.02 by default, which is a directivity of 34 dB. Choose at
     /// least ten times the noise of a component of Γ.
@@ -46,6 +47,7 @@ pub enum QualityVerdict {
 
 /// The reading of a standard that came out furthest from what is known.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct WorstReading<A: Arithmetic> {
     /// Which standard.
     pub role: Role,
@@ -60,6 +62,7 @@ pub struct WorstReading<A: Arithmetic> {
 /// −20·lg of it is the residual (or effective) directivity, source match and tracking in dB. With
 /// [`reading_range`] the first says how far a return loss may be off.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Residual<A: Arithmetic> {
     /// The |Γ| that is read with nothing coming back.
     pub directivity: Component<A>,
@@ -83,6 +86,7 @@ impl<A: Arithmetic> Residual<A> {
 
 /// What standards say that were read again.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct QualityReport<A: Arithmetic> {
     /// How many readings it rests on.
     pub readings: u32,
@@ -133,6 +137,13 @@ pub struct QualityCheck<'a, A: Arithmetic> {
     worst: Option<(Role, Hertz, A::Working)>,
     /// The squares of directivity, source match, and tracking less 1.
     residual: Option<[A::Working; 3]>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for QualityCheck<'_, A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "check of a calibration");
+    }
 }
 
 #[derive(Clone, Copy, Debug, Default)]

@@ -7,6 +7,7 @@ use crate::quantity::{Complex, Component, Decibels, Degrees, Hertz};
 /// What a calibration shows without anything being measured again: how good the fixture is by itself, whether the table
 /// is smooth, and whether open and short may have been exchanged.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Survey<A: Arithmetic> {
     /// How many frequencies.
     pub points: u32,

@@ -6,6 +6,7 @@ use crate::quantity::{Decibels, Hertz, Reference, Reflection};
 
 /// The error terms at one frequency: one line of a table.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct CalibrationPoint<A: Arithmetic> {
     /// Where.
     pub frequency: Hertz,
@@ -37,6 +38,13 @@ impl<A: Arithmetic> CalibrationPoint<A> {
 pub struct CalibrationTable<'a, A: Arithmetic> {
     points: &'a [CalibrationPoint<A>],
     conditions: Conditions<A>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for CalibrationTable<'_, A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "calibration at {}", self.conditions);
+    }
 }
 
 impl<'a, A: Arithmetic> CalibrationTable<'a, A> {
@@ -126,6 +134,13 @@ pub struct Corrector<'a, A: Arithmetic> {
     rest: &'a [CalibrationPoint<A>],
     /// `None` only for a table that could not be made.
     stretch: Option<Stretch<'a, A>>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Corrector<'_, A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "corrector of {=usize} points", self.points.len());
+    }
 }
 
 /// Two neighbours of the table; at the very top twice the same.

@@ -20,6 +20,32 @@ pub struct Quality {
     pub upper_limit: bool,
 }
 
+/// The marks that are set, or that there are none.
+#[cfg(feature = "defmt")]
+impl defmt::Format for Quality {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        if self.is_clean() {
+            return defmt::write!(f, "no marks");
+        }
+        defmt::write!(f, "marks");
+        if self.near_overload {
+            defmt::write!(f, " (near overload)");
+        }
+        if self.weak {
+            defmt::write!(f, " (weak)");
+        }
+        if self.phase_ambiguous {
+            defmt::write!(f, " (phase ambiguous)");
+        }
+        if self.above_unity {
+            defmt::write!(f, " (above unity)");
+        }
+        if self.upper_limit {
+            defmt::write!(f, " (upper limit)");
+        }
+    }
+}
+
 impl Quality {
     /// Without a mark.
     pub fn is_clean(self) -> bool {

@@ -9,6 +9,7 @@ use crate::quantity::{
 
 /// What a scalar detector must know of its coupler and its converter.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct ScalarSettings<A: Arithmetic> {
     /// The resistance the coupler is made for, which ends each of its ports.
     pub reference: Reference<A>,
@@ -58,6 +59,13 @@ pub struct ScalarDetector<'a, A: Arithmetic> {
     watts: A::Working,
     /// What leaks, as part of the forward voltage.
     leak: A::Working,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for ScalarDetector<'_, A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "scalar detector: {}", self.settings);
+    }
 }
 
 impl<'a, A: Arithmetic> ScalarDetector<'a, A> {
@@ -155,6 +163,16 @@ pub struct SwrInterval<A: Arithmetic> {
     pub high: Option<Swr<A>>,
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for SwrInterval<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        match self.high {
+            Some(high) => defmt::write!(f, "SWR {} to {}", self.low, high),
+            None => defmt::write!(f, "SWR {} or more", self.low),
+        }
+    }
+}
+
 /// Powers and |Γ| of a load, and how far the coupler lets one trust them.
 ///
 /// Beyond what the table and the counts say, |Γ| is right to 2e-8·|Γ| in fixed point and to 5e-7·|Γ| in `f32`, and half
@@ -169,6 +187,23 @@ pub struct ScalarReading<A: Arithmetic> {
     rho: A::Working,
     leak: A::Working,
     quality: Quality,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for ScalarReading<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(
+            f,
+            "forward {}, reflected {}, delivered {}, |Gamma| {}, SWR {} ({}), {}",
+            self.forward(),
+            self.reflected(),
+            self.delivered(),
+            self.magnitude(),
+            self.swr(),
+            self.swr_interval(),
+            self.quality,
+        );
+    }
 }
 
 impl<A: Arithmetic> ScalarReading<A> {

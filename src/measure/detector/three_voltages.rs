@@ -8,6 +8,7 @@ use crate::quantity::{Impedance, Ohms, QuantityError, Ratio, Reference, Swr, Vol
 
 /// What a three-voltage detector must know of its resistor and its converters.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct ThreeVoltageSettings<A: Arithmetic> {
     /// The resistor between source and load, ohms, above 0. What it is off, R and X are off in proportion.
     pub resistor: Ohms<A>,
@@ -59,6 +60,13 @@ pub struct ThreeVoltageDetector<'a, A: Arithmetic> {
     tables: [LevelTable<'a, A>; 3],
     /// ((1 + tolerance)/(1 − tolerance))²: how much the square of a ratio of two voltages may be off.
     square: A::Working,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for ThreeVoltageDetector<'_, A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "three-voltage detector: {}", self.settings);
+    }
 }
 
 impl<'a, A: Arithmetic> ThreeVoltageDetector<'a, A> {
@@ -190,6 +198,23 @@ pub struct ThreeVoltageReading<A: Arithmetic> {
     pub(super) resistance_error: A::Working,
     pub(super) reactance_ends: (A::Working, A::Working),
     quality: Quality,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for ThreeVoltageReading<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        let (low, high) = self.reactance_interval();
+        defmt::write!(
+            f,
+            "R {} off by at most {}, |X| {} from {} to {}, {}",
+            self.resistance(),
+            self.resistance_error(),
+            self.reactance_size(),
+            low,
+            high,
+            self.quality,
+        );
+    }
 }
 
 impl<A: Arithmetic> ThreeVoltageReading<A> {

@@ -11,6 +11,7 @@ use crate::quantity::{Component, Hertz, QuantityError, Reference, Reflection, Sw
 
 /// What to look for. All of it may be shared between sweeps.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct SweepSettings<A: Arithmetic> {
     /// The resistance Γ refers to; 50 Ω by default.
     pub reference: Reference<A>,
@@ -136,6 +137,13 @@ pub struct SweepAnalyser<A: Arithmetic, const N: usize> {
     search: Search<A>,
     /// What was found so far.
     report: SweepReport<A, N>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic, const N: usize> defmt::Format for SweepAnalyser<A, N> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "sweep analyser after {=u32} points", self.points());
+    }
 }
 
 /// The state of the search, apart from what it has found.

@@ -10,6 +10,7 @@ use crate::quantity::{Hertz, QuantityError, Reflection, Swr};
 
 /// One stretch of a mask.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct MaskSegment<A: Arithmetic> {
     /// Where it begins.
     pub low: Hertz,
@@ -21,6 +22,7 @@ pub struct MaskSegment<A: Arithmetic> {
 
 /// What became of one stretch.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum MaskVerdict<A: Arithmetic> {
     /// The sweep does not reach over all of it; nothing is extrapolated.
     NotCovered,
@@ -37,6 +39,14 @@ pub struct WorstPoint<A: Arithmetic> {
     pub frequency: Hertz,
     /// Γ there.
     pub reflection: Reflection<A>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for WorstPoint<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        let swr = self.reflection.swr();
+        defmt::write!(f, "{}, SWR {}, {}", self.frequency, swr, self.reflection);
+    }
 }
 
 /// Holds a sweep against a mask of up to `M` stretches while it is running.
@@ -64,10 +74,25 @@ pub struct MaskCheck<A: Arithmetic, const M: usize> {
     order: Order,
 }
 
+/// What the points so far say.
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic, const M: usize> defmt::Format for MaskCheck<A, M> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{}", self.report());
+    }
+}
+
 /// The verdicts on the stretches of a mask, in the order they were given.
 #[derive(Clone, Debug)]
 pub struct MaskReport<A: Arithmetic, const M: usize> {
     verdicts: Vec<MaskVerdict<A>, M>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic, const M: usize> defmt::Format for MaskReport<A, M> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "mask {=[?]}", self.verdicts.as_slice());
+    }
 }
 
 impl<A: Arithmetic, const M: usize> MaskReport<A, M> {

@@ -20,6 +20,24 @@ pub struct Dip<A: Arithmetic> {
     pub method: Method,
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Dip<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        let swr = self.swr();
+        defmt::write!(
+            f,
+            "{}, SWR {}, {}, {}",
+            self.frequency,
+            swr,
+            self.reflection,
+            self.method
+        );
+        if self.at_edge {
+            defmt::write!(f, ", at the edge");
+        }
+    }
+}
+
 impl<A: Arithmetic> Dip<A> {
     /// The SWR at the dip.
     pub fn swr(&self) -> Swr<A> {
@@ -34,6 +52,7 @@ impl<A: Arithmetic> Dip<A> {
 
 /// A stretch of frequencies at or under the SWR limit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Band {
     /// The lower edge.
     pub low: Hertz,
@@ -58,6 +77,7 @@ impl Band {
 
 /// A crossing X = 0.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Resonance<A: Arithmetic> {
     /// Where.
     pub frequency: Hertz,
@@ -85,8 +105,22 @@ pub struct TargetReading<A: Arithmetic> {
     pub method: Method,
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for TargetReading<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        let swr = self.reflection.swr();
+        defmt::write!(f, "{}, SWR {}, {}", self.frequency, swr, self.reflection);
+        if self.pass {
+            defmt::write!(f, ", pass, {}", self.method);
+        } else {
+            defmt::write!(f, ", fail, {}", self.method);
+        }
+    }
+}
+
 /// What became of the wish for a target.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Target<A: Arithmetic> {
     /// No target was set.
     NotAsked,
@@ -104,6 +138,45 @@ pub enum Target<A: Arithmetic> {
 pub struct SweepReport<A: Arithmetic, const N: usize> {
     pub(crate) head: Head<A>,
     pub(crate) found: Found<A, N>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic, const N: usize> defmt::Format for SweepReport<A, N> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(
+            f,
+            "{=u32} points, {} to {}, reference {}, limit SWR {}; target {}",
+            self.points(),
+            self.start(),
+            self.stop(),
+            self.reference(),
+            self.swr_limit(),
+            self.target(),
+        );
+        if let Some(best) = self.best() {
+            defmt::write!(f, "; best {}", best);
+        }
+        for dip in self.dips() {
+            defmt::write!(f, "; dip {}", dip);
+        }
+        for band in self.bands() {
+            defmt::write!(f, "; {}", band);
+        }
+        for resonance in self.resonances() {
+            defmt::write!(f, "; {}", resonance);
+        }
+        let (dips, bands) = (self.dips_left_out(), self.bands_left_out());
+        let resonances = self.resonances_left_out();
+        if (dips, bands, resonances) != (0, 0, 0) {
+            defmt::write!(
+                f,
+                "; left out {=u32} dips, {=u32} bands, {=u32} resonances",
+                dips,
+                bands,
+                resonances
+            );
+        }
+    }
 }
 
 /// A report without its lists.

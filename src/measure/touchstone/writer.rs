@@ -143,6 +143,13 @@ pub struct Writer<W> {
     previous: Option<Hertz>,
 }
 
+#[cfg(feature = "defmt")]
+impl<W> defmt::Format for Writer<W> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "Touchstone writer after {=u64} records", self.records);
+    }
+}
+
 impl<W: Write> Writer<W> {
     /// A writer that has not written anything yet.
     ///
