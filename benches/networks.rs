@@ -96,7 +96,7 @@ fn main() -> ExitCode {
     settings.most_turns = 12;
     settings.line_velocity_factor = Some(0.66.into());
     settings.stubs = true;
-    let load = |f: Hertz| Impedance::new(1.6, 5.0 * f.get() as f64 / 71e6).ok();
+    let load = |f: Hertz| Impedance::new(1.8, -2.5 * 71e6 / f.get() as f64).ok();
     let plans: MatchPlans<f64, 64> = rank(&settings, load).expect("plans");
     assert!(plans.as_slice().len() > 20 && plans.as_slice()[0].worst_swr < 2.0);
     let time = best(10, |_| {

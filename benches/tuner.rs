@@ -101,15 +101,15 @@ fn search<A: Arithmetic, const N: usize>(loads: u32) -> Line {
         let bank = bank::<A, N>(0.05, true, &mut random);
         let at = bank.at(random.frequency(), Reference::fifty()).unwrap();
         let load = random.load(0.98);
-        let mut best = at.share(Setting::BYPASS, load);
+        let mut best = at.power(Setting::BYPASS, load);
         for setting in at.settings() {
-            let share = at.share(setting, load);
-            if share < best {
-                best = share;
+            let power = at.power(setting, load);
+            if power < best {
+                best = power;
             }
         }
         let found = at.best_setting(load).unwrap();
-        equal += u32::from(at.share(found.setting, load) == best);
+        equal += u32::from(at.power(found.setting, load) == best);
     }
     let goal = format!(
         "search of {} settings is that of trying all, in all cases",

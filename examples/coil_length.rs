@@ -4,8 +4,8 @@
 //! cargo run --example coil_length
 //! ```
 //!
-//! Care: the ends of a coil in a tuned circuit burn at low power already. Switch the transmitter off before you squeeze or
-//! spread it, and use no fingers where a stick of dry plastic will do.
+//! Care: the ends of a coil in a tuned circuit burn at low power already. Switch the transmitter off before you stretch
+//! or compress it, and use no fingers where a stick of dry plastic will do.
 
 use ohmwright::design::winding::AirCoil;
 use ohmwright::double::Inductance;

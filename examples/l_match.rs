@@ -8,7 +8,7 @@
 //! Care: the parts of a matching network carry far more voltage and current than the power suggests, the more the higher
 //! Q is. Switch off before you touch them: RF burns. Transmit only where you are licensed to.
 
-use ohmwright::design::matching::{Arrangement, two_element};
+use ohmwright::design::matching::{Orientation, two_element};
 use ohmwright::double::Impedance;
 use ohmwright::quantity::Hertz;
 use ohmwright::show::text;
@@ -22,11 +22,11 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
 
     for network in two_element(load, source)?.networks() {
         // Read from the load to the source.
-        match network.arrangement() {
-            Arrangement::ShuntAtLoad => {
+        match network.orientation() {
+            Orientation::ShuntAtLoad => {
                 println!("first across the load, then in series (Q {:.2}):", network.q())
             }
-            Arrangement::SeriesAtLoad => {
+            Orientation::SeriesAtLoad => {
                 println!("first in series, then across the source (Q {:.2}):", network.q())
             }
         }

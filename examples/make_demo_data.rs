@@ -1,9 +1,9 @@
 //! Makes the measurements in `demo-data/`. All of them are invented: no station, no river and no instrument behind
 //! them exists.
 //!
-//! The scenario is a river-gauge telemetry network. Its 71 MHz relay station has a push-pull transmit stage, matched
-//! at its input by a transformer and a coil that is squeezed or spread; its antenna has two pairs of rods. The field
-//! crew speaks over a base-loaded whip near 5.3 MHz.
+//! The scenario is a river-gauge telemetry network. The transmit stage of its 71 MHz relay station is one field-effect
+//! transistor; a transformer, a fixed coil and a trimmer capacitor bring its gate to 50 ohms. The antenna of the
+//! station has two pairs of rods. The field crew speaks over a base-loaded whip near 5.3 MHz.
 //!
 //! Every run writes the same bytes: the noise has a fixed seed, the elementary functions come from `libm` and not from
 //! the platform, and the figures are rounded far above the last bit.
@@ -124,11 +124,11 @@ fn files() -> Result<Vec<DemoFile>, Box<dyn Error>> {
             name: "relay_input_before.s1p",
             about: &[
                 "River-gauge relay station, 71 MHz: input of the transmit stage.",
-                "Before tuning, with the turns of the coil squeezed together.",
+                "Before tuning, with the trimmer too far open.",
             ],
             layout: relay_layout,
             frequencies: relay_grid(),
-            load: &|hertz| relay_input(hertz, 640e-9),
+            load: &|hertz| relay_input(hertz, 4.6e-12),
             noise: 2e-4,
             seed: 7101,
         },
@@ -136,11 +136,11 @@ fn files() -> Result<Vec<DemoFile>, Box<dyn Error>> {
             name: "relay_input_after.s1p",
             about: &[
                 "River-gauge relay station, 71 MHz: input of the transmit stage.",
-                "After tuning, with the turns of the coil spread.",
+                "After tuning, with the trimmer further closed.",
             ],
             layout: relay_layout,
             frequencies: relay_grid(),
-            load: &|hertz| relay_input(hertz, 508e-9),
+            load: &|hertz| relay_input(hertz, 5.5e-12),
             noise: 2e-4,
             seed: 7102,
         },
@@ -338,23 +338,24 @@ fn cut(number: &str, decimals: usize) -> String {
 // The circuits: every value is invented
 // ---------------------------------------------------------------------------------------------------------------------
 
-/// Γ in 50 ohms of the relay's transmit stage at its input, with so many henries in the series coil.
+/// Γ in 50 ohms of the relay's transmit stage at its input, with so many farads in the trimmer.
 ///
-/// From the input connector: a capacitor across it, the coil, the transformer 3:1, a coupling capacitor and the two
-/// control electrodes.
-fn relay_input(hertz: f64, coil: f64) -> Complex {
-    let electrodes = ohms(1.7) + inductor(7.6e-9, f64::INFINITY, hertz); // 1.7 + j3.4 ohm at 71 MHz
-    let load = capacitor(110e-12, hertz) + electrodes;
+/// From the input connector: what the connector and the board have across them, the trimmer and the coil in series, the
+/// transformer of 5 : 1 turns, and the gate.
+fn relay_input(hertz: f64, trimmer: f64) -> Complex {
+    // Resistance, lead and capacitance in series: 1.8 - j2.5 ohm at 71 MHz.
+    let gate = ohms(1.8) + inductor(1.1e-9, f64::INFINITY, hertz) + capacitor(750e-12, hertz);
 
-    // The transformer by its mutual inductance: three turns over one, so nine times the inductance; what the coupling
-    // lacks to 1 is the leakage.
-    let (primary, secondary, coupling, transformer_q) = (0.9e-6, 0.1e-6, 0.97, 250.0);
+    // The transformer by its mutual inductance: five turns over one, so twenty-five times the inductance; what the
+    // coupling lacks to 1 is the leakage.
+    let (primary, secondary, coupling, transformer_q) = (2e-6, 0.08e-6, 0.94, 250.0);
     let mutual = TAU * hertz * coupling * f64::sqrt(primary * secondary);
-    let seen = ohms(mutual * mutual) / (inductor(secondary, transformer_q, hertz) + load);
+    let seen = ohms(mutual * mutual) / (inductor(secondary, transformer_q, hertz) + gate);
     let transformer = inductor(primary, transformer_q, hertz) + seen;
 
-    let branch = inductor(coil, 180.0, hertz) + transformer;
-    reflection(parallel(branch, capacitor(22e-12, hertz)), 50.0)
+    // A moulded coil as it can be had; the trimmer takes up what coil, transformer and gate are off.
+    let branch = capacitor(trimmer, hertz) + inductor(820e-9, 200.0, hertz) + transformer;
+    reflection(parallel(branch, capacitor(2e-12, hertz)), 50.0)
 }
 
 /// Γ in 50 ohms of the whip at the radio's end of its cable.

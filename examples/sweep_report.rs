@@ -35,8 +35,8 @@ use sweep::Sweep;
 
 /// The demo scenario: a file, the frequency that matters for it, and what can be moved.
 const DEMO: [(&str, u64, TuningElement); 4] = [
-    ("relay_input_before.s1p", 71_000_000, TuningElement::Inductance),
-    ("relay_input_after.s1p", 71_000_000, TuningElement::Inductance),
+    ("relay_input_before.s1p", 71_000_000, TuningElement::Capacitance),
+    ("relay_input_after.s1p", 71_000_000, TuningElement::Capacitance),
     ("relay_antenna_75.s1p", 71_000_000, TuningElement::Length),
     ("field_whip.s1p", 5_300_000, TuningElement::Inductance),
 ];

@@ -56,8 +56,8 @@
 //! use ohmwright::quantity::Hertz;
 //!
 //! let detector = VectorDetector::new(VectorSettings::for_bits(16)?)?;
-//! let mut room = [CalibrationPoint::EMPTY; 3];
-//! let mut recording = Recording::new(&mut room);
+//! let mut buffer = [CalibrationPoint::EMPTY; 3];
+//! let mut recording = Recording::new(&mut buffer);
 //! for (role, connected) in [
 //!     (Role::Open, Reflection::OPEN),
 //!     (Role::Short, Reflection::SHORT),
@@ -204,7 +204,7 @@
 //!    [`Refinement`](measure::Refinement)), one-port Touchstone files ([`measure::touchstone`]), the streaming
 //!    [`SweepAnalyser`](measure::SweepAnalyser) and its report, masks, and advice: what to change, which way, how much
 //!    ([`Retune`](measure::Retune)); ratio or reactance ([`Diagnosis`](measure::Diagnosis)); do these readings agree
-//!    ([`agreement`](measure::agreement()))? Is this what was predicted, and if not, what is wrong
+//!    ([`compare_readings`](measure::compare_readings))? Is this what was predicted, and if not, what is wrong
 //!    ([`PredictionCheck`](measure::PredictionCheck))?
 //! 5. [`control`]: *keeping it matched*. A switched bank and the best of its settings, the state machine of an automatic
 //!    tuner ([`Tuner`](control::Tuner)), protection, memory, and a simulated bench to test them on.
@@ -238,6 +238,10 @@ extern crate std;
 
 pub use fixed;
 
+#[macro_use]
+mod setters;
+
+#[macro_use]
 pub mod arithmetic;
 pub mod control;
 pub mod design;
@@ -302,8 +306,8 @@ macro_rules! aliases {
             pub type MaskCheck<const M: usize> = crate::measure::MaskCheck<$family, M>;
             /// See [`measure::Retune`](crate::measure::Retune).
             pub type Retune = crate::measure::Retune<$family>;
-            /// See [`measure::ErrorTerms`](crate::measure::ErrorTerms).
-            pub type ErrorTerms = crate::measure::ErrorTerms<$family>;
+            /// See [`measure::calibration::ErrorTerms`](crate::measure::calibration::ErrorTerms).
+            pub type ErrorTerms = crate::measure::calibration::ErrorTerms<$family>;
             /// See [`measure::calibration::CalibrationPoint`](crate::measure::calibration::CalibrationPoint).
             pub type CalibrationPoint = crate::measure::calibration::CalibrationPoint<$family>;
             /// See [`measure::calibration::CalibrationTable`](crate::measure::calibration::CalibrationTable).
@@ -387,3 +391,8 @@ aliases! {
     /// The domain types in `f64`: for hosts.
     double, f64
 }
+
+/// The README's program, compiled and run with the documentation tests.
+#[cfg(doctest)]
+#[doc = include_str!("../README.md")]
+struct Readme;

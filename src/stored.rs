@@ -36,19 +36,24 @@ pub enum StoredError {
     /// The checksum fits, and yet the content breaks a rule of what it holds.
     Content,
     /// More entries than there is room for.
-    NoRoom,
+    Full,
 }
 
 impl fmt::Display for StoredError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
+            Self::Version(version) => {
+                return write!(
+                    f,
+                    "stored in version {version} of the form, which is not known here"
+                );
+            }
             Self::TooShort => "the buffer is too short",
             Self::Foreign => "something else is stored there",
-            Self::Version(_) => "stored in an unknown version of the form",
             Self::OtherFamily => "stored in another family of numbers",
             Self::Damaged => "the checksum does not fit: the stored bytes are damaged",
             Self::Content => "the stored content contradicts itself",
-            Self::NoRoom => "more entries are stored than there is room for",
+            Self::Full => "more entries are stored than there is room for",
         })
     }
 }

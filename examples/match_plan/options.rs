@@ -132,7 +132,7 @@ impl Options {
 pub fn demo(asked: &Options) -> Vec<(&'static str, Options)> {
     let relay = Options {
         json: asked.json,
-        load: Some((1.6, 5.0)),
+        load: Some((1.8, -2.5)),
         frequency_hz: 71_000_000,
         low_hz: Some(70_900_000),
         high_hz: Some(71_100_000),

@@ -75,11 +75,6 @@ impl Design {
 
     /// What each element of a plan must bear, from the load to the source.
     pub fn stresses(&self, options: &Options, plan: &MatchPlan<f64>) -> Vec<Stress<f64>> {
-        let nothing = Stress {
-            volts_peak: 0.0.into(),
-            amperes_peak: 0.0.into(),
-            watts: 0.0.into(),
-        };
         let walk = plan.ladder.walk(self.load, Hertz::new(options.frequency_hz));
         (0..plan.ladder.elements().len())
             .map(|place| {
@@ -88,7 +83,7 @@ impl Design {
                     .as_ref()
                     .ok()
                     .and_then(|walk| walk.stress(place, options.power_w).ok()?);
-                stress.unwrap_or(nothing)
+                stress.unwrap_or(Stress::NONE)
             })
             .collect()
     }

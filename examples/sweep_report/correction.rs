@@ -80,8 +80,8 @@ impl Standards {
             Reflection::<A>::try_from_f64(gamma.real().get(), gamma.imaginary().get())
                 .map_err(|error| format!("{name}: line {line}: {error} in {numbers}"))
         };
-        let mut room = vec![CalibrationPoint::<A>::EMPTY; open.points.len()];
-        let mut recording = Recording::new(&mut room);
+        let mut buffer = vec![CalibrationPoint::<A>::EMPTY; open.points.len()];
+        let mut recording = Recording::new(&mut buffer);
         for (role, standard) in Role::ALL.into_iter().zip(&self.sweeps) {
             for (line, record) in &standard.points {
                 let raw = word(&standard.name, *line, record.reflection)?;

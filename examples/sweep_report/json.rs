@@ -75,6 +75,7 @@ fn predicted(predicted: &PredictedFigures) -> Value {
                 Suspect::Ratio => "times_impedance",
                 Suspect::Leakage => "inductance_h",
                 Suspect::LineLength => "electrical_length_m",
+                _ => "change",
             };
             let mut object = json!({
                 "parameter": explanation.suspect.to_string(),
@@ -198,10 +199,11 @@ fn diagnose(diagnosis: &DiagnosisFigures) -> Value {
             Cause::Ratio => "ratio",
             Cause::Reactance => "reactance",
             Cause::RatioAndReactance => "ratio and reactance",
+            _ => "other",
         },
         "reflected_share": number(diagnosis.share_now),
-        "reflected_share_without_reactance": number(diagnosis.share_left_without_reactance),
-        "reflected_share_with_ratio": number(diagnosis.share_left_with_ratio),
+        "reflected_share_without_reactance": number(diagnosis.reflected_power_without_reactance),
+        "reflected_share_with_ratio": number(diagnosis.reflected_power_with_ratio),
         "series_part": part(&diagnosis.as_it_is.series),
         "shunt_part": part(&diagnosis.as_it_is.shunt),
         "turns": choice(&diagnosis.turns_alone, None),

@@ -4,7 +4,7 @@ use std::ffi::OsString;
 use std::path::PathBuf;
 
 use lexopt::prelude::*;
-use ohmwright::measure::{Agreement, Printed, Reading, TuningElement, agreement};
+use ohmwright::measure::{Agreement, Printed, Reading, TuningElement, compare_readings};
 use ohmwright::quantity::Reference;
 
 use super::input::{self, file, number, plain, positive, text};
@@ -197,7 +197,8 @@ impl Options {
         let reference = Reference::<f64>::new(self.reference_ohm.unwrap_or(50.0))
             .map_err(|error| format!("--reference: {error}"))?;
         let readings: Vec<Reading> = self.readings.iter().map(|(_, reading)| *reading).collect();
-        let agreement = agreement(&readings, reference).map_err(|error| format!("--reading: {error}"))?;
+        let agreement =
+            compare_readings(&readings, reference).map_err(|error| format!("--reading: {error}"))?;
         Ok(Some(Readings {
             names: self.readings.iter().map(|(name, _)| name.clone()).collect(),
             agreement,

@@ -357,9 +357,11 @@ impl Page {
                 );
                 return;
             }
-            (TuningElement::Inductance, Direction::Less) => "Less inductance: spread the turns of the coil",
+            (TuningElement::Inductance, Direction::Less) => {
+                "Less inductance: take turns off the coil, or stretch it"
+            }
             (TuningElement::Inductance, Direction::More) => {
-                "More inductance: squeeze the turns of the coil together"
+                "More inductance: put turns on the coil, or compress it"
             }
             (TuningElement::Capacitance, Direction::Less) => "Less capacitance: open the trimmer",
             (TuningElement::Capacitance, Direction::More) => "More capacitance: close the trimmer",
@@ -405,6 +407,7 @@ impl Page {
             Cause::RatioAndReactance => {
                 "the ratio is wrong and reactance is left; neither remedy is enough alone"
             }
+            _ => "the match is wrong",
         };
         // Where a good dip stands elsewhere, moving it is the way; the rest is for those who cannot.
         let moving_helps = figures.retune.as_ref().is_some_and(|retune| {
@@ -419,8 +422,8 @@ impl Page {
             "{unless}at {at} {what}. Of the power {} comes back; {} would with the reactance cancelled, {} with the best ratio \
              but the reactance left.",
             share(diagnosis.share_now),
-            share(diagnosis.share_left_without_reactance),
-            share(diagnosis.share_left_with_ratio)
+            share(diagnosis.reflected_power_without_reactance),
+            share(diagnosis.reflected_power_with_ratio)
         );
         self.paragraph("What is wrong", &text);
         let same = &diagnosis.as_it_is;
@@ -524,6 +527,7 @@ fn change(explanation: &ExplanationFigures) -> String {
             };
             format!("a line electrically {} {longer}", scaled(size, "m"))
         }
+        _ => format!("{:.3}", explanation.change),
     }
 }
 

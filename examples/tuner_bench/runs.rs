@@ -126,7 +126,7 @@ fn one<A: Arithmetic>(load: &Load, seed: u32, options: &Options) -> Result<Run, 
     };
     let mut least = f64::INFINITY;
     for setting in truth.settings() {
-        least = least.min(truth.share(setting, gamma));
+        least = least.min(truth.power(setting, gamma));
     }
     let size = least.sqrt();
     let optimum = if size < 1.0 {

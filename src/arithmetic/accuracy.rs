@@ -3,26 +3,13 @@
 //! A bound is an allowance on |result − truth|, the truth being computed from the input *as the family holds it*:
 //! what was lost in bringing a value into the family is not the readout's error.
 //!
-//! | readout | `Fixed32` | `Fixed16` | `f32` | `f64` |
-//! | --- | --- | --- | --- | --- |
-//! | \|Γ\| | 1.25e-9 | 1.6e-5 | 2e-7 relative | 4e-16 relative |
-//! | SWR | ½ ulp (7.7e-6) + 5e-9 relative, to the rim | ½ ulp (7.7e-6) + 1e-4 relative, to the rim | (3e-7 + 1.2e-7/(1 − \|Γ\|²)) relative | (6e-16 + 2.4e-16/(1 − \|Γ\|²)) relative |
-//! | return loss | 5e-5 dB | 5.7e-5 dB | 4e-7 dB + 4e-7 relative | 8e-16 dB + 8e-16 relative |
-//! | mismatch loss | 5e-5 dB | 5.7e-5 dB | (3e-7 + 1.2e-7/(1 − \|Γ\|²)) relative | (6e-16 + 2.4e-16/(1 − \|Γ\|²)) relative |
-//! | phase | 2.4e-4° | 2.3e-3° | 3e-5° | 6e-14° |
-//! | R, X | ½ ulp (1.3e-4 Ω) + 2.4e-9·\|Z\| | ½ ulp (1.3e-4 Ω) + 1.2e-4·\|Z\| | 8e-7·\|Z\| | 1.6e-15·\|Z\| |
-//! | \|Z\| | ½ ulp (1.3e-4 Ω) + 1.7e-8·\|Z\| | ½ ulp (1.3e-4 Ω) + 1.5e-4·\|Z\| | 8e-7·\|Z\| | 1.6e-15·\|Z\| |
-//! | Q | ½ ulp (7.7e-6) + 2.2e-9 relative | ½ ulp (7.7e-6) + 4.1e-5 relative | (2e-7 + 1.2e-7/\|1 − \|Γ\|²\|) relative | (4e-16 + 2.4e-16/\|1 − \|Γ\|²\|) relative |
-//! | share of power | 1e-9 | 1.6e-5 | 2e-7 relative | 4e-16 relative |
-//! | Γ from Z | 5e-9 | 1.6e-5 | 4e-7 + 3e-7·\|Γ\| | 8e-16 + 6e-16·\|Γ\| |
-//! | G, B | ½ ulp (3e-8 S) + 1.3e-9·\|Y\| | ½ ulp (3e-8 S) + 1.3e-9·\|Y\| | 1.6e-7·\|Y\| | 3.2e-16·\|Y\| |
+#![doc = include_str!("accuracy.md")]
 //!
 //! The angle is compared on the circle: a hair below the negative axis it may round to 180°. Where a result is so small
 //! that a floating family underflows, its smallest normal number comes on top.
 //!
-//! On cores without a floating-point unit `f32` has integers inside (`SoftF32`). The column of `f32` holds there too, but
-//! for the tables of the integer kernels: return loss is then right to 5e-5 dB + 4e-7 relative, mismatch loss to 5e-5 dB
-//! more than the column says, the phase to 2.5e-4°.
+//! On cores without a floating-point unit `f32` has integers inside (`SoftF32`): it keeps the words of `f32`, and has the
+//! errors of the integer kernels' tables in decibels and degrees.
 //!
 //! The fixed families beat `f32` near total reflection because they form 1 − |Γ|² exactly.
 
@@ -81,6 +68,7 @@ pub enum Readout {
 /// The scale is the size of the true value, or of the impedance or admittance a component belongs to.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub struct Bound {
     /// In the readout's own unit.
     pub absolute: f64,
@@ -132,7 +120,8 @@ const fn half_ulp(fraction: u32) -> f64 {
 /// ```
 pub const fn bound(readout: Readout, family: Family) -> Bound {
     match family {
-        // The largest errors found by `tests/worst_case.rs`, over 1.2·10⁸ random Γ, every real and every imaginary one, and
+        // The largest errors found by `tests/quantity/worst_case.rs`, over 1.2·10⁸ random Γ, every real and every
+        // imaginary one, and
         // rings: |Γ| 1.13e-9, at √2; SWR 2.94e-9 next to the match; losses 4.3e-5 dB at multiples of 3 dB; the angle
         // 2.25e-4° next to the diagonals; R and X 2.13e-9·|Z| on random references, 1.94e-9·|Z| on 50 Ω, so that up to
         // 2 kΩ the table stands for 0.52 ulp; |Z| 1.35e-8 near the open; Q 1.81e-9 near the rim.
@@ -148,7 +137,7 @@ pub const fn bound(readout: Readout, family: Family) -> Bound {
             Readout::Reflection => flat(5e-9, 0.0),
             Readout::Conductance | Readout::Susceptance => flat(half_ulp(24), 1.3e-9),
         },
-        // A tenth above the largest error over all pairs of words: `tests/short_words.rs` goes through them. The worst
+        // A tenth above the largest error over all pairs of words: `tests/quantity/short_words.rs` goes through them. The worst
         // places: SWR near the match; |Γ| anywhere; R near the axis at Γ = 0.65; |Z| near the circle of |Γ| = 1; the
         // angle at the diagonals. R and X on any reference: 1.004e-4·|Z| found over 3·10⁷ random ones, and a fifth more.
         Family::Fixed16 => match readout {

@@ -2,15 +2,39 @@
 
 use core::fmt;
 
-/// Why a value was refused. The text names the parameter.
+/// What a parameter must be.
+///
+/// It stands in the program's constants, so that an error which names it stays as small as one that does not.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Limits {
+    /// The parameter, for example `velocity factor`.
+    pub parameter: &'static str,
+    /// What must hold of it, read after its name: `must be above 0 and at most 1`.
+    pub rule: &'static str,
+}
+
+/// Why a value was refused. The text names the parameter, and what it must be.
+///
+/// ```
+/// use ohmwright::double::Line;
+/// use ohmwright::quantity::QuantityError;
+///
+/// let error = Line::new(50.0, 1.2, 3.0).unwrap_err();
+/// assert_eq!(error.to_string(), "velocity factor must be above 0 and at most 1");
+/// assert_eq!(error.parameter(), "velocity factor");
+/// assert!(matches!(error, QuantityError::OutsideLimits(limits) if limits.rule.contains("at most 1")));
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum QuantityError {
     /// NaN or infinity.
     NotFinite(&'static str),
-    /// Beyond what the family's word can hold, or beyond the documented limit.
+    /// Beyond what the family's number can hold.
     OutOfRange(&'static str),
+    /// Against the rule for this parameter, which is given.
+    OutsideLimits(&'static Limits),
     /// Must be greater than zero.
     NotPositive(&'static str),
     /// Must not be below zero.
@@ -19,24 +43,40 @@ pub enum QuantityError {
     BelowOne(&'static str),
 }
 
+/// [`QuantityError::OutsideLimits`] of a parameter, with what must hold of it.
+macro_rules! outside {
+    ($parameter:expr, $rule:expr) => {
+        $crate::arithmetic::QuantityError::OutsideLimits(
+            const {
+                &$crate::arithmetic::Limits {
+                    parameter: $parameter,
+                    rule: $rule,
+                }
+            },
+        )
+    };
+}
+
 impl QuantityError {
     /// The parameter that was refused.
-    pub fn parameter(&self) -> &'static str {
+    pub const fn parameter(&self) -> &'static str {
         match self {
             Self::NotFinite(parameter)
             | Self::OutOfRange(parameter)
             | Self::NotPositive(parameter)
             | Self::Negative(parameter)
             | Self::BelowOne(parameter) => parameter,
+            Self::OutsideLimits(limits) => limits.parameter,
         }
     }
 
-    /// The same reason, said of another parameter.
+    /// The same reason, said of another parameter. A rule belongs to the parameter it was made for:
+    /// [`OutsideLimits`](Self::OutsideLimits) becomes [`OutOfRange`](Self::OutOfRange).
     #[must_use]
-    pub fn of(self, parameter: &'static str) -> Self {
+    pub const fn of(self, parameter: &'static str) -> Self {
         match self {
             Self::NotFinite(_) => Self::NotFinite(parameter),
-            Self::OutOfRange(_) => Self::OutOfRange(parameter),
+            Self::OutOfRange(_) | Self::OutsideLimits(_) => Self::OutOfRange(parameter),
             Self::NotPositive(_) => Self::NotPositive(parameter),
             Self::Negative(_) => Self::Negative(parameter),
             Self::BelowOne(_) => Self::BelowOne(parameter),
@@ -48,7 +88,8 @@ impl fmt::Display for QuantityError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let reason = match self {
             Self::NotFinite(_) => "is not a finite number",
-            Self::OutOfRange(_) => "is out of range",
+            Self::OutOfRange(_) => "is beyond what its number holds",
+            Self::OutsideLimits(limits) => limits.rule,
             Self::NotPositive(_) => "must be greater than zero",
             Self::Negative(_) => "must not be negative",
             Self::BelowOne(_) => "must be at least 1",

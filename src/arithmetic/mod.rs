@@ -4,14 +4,14 @@
 //! types ([`Reflection`](crate::quantity::Reflection), [`Impedance`](crate::quantity::Impedance), …) are written once
 //! over [`Arithmetic`] and take the family as their only type parameter:
 //!
-//! | family | a component of Γ | ohms | SWR, Q | dB, degrees | for |
-//! | --- | --- | --- | --- | --- | --- |
-//! | `f64` | `f64` | `f64` | `f64` | `f64` | hosts, and as the reference in tests |
-//! | `f32` | `f32` | `f32` | `f32` | `f32` | cores with a floating-point unit |
-//! | [`Fixed32`] | `I2F30` | `I20F12` | `U16F16` | `I16F16` | every core, bit for bit the same |
-//! | [`Fixed16`] | `I1F15` | `I20F12` | `U16F16` | `I16F16` | 12-bit converters and the smallest cores, bit for bit the same |
+//! - `f64`: for hosts, and as the reference in tests;
+//! - `f32`: for cores with a floating-point unit;
+//! - [`Fixed32`]: for every core, bit for bit the same;
+//! - [`Fixed16`]: for 12-bit converters and the smallest cores, bit for bit the same.
 //!
-//! Volts and watts are `I20F12` in fixed point, amperes `I16F16` and metres `U16F16`.
+//! What each holds a quantity in:
+//!
+#![doc = include_str!("words.md")]
 //!
 //! On a core without a floating-point unit the readouts of `f32` are computed by the integer kernels of the fixed
 //! families and put together as `f32`: some ten times as fast as floating-point routines, a little less exact in dB and
@@ -23,29 +23,27 @@ use core::fmt::{self, Debug};
 use core::ops::{Add, Div, Mul, Neg, Sub};
 
 pub mod accuracy;
-mod error;
+#[macro_use]
+pub(crate) mod error;
 mod fixed16;
 mod fixed32;
 mod float;
 pub(crate) mod kernel;
-mod readouts;
+pub(crate) mod readouts;
 mod soft32;
-mod values;
+pub(crate) mod values;
 
-pub use error::QuantityError;
+pub(crate) use error::{Limits, QuantityError};
 pub use fixed16::Fixed16;
 pub use fixed32::Fixed32;
 #[doc(hidden)]
 pub use kernel::scaled::Scaled;
-pub use readouts::Readouts;
+pub(crate) use readouts::Readouts;
 #[doc(hidden)]
 pub use soft32::SoftF32;
 #[cfg(feature = "defmt")]
 pub(crate) use values::Number;
-pub use values::{
-    Amperes, Component, Decibels, Degrees, ImpedanceRatio, Metres, Ohms, QFactor, Ratio, Siemens, Swr,
-    VelocityFactor, Volts, Watts,
-};
+pub(crate) use values::{Component, Decibels, Degrees, Ohms, QFactor, Swr};
 
 use accuracy::Family;
 

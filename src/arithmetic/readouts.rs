@@ -18,6 +18,7 @@ use super::{Arithmetic, Component, Decibels, Degrees, Ohms, QFactor, Swr};
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub struct Readouts<A: Arithmetic> {
     /// |Γ|.
     pub magnitude: Component<A>,

@@ -11,7 +11,7 @@
 //! let antenna = double::Impedance::new(36.5, -12.0)?;
 //! let dummy = fixed_point::Impedance::new(75, -25)?;
 //! assert_eq!(format!("{:.1}, {:#.1}", antenna.resistance(), dummy.reactance()), "36.5, -25.0 Ω");
-//! # Ok::<(), ohmwright::arithmetic::QuantityError>(())
+//! # Ok::<(), ohmwright::quantity::QuantityError>(())
 //! ```
 //!
 //! In generic code, and in the literal of a structure, name the type: `Ohms::<A>::new(word)`, `Swr::new(1.5)` or

@@ -8,9 +8,11 @@
 //! follow at once: 2·i²/(v + i)² of a series element where it stands, −2·v²/(v + i)² of a shunt element, with v + i at the
 //! input (own derivation; checked against differences below).
 
-use super::bank::{Arrangement, Bank, BankError, MOST_TAPS, all};
-use super::ladder::sum;
+use super::arrangement::Arrangement;
+use super::bank::{Bank, BankError, MOST_TAPS};
+use super::code::all;
 use super::setting::{Setting, Side};
+use super::subset_sums::sum;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::{Complex, Hertz, QFactor, Reference, Reflection};
 
@@ -95,6 +97,16 @@ pub(super) struct Sensitivity<W> {
     pub(super) at_load: Complex<W>,
     /// Γ at the input itself.
     pub(super) reflection: Complex<W>,
+}
+
+impl<A: Arithmetic, const L: usize, const C: usize> Bank<A, L, C> {
+    /// The bank at one frequency, against a reference: ready to be asked what settings do.
+    ///
+    /// # Errors
+    /// A frequency of 0.
+    pub fn at(&self, frequency: Hertz, reference: Reference<A>) -> Result<BankAt<A, L, C>, BankError> {
+        BankAt::new(self, None, frequency, reference)
+    }
 }
 
 impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
@@ -184,12 +196,12 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
     /// |Γ|² at the input, in working numbers: what settings are compared by. Hidden: users ask for
     /// [`reflection`](Self::reflection).
     #[doc(hidden)]
-    pub fn share(&self, setting: Setting, load: Reflection<A>) -> A::Working {
-        self.share_of(setting, Port::of(load.complex()))
+    pub fn power(&self, setting: Setting, load: Reflection<A>) -> A::Working {
+        self.power_of(setting, Port::of(load.complex()))
     }
 
     #[inline(never)]
-    pub(super) fn share_of(&self, setting: Setting, load: Port<A::Working>) -> A::Working {
+    pub(super) fn power_of(&self, setting: Setting, load: Port<A::Working>) -> A::Working {
         let port = self.input(setting, load);
         (port.v - port.i).power() / (port.v + port.i).power()
     }

@@ -2,15 +2,14 @@
 
 use core::fmt;
 
-use super::at::BankAt;
-use super::ladder::Ladder;
+use super::arrangement::Arrangement;
+use super::code::{MOST_PARTS, is_in};
 use super::setting::{Setting, Side};
+use super::subset_sums::SubsetSums;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::design::transformer::Turns;
-use crate::quantity::{Capacitance, Hertz, Inductance, QFactor, QuantityError, Reference};
+use crate::quantity::{Capacitance, Inductance, QFactor, QuantityError};
 
-/// Most coils and most capacitors of a bank: what a code has bits for.
-pub const MOST_PARTS: usize = 16;
 /// Most taps of the transformer.
 pub const MOST_TAPS: usize = 4;
 
@@ -24,7 +23,7 @@ pub enum BankError {
     /// More than 16 coils or capacitors, or more than four taps.
     TooMany(&'static str),
     /// A value or a Q that cannot be.
-    Value(QuantityError),
+    Quantity(QuantityError),
     /// More capacitors at the source end than there are capacitors.
     Split,
     /// A list of taps without a tap.
@@ -41,8 +40,11 @@ impl fmt::Display for BankError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Empty => f.write_str("the bank has neither coils nor capacitors"),
-            Self::TooMany(what) => write!(f, "the bank has too many {what}"),
-            Self::Value(error) => write!(f, "in the bank: {error}"),
+            Self::TooMany(what) => write!(
+                f,
+                "the bank has too many {what}: {MOST_PARTS} of a kind and {MOST_TAPS} taps are the most"
+            ),
+            Self::Quantity(error) => write!(f, "in the bank: {error}"),
             Self::Split => f.write_str("more capacitors at the source end than there are"),
             Self::NoTap => f.write_str("the transformer has no tap"),
             Self::NotInTheBank => f.write_str("the bank has no such setting"),
@@ -54,11 +56,18 @@ impl fmt::Display for BankError {
     }
 }
 
-impl core::error::Error for BankError {}
+impl core::error::Error for BankError {
+    fn source(&self) -> Option<&(dyn core::error::Error + 'static)> {
+        match self {
+            Self::Quantity(error) => Some(error),
+            _ => None,
+        }
+    }
+}
 
 impl From<QuantityError> for BankError {
     fn from(error: QuantityError) -> Self {
-        Self::Value(error)
+        Self::Quantity(error)
     }
 }
 
@@ -74,11 +83,15 @@ pub struct BankCoil<A: Arithmetic> {
 
 impl<A: Arithmetic> BankCoil<A> {
     /// A coil without loss.
-    pub fn lossless(inductance: Inductance<A>) -> Self {
+    pub const fn lossless(inductance: Inductance<A>) -> Self {
         Self {
             inductance,
             q: QFactor::<A>::MAX,
         }
+    }
+
+    setters! {
+        with_q(q: QFactor<A>);
     }
 }
 
@@ -94,37 +107,15 @@ pub struct BankCapacitor<A: Arithmetic> {
 
 impl<A: Arithmetic> BankCapacitor<A> {
     /// A capacitor without loss.
-    pub fn lossless(capacitance: Capacitance<A>) -> Self {
+    pub const fn lossless(capacitance: Capacitance<A>) -> Self {
         Self {
             capacitance,
             q: QFactor::<A>::MAX,
         }
     }
-}
 
-/// Where the capacitors stand.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-#[non_exhaustive]
-pub enum Arrangement {
-    /// All across the line at the transmitter's end of the coils.
-    SourceSide,
-    /// All across the line at the antenna's end of the coils.
-    LoadSide,
-    /// A relay puts all of them at one end or at the other.
-    Changeover,
-    /// At both ends: the first ones of the list at the transmitter's, the rest at the antenna's.
-    BothSides {
-        /// How many of the list stand at the transmitter's end.
-        at_source: u8,
-    },
-}
-
-impl Arrangement {
-    /// Whether a bank of this arrangement, of L coils and C capacitors, with so many taps, has a setting.
-    pub(super) fn has<const L: usize, const C: usize>(self, setting: Setting, taps: u8) -> bool {
-        let side = self == Self::Changeover || setting.side == Side::Source;
-        setting.coils & !all(L) == 0 && setting.capacitors & !all(C) == 0 && side && setting.tap < taps
+    setters! {
+        with_q(q: QFactor<A>);
     }
 }
 
@@ -138,6 +129,14 @@ pub struct Stray<A: Arithmetic> {
     pub at_source: Capacitance<A>,
     /// Across the line at the antenna's end.
     pub at_load: Capacitance<A>,
+}
+
+impl<A: Arithmetic> Stray<A> {
+    setters! {
+        with_series(series: Inductance<A>);
+        with_at_source(at_source: Capacitance<A>);
+        with_at_load(at_load: Capacitance<A>);
+    }
 }
 
 impl<A: Arithmetic> Default for Stray<A> {
@@ -356,9 +355,11 @@ impl<A: Arithmetic, const L: usize, const C: usize> Bank<A, L, C> {
         side: Side,
         tap: u8,
     ) -> Result<Setting, BankError> {
-        let coils = Ladder::<A::Working, L>::new(|k| self.coils.get(k).map(|coil| coil.inductance.to_base()));
-        let capacitors =
-            Ladder::<A::Working, C>::new(|k| self.capacitors.get(k).map(|part| part.capacitance.to_base()));
+        let coils =
+            SubsetSums::<A::Working, L>::new(|k| self.coils.get(k).map(|coil| coil.inductance.to_base()));
+        let capacitors = SubsetSums::<A::Working, C>::new(|k| {
+            self.capacitors.get(k).map(|part| part.capacitance.to_base())
+        });
         let setting = Setting {
             coils: coils.nearest(inductance.to_base()),
             capacitors: capacitors.nearest(capacitance.to_base()),
@@ -368,26 +369,6 @@ impl<A: Arithmetic, const L: usize, const C: usize> Bank<A, L, C> {
         self.check(setting)?;
         Ok(setting)
     }
-
-    /// The bank at one frequency, against a reference: ready to be asked what settings do.
-    ///
-    /// # Errors
-    /// A frequency of 0.
-    pub fn at(&self, frequency: Hertz, reference: Reference<A>) -> Result<BankAt<A, L, C>, BankError> {
-        BankAt::new(self, None, frequency, reference)
-    }
-}
-
-/// Bit k of a code.
-#[inline]
-pub(super) fn is_in(code: u16, k: usize) -> bool {
-    (u32::from(code) >> (k & 31)) & 1 == 1
-}
-
-/// The code with all of so many parts in.
-#[inline]
-pub(super) fn all(count: usize) -> u16 {
-    ((1u32 << count.min(MOST_PARTS)) - 1) as u16
 }
 
 fn check_q<A: Arithmetic>(q: QFactor<A>) -> Result<(), BankError> {

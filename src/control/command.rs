@@ -8,6 +8,7 @@ use crate::quantity::{Swr, Watts};
 /// What has happened since the last step.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub enum Event<A: Arithmetic> {
     /// Time has passed, nothing else.
     Tick,
@@ -101,6 +102,7 @@ impl Outcome {
 
 /// The end of a run.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct TunerReport<A: Arithmetic> {
     /// How it has ended.
     pub outcome: Outcome,

@@ -7,7 +7,8 @@
 //! method (textbooks on estimation; from memory). The size of S is that of the readings, not of the bank.
 
 use super::at::{BankAt, Learned};
-use super::bank::{Bank, is_in};
+use super::bank::Bank;
+use super::code::is_in;
 use super::reading::{Observation, Seen};
 use super::setting::Setting;
 use crate::arithmetic::{Arithmetic, Real};
@@ -105,9 +106,9 @@ fn latest<W: Real>(observations: &[Observation<W>]) -> &[Observation<W>] {
     let is_vector = observations
         .iter()
         .any(|observation| matches!(observation.seen, Seen::Vector(_)));
-    let room = if is_vector { MOST_ROWS / 2 } else { MOST_ROWS };
+    let most = if is_vector { MOST_ROWS / 2 } else { MOST_ROWS };
     observations
-        .get(observations.len().saturating_sub(room)..)
+        .get(observations.len().saturating_sub(most)..)
         .unwrap_or(observations)
 }
 
@@ -210,22 +211,46 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         };
         match observation.seen {
             Seen::Vector(seen) => {
-                let left = seen - at.reflection;
+                let residual = seen - at.reflection;
                 let variance = spread(seen.magnitude(), noise).square();
                 let minus_j = Complex::new(A::Working::ZERO, -A::Working::ONE);
                 [
-                    Some(row(left.re, variance, Complex::ONE)),
-                    Some(row(left.im, variance, minus_j)),
+                    Some(row(residual.re, variance, Complex::ONE)),
+                    Some(row(residual.im, variance, minus_j)),
                 ]
             }
             Seen::Size(size) => {
-                let left = size.square() - at.reflection.power();
+                let residual = size.square() - at.reflection.power();
                 let variance = of_square(size, noise).square();
                 let factor = at.reflection.conjugate().scale(A::Working::TWO);
-                [Some(row(left, variance, factor)), None]
+                [Some(row(residual, variance, factor)), None]
             }
         }
     }
+}
+
+/// What stays the same from round to round.
+struct Problem<'a, A: Arithmetic, const L: usize, const C: usize> {
+    bank: &'a Bank<A, L, C>,
+    at: (Hertz, Reference<A>),
+    before: &'a Learned<A::Working, L, C>,
+    observations: &'a [Observation<A::Working>],
+    prior: Prior<A::Working>,
+}
+
+/// Where the rounds have come to.
+struct Estimate<A: Arithmetic, const L: usize, const C: usize> {
+    load: Complex<A::Working>,
+    learned: Learned<A::Working, L, C>,
+    /// The bank at the frequency, with what has been learned.
+    here: BankAt<A, L, C>,
+    cost: A::Working,
+}
+
+/// All equations at an estimate.
+struct Equations<W> {
+    rows: [Row<W>; MOST_ROWS],
+    count: usize,
 }
 
 /// Explains the readings, starting from a guess of the load and from what has been learned before. `None` where the
@@ -239,47 +264,92 @@ pub(super) fn explain<A: Arithmetic, const L: usize, const C: usize>(
     start: Complex<A::Working>,
     prior: Prior<A::Working>,
 ) -> Option<Explanation<A::Working, L, C>> {
-    let mut load = within_the_chart(start);
-    let mut learned = *before;
-    let tolerance = prior.tolerance.square();
-    let mut at_frequency = BankAt::new(bank, Some(&learned), at.0, at.1).ok()?;
-    let mut cost = at_frequency.cost(observations, load, &learned, before, prior);
+    let problem = Problem {
+        bank,
+        at,
+        before,
+        observations,
+        prior,
+    };
+    let mut estimate = problem.estimate(within_the_chart(start), *before)?;
     let mut count = 0usize;
     for _ in 0..ROUNDS {
-        let here = &at_frequency;
+        let equations = problem.equations(&estimate);
+        count = equations.count;
+        let rows = equations.rows.get(..count)?;
+        let factor = problem.factor(&estimate.here, rows)?;
+        let (step, weights) = solve(&factor, rows)?;
+        let learned = problem.errors(&estimate.here, rows, &weights);
+        let step = at_most_a_half(step)?;
+        if !problem.descend(&mut estimate, step, learned)? {
+            break;
+        }
+    }
+    Some(Explanation {
+        load: estimate.load,
+        learned: estimate.learned,
+        unexplained: estimate.cost,
+        spare: count.saturating_sub(2) as u8,
+    })
+}
+
+impl<A: Arithmetic, const L: usize, const C: usize> Problem<'_, A, L, C> {
+    fn estimate(
+        &self,
+        load: Complex<A::Working>,
+        learned: Learned<A::Working, L, C>,
+    ) -> Option<Estimate<A, L, C>> {
+        let here = BankAt::new(self.bank, Some(&learned), self.at.0, self.at.1).ok()?;
+        let cost = here.cost(self.observations, load, &learned, self.before, self.prior);
+        Some(Estimate {
+            load,
+            learned,
+            here,
+            cost,
+        })
+    }
+
+    /// The readings, linearised about an estimate.
+    fn equations(&self, estimate: &Estimate<A, L, C>) -> Equations<A::Working> {
         let mut rows = [Row::EMPTY; MOST_ROWS];
-        count = 0;
-        for observation in latest(observations) {
-            let own = here.rows(observation, load, prior.noise);
-            for row in own.into_iter().flatten() {
+        let mut count = 0usize;
+        for observation in latest(self.observations) {
+            let own = estimate.here.rows(observation, estimate.load, self.prior.noise);
+            for mut row in own.into_iter().flatten() {
+                row.residual = self.without_errors(estimate, &row);
                 if let Some(place) = rows.get_mut(count) {
                     *place = row;
                 }
                 count = count.saturating_add(1);
             }
         }
-        let rows = rows.get_mut(..count)?;
-        // What the errors assumed so far are taken to have explained counts as not explained yet.
-        for row in rows.iter_mut() {
-            let mut residual = row.residual;
-            for k in 0..L {
-                if let (Some(now), Some(before)) = (learned.coils.get(k), before.coils.get(k)) {
-                    residual = residual + here.of_coil(row, k) * (*now - *before);
-                }
+        Equations { rows, count }
+    }
+
+    /// The residual of a row as it is without the errors assumed so far: what they are taken to have explained counts as
+    /// not explained yet.
+    fn without_errors(&self, estimate: &Estimate<A, L, C>, row: &Row<A::Working>) -> A::Working {
+        let (here, learned) = (&estimate.here, &estimate.learned);
+        let mut residual = row.residual;
+        for k in 0..L {
+            if let (Some(now), Some(before)) = (learned.coils.get(k), self.before.coils.get(k)) {
+                residual = residual + here.of_coil(row, k) * (*now - *before);
             }
-            for k in 0..C {
-                if let (Some(now), Some(before)) = (learned.capacitors.get(k), before.capacitors.get(k)) {
-                    residual = residual + here.of_capacitor(row, k) * (*now - *before);
-                }
-            }
-            row.residual = residual;
         }
+        for k in 0..C {
+            if let (Some(now), Some(before)) = (learned.capacitors.get(k), self.before.capacitors.get(k)) {
+                residual = residual + here.of_capacitor(row, k) * (*now - *before);
+            }
+        }
+        residual
+    }
+
+    /// The Cholesky factor of the covariance of the readings for a given load.
+    fn factor(&self, here: &BankAt<A, L, C>, rows: &[Row<A::Working>]) -> Option<Triangle<A::Working>> {
+        let tolerance = self.prior.tolerance.square();
         let mut factor = Triangle::new();
-        for p in 0..count {
-            for q in 0..=p {
-                let (Some(row), Some(other)) = (rows.get(p), rows.get(q)) else {
-                    continue;
-                };
+        for (p, row) in rows.iter().enumerate() {
+            for (q, other) in rows.iter().enumerate().take(p.saturating_add(1)) {
                 let mut value = tolerance * here.in_common(row, other);
                 if p == q {
                     value = value + row.variance;
@@ -287,90 +357,107 @@ pub(super) fn explain<A: Arithmetic, const L: usize, const C: usize>(
                 factor.set(p, q, value);
             }
         }
-        factor.factorise(count)?;
-        let column = |of: &dyn Fn(&Row<A::Working>) -> A::Working| {
-            let mut column = [A::Working::ZERO; MOST_ROWS];
-            for (place, row) in column.iter_mut().zip(rows.iter()) {
-                *place = of(row);
-            }
-            factor.forward(&mut column, count);
-            column
-        };
-        let residual = column(&|row| row.residual);
-        let x = column(&|row| row.load[0]);
-        let y = column(&|row| row.load[1]);
-        let (xx, xy, yy) = (dot(&x, &x), dot(&x, &y), dot(&y, &y));
-        let (xr, yr) = (dot(&x, &residual), dot(&y, &residual));
-        let determinant = xx * yy - xy.square();
-        // NaN is not above it either.
-        let tells = determinant > A::Working::EPSILON * xx * yy;
-        if !tells {
-            return None;
-        }
-        let step = Complex::new(
-            (yy * xr - xy * yr) / determinant,
-            (xx * yr - xy * xr) / determinant,
-        );
-        let mut left = residual;
-        for ((left, x), y) in left.iter_mut().zip(&x).zip(&y) {
-            *left = *left - *x * step.re - *y * step.im;
-        }
-        factor.backward(&mut left, count);
-        let mut next = *before;
+        factor.factorise(rows.len())?;
+        Some(factor)
+    }
+
+    /// The errors of the parts that go with the weights of the rows.
+    fn errors(
+        &self,
+        here: &BankAt<A, L, C>,
+        rows: &[Row<A::Working>],
+        weights: &[A::Working; MOST_ROWS],
+    ) -> Learned<A::Working, L, C> {
+        let tolerance = self.prior.tolerance.square();
+        let mut errors = *self.before;
         for k in 0..L {
             let mut sum = A::Working::ZERO;
-            for (row, weight) in rows.iter().zip(&left) {
+            for (row, weight) in rows.iter().zip(weights) {
                 sum = sum + here.of_coil(row, k) * *weight;
             }
-            if let Some(place) = next.coils.get_mut(k) {
-                *place = *place + limited(sum * tolerance, prior.tolerance);
+            if let Some(place) = errors.coils.get_mut(k) {
+                *place = *place + limited(sum * tolerance, self.prior.tolerance);
             }
         }
         for k in 0..C {
             let mut sum = A::Working::ZERO;
-            for (row, weight) in rows.iter().zip(&left) {
+            for (row, weight) in rows.iter().zip(weights) {
                 sum = sum + here.of_capacitor(row, k) * *weight;
             }
-            if let Some(place) = next.capacitors.get_mut(k) {
-                *place = *place + limited(sum * tolerance, prior.tolerance);
+            if let Some(place) = errors.capacitors.get_mut(k) {
+                *place = *place + limited(sum * tolerance, self.prior.tolerance);
             }
         }
-        let moved = step.magnitude();
-        if !moved.is_finite() {
-            return None;
-        }
-        let step = if moved > A::Working::HALF {
-            step.scale(A::Working::HALF / moved)
-        } else {
-            step
-        };
-        let mut next_load = within_the_chart(load + step);
-        // Half the way, as long as it leads uphill.
-        let mut is_better = false;
-        for _ in 0..HALVINGS {
-            let there = BankAt::new(bank, Some(&next), at.0, at.1).ok()?;
-            let next_cost = there.cost(observations, next_load, &next, before, prior);
-            if next_cost <= cost {
-                is_better = true;
-                let gain = cost - next_cost;
-                (load, learned, cost, at_frequency) = (next_load, next, next_cost, there);
-                if gain < A::Working::ONE / A::Working::from_i32(64) {
-                    is_better = false; // as far down as it goes
-                }
-                break;
-            }
-            next_load = (load + next_load).scale(A::Working::HALF);
-            next.draw_near(&learned);
-        }
-        if !is_better {
-            break;
-        }
+        errors
     }
-    Some(Explanation {
-        load,
-        learned,
-        unexplained: cost,
-        spare: count.saturating_sub(2) as u8,
+
+    /// Takes the step, or half of it as long as it leads uphill; false where another round is not worth it.
+    fn descend(
+        &self,
+        estimate: &mut Estimate<A, L, C>,
+        step: Complex<A::Working>,
+        mut learned: Learned<A::Working, L, C>,
+    ) -> Option<bool> {
+        let mut load = within_the_chart(estimate.load + step);
+        for _ in 0..HALVINGS {
+            let there = self.estimate(load, learned)?;
+            if there.cost <= estimate.cost {
+                let gain = estimate.cost - there.cost;
+                *estimate = there;
+                let is_at_the_bottom = gain < A::Working::ONE / A::Working::from_i32(64);
+                return Some(!is_at_the_bottom);
+            }
+            load = (estimate.load + load).scale(A::Working::HALF);
+            learned.draw_near(&estimate.learned);
+        }
+        Some(false)
+    }
+}
+
+/// The step of the load by generalised least squares, and the weight of each row in the errors of the parts; `None` where
+/// the rows do not tell both coordinates of the load.
+fn solve<W: Real>(factor: &Triangle<W>, rows: &[Row<W>]) -> Option<(Complex<W>, [W; MOST_ROWS])> {
+    let column = |of: &dyn Fn(&Row<W>) -> W| {
+        let mut column = [W::ZERO; MOST_ROWS];
+        for (place, row) in column.iter_mut().zip(rows.iter()) {
+            *place = of(row);
+        }
+        factor.forward(&mut column, rows.len());
+        column
+    };
+    let residual = column(&|row| row.residual);
+    let x = column(&|row| row.load[0]);
+    let y = column(&|row| row.load[1]);
+    let (xx, xy, yy) = (dot(&x, &x), dot(&x, &y), dot(&y, &y));
+    let (xr, yr) = (dot(&x, &residual), dot(&y, &residual));
+    let determinant = xx * yy - xy.square();
+    // NaN is not above it either.
+    let tells = determinant > W::EPSILON * xx * yy;
+    if !tells {
+        return None;
+    }
+    let step = Complex::new(
+        (yy * xr - xy * yr) / determinant,
+        (xx * yr - xy * xr) / determinant,
+    );
+    let mut weights = residual;
+    for ((weight, x), y) in weights.iter_mut().zip(&x).zip(&y) {
+        *weight = *weight - *x * step.re - *y * step.im;
+    }
+    factor.backward(&mut weights, rows.len());
+    Some((step, weights))
+}
+
+/// A step, shortened to a half where it is longer; `None` where it is not a number.
+fn at_most_a_half<W: Real>(step: Complex<W>) -> Option<Complex<W>> {
+    let size = step.magnitude();
+    if !size.is_finite() {
+        return None;
+    }
+    Some(if size > W::HALF {
+        step.scale(W::HALF / size)
+    } else {
+        step
     })
 }
 

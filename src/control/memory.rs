@@ -1,6 +1,7 @@
 //! What has worked at which frequency.
 
-use super::bank::{Arrangement, Bank};
+use super::arrangement::Arrangement;
+use super::bank::Bank;
 use super::setting::{Setting, Side};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::{Capacitance, Hertz, Inductance, QuantityError, Ratio, Swr};
@@ -12,6 +13,7 @@ const NAME: [u8; 2] = *b"tm";
 /// A setting that has worked.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub struct MemoryEntry<A: Arithmetic> {
     /// Where.
     pub frequency: Hertz,
@@ -21,6 +23,18 @@ pub struct MemoryEntry<A: Arithmetic> {
     pub swr: Swr<A>,
     /// How many settings have been learned since this one; stops at 65,535.
     pub age: u16,
+}
+
+impl<A: Arithmetic> MemoryEntry<A> {
+    /// A setting that is known to work, for a memory that does not begin empty; nothing is checked here.
+    pub const fn new(frequency: Hertz, setting: Setting, swr: Swr<A>) -> Self {
+        Self {
+            frequency,
+            setting,
+            swr,
+            age: 0,
+        }
+    }
 }
 
 /// Settings by frequency, in storage that the caller owns.
@@ -246,7 +260,7 @@ impl<'m, A: Arithmetic> TunerMemory<'m, A> {
         let mut reader = StoredReader::new::<A>(bytes, NAME)?;
         let count = usize::from(u16::from_le_bytes(reader.take()?));
         if count > self.entries.len() {
-            return Err(StoredError::NoRoom);
+            return Err(StoredError::Full);
         }
         let entries = reader;
         for k in 0..count {

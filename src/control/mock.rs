@@ -5,7 +5,8 @@ use core::cell::Cell;
 use core::fmt;
 
 use super::at::{BankAt, Port};
-use super::bank::{Bank, BankError, all};
+use super::bank::{Bank, BankError};
+use super::code::all;
 use super::command::TunerReport;
 use super::hardware::{MatchSensor, Progress, SwitchedBank, TunerDriver};
 use super::reading::SensorReading;
@@ -20,6 +21,7 @@ use crate::quantity::{
 /// An antenna against frequency.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub enum AntennaModel<A: Arithmetic> {
     /// The same impedance at every frequency.
     Fixed(Impedance<A>),
@@ -120,6 +122,23 @@ impl<A: Arithmetic> defmt::Format for BenchFaults<A> {
         } else {
             defmt::write!(f, "simulated bench with faults");
         }
+    }
+}
+
+impl<A: Arithmetic> BenchFaults<A> {
+    setters! {
+        with_coils_stuck_in(coils_stuck_in: u16);
+        with_coils_stuck_out(coils_stuck_out: u16);
+        with_capacitors_stuck_in(capacitors_stuck_in: u16);
+        with_capacitors_stuck_out(capacitors_stuck_out: u16);
+        with_relay_ms(relay_ms: u32);
+        with_relays_fail_from(relays_fail_from: Option<u32>);
+        with_sensor_fails(sensor_fails: Option<(u32, u32)>);
+        with_sensor_lies(sensor_lies: Option<(u32, u32)>);
+        with_antenna_from(antenna_from: Option<(u32, AntennaModel<A>)>);
+        with_antenna_swings_to(antenna_swings_to: Option<AntennaModel<A>>);
+        with_power_gone(power_gone: Option<(u32, u32)>);
+        with_power_stuck(power_stuck: Option<(u32, Watts<A>)>);
     }
 }
 

@@ -33,12 +33,13 @@
 //! poor. Never touch it, open it, or switch its relays under power. Transmit only where you are licensed to; listen first,
 //! and tune at low power. Local rules and licensed practice come first.
 
+mod arrangement;
 mod at;
 mod bank;
+mod code;
 mod command;
 mod explain;
 mod hardware;
-mod ladder;
 mod memory;
 pub mod mock;
 mod multistate;
@@ -48,10 +49,13 @@ mod run;
 mod search;
 mod setting;
 mod settings;
+mod subset_sums;
 mod tuner;
 
+pub use arrangement::Arrangement;
 pub use at::BankAt;
-pub use bank::{Arrangement, Bank, BankCapacitor, BankCoil, BankError, MOST_PARTS, MOST_TAPS, Stray};
+pub use bank::{Bank, BankCapacitor, BankCoil, BankError, MOST_TAPS, Stray};
+pub use code::MOST_PARTS;
 pub use command::{Command, Event, Outcome, TunerReport};
 pub use hardware::{MatchSensor, Progress, SwitchedBank, TunerDriver};
 pub use memory::{MemoryEntry, TunerMemory};

@@ -7,8 +7,8 @@
 //! and Techniques 25(12), 1977, solves circles of the same kind; from memory). What is spread well is seen from the load
 //! that each setting matches: three of them, far from lying on a line.
 
+use super::arrangement::Arrangement;
 use super::at::BankAt;
-use super::bank::Arrangement;
 use super::reading::Observation;
 use super::setting::{Setting, Side};
 use crate::arithmetic::{Arithmetic, Real};
@@ -44,7 +44,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
 
     /// Coefficients of |Γ|², Re Γ and Im Γ, and the right side.
     fn row(&self, observation: &Observation<A::Working>) -> [A::Working; 4] {
-        let square = observation.seen.share();
+        let square = observation.seen.power();
         let (series, at_source, at_load) = self.elements(observation.setting);
         let one = Complex::<A::Working>::ONE;
         // From (v, i) at the load to v − i and v + i at the input, with v = 1 + Γ and i = 1 − Γ.
@@ -87,8 +87,8 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
                 let mut cost = A::Working::ZERO;
                 let port = super::at::Port::of(load);
                 for observation in observations {
-                    let size = self.share_of(observation.setting, port).square_root();
-                    cost = cost + (size - observation.seen.share().square_root()).square();
+                    let size = self.power_of(observation.setting, port).square_root();
+                    cost = cost + (size - observation.seen.power().square_root()).square();
                 }
                 keep(&mut kept, cost, load, apart);
             }

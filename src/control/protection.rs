@@ -10,6 +10,7 @@ use super::settings::TunerError;
 /// What to do about a reading.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub enum Verdict {
     /// Nothing.
     Fine,
@@ -107,8 +108,8 @@ impl<A: Arithmetic> Protection<A> {
             self.in_a_row = 0;
             return Verdict::Fine;
         }
-        let share = reading.share().unwrap_or(A::Working::LARGEST);
-        if share > self.trip.power {
+        let reflected = reading.power().unwrap_or(A::Working::LARGEST);
+        if reflected > self.trip.power {
             self.in_a_row = self.in_a_row.saturating_add(1);
             if self.in_a_row >= self.readings_to_trip {
                 self.has_tripped = true;
@@ -117,7 +118,7 @@ impl<A: Arithmetic> Protection<A> {
             return Verdict::Alarm;
         }
         self.in_a_row = 0;
-        if share > self.alarm.power {
+        if reflected > self.alarm.power {
             Verdict::Alarm
         } else {
             Verdict::Fine

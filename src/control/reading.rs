@@ -8,6 +8,7 @@ use crate::quantity::{Complex, Component, QuantityError, Reflection, Swr, Watts}
 /// A reading at the transmitter's end of the bank, corrected for the sensor's own errors.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub enum SensorReading<A: Arithmetic> {
     /// Magnitude and phase: a vector sensor.
     Vector(Reflection<A>),
@@ -48,14 +49,14 @@ impl<A: Arithmetic> SensorReading<A> {
         if forward == Watts::<A>::ZERO {
             return Err(QuantityError::NotPositive("forward power"));
         }
-        let share = reflected.to_working() / forward.to_working();
+        let ratio = reflected.to_working() / forward.to_working();
         // Four times as much back as was sent is no reading; 16-bit components end at 1 anyway.
-        let size = share.square_root().smaller(A::Working::TWO);
+        let size = ratio.square_root().smaller(A::Working::TWO);
         Ok(Self::Magnitude(Component::<A>::from_working(size)))
     }
 
     /// |Γ|² of the reading; `None` for what is no reading (NaN, infinity, below 0).
-    pub(super) fn share(self) -> Option<A::Working> {
+    pub(super) fn power(self) -> Option<A::Working> {
         match self {
             Self::Vector(gamma) => Some(gamma.power()),
             Self::Magnitude(size) => {
@@ -80,7 +81,7 @@ pub(super) enum Seen<W> {
 }
 
 impl<W: Real> Seen<W> {
-    pub(super) fn share(self) -> W {
+    pub(super) fn power(self) -> W {
         match self {
             Self::Vector(gamma) => gamma.power(),
             Self::Size(size) => size.square(),
@@ -96,6 +97,6 @@ pub(super) struct Observation<W> {
 }
 
 /// (1 + ρ)/(1 − ρ) of |Γ|² = ρ²; the largest word at total reflection.
-pub(super) fn swr_of<A: Arithmetic>(share: A::Working) -> Swr<A> {
-    Swr::of(share.square_root())
+pub(super) fn swr_of<A: Arithmetic>(power: A::Working) -> Swr<A> {
+    Swr::of(power.square_root())
 }

@@ -1,9 +1,10 @@
 //! One run of the tuner: its readings, its budget, and what to do next.
 
+use super::arrangement::Arrangement;
 use super::at::{BankAt, Learned};
-use super::bank::{Arrangement, Bank};
+use super::bank::Bank;
 use super::command::Outcome;
-use super::explain::{Prior, explain, rim};
+use super::explain::{Explanation, Prior, explain, rim};
 use super::multistate::FEWEST;
 use super::reading::{Observation, Seen, swr_of};
 use super::setting::{Setting, Side};
@@ -36,11 +37,25 @@ enum Phase<W> {
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Blind<W> {
     base: Setting,
-    share: W,
+    /// |Γ|² with it.
+    power: W,
     /// Steps are 2⁻ᵗʰⁱˢ of all there is.
     fineness: u8,
     /// Which direction is tried.
     direction: u8,
+}
+
+impl<W: Real> Blind<W> {
+    /// One step up or down from a value, as a part of all there is.
+    fn stepped(&self, now: W, all: W, is_up: bool) -> W {
+        let part = W::ONE / W::from_i32(1 << self.fineness.min(15));
+        let step = all * part;
+        if is_up {
+            now + step
+        } else {
+            (now - step).larger(W::ZERO)
+        }
+    }
 }
 
 const DIRECTIONS: u8 = 6;
@@ -79,7 +94,7 @@ pub(super) struct Run<A: Arithmetic, const L: usize, const C: usize> {
     before: Learned<A::Working, L, C>,
     found: Option<Learned<A::Working, L, C>>,
     /// |Γ|² with the setting that is kept.
-    pub(super) share: Option<A::Working>,
+    pub(super) power: Option<A::Working>,
 }
 
 impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
@@ -98,7 +113,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
             load: None,
             before,
             found: None,
-            share: None,
+            power: None,
         }
     }
 
@@ -110,7 +125,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         self.phase = Phase::Explain;
         self.load = None;
         self.found = None;
-        self.share = None;
+        self.power = None;
     }
 
     /// What has been learned of the bank, where bank and readings agree.
@@ -128,9 +143,9 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
             let mut worst: Option<(usize, A::Working)> = None;
             for k in 0..MEMORY {
                 if let Some(Some(held)) = self.seen.get(k)
-                    && worst.is_none_or(|(_, most)| held.seen.share() > most)
+                    && worst.is_none_or(|(_, most)| held.seen.power() > most)
                 {
-                    worst = Some((k, held.seen.share()));
+                    worst = Some((k, held.seen.power()));
                 }
             }
             if let Some(tail) = worst.and_then(|(k, _)| self.seen.get_mut(k..)) {
@@ -163,7 +178,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
     fn best_seen(&self) -> Option<(Setting, Seen<A::Working>)> {
         let mut best: Option<(Setting, Seen<A::Working>)> = None;
         for observation in self.seen.iter().flatten() {
-            if best.is_none_or(|(_, seen)| observation.seen.share() < seen.share()) {
+            if best.is_none_or(|(_, seen)| observation.seen.power() < seen.power()) {
                 best = Some((observation.setting, observation.seen));
             }
         }
@@ -180,7 +195,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         settings: &TunerSettings<A>,
     ) -> Next {
         self.readings = self.readings.saturating_add(1);
-        self.share = Some(seen.share());
+        self.power = Some(seen.power());
         let observation = Observation { setting, seen };
         match self.phase {
             Phase::Explain => {
@@ -204,7 +219,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
                 self.blindly(
                     Blind {
                         base: setting,
-                        share: seen.share(),
+                        power: seen.power(),
                         fineness: 2,
                         direction: 0,
                     },
@@ -215,10 +230,10 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
             Phase::Blind(mut blind) => {
                 self.remember(observation);
                 // Better by more than the noise: two per cent of |Γ|².
-                let enough = blind.share - blind.share / A::Working::from_i32(50);
-                if seen.share() < enough {
+                let enough = blind.power - blind.power / A::Working::from_i32(50);
+                if seen.power() < enough {
                     blind.base = setting;
-                    blind.share = seen.share();
+                    blind.power = seen.power();
                 } else {
                     blind.direction = blind.direction.saturating_add(1);
                 }
@@ -235,60 +250,36 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         frequency: Hertz,
         settings: &TunerSettings<A>,
     ) -> Next {
-        if !is_worth_it::<A>(seen.share(), A::Working::ZERO) {
-            // Nothing could be much better.
-            return Next::Keep(setting, Outcome::Matched);
-        }
-        let at_reference = (frequency, settings.reference);
-        let prior = Prior {
-            tolerance: settings.tolerance(),
-            noise: settings.sensor_noise.to_working(),
-        };
-        if let Some(next) = self.without_power(seen, settings) {
+        if let Some(next) = self.at_once(setting, seen, settings) {
             return next;
         }
         let known = self.found.as_ref().unwrap_or(&self.before);
         let Ok(at) = BankAt::new(bank, Some(known), frequency, settings.reference) else {
             return Next::Leave(Outcome::BankFault); // cannot be: the frequency was looked at
         };
-        let mut list = [Observation { setting, seen }; MEMORY];
-        let mut count = 0usize;
-        for (place, observation) in list.iter_mut().zip(self.seen.iter().flatten()) {
-            *place = *observation;
-            count = count.saturating_add(1);
-        }
+        let last = Observation { setting, seen };
+        let (list, count) = self.remembered(last);
         let list = list.get(..count).unwrap_or(&[]);
+        let at_reference = (frequency, settings.reference);
+        let prior = Prior {
+            tolerance: settings.tolerance(),
+            noise: settings.sensor_noise.to_working(),
+        };
         let from = |start| explain(bank, at_reference, &self.before, list, start, prior);
         let explained = match seen {
             Seen::Vector(gamma) => from(at.load_of(setting, gamma)),
             Seen::Size(size) => {
-                let is_good = swr_of::<A>(size.square()) <= settings.good_swr;
-                if count == 1 && self.is_suggested && is_good {
-                    return Next::Keep(setting, Outcome::Matched);
-                }
                 if count < FEWEST {
                     // How far out the load is, the first reading tells best.
                     let size = list
                         .first()
-                        .map_or(size, |first| first.seen.share().square_root());
+                        .map_or(size, |first| first.seen.power().square_root());
                     return match at.next_probe(list, size) {
                         Some(probe) => Next::Visit(probe),
                         None => self.doubt(),
                     };
                 }
-                let start = self.load.or_else(|| at.load_from_sizes(list));
-                let mut best = start.and_then(from);
-                // Circles meet in more than one place: where this one does not explain the readings well, look elsewhere.
-                if best.as_ref().is_none_or(|best| !best.is_close()) {
-                    for start in at.starts(list).into_iter().flatten() {
-                        if let Some(other) = from(start)
-                            && best.as_ref().is_none_or(|best| other.badness() < best.badness())
-                        {
-                            best = Some(other);
-                        }
-                    }
-                }
-                best
+                best_explanation(&at, list, self.load, from)
             }
         };
         let Some(explained) = explained else {
@@ -309,39 +300,83 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         let Ok(at) = BankAt::new(bank, Some(&explained.learned), frequency, settings.reference) else {
             return Next::Leave(Outcome::BankFault);
         };
-        let port = super::at::Port::of(explained.load);
-        let Some(best) = at.best_for(explained.load) else {
+        self.decide(explained.load, list, last, &at, bank, settings)
+    }
+
+    /// What is clear without an explanation: that nothing could be much better, that no power is taken, or that the
+    /// setting that was suggested is good.
+    fn at_once(&self, setting: Setting, seen: Seen<A::Working>, settings: &TunerSettings<A>) -> Option<Next> {
+        if !is_worth_it::<A>(seen.power(), A::Working::ZERO) {
+            return Some(Next::Keep(setting, Outcome::Matched));
+        }
+        if let Some(next) = self.without_power(seen, settings) {
+            return Some(next);
+        }
+        let is_first = self.seen.iter().flatten().count() == 1;
+        match seen {
+            Seen::Size(size)
+                if is_first && self.is_suggested && swr_of::<A>(size.square()) <= settings.good_swr =>
+            {
+                Some(Next::Keep(setting, Outcome::Matched))
+            }
+            _ => None,
+        }
+    }
+
+    /// The readings that are remembered, in one row, and how many they are; `fill` stands in the places behind them.
+    fn remembered(&self, fill: Observation<A::Working>) -> ([Observation<A::Working>; MEMORY], usize) {
+        let mut list = [fill; MEMORY];
+        let mut count = 0usize;
+        for (place, observation) in list.iter_mut().zip(self.seen.iter().flatten()) {
+            *place = *observation;
+            count = count.saturating_add(1);
+        }
+        (list, count)
+    }
+
+    /// The best setting for a load that is known: to be visited, or kept where it has been read or gains too little.
+    fn decide(
+        &mut self,
+        load: Complex<A::Working>,
+        list: &[Observation<A::Working>],
+        last: Observation<A::Working>,
+        at: &BankAt<A, L, C>,
+        bank: &Bank<A, L, C>,
+        settings: &TunerSettings<A>,
+    ) -> Next {
+        let port = super::at::Port::of(load);
+        let Some(best) = at.best_for(load) else {
             return self.doubt();
         };
-        let promised = at.share_of(best, port);
+        let promised = at.power_of(best, port);
         // The best that has been read, as readings and bank together see it.
-        let (mut kept, mut share) = (setting, at.share_of(setting, port));
+        let (mut kept, mut power) = (last.setting, at.power_of(last.setting, port));
         for observation in list {
-            let own = at.share_of(observation.setting, port);
-            if own < share {
+            let own = at.power_of(observation.setting, port);
+            if own < power {
                 kept = observation.setting;
-                share = own;
+                power = own;
             }
         }
-        if best == kept || !is_worth_it::<A>(share, promised) {
-            // A size alone leaves open in which direction the match lies: a look beside it, as long as it may be worth it.
-            if let Seen::Size(_) = seen
-                && self.looks < MOST_LOOKS
-                && share > A::Working::ONE / A::Working::from_i32(500)
-                && let Some(beside) = self.beside(kept, port, &at, bank)
-            {
-                self.looks = self.looks.saturating_add(1);
-                return Next::Visit(beside);
-            }
-            self.share = Some(share);
-            let outcome = if swr_of::<A>(share) <= settings.good_swr {
-                Outcome::Matched
-            } else {
-                Outcome::BestAvailable
-            };
-            return Next::Keep(kept, outcome);
+        if best != kept && is_worth_it::<A>(power, promised) {
+            return Next::Visit(best);
         }
-        Next::Visit(best)
+        // A size alone leaves open in which direction the match lies: a look beside it, as long as it may be worth it.
+        if let Seen::Size(_) = last.seen
+            && self.looks < MOST_LOOKS
+            && power > A::Working::ONE / A::Working::from_i32(500)
+            && let Some(beside) = self.beside(kept, port, at, bank)
+        {
+            self.looks = self.looks.saturating_add(1);
+            return Next::Visit(beside);
+        }
+        self.power = Some(power);
+        let outcome = if swr_of::<A>(power) <= settings.good_swr {
+            Outcome::Matched
+        } else {
+            Outcome::BestAvailable
+        };
+        Next::Keep(kept, outcome)
     }
 
     /// Does the load take no power that the sensor could tell? Looked at in bypass and behind single capacitors, which take
@@ -349,13 +384,13 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
     fn without_power(&self, seen: Seen<A::Working>, settings: &TunerSettings<A>) -> Option<Next> {
         let noise = settings.sensor_noise.to_working();
         let most = A::Working::ONE - noise * A::Working::from_i32(3);
-        if seen.share().square_root() < most {
+        if seen.power().square_root() < most {
             return None;
         }
         let mut count = 0i32;
         let mut sum = A::Working::ZERO;
         for observation in self.seen.iter().flatten() {
-            let size = observation.seen.share().square_root();
+            let size = observation.seen.power().square_root();
             if observation.setting.coils != 0 || size < most {
                 return None;
             }
@@ -388,16 +423,16 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
             for direction in 0..DIRECTIONS {
                 let blind = Blind {
                     base: kept,
-                    share: A::Working::ZERO,
+                    power: A::Working::ZERO,
                     fineness,
                     direction,
                 };
                 if let Some(setting) = step_from(&blind, bank)
                     && self.seen_behind(setting).is_none()
                 {
-                    let share = at.share_of(setting, load);
-                    if best.is_none_or(|(least, _)| share < least) {
-                        best = Some((share, setting));
+                    let power = at.power_of(setting, load);
+                    if best.is_none_or(|(least, _)| power < least) {
+                        best = Some((power, setting));
                     }
                 }
             }
@@ -440,8 +475,8 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
             blind.direction = blind.direction.saturating_add(1);
         }
         self.phase = Phase::Blind(blind);
-        self.share = Some(blind.share);
-        let outcome = if swr_of::<A>(blind.share) <= settings.good_swr {
+        self.power = Some(blind.power);
+        let outcome = if swr_of::<A>(blind.power) <= settings.good_swr {
             Outcome::Matched
         } else {
             Outcome::BestAvailable
@@ -453,12 +488,12 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
     pub(super) fn best_so_far(&mut self) -> Setting {
         if let Phase::Blind(blind) = self.phase {
             // Its reading may have been forgotten over the tries.
-            self.share = Some(blind.share);
+            self.power = Some(blind.power);
             return blind.base;
         }
         match self.best_seen() {
             Some((setting, seen)) => {
-                self.share = Some(seen.share());
+                self.power = Some(seen.power());
                 setting
             }
             None => Setting::BYPASS,
@@ -466,12 +501,34 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
     }
 }
 
+/// The explanation of sizes alone that leaves least, from the load known so far or from where the circles meet.
+fn best_explanation<A: Arithmetic, const L: usize, const C: usize>(
+    at: &BankAt<A, L, C>,
+    list: &[Observation<A::Working>],
+    known: Option<Complex<A::Working>>,
+    from: impl Fn(Complex<A::Working>) -> Option<Explanation<A::Working, L, C>>,
+) -> Option<Explanation<A::Working, L, C>> {
+    let start = known.or_else(|| at.load_from_sizes(list));
+    let mut best = start.and_then(&from);
+    // Circles meet in more than one place: where this one does not explain the readings well, look elsewhere.
+    if best.as_ref().is_none_or(|best| !best.is_close()) {
+        for start in at.starts(list).into_iter().flatten() {
+            if let Some(other) = from(start)
+                && best.as_ref().is_none_or(|best| other.badness() < best.badness())
+            {
+                best = Some(other);
+            }
+        }
+    }
+    best
+}
+
 /// Whether two readings behind one setting are of two different loads: further apart than seven times the noise of both.
 fn is_other<W: Real>(before: Seen<W>, now: Seen<W>, noise: W) -> bool {
     let (size, distance) = match (before, now) {
         (Seen::Vector(a), Seen::Vector(b)) => (a.magnitude(), (a - b).magnitude()),
         _ => {
-            let (a, b) = (before.share().square_root(), now.share().square_root());
+            let (a, b) = (before.power().square_root(), now.power().square_root());
             (a, (a - b).absolute())
         }
     };
@@ -481,7 +538,7 @@ fn is_other<W: Real>(before: Seen<W>, now: Seen<W>, noise: W) -> bool {
 
 /// Whether the SWR falls by more than two per cent.
 fn is_worth_it<A: Arithmetic>(now: A::Working, promised: A::Working) -> bool {
-    let swr = |share: A::Working| standing_wave(share.square_root().smaller(rim()));
+    let swr = |power: A::Working| standing_wave(power.square_root().smaller(rim()));
     swr(now) * A::Working::from_i32(50) > swr(promised) * A::Working::from_i32(51)
 }
 
@@ -491,33 +548,11 @@ fn step_from<A: Arithmetic, const L: usize, const C: usize>(
     bank: &Bank<A, L, C>,
 ) -> Option<Setting> {
     let base = blind.base;
-    let full = Setting {
-        coils: super::bank::all(L),
-        capacitors: super::bank::all(C),
-        ..base
-    };
-    let part = A::Working::ONE / A::Working::from_i32(1 << blind.fineness.min(15));
-    let stepped = |now: A::Working, all: A::Working, is_up: bool| {
-        let step = all * part;
-        if is_up {
-            now + step
-        } else {
-            (now - step).larger(A::Working::ZERO)
-        }
-    };
     let setting = match blind.direction {
-        direction @ 0..=1 => {
-            let now = bank.inductance(base).ok()?.to_base();
-            let all = bank.inductance(full).ok()?.to_base();
-            let wanted = Inductance::from_base(stepped(now, all, direction == 0));
-            let nearest = bank
-                .nearest(wanted, Capacitance::from_femtofarads(0), base.side, base.tap)
-                .ok()?;
-            Setting {
-                coils: nearest.coils,
-                ..base
-            }
-        }
+        direction @ 0..=1 => Setting {
+            coils: coils_stepped(blind, bank, direction == 0)?,
+            ..base
+        },
         direction @ 2..=3 => {
             if let Arrangement::BothSides { .. } = bank.arrangement() {
                 // Which end a capacitor stands at matters: one after the other in or out.
@@ -528,14 +563,8 @@ fn step_from<A: Arithmetic, const L: usize, const C: usize>(
                     ..base
                 });
             }
-            let now = bank.capacitance(base).ok()?.to_base();
-            let all = bank.capacitance(full).ok()?.to_base();
-            let wanted = Capacitance::from_base(stepped(now, all, direction == 2));
-            let nearest = bank
-                .nearest(Inductance::from_picohenries(0), wanted, base.side, base.tap)
-                .ok()?;
             Setting {
-                capacitors: nearest.capacitors,
+                capacitors: capacitors_stepped(blind, bank, direction == 2)?,
                 ..base
             }
         }
@@ -552,4 +581,45 @@ fn step_from<A: Arithmetic, const L: usize, const C: usize>(
         },
     };
     (setting != base && bank.has(setting)).then_some(setting)
+}
+
+/// The coils whose sum is nearest to one step up or down.
+fn coils_stepped<A: Arithmetic, const L: usize, const C: usize>(
+    blind: &Blind<A::Working>,
+    bank: &Bank<A, L, C>,
+    is_up: bool,
+) -> Option<u16> {
+    let base = blind.base;
+    let now = bank.inductance(base).ok()?.to_base();
+    let all = bank.inductance(everything::<L, C>(base)).ok()?.to_base();
+    let wanted = Inductance::from_base(blind.stepped(now, all, is_up));
+    let nearest = bank
+        .nearest(wanted, Capacitance::from_femtofarads(0), base.side, base.tap)
+        .ok()?;
+    Some(nearest.coils)
+}
+
+/// The capacitors whose sum is nearest to one step up or down.
+fn capacitors_stepped<A: Arithmetic, const L: usize, const C: usize>(
+    blind: &Blind<A::Working>,
+    bank: &Bank<A, L, C>,
+    is_up: bool,
+) -> Option<u16> {
+    let base = blind.base;
+    let now = bank.capacitance(base).ok()?.to_base();
+    let all = bank.capacitance(everything::<L, C>(base)).ok()?.to_base();
+    let wanted = Capacitance::from_base(blind.stepped(now, all, is_up));
+    let nearest = bank
+        .nearest(Inductance::from_picohenries(0), wanted, base.side, base.tap)
+        .ok()?;
+    Some(nearest.capacitors)
+}
+
+/// The setting with every part in circuit.
+fn everything<const L: usize, const C: usize>(base: Setting) -> Setting {
+    Setting {
+        coils: super::code::all(L),
+        capacitors: super::code::all(C),
+        ..base
+    }
 }

@@ -7,20 +7,23 @@
 //!
 //! A setting can beat the best one so far only inside its circle of constant SWR, whose centre is
 //! (1 + ρ²)/(1 − ρ²) and whose radius 2·ρ/(1 − ρ²) (R. E. Collin and other textbooks; from memory). This bounds what the
-//! inner parts may add by a window, and [`Ladder::walk`] gives every subset in it. Most outer codes are ruled out with a few
+//! inner parts may add by a window, and [`SubsetSums::walk`] gives every subset in it. Most outer codes are ruled out with a few
 //! multiplications, since g changes by nothing but the losses, which are bounded by the lowest and the highest Q. Nothing
 //! is guessed: a setting is left out only where the bound says that it is worse, with an allowance for rounding. Hence the
 //! result is that of trying all settings, losses included, whatever the values are.
 
+use super::arrangement::Arrangement;
 use super::at::{BankAt, Port};
-use super::bank::{Arrangement, BankError, all, is_in};
-use super::ladder::{Ladder, Window, sum, whole};
+use super::bank::BankError;
+use super::code::{all, is_in};
 use super::setting::{Setting, Side};
+use super::subset_sums::{SubsetSums, Window, sum, whole};
 use crate::arithmetic::{Arithmetic, Real};
 use crate::quantity::{Complex, Component, Reflection, Swr};
 
 /// A setting, and Γ at the input that goes with it.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct BestSetting<A: Arithmetic> {
     /// The setting.
     pub setting: Setting,
@@ -38,7 +41,8 @@ impl<A: Arithmetic> defmt::Format for BestSetting<A> {
 /// The best so far, and the circle that a better one must lie in.
 #[derive(Clone, Copy, Debug)]
 struct Circle<W> {
-    share: W,
+    /// |Γ|² of the best.
+    power: W,
     setting: Setting,
     /// Without one (at total reflection) everything is inside.
     bound: Option<Bound<W>>,
@@ -53,9 +57,9 @@ struct Bound<W> {
 }
 
 impl<W: Real> Circle<W> {
-    fn new(setting: Setting, share: W) -> Self {
+    fn new(setting: Setting, power: W) -> Self {
         let mut circle = Self {
-            share,
+            power,
             setting,
             bound: None,
         };
@@ -66,7 +70,7 @@ impl<W: Real> Circle<W> {
     /// A little wider than the best, by what rounding may do: a setting on the line between is looked at.
     fn draw(&mut self) {
         let allowance = W::EPSILON * W::from_i32(1 << 11);
-        let size = self.share.square_root() + allowance;
+        let size = self.power.square_root() + allowance;
         self.bound = if size + allowance < W::ONE {
             let square = size.square();
             let rest = W::ONE / (W::ONE - square);
@@ -80,10 +84,10 @@ impl<W: Real> Circle<W> {
         };
     }
 
-    fn offer(&mut self, setting: Setting, share: W) -> bool {
-        let is_better = share < self.share;
+    fn offer(&mut self, setting: Setting, power: W) -> bool {
+        let is_better = power < self.power;
         if is_better {
-            self.share = share;
+            self.power = power;
             self.setting = setting;
             self.draw();
         }
@@ -101,7 +105,7 @@ enum Pass {
 
 /// The parts that are chosen last, and how their sum enters.
 struct Inner<W, const N: usize> {
-    ladder: Ladder<W, N>,
+    sums: SubsetSums<W, N>,
     /// Their loss over their reactance: the least and the most of any part.
     loss: (W, W),
     /// What is there without them.
@@ -120,7 +124,7 @@ impl<W: Real, const N: usize> Inner<W, N> {
             }
         }
         Self {
-            ladder: Ladder::new(|k| {
+            sums: SubsetSums::new(|k| {
                 let part = parts.get(k).filter(|_| is_in(mask, k));
                 part.map(|part| part.im * scale)
             }),
@@ -182,11 +186,11 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         let mut coverage = Coverage { matched: 0, loads };
         for k in 0..loads {
             let (place, count) = (i32::from(k), i32::from(loads));
-            let share = (A::Working::from_i32(place) + A::Working::HALF) / A::Working::from_i32(count);
+            let within = (A::Working::from_i32(place) + A::Working::HALF) / A::Working::from_i32(count);
             // The golden angle is 0.381966 of a turn: 1 − 1/φ. Whole turns are dropped first.
             let turn = (u32::from(k).wrapping_mul(1_640_531_527) >> 8) as i32;
             let (sine, cosine) = (A::Working::from_i32(turn) / A::Working::from_i32(1 << 24)).sine_cosine();
-            let radius = size * share.square_root();
+            let radius = size * within.square_root();
             let load = Reflection::from_complex(Complex::new(radius * cosine, radius * sine));
             if self.reaches(load, swr)? {
                 coverage.matched = coverage.matched.saturating_add(1);
@@ -204,7 +208,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
             return None;
         }
         let port = Port::of(load);
-        let mut circle = Circle::new(Setting::BYPASS, self.share_of(Setting::BYPASS, port));
+        let mut circle = Circle::new(Setting::BYPASS, self.power_of(Setting::BYPASS, port));
         // A good guess at each side and tap first: it draws the circle close before anything is gone through.
         for pass in [Pass::Guess, Pass::All] {
             // Where the best guess was, first.
@@ -278,21 +282,21 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
             A::Working::ONE,
             self.at_source,
         );
-        let share = |coils, capacitors| {
+        let power = |coils, capacitors| {
             let setting = Setting {
                 coils,
                 capacitors: capacitors | fixed,
                 side,
                 tap,
             };
-            (setting, self.share_of(setting, load))
+            (setting, self.power_of(setting, load))
         };
         let outer = Outer {
             base,
             parts: &self.coils,
             scale: A::Working::ONE,
         };
-        search(pass, &outer, &inner, share, circle);
+        search(pass, &outer, &inner, power, circle);
     }
 
     /// The impedance behind the coils, without any of them: capacitors at the load end, tap and load.
@@ -328,21 +332,21 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         let source = Complex::new(one / size, -(self.at_source / size));
         let base = self.behind_tap(tap, load).scale(source.re);
         let inner = Inner::new(&self.coils, all(L), size, (self.path + source.im) * size);
-        let share = |capacitors, coils| {
+        let power = |capacitors, coils| {
             let setting = Setting {
                 coils,
                 capacitors,
                 side,
                 tap,
             };
-            (setting, self.share_of(setting, load))
+            (setting, self.power_of(setting, load))
         };
         let outer = Outer {
             base,
             parts: &self.capacitors,
             scale: source.re,
         };
-        search(pass, &outer, &inner, share, circle);
+        search(pass, &outer, &inner, power, circle);
     }
 }
 
@@ -370,12 +374,12 @@ fn search<W: Real, const N: usize, const M: usize>(
     pass: Pass,
     outer: &Outer<'_, W, N>,
     inner: &Inner<W, M>,
-    share: impl Fn(u16, u16) -> (Setting, W),
+    power: impl Fn(u16, u16) -> (Setting, W),
     circle: &mut Circle<W>,
 ) {
     match pass {
-        Pass::Guess => guess(outer, inner, &share, circle),
-        Pass::All => try_all(outer, inner, &share, circle),
+        Pass::Guess => guess(outer, inner, &power, circle),
+        Pass::All => try_all(outer, inner, &power, circle),
     }
 }
 
@@ -385,12 +389,12 @@ fn search<W: Real, const N: usize, const M: usize>(
 fn guess<W: Real, const N: usize, const M: usize>(
     outer: &Outer<'_, W, N>,
     inner: &Inner<W, M>,
-    share: &impl Fn(u16, u16) -> (Setting, W),
+    power: &impl Fn(u16, u16) -> (Setting, W),
     circle: &mut Circle<W>,
 ) {
     let Complex { re, im } = outer.base;
-    let ladder = Ladder::<W, N>::new(|k| outer.parts.get(k).map(|part| part.im * outer.scale));
-    let code = ladder.nearest((re * (W::ONE - re)).square_root() - im);
+    let sums = SubsetSums::<W, N>::new(|k| outer.parts.get(k).map(|part| part.im * outer.scale));
+    let code = sums.nearest((re * (W::ONE - re)).square_root() - im);
     let mut there = outer.base;
     for k in 0..N {
         if is_in(code, k) {
@@ -399,8 +403,8 @@ fn guess<W: Real, const N: usize, const M: usize>(
     }
     let size = there.power();
     if !size.is_zero() {
-        let code_inside = inner.ladder.nearest(there.im / size - inner.base);
-        let (setting, value) = share(code, code_inside);
+        let code_inside = inner.sums.nearest(there.im / size - inner.base);
+        let (setting, value) = power(code, code_inside);
         circle.offer(setting, value);
     }
 }
@@ -409,7 +413,7 @@ fn guess<W: Real, const N: usize, const M: usize>(
 fn try_all<W: Real, const N: usize, const M: usize>(
     outer: &Outer<'_, W, N>,
     inner: &Inner<W, M>,
-    share: &impl Fn(u16, u16) -> (Setting, W),
+    power: &impl Fn(u16, u16) -> (Setting, W),
     circle: &mut Circle<W>,
 ) {
     // prefix[k]: the base and all parts of the code from bit k up.
@@ -418,7 +422,7 @@ fn try_all<W: Real, const N: usize, const M: usize>(
     let mut code = 0u16;
     loop {
         let there = prefix.first().copied().unwrap_or(outer.base);
-        try_outer(there, code, inner, share, circle);
+        try_outer(there, code, inner, power, circle);
         if code == last {
             return;
         }
@@ -439,7 +443,7 @@ fn try_outer<W: Real, const M: usize>(
     there: Complex<W>,
     code: u16,
     inner: &Inner<W, M>,
-    share: &impl Fn(u16, u16) -> (Setting, W),
+    power: &impl Fn(u16, u16) -> (Setting, W),
     circle: &mut Circle<W>,
 ) {
     let size = there.power();
@@ -448,58 +452,70 @@ fn try_outer<W: Real, const M: usize>(
     }
     // All over `size`: what is wanted of the inner parts is X/size − base.
     let wanted = there.im - inner.base * size;
-    if let Some(bound) = &circle.bound {
-        let reach = bound.radius * size;
-        if wanted + reach < W::ZERO {
-            return; // a negative one
-        }
-        let (least, most) = inner.loss;
-        let high = if most.is_zero() {
-            there.re
-        } else {
-            there.re + most * (wanted + reach)
-        };
-        if high < bound.least * size {
-            return;
-        }
-        let low = if least.is_zero() || wanted < reach {
-            there.re
-        } else {
-            there.re + least * (wanted - reach)
-        };
-        if bound.least * low > size {
-            return;
-        }
+    if let Some(bound) = &circle.bound
+        && is_beyond(bound, there, size, wanted, inner)
+    {
+        return;
     }
     let per_size = W::ONE / size;
     let target = wanted * per_size;
     let conductance = there.re * per_size;
-    let ladder = &inner.ladder;
-    let middle = whole(target * ladder.per_unit);
+    let sums = &inner.sums;
+    let middle = whole(target * sums.per_unit);
     let Some(mut window) = window(target, conductance, inner, circle) else {
         return;
     };
     // The nearest first: it draws the circle close.
-    let Some(nearest) = ladder.nearest_within(middle, window) else {
+    let Some(nearest) = sums.nearest_within(middle, window) else {
         return;
     };
-    let (setting, value) = share(code, nearest);
+    let (setting, value) = power(code, nearest);
     if circle.offer(setting, value) {
         match self::window(target, conductance, inner, circle) {
             Some(closer) => window = closer,
             None => return,
         }
     }
-    ladder.walk(window, |inner_code, sum, window| {
+    sums.walk(window, |inner_code, sum, window| {
         if inner_code == nearest || !may_be_better(sum, target, conductance, inner, circle) {
             return;
         }
-        let (setting, value) = share(code, inner_code);
+        let (setting, value) = power(code, inner_code);
         if circle.offer(setting, value) {
             // Where nothing is left, no sum is within.
             *window = self::window(target, conductance, inner, circle).unwrap_or((1, 0));
         }
     });
+}
+
+/// Whether no sum of the inner parts can bring the outer code into the circle. `wanted` is over `size`.
+#[inline(always)]
+fn is_beyond<W: Real, const M: usize>(
+    bound: &Bound<W>,
+    there: Complex<W>,
+    size: W,
+    wanted: W,
+    inner: &Inner<W, M>,
+) -> bool {
+    let reach = bound.radius * size;
+    if wanted + reach < W::ZERO {
+        return true; // a negative one
+    }
+    let (least, most) = inner.loss;
+    let high = if most.is_zero() {
+        there.re
+    } else {
+        there.re + most * (wanted + reach)
+    };
+    if high < bound.least * size {
+        return true;
+    }
+    let low = if least.is_zero() || wanted < reach {
+        there.re
+    } else {
+        there.re + least * (wanted - reach)
+    };
+    bound.least * low > size
 }
 
 /// The sums of the inner parts, in units, that stay within the circle; `None` where none do.
@@ -509,12 +525,12 @@ fn window<W: Real, const M: usize>(
     inner: &Inner<W, M>,
     circle: &Circle<W>,
 ) -> Option<Window> {
-    let ladder = &inner.ladder;
-    let total = ladder.total();
+    let sums = &inner.sums;
+    let total = sums.total();
     let Some(bound) = &circle.bound else {
         return Some((0, total));
     };
-    let largest = ladder.unit * W::from_i32(total.saturating_add(ladder.slack()));
+    let largest = sums.unit * W::from_i32(total.saturating_add(sums.slack()));
     let mut from = (target - bound.radius).larger(W::ZERO);
     let mut to = (target + bound.radius).smaller(largest);
     // What the parts may lose bounds what they may be, and the other way round.
@@ -537,9 +553,9 @@ fn window<W: Real, const M: usize>(
     if to < from {
         return None;
     }
-    let slack = ladder.slack();
-    let from = whole(from * ladder.per_unit).saturating_sub(slack);
-    let to = whole(to * ladder.per_unit).saturating_add(slack);
+    let slack = sums.slack();
+    let from = whole(from * sums.per_unit).saturating_sub(slack);
+    let to = whole(to * sums.per_unit).saturating_add(slack);
     Some((from, to))
 }
 
@@ -554,10 +570,10 @@ fn may_be_better<W: Real, const M: usize>(
     let Some(bound) = &circle.bound else {
         return true;
     };
-    let ladder = &inner.ladder;
-    let unit = ladder.unit;
+    let sums = &inner.sums;
+    let unit = sums.unit;
     let x = unit * W::from_i32(sum);
-    let slack = unit * W::from_i32(ladder.slack());
+    let slack = unit * W::from_i32(sums.slack());
     let off = bound.off(
         conductance + inner.loss.0 * (x - slack),
         conductance + inner.loss.1 * (x + slack),
@@ -582,6 +598,7 @@ impl<W: Real> Bound<W> {
 /// How much of a disc of loads a bank matches.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub struct Coverage {
     /// Loads that some setting brings under the limit.
     pub matched: u16,

@@ -96,6 +96,7 @@ impl Setting {
 
 /// The relays at one moment: a setting, or a step on the way to one.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+#[non_exhaustive]
 pub struct Positions {
     /// The coils that are in the path.
     pub coils: u16,

@@ -13,7 +13,7 @@ use crate::quantity::{Component, QuantityError, Reference, Swr, Watts, not_negat
 #[non_exhaustive]
 pub enum TunerError {
     /// A setting that cannot be.
-    Value(QuantityError),
+    Quantity(QuantityError),
     /// Two settings that exclude each other; the text says which.
     Contradiction(&'static str),
     /// Something about the bank, or a setting it does not have.
@@ -25,7 +25,7 @@ pub enum TunerError {
 impl fmt::Display for TunerError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Value(error) => error.fmt(f),
+            Self::Quantity(error) => error.fmt(f),
             Self::Contradiction(what) => f.write_str(what),
             Self::Bank(error) => error.fmt(f),
             Self::Busy => f.write_str("a run is under way"),
@@ -33,11 +33,19 @@ impl fmt::Display for TunerError {
     }
 }
 
-impl core::error::Error for TunerError {}
+impl core::error::Error for TunerError {
+    fn source(&self) -> Option<&(dyn core::error::Error + 'static)> {
+        match self {
+            Self::Quantity(error) => Some(error),
+            Self::Bank(error) => Some(error),
+            _ => None,
+        }
+    }
+}
 
 impl From<QuantityError> for TunerError {
     fn from(error: QuantityError) -> Self {
-        Self::Value(error)
+        Self::Quantity(error)
     }
 }
 
@@ -105,26 +113,53 @@ impl<A: Arithmetic> defmt::Format for TunerSettings<A> {
     }
 }
 
-impl<A: Arithmetic> Default for TunerSettings<A> {
-    fn default() -> Self {
-        let ratio = |n: i32, d: i32| A::Working::from_i32(n) / A::Working::from_i32(d);
+impl<A: Arithmetic> TunerSettings<A> {
+    setters! {
+        with_reference(reference: Reference<A>);
+        with_switching_limit(switching_limit: Watts<A>);
+        with_measuring_minimum(measuring_minimum: Watts<A>);
+        with_settle_ms(settle_ms: u16);
+        with_power_timeout_ms(power_timeout_ms: u32);
+        with_reply_timeout_ms(reply_timeout_ms: u32);
+        with_run_timeout_ms(run_timeout_ms: u32);
+        with_most_readings(most_readings: u8);
+        with_most_operations(most_operations: u16);
+        with_sensor_noise(sensor_noise: Component<A>);
+        with_value_error(value_error: Component<A>);
+        with_good_swr(good_swr: Swr<A>);
+        with_retune_swr(retune_swr: Swr<A>);
+        with_retune_after_ms(retune_after_ms: Option<u32>);
+        with_rest_ms(rest_ms: u32);
+    }
+}
+
+impl<A: Arithmetic> TunerSettings<A> {
+    /// The defaults, as each field names its own.
+    pub const fn new() -> Self {
         Self {
             reference: Reference::fifty(),
-            switching_limit: Watts::<A>::from_working(ratio(1, 1)),
-            measuring_minimum: Watts::<A>::from_working(ratio(1, 10)),
+            switching_limit: Watts::whole::<1>(),
+            measuring_minimum: Watts::thousandths::<100>(),
             settle_ms: 15,
             power_timeout_ms: 5_000,
             reply_timeout_ms: 500,
             run_timeout_ms: 60_000,
             most_readings: 24,
             most_operations: 300,
-            sensor_noise: Component::<A>::from_working(ratio(1, 100)),
-            value_error: Component::<A>::from_working(ratio(1, 20)),
-            good_swr: Swr::<A>::from_working(ratio(3, 2)),
-            retune_swr: Swr::<A>::from_working(ratio(2, 1)),
+            sensor_noise: Component::thousandths::<10>(),
+            value_error: Component::thousandths::<50>(),
+            good_swr: Swr::thousandths::<1_500>(),
+            retune_swr: Swr::whole::<2>(),
             retune_after_ms: None,
             rest_ms: 10_000,
         }
+    }
+}
+
+impl<A: Arithmetic> Default for TunerSettings<A> {
+    /// [`new`](Self::new).
+    fn default() -> Self {
+        Self::new()
     }
 }
 
@@ -133,50 +168,8 @@ const LONGEST_MS: u32 = 1 << 30;
 
 impl<A: Arithmetic> TunerSettings<A> {
     pub(super) fn check(&self, most_operations: u16) -> Result<(), TunerError> {
-        let watts = [
-            (self.switching_limit, "switching limit"),
-            (self.measuring_minimum, "measuring minimum"),
-        ];
-        for (power, name) in watts {
-            not_negative(power, name)?;
-        }
-        let parts = [
-            (self.sensor_noise, "sensor noise"),
-            (self.value_error, "value error"),
-        ];
-        for (part, name) in parts {
-            positive(part, name)?;
-            if part.to_working() > A::Working::HALF {
-                return Err(QuantityError::OutOfRange(name).into());
-            }
-        }
-        for (swr, name) in [(self.good_swr, "good SWR"), (self.retune_swr, "retune SWR")] {
-            limit(swr, name)?;
-        }
-        if self.retune_swr < self.good_swr {
-            return Err(TunerError::Contradiction(
-                "a match counts as lost at an SWR that is still good",
-            ));
-        }
-        let times = [
-            (self.power_timeout_ms, "power timeout"),
-            (self.reply_timeout_ms, "reply timeout"),
-            (self.run_timeout_ms, "run timeout"),
-        ];
-        for (time, name) in times {
-            if time == 0 {
-                return Err(QuantityError::NotPositive(name).into());
-            }
-        }
-        let rest = [
-            (self.retune_after_ms.unwrap_or(0), "retune time"),
-            (self.rest_ms, "rest time"),
-        ];
-        for (time, name) in times.into_iter().chain(rest) {
-            if time > LONGEST_MS {
-                return Err(QuantityError::OutOfRange(name).into());
-            }
-        }
+        self.check_values()?;
+        self.check_times()?;
         if u32::from(self.settle_ms) >= self.run_timeout_ms {
             return Err(TunerError::Contradiction(
                 "a run ends before the first relay has come to rest",
@@ -190,6 +183,81 @@ impl<A: Arithmetic> TunerSettings<A> {
             return Err(TunerError::Contradiction(
                 "the budget of relay operations is less than three times what the bank may need at once",
             ));
+        }
+        Ok(())
+    }
+
+    /// Powers, errors and SWRs, each by itself and against the others.
+    fn check_values(&self) -> Result<(), TunerError> {
+        let watts = [
+            (self.switching_limit, "switching limit"),
+            (self.measuring_minimum, "measuring minimum"),
+        ];
+        for (power, name) in watts {
+            not_negative(power, name)?;
+        }
+        let parts = [
+            (
+                self.sensor_noise,
+                outside!("sensor noise", "must be above 0 and at most 0.5"),
+            ),
+            (
+                self.value_error,
+                outside!("value error", "must be above 0 and at most 0.5"),
+            ),
+        ];
+        for (part, beyond) in parts {
+            positive(part, beyond.parameter())?;
+            if part.to_working() > A::Working::HALF {
+                return Err(beyond.into());
+            }
+        }
+        for (swr, name) in [(self.good_swr, "good SWR"), (self.retune_swr, "retune SWR")] {
+            limit(swr, name)?;
+        }
+        if self.retune_swr < self.good_swr {
+            return Err(TunerError::Contradiction(
+                "a match counts as lost at an SWR that is still good",
+            ));
+        }
+        Ok(())
+    }
+
+    /// Times, each by itself.
+    fn check_times(&self) -> Result<(), QuantityError> {
+        let times = [
+            (
+                self.power_timeout_ms,
+                outside!("power timeout", "must be at most 1073741824 ms"),
+            ),
+            (
+                self.reply_timeout_ms,
+                outside!("reply timeout", "must be at most 1073741824 ms"),
+            ),
+            (
+                self.run_timeout_ms,
+                outside!("run timeout", "must be at most 1073741824 ms"),
+            ),
+        ];
+        for (time, beyond) in times {
+            if time == 0 {
+                return Err(QuantityError::NotPositive(beyond.parameter()));
+            }
+        }
+        let rest = [
+            (
+                self.retune_after_ms.unwrap_or(0),
+                outside!("retune time", "must be at most 1073741824 ms"),
+            ),
+            (
+                self.rest_ms,
+                outside!("rest time", "must be at most 1073741824 ms"),
+            ),
+        ];
+        for (time, beyond) in times.into_iter().chain(rest) {
+            if time > LONGEST_MS {
+                return Err(beyond);
+            }
         }
         Ok(())
     }

@@ -334,13 +334,13 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
         match self.state {
             State::Rest => self.watch(reading, power, now),
             State::Measuring { .. } => {
-                let Some(share) = reading.share() else {
+                let Some(reflected) = reading.power() else {
                     return self.sensor_failed(now);
                 };
                 // More than comes in cannot go out; four standard deviations are allowed it.
                 let over =
                     A::Working::ONE + self.settings.sensor_noise.to_working() * A::Working::from_i32(4);
-                if share > over.square() {
+                if reflected > over.square() {
                     return self.sensor_failed(now);
                 }
                 if !self.is_enough(power) {
@@ -402,12 +402,12 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
         let (Some(wait), true) = (self.settings.retune_after_ms, self.is_held) else {
             return;
         };
-        let Some(share) = reading.share().filter(|_| self.is_enough(power)) else {
+        let Some(reflected) = reading.power().filter(|_| self.is_enough(power)) else {
             return; // without power, or without a reading, nothing is known
         };
-        let swr = swr_of::<A>(share);
+        let swr = swr_of::<A>(reflected);
         // A load that never matched well is not tuned again and again: it must have become worse by a quarter.
-        let held = self.run.share.map_or(Swr::<A>::ZERO, swr_of::<A>).to_working();
+        let held = self.run.power.map_or(Swr::<A>::ZERO, swr_of::<A>).to_working();
         let quarter = Swr::from_working(held + held * A::Working::HALF * A::Working::HALF);
         let limit = if quarter > self.settings.retune_swr {
             quarter
@@ -431,55 +431,15 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
 
     /// What the state asks for.
     fn proceed(&mut self, now: u32, power: Option<Watts<A>>, is_tick: bool) -> Command<A> {
-        let settings = &self.settings;
-        let (power_timeout, reply_timeout) = (settings.power_timeout_ms, settings.reply_timeout_ms);
+        let reply_timeout = self.settings.reply_timeout_ms;
         // Each turn of the loop leaves a state for one further on.
         for _ in 0..8 {
             match self.state {
                 State::Rest => return Command::Idle,
                 State::Move { goal, then, since } => {
-                    let next = match self.positions {
-                        Some(now) => goal.next_from(now),
-                        None => Some(Setting::BYPASS.positions()),
-                    };
-                    let Some(step) = next else {
-                        self.state = match then {
-                            Then::Measure => State::Ready { since: now },
-                            Then::End(outcome) => State::End(outcome),
-                        };
-                        continue;
-                    };
-                    let is_low = power.is_some_and(|power| power <= self.settings.switching_limit);
-                    if is_low && is_tick {
-                        let operations = match self.positions {
-                            Some(now) => now.operations_to(step),
-                            None => self.bank.most_operations(),
-                        };
-                        self.run.operations = self.run.operations.saturating_add(operations);
-                        self.state = State::Switching {
-                            step,
-                            goal,
-                            then,
-                            since: now,
-                        };
-                        return Command::Switch(step);
+                    if let Some(command) = self.proceed_moving((goal, then, since), now, power, is_tick) {
+                        return command;
                     }
-                    // An event's work may have taken its time: the power is looked at once more, if a tick comes.
-                    if is_low && elapsed(now, since) / 2 < power_timeout {
-                        return Command::WaitUntil(now);
-                    }
-                    if elapsed(now, since) < power_timeout {
-                        return Command::ReducePower(self.settings.switching_limit);
-                    }
-                    // The relays stay as they are: there is nothing else that is safe.
-                    let outcome = match then {
-                        Then::End(outcome) if self.run.is_leaving => outcome,
-                        _ if is_low => Outcome::TimedOut,
-                        _ if power.is_none() => Outcome::SensorFault,
-                        _ => Outcome::TooMuchPower,
-                    };
-                    self.run.share = None;
-                    self.state = State::End(outcome);
                 }
                 State::Switching { since, .. } => {
                     if elapsed(now, since) < reply_timeout {
@@ -495,25 +455,9 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
                     self.go(goal, then, now);
                 }
                 State::Ready { since } => {
-                    let is_enough = self.is_enough(power);
-                    if is_enough && is_tick {
-                        self.state = State::Measuring { since: now };
-                        return Command::Measure;
+                    if let Some(command) = self.proceed_ready(since, now, power, is_tick) {
+                        return command;
                     }
-                    if is_enough && elapsed(now, since) / 2 < power_timeout {
-                        return Command::WaitUntil(now);
-                    }
-                    if elapsed(now, since) < power_timeout {
-                        return Command::RaisePower(self.settings.measuring_minimum);
-                    }
-                    let outcome = if is_enough {
-                        Outcome::TimedOut
-                    } else if power.is_none() {
-                        Outcome::SensorFault
-                    } else {
-                        Outcome::TooLittlePower
-                    };
-                    self.leave(outcome, now);
                 }
                 State::Measuring { since } => {
                     if elapsed(now, since) < reply_timeout {
@@ -527,12 +471,97 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
         Command::WaitUntil(now)
     }
 
+    /// The next step of the relays on their way; `None` where the state has become another.
+    fn proceed_moving(
+        &mut self,
+        (goal, then, since): (Setting, Then, u32),
+        now: u32,
+        power: Option<Watts<A>>,
+        is_tick: bool,
+    ) -> Option<Command<A>> {
+        let power_timeout = self.settings.power_timeout_ms;
+        let next = match self.positions {
+            Some(now) => goal.next_from(now),
+            None => Some(Setting::BYPASS.positions()),
+        };
+        let Some(step) = next else {
+            self.state = match then {
+                Then::Measure => State::Ready { since: now },
+                Then::End(outcome) => State::End(outcome),
+            };
+            return None;
+        };
+        let is_low = power.is_some_and(|power| power <= self.settings.switching_limit);
+        if is_low && is_tick {
+            let operations = match self.positions {
+                Some(now) => now.operations_to(step),
+                None => self.bank.most_operations(),
+            };
+            self.run.operations = self.run.operations.saturating_add(operations);
+            self.state = State::Switching {
+                step,
+                goal,
+                then,
+                since: now,
+            };
+            return Some(Command::Switch(step));
+        }
+        // An event's work may have taken its time: the power is looked at once more, if a tick comes.
+        if is_low && elapsed(now, since) / 2 < power_timeout {
+            return Some(Command::WaitUntil(now));
+        }
+        if elapsed(now, since) < power_timeout {
+            return Some(Command::ReducePower(self.settings.switching_limit));
+        }
+        // The relays stay as they are: there is nothing else that is safe.
+        let outcome = match then {
+            Then::End(outcome) if self.run.is_leaving => outcome,
+            _ if is_low => Outcome::TimedOut,
+            _ if power.is_none() => Outcome::SensorFault,
+            _ => Outcome::TooMuchPower,
+        };
+        self.run.power = None;
+        self.state = State::End(outcome);
+        None
+    }
+
+    /// The reading that is due; `None` where the state has become another.
+    fn proceed_ready(
+        &mut self,
+        since: u32,
+        now: u32,
+        power: Option<Watts<A>>,
+        is_tick: bool,
+    ) -> Option<Command<A>> {
+        let power_timeout = self.settings.power_timeout_ms;
+        let is_enough = self.is_enough(power);
+        if is_enough && is_tick {
+            self.state = State::Measuring { since: now };
+            return Some(Command::Measure);
+        }
+        if is_enough && elapsed(now, since) / 2 < power_timeout {
+            return Some(Command::WaitUntil(now));
+        }
+        if elapsed(now, since) < power_timeout {
+            return Some(Command::RaisePower(self.settings.measuring_minimum));
+        }
+        let outcome = if is_enough {
+            Outcome::TimedOut
+        } else if power.is_none() {
+            Outcome::SensorFault
+        } else {
+            Outcome::TooLittlePower
+        };
+        self.leave(outcome, now);
+        None
+    }
+
     fn end(&mut self, outcome: Outcome, now: u32) -> TunerReport<A> {
         self.state = State::Rest;
         self.ended = Some(now);
         self.is_held = outcome.is_usable() && outcome != Outcome::Bypassed;
         let swr = if self.is_held {
-            self.run.share.map(swr_of::<A>)
+            self.run.power.map(swr_of::<A>)
         } else {
             None
         };

@@ -103,7 +103,10 @@ impl<F: Floating> Line<F> {
         positive(conductor, "conductor diameter")?;
         positive(permittivity, "permittivity")?;
         if conductor >= shield {
-            return Err(QuantityError::OutOfRange("conductor diameter"));
+            return Err(outside!(
+                "conductor diameter",
+                "must be below the shield diameter"
+            ));
         }
         if permittivity < F::ONE {
             return Err(QuantityError::BelowOne("permittivity"));
@@ -136,7 +139,7 @@ impl<A: Arithmetic> Line<A> {
         positive(velocity_factor, "velocity factor")?;
         not_negative(length, "line length")?;
         if velocity_factor.to_working() > A::Working::ONE {
-            return Err(QuantityError::OutOfRange("velocity factor"));
+            return Err(outside!("velocity factor", "must be above 0 and at most 1"));
         }
         Ok(Self {
             impedance,
@@ -306,7 +309,10 @@ impl<A: Arithmetic> Line<A> {
         let from_load = from_load.into();
         not_negative(from_load, "distance from the load")?;
         if from_load > self.length {
-            return Err(QuantityError::OutOfRange("distance from the load"));
+            return Err(outside!(
+                "distance from the load",
+                "must not be above the length of the line"
+            ));
         }
         Ok(self.moved(at_load, frequency, from_load.to_working(), true))
     }
@@ -476,7 +482,7 @@ pub fn length_from_phase<A: Arithmetic>(
         Metres::<A>::ZERO,
     )?;
     if second.0 <= first.0 {
-        return Err(QuantityError::OutOfRange("second frequency"));
+        return Err(outside!("second frequency", "must be above the first"));
     }
     let step = Hertz::new(second.0.get().saturating_sub(first.0.get()));
     let (before, after) = (first.1.complex(), second.1.complex());

@@ -106,7 +106,7 @@ impl PreferredSeries {
         let exact = Real::to_f64(positive(value, NAME)?);
         let slack = Real::to_f64(<F as Real>::EPSILON);
         if exact < 1e-18 * (1.0 - slack) || exact > 1e18 * (1.0 + slack) {
-            return Err(QuantityError::OutOfRange(NAME));
+            return Err(outside!(NAME, "must be from 1e-18 to 1e18"));
         }
         // The logarithm may miss the decade by one: the search begins one early and ends one late.
         let decade = libm::floor(libm::log10(exact)) as i32;
@@ -125,7 +125,7 @@ impl PreferredSeries {
             }
         }
         // Not reached: the last decade begins above the value.
-        Err(QuantityError::OutOfRange(NAME))
+        Err(outside!(NAME, "must be from 1e-18 to 1e18"))
     }
 
     /// The preferred value nearest to `value` by ratio; of two that are equally near, the lower.
@@ -190,7 +190,7 @@ impl<F: Floating> Tolerance<F> {
         if not_negative(fraction, NAME)? < <F as Real>::ONE {
             Ok(Self(fraction))
         } else {
-            Err(QuantityError::OutOfRange(NAME))
+            Err(outside!(NAME, "must be below 1, which is 100 %"))
         }
     }
 
@@ -254,7 +254,9 @@ pub fn worst_corner<F: Floating>(
     let one = <F as Real>::ONE;
     let mut nominal: Vec<F, MOST_CORNER_PARTS> = Vec::new();
     for _ in tolerances {
-        nominal.push(one).map_err(|_| QuantityError::OutOfRange(NAME))?;
+        nominal
+            .push(one)
+            .map_err(|_| outside!(NAME, "must be at most 8"))?;
     }
     let mut found: Option<WorstCorner<F>> = None;
     for corner in 0..1u32 << (nominal.len() & 31) {
@@ -283,5 +285,5 @@ pub fn worst_corner<F: Floating>(
             });
         }
     }
-    found.ok_or(QuantityError::OutOfRange(NAME))
+    found.ok_or(outside!(NAME, "must be at most 8"))
 }

@@ -58,8 +58,8 @@
 //! what the device runs in fixed point:
 //!
 //! ```
-//! use ohmwright::arithmetic::{Arithmetic, Fixed32, Quantity, QuantityError};
-//! use ohmwright::quantity::{Impedance, Reference};
+//! use ohmwright::arithmetic::{Arithmetic, Fixed32, Quantity};
+//! use ohmwright::quantity::{Impedance, QuantityError, Reference};
 //!
 //! fn swr<A: Arithmetic>(resistance: f64, reactance: f64) -> Result<f64, QuantityError> {
 //!     let load = Impedance::<A>::try_from_f64(resistance, reactance)?;

@@ -24,16 +24,7 @@
 //! So three things must be known of a quantity before there is a word for it: how large it can get, how fine it must be,
 //! and what happens beyond. This crate has settled them for you:
 //!
-//! | quantity | word of `Fixed32` | unit | reaches |
-//! | --- | --- | --- | --- |
-//! | a component of Γ, \|Γ\| | `I2F30` | 2⁻³⁰, 9.3e-10 | ±2 |
-//! | the same in `Fixed16` | `I1F15` | 2⁻¹⁵, 3.1e-5 | −1 to 1 − 2⁻¹⁵ |
-//! | ohms, volts, watts | `I20F12` | 2⁻¹², 2.4e-4 | ±524,288 |
-//! | siemens | `I8F24` | 2⁻²⁴, 6e-8 | ±128 |
-//! | SWR, Q, ratios, metres | `U16F16` | 2⁻¹⁶, 1.5e-5 | 0 to 65,536 |
-//! | decibels, degrees, amperes | `I16F16` | 2⁻¹⁶, 1.5e-5 | ±32,768 |
-//! | inductance | `u32` | 1 pH | 4.29 mH |
-//! | capacitance | `u32` | 1 fF | 4.29 µF |
+#![doc = include_str!("../arithmetic/words.md")]
 //!
 //! ```
 //! use ohmwright::fixed::types::{I16F16, I1F15, I20F12, I2F30, I8F24, U16F16};

@@ -41,7 +41,14 @@ impl fmt::Display for BalanceError {
     }
 }
 
-impl core::error::Error for BalanceError {}
+impl core::error::Error for BalanceError {
+    fn source(&self) -> Option<&(dyn core::error::Error + 'static)> {
+        match self {
+            Self::Quantity(error) => Some(error),
+            _ => None,
+        }
+    }
+}
 
 impl From<QuantityError> for BalanceError {
     fn from(error: QuantityError) -> Self {
@@ -135,6 +142,7 @@ impl<A: Arithmetic> Phasor<A> {
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub struct Balance<A: Arithmetic> {
     /// By how many dB the first output is the larger.
     ///
@@ -246,6 +254,7 @@ impl<A: Arithmetic> BalanceLimits<A> {
 /// Which figures keep to their limits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub struct BalanceVerdict {
     /// The amplitude imbalance does.
     pub amplitude: bool,

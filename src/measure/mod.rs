@@ -5,15 +5,14 @@ pub mod balance;
 pub mod calibration;
 pub mod detector;
 mod plan;
-pub mod statistics;
+pub(crate) mod statistics;
 pub(crate) mod sweep;
 pub mod touchstone;
 
 pub use advice::{
     Agreement, Cause, Change, Diagnosis, Direction, Explanation, PredictionCheck, PredictionReport, Printed,
-    Reading, ReadingError, Retune, Suspect, TuningElement, agreement, swr_interval,
+    Reading, ReadingError, Retune, Suspect, TuningElement, compare_readings, swr_interval,
 };
-pub use calibration::ErrorTerms;
 pub use plan::{FrequencyPlan, NextReading, PlanError, Refinement, RefinementError};
 pub use statistics::Statistics;
 pub use sweep::{

@@ -230,20 +230,21 @@ fn part_of(width: u64, index: u32, last: u32) -> u64 {
 }
 
 /// A reading this many times the wanted error from an estimate settles it: each step of the estimate is much smaller than
-/// the one before (the largest error found among 2000 invented loads is in `tests/refinement.rs`), and readings that
+/// the one before (the largest error found among 2000 invented loads is in `tests/analyser/refinement.rs`), and readings that
 /// stand closer than they need be multiply their rounding.
 const SLACK: u64 = 4;
 
 /// What a [`Refinement`] asks for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub enum NextReading {
     /// Measure here, and hand the reading to [`add`](Refinement::add).
     At(Hertz),
     /// Every dip and every band edge is known to the wanted error.
     Settled,
     /// There is no room for another reading, and something is not known well enough yet.
-    NoRoom,
+    Full,
 }
 
 /// Why a reading was refused. Nothing has changed.
@@ -254,14 +255,14 @@ pub enum RefinementError {
     /// There is a reading at this frequency.
     Repeated(Hertz),
     /// There is no room for another reading.
-    NoRoom,
+    Full,
 }
 
 impl fmt::Display for RefinementError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Repeated(frequency) => write!(f, "there is a reading at {frequency} already"),
-            Self::NoRoom => f.write_str("there is no room for another reading"),
+            Self::Full => f.write_str("there is no room for another reading"),
         }
     }
 }
@@ -280,7 +281,7 @@ impl core::error::Error for RefinementError {}
 ///
 /// When it pays: to be sure of every figure to a stated error, since each is confirmed by a reading beside it. Where the
 /// readings are clean and the load is one resonance, an even grid of as many points tells as much through the analyser's
-/// curves (`tests/refinement.rs` measures it); by its lowest sample one of a hundred times as many does not.
+/// curves (`tests/analyser/refinement.rs` measures it); by its lowest sample one of a hundred times as many does not.
 ///
 /// Readings are taken as they are: a curve goes through the nearest ones. Where they are noisy, [`averaging`] fits curves
 /// to many; then no figure is known better than the noise allows, however close the readings stand. It still ends, since
@@ -376,7 +377,7 @@ impl<A: Arithmetic, const POINTS: usize, const N: usize> Refinement<A, POINTS, N
         let place = place.min(self.readings.len());
         self.readings
             .insert(place, (frequency, reflection))
-            .map_err(|_| RefinementError::NoRoom)
+            .map_err(|_| RefinementError::Full)
     }
 
     /// How many readings there are.
@@ -407,7 +408,7 @@ impl<A: Arithmetic, const POINTS: usize, const N: usize> Refinement<A, POINTS, N
             .find(|frequency| !self.is_settled(*frequency));
         match unsettled {
             None => NextReading::Settled,
-            Some(_) if self.readings.is_full() => NextReading::NoRoom,
+            Some(_) if self.readings.is_full() => NextReading::Full,
             Some(frequency) => NextReading::At(frequency),
         }
     }

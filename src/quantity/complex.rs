@@ -63,7 +63,7 @@ impl<W: Real> Complex<W> {
 
     /// Adds `other·factor` in place.
     #[cfg_attr(ohmwright_soft_float, inline(never))]
-    pub fn gain(&mut self, other: &Self, factor: W) {
+    pub fn add_scaled(&mut self, other: &Self, factor: W) {
         self.re = self.re + other.re * factor;
         self.im = self.im + other.im * factor;
     }

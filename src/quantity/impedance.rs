@@ -319,7 +319,7 @@ impl<A: Arithmetic> Impedance<A> {
 
     fn with_resistance(self) -> Result<Complex<A::Working>, QuantityError> {
         if self.is_open() {
-            Err(QuantityError::OutOfRange("source"))
+            Err(outside!("source", "must not be an open"))
         } else if self.resistance > Ohms::ZERO {
             Ok(self.complex())
         } else {

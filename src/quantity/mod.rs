@@ -21,9 +21,11 @@ mod reactive;
 mod reflection;
 pub(crate) mod swr;
 
-pub use crate::arithmetic::{
-    Amperes, Component, Decibels, Degrees, ImpedanceRatio, Metres, Ohms, QFactor, QuantityError, Ratio,
-    Readouts, Siemens, Swr, VelocityFactor, Volts, Watts,
+pub use crate::arithmetic::error::{Limits, QuantityError};
+pub use crate::arithmetic::readouts::Readouts;
+pub use crate::arithmetic::values::{
+    Amperes, Component, Decibels, Degrees, ImpedanceRatio, Metres, Ohms, QFactor, Ratio, Siemens, Swr,
+    VelocityFactor, Volts, Watts,
 };
 pub(crate) use check::{finite, not_negative, positive, positive_frequency, positive_omega};
 #[doc(hidden)]

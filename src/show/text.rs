@@ -24,7 +24,7 @@
 //!
 //! // Four columns cannot hold it: an error that says what can, and no half of a number.
 //! let error = text::swr(&mut line[..4], gamma);
-//! assert_eq!(error, Err(text::TextError::NoRoom(8)));
+//! assert_eq!(error, Err(text::TextError::BufferTooShort(8)));
 //! # Ok::<(), text::TextError>(())
 //! ```
 //!
@@ -47,13 +47,13 @@ use crate::quantity::{
 #[non_exhaustive]
 pub enum TextError {
     /// The buffer is too short, and blank now; this many bytes would do.
-    NoRoom(usize),
+    BufferTooShort(usize),
 }
 
 impl fmt::Display for TextError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::NoRoom(bytes) => write!(f, "the buffer is too short: the line needs {bytes} bytes"),
+            Self::BufferTooShort(bytes) => write!(f, "the buffer is too short: the line needs {bytes} bytes"),
         }
     }
 }
@@ -83,7 +83,7 @@ fn first_fit(count: i64, fits: &[Fit]) -> u8 {
 impl<'a> Writer<'a> {
     /// The whole line, with its label.
     fn label(mut self, label: &str) -> Result<&'a str, TextError> {
-        self.finish(label).map_err(TextError::NoRoom)?;
+        self.finish(label).map_err(TextError::BufferTooShort)?;
         Ok(self.text())
     }
 
@@ -369,12 +369,12 @@ pub fn summary<A: Arithmetic>(
     ends.into_iter()
         .find(Result::is_err)
         .unwrap_or(Ok(()))
-        .map_err(TextError::NoRoom)
+        .map_err(TextError::BufferTooShort)
 }
 
 /// What a sweep says of the target, or without one of the best point.
 ///
-/// `pass        SWR 1.12`, `fail        SWR 3.73`, `target not swept`, `best     67.1000 MHz`; `best at the edge` where
+/// `pass        SWR 1.12`, `fail        SWR 3.88`, `target not swept`, `best     76.4000 MHz`; `best at the edge` where
 /// the best point is the first or the last of the sweep, and `no sweep` before the first point.
 pub fn verdict<'a, A: Arithmetic, const N: usize>(
     line: &'a mut [u8],
@@ -395,7 +395,7 @@ pub fn verdict<'a, A: Arithmetic, const N: usize>(
     }
 }
 
-/// What to change: `less L       x 0.894`, `more turns   x 1.052`, `keep L`.
+/// What to change: `more C       x 1.158`, `more turns   x 1.052`, `keep L`.
 ///
 /// The factor is new value over old, three decimals.
 pub fn advice<'a, A: Arithmetic>(line: &'a mut [u8], advice: &Retune<A>) -> Result<&'a str, TextError> {

@@ -29,7 +29,6 @@ pub fn runner(cases: u32) -> TestRunner {
 }
 
 /// A test of a generic body in each family.
-#[macro_export]
 macro_rules! in_every_family {
     ($($law:ident),* $(,)?) => {
         $(
@@ -61,10 +60,9 @@ macro_rules! in_every_family {
 
 /// A call of one type parameter in every family, one after the other, and what each says. Where one fails, the last
 /// family printed is the one.
-#[macro_export]
 macro_rules! every_family {
     ($check:ident) => {
-        $crate::every_family!($check())
+        every_family!($check())
     };
     ($check:ident $($call:tt)+) => {
         [

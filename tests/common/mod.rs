@@ -1,11 +1,13 @@
 //! What the integration tests share: a random source, edge cases, an oracle, a CSV reader and the table of bounds.
 
-#![allow(dead_code)] // Each test binary uses its own part.
+#![allow(dead_code, unused_macros)] // Each test binary uses its own part.
 
 pub mod complex;
 pub mod fixture;
 pub mod impedances;
+#[macro_use]
 pub mod law;
+pub mod networks;
 pub mod published;
 pub mod readouts;
 
@@ -14,6 +16,11 @@ use core::ops::{Add, Div, Mul, Neg, Sub};
 use ohmwright::arithmetic::accuracy::{Family, Readout, bound};
 use ohmwright::arithmetic::{Arithmetic, Quantity};
 use ohmwright::quantity::{Component, Reflection};
+
+/// True with `OHMWRIGHT_SEARCH=deep`: many cases, for minutes and more.
+pub fn deep() -> bool {
+    std::env::var_os("OHMWRIGHT_SEARCH").is_some_and(|value| value == "deep")
+}
 
 /// A deterministic random source (the usual 64-bit mixing of a counter).
 pub struct Random(u64);

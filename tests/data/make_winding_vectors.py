@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Answers for tests/winding.rs, worked out with 50 digits: `python3 tests/data/make_winding_vectors.py` rewrites
+"""Answers for tests/design/winding.rs, worked out with 50 digits: `python3 tests/data/make_winding_vectors.py` rewrites
 winding_vectors.csv byte for byte (needs mpmath). Every row is invented.
 
 kind nagaoka: a = length/diameter; the closed form with mpmath's own elliptic integrals. A few rows of it are checked

@@ -1,13 +1,12 @@
 //! Calibration: tables of error terms, and where they come from.
 
-use ohmwright::measure::ErrorTerms;
 use ohmwright::measure::calibration::{
-    CalibrationPoint, CalibrationTable, Conditions, Delay, Grid, Kit, LeastSquares, Offset, Polynomial,
-    QualityCheck, QualityLimits, Recording, Role, Standard, reading_range,
+    CalibrationPoint, CalibrationTable, Conditions, Delay, ErrorTerms, Grid, Kit, LeastSquares, Offset,
+    Polynomial, QualityCheck, QualityLimits, Recording, Role, Standard, reading_range,
 };
 use ohmwright::quantity::{Decibels, Metres, Ohms, VelocityFactor};
 
-use crate::device::{Words, gamma, inductance, reference, take};
+use crate::given::{Words, gamma, inductance, reference, take};
 use crate::unknown::{any, beginning, keep, one_of, show};
 
 fn terms<A: Words>() -> ErrorTerms<A> {

@@ -8,7 +8,7 @@ use ohmwright::measure::detector::{
 };
 use ohmwright::quantity::{Decibels, Degrees, Ohms, Volts};
 
-use crate::device::{Words, reference, take};
+use crate::given::{Words, reference, take};
 use crate::unknown::{any, beginning, keep, show};
 
 static TONE: Tone<48> = match Tone::new(5) {

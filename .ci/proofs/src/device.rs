@@ -3,7 +3,7 @@
 //! Not called: the Touchstone text layer, which reads decimal numbers by way of `core`, where panics can be reached;
 //! and `Debug`, which is for hosts.
 
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
+use ohmwright::arithmetic::{Fixed16, Fixed32, Quantity};
 use ohmwright::control::mock::{AntennaModel, BenchFaults, BenchSensor, SimulatedBench};
 use ohmwright::control::{
     Arrangement, Bank, BankCapacitor, BankCoil, Event, Protection, SensorReading, Setting, Side, Stray,
@@ -13,88 +13,19 @@ use ohmwright::design::transformer::{
     MagnitudeRule, Remedy, Turns, TurnsChoice, TurnsRanking, wanted_impedance_ratio,
 };
 use ohmwright::measure::balance::{Balance, BalanceLimits, Phasor};
+use ohmwright::measure::calibration::ErrorTerms;
 use ohmwright::measure::{
-    Diagnosis, ErrorTerms, FrequencyPlan, MaskCheck, MaskSegment, Printed, Reading, Refinement, Retune,
-    SweepAnalyser, SweepReport, SweepSettings, Target, TuningElement, agreement, swr_interval,
+    Diagnosis, FrequencyPlan, MaskCheck, MaskSegment, Printed, Reading, Refinement, Retune, SweepAnalyser,
+    SweepReport, SweepSettings, Target, TuningElement, compare_readings, swr_interval,
 };
 use ohmwright::quantity::{
     Admittance, Capacitance, Component, Decibels, Degrees, Hertz, Impedance, Inductance, Ohms, ParallelForm,
     Ratio, Reactor, Reference, Reflection, Siemens, Swr, Watts,
 };
 
-use crate::unknown::{Unknown, any, beginning, keep, one_of, show, text};
+use crate::given::{Words, capacitance, gamma, impedance, inductance, never, reference, take};
+use crate::unknown::{any, beginning, keep, one_of, show, text};
 use crate::{calibrating, detecting, networks, plans};
-
-/// A family whose words may come from outside.
-pub trait Words:
-    Arithmetic<
-        ComponentWord: Unknown,
-        OhmsWord: Unknown,
-        SiemensWord: Unknown,
-        RatioWord: Unknown,
-        DecibelsWord: Unknown,
-        DegreesWord: Unknown,
-        InductanceWord: Unknown,
-        CapacitanceWord: Unknown,
-        VoltsWord: Unknown,
-        AmperesWord: Unknown,
-        WattsWord: Unknown,
-        MetresWord: Unknown,
-    >
-{
-}
-
-impl<A> Words for A where
-    A: Arithmetic<
-            ComponentWord: Unknown,
-            OhmsWord: Unknown,
-            SiemensWord: Unknown,
-            RatioWord: Unknown,
-            DecibelsWord: Unknown,
-            DegreesWord: Unknown,
-            InductanceWord: Unknown,
-            CapacitanceWord: Unknown,
-            VoltsWord: Unknown,
-            AmperesWord: Unknown,
-            WattsWord: Unknown,
-            MetresWord: Unknown,
-        >
-{
-}
-
-/// A result of a constructor; the error is shown, as a device would.
-pub(crate) fn take<T, E: core::fmt::Display>(result: Result<T, E>, otherwise: T) -> T {
-    result.unwrap_or_else(|error| {
-        show(error);
-        otherwise
-    })
-}
-
-pub(crate) fn gamma<A: Words>() -> Reflection<A> {
-    take(
-        Reflection::new(any::<Component<A>>(), any::<Component<A>>()),
-        Reflection::MATCHED,
-    )
-}
-
-pub(crate) fn reference<A: Words>() -> Reference<A> {
-    take(Reference::new(any::<Ohms<A>>()), Reference::fifty())
-}
-
-pub(crate) fn impedance<A: Words>() -> Impedance<A> {
-    take(
-        Impedance::new(any::<Ohms<A>>(), any::<Ohms<A>>()),
-        Impedance::OPEN,
-    )
-}
-
-pub(crate) fn inductance<A: Words>() -> Inductance<A> {
-    take(Inductance::new(any()), Inductance::from_picohenries(any()))
-}
-
-pub(crate) fn capacitance<A: Words>() -> Capacitance<A> {
-    take(Capacitance::new(any()), Capacitance::from_femtofarads(any()))
-}
 
 /// The readouts of Γ, one by one and together.
 #[inline(never)]
@@ -237,13 +168,6 @@ fn ranking<A: Words, const K: usize>(
             keep(ranking.as_slice().first().copied());
         }
         Err(error) => show(error),
-    }
-}
-
-/// A stand-in for a value of a constructor that cannot fail, without a panic.
-pub(crate) fn never<T>() -> T {
-    loop {
-        keep(());
     }
 }
 
@@ -400,7 +324,7 @@ fn reading() -> Reading {
 #[inline(never)]
 pub fn agreements<A: Words>() {
     let readings = [0; 4].map(|_| reading());
-    match agreement(beginning(&readings), reference::<A>()) {
+    match compare_readings(beginning(&readings), reference::<A>()) {
         Ok(verdict) => keep(verdict),
         Err(error) => show(error),
     }

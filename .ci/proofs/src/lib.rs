@@ -5,6 +5,7 @@
 pub mod calibrating;
 pub mod detecting;
 pub mod device;
+pub mod given;
 pub mod networks;
 pub mod plans;
 pub mod unknown;

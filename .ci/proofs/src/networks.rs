@@ -12,7 +12,7 @@ use ohmwright::design::preferred::{PreferredSeries, Tolerance, worst_corner};
 use ohmwright::design::transformer::Turns;
 use ohmwright::quantity::{Decibels, Hertz, Metres, Ohms, QFactor, Ratio, Reflection, VelocityFactor, Watts};
 
-use crate::device::{Words, capacitance, gamma, impedance, inductance, never, reference, take};
+use crate::given::{Words, capacitance, gamma, impedance, inductance, never, reference, take};
 use crate::unknown::{Unknown, any, beginning, keep, one_of, show};
 
 fn line<A: Words>() -> Line<A> {

@@ -5,9 +5,9 @@ use ohmwright::design::load::{
     Load, LoadCircuit, LoadTable, LookingIn, OneSide, Presented, PushPull, SideToSide, StandIn,
 };
 use ohmwright::design::transformer::{
-    FittedTransformer, HalfTurns, HalfTurnsRanking, LineKind, LineTransformer, OpenShortTest,
-    RealTransformer, Remedy, Side, TransformerError, TransformerFit, Turns, coupling,
-    minimum_choking_impedance, minimum_magnetising_inductance, mutual_inductance,
+    FittedTransformer, HalfTurns, HalfTurnsRanking, ImpedanceSide, LineKind, LineTransformer, OpenShortTest,
+    RealTransformer, Remedy, TransformerError, TransformerFit, Turns, coupling, minimum_choking_impedance,
+    minimum_magnetising_inductance, mutual_inductance,
 };
 use ohmwright::design::winding::{
     AirCoil, CoilFormula, Conductor, FluxDensity, InductanceFactor, RingCore, RoundWire, SineVoltage,
@@ -16,7 +16,7 @@ use ohmwright::design::winding::{
 use ohmwright::measure::{PredictionCheck, PredictionReport};
 use ohmwright::quantity::{Component, Hertz, Metres, Ohms, Ratio, VelocityFactor, Volts, Watts};
 
-use crate::device::{Words, capacitance, gamma, impedance, inductance, reference, take};
+use crate::given::{Words, capacitance, gamma, impedance, inductance, reference, take};
 use crate::unknown::{Unknown, any, beginning, keep, one_of, show};
 
 /// A result, or the text of its error.
@@ -166,7 +166,11 @@ fn line_transformers<A: Words>() {
     if let Some(choked) = told(lines.with_choking(inductance())) {
         lines = choked;
     }
-    let side = if any() { Side::Low } else { Side::High };
+    let side = if any() {
+        ImpedanceSide::Low
+    } else {
+        ImpedanceSide::High
+    };
     keep((lines.kind(), lines.impedance_ratio()));
     keep(told(lines.input_impedance(impedance(), any(), side)));
     keep(told(lines.reflection(impedance(), any(), side, reference())));

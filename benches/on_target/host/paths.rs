@@ -2,7 +2,7 @@
 
 use ohmwright::arithmetic::Arithmetic;
 use ohmwright::arithmetic::accuracy::Family as Name;
-use ohmwright::measure::ErrorTerms;
+use ohmwright::measure::calibration::ErrorTerms;
 use ohmwright::quantity::{Component, Hertz, Impedance, Ohms, Reference, Reflection};
 
 use crate::baseline::{self, Baseline};

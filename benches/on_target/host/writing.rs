@@ -1,4 +1,4 @@
-//! What the lines of text must say. That they are right to the digit is checked in `tests/text.rs`.
+//! What the lines of text must say. That they are right to the digit is checked in `tests/show/text.rs`.
 
 use crate::table::Timed;
 use crate::texts::COLUMNS;

@@ -2,16 +2,16 @@
 
 use core::marker::PhantomData;
 
-use ohmwright::arithmetic::{Arithmetic, Quantity, Readouts, Real};
+use ohmwright::arithmetic::{Arithmetic, Quantity, Real};
 use ohmwright::control::{Arrangement, Bank, BankAt, BankCapacitor, BankCoil, BestSetting, Setting, Side};
 use ohmwright::design::ladder::{Element, Ladder, Part};
 use ohmwright::design::matching;
 use ohmwright::fixed::types::{I1F15, I2F30, I8F24, I16F16, I20F12, U16F16};
-use ohmwright::measure::calibration::{CalibrationPoint, CalibrationTable, Corrector};
-use ohmwright::measure::{self, ErrorTerms, SweepAnalyser, SweepSettings, Target};
+use ohmwright::measure::calibration::{CalibrationPoint, CalibrationTable, Corrector, ErrorTerms};
+use ohmwright::measure::{self, SweepAnalyser, SweepSettings, Target};
 use ohmwright::quantity::{
-    self, Capacitance, Component, Decibels, Degrees, Hertz, Impedance, Inductance, Ohms, QFactor, Reference,
-    Reflection, Siemens,
+    self, Capacitance, Component, Decibels, Degrees, Hertz, Impedance, Inductance, Ohms, QFactor, Readouts,
+    Reference, Reflection, Siemens,
 };
 
 pub use crate::detectors::{Demodulate, DemodulateQuarter, ScalarReflection, VectorReflection};

@@ -30,7 +30,8 @@ macro_rules! calls {
         $family:ty, $read:expr, $swr:expr,
         $reflection:ident, $readouts:ident, $terms:ident, $settings:ident, $dip:ident, $band:ident, $report:ident
     ) => {
-        use ohmwright::measure::{Dip, ErrorTerms, SweepAnalyser, SweepReport, SweepSettings};
+        use ohmwright::measure::calibration::ErrorTerms;
+        use ohmwright::measure::{Dip, SweepAnalyser, SweepReport, SweepSettings};
         use ohmwright::quantity::{Hertz, Reference, Reflection};
 
         use crate::calls::Plain;

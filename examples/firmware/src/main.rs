@@ -17,8 +17,9 @@ use ohmwright::fixed_point as family;
 use ohmwright::floating as family;
 
 use defmt::{error, info, warn};
+use ohmwright::measure::calibration::ErrorTerms;
 use ohmwright::measure::detector::DetectorError;
-use ohmwright::measure::{ErrorTerms, Target, TuningElement};
+use ohmwright::measure::{Target, TuningElement};
 use ohmwright::quantity::{Hertz, QuantityError};
 
 use board::entry;
@@ -127,9 +128,9 @@ fn tell(report: &SweepReport<ROOM>) {
 
 /// What to change.
 fn advise(report: &SweepReport<ROOM>) {
-    // The coil is squeezed or spread until the dip stands at the target.
+    // The trimmer is opened or closed until the dip stands at the target.
     let dip = report.best();
-    if let Some(advice) = dip.and_then(|dip| Retune::new(TuningElement::Inductance, dip.frequency, TARGET)) {
+    if let Some(advice) = dip.and_then(|dip| Retune::new(TuningElement::Capacitance, dip.frequency, TARGET)) {
         info!("advice: {}", advice);
     }
     // Is it the ratio or the reactance that keeps the load from matching at the target?

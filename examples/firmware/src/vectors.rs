@@ -5,8 +5,9 @@
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
 use ohmwright::design::transformer::{MagnitudeRule, TurnsChoice};
 use ohmwright::fixed::types::{I8F24, I16F16, I20F12, U16F16};
+use ohmwright::measure::calibration::ErrorTerms;
 use ohmwright::measure::{
-    Band, Diagnosis, Dip, ErrorTerms, MaskCheck, MaskSegment, MaskVerdict, Method, Printed, Reading, Retune,
+    Band, Diagnosis, Dip, MaskCheck, MaskSegment, MaskVerdict, Method, Printed, Reading, Retune,
     SweepAnalyser, SweepReport, SweepSettings, Target, TuningElement, swr_interval,
 };
 use ohmwright::quantity::{
@@ -696,8 +697,8 @@ fn advice<A: Fixed>(out: &mut impl Output) {
             Ok(diagnosis) => {
                 group.impedance(diagnosis.load);
                 group.word(diagnosis.cause as u32);
-                group.word(A::component(diagnosis.share_left_without_reactance));
-                group.word(A::component(diagnosis.share_left_with_ratio));
+                group.word(A::component(diagnosis.reflected_power_without_reactance));
+                group.word(A::component(diagnosis.reflected_power_with_ratio));
                 for choice in [
                     &diagnosis.as_it_is,
                     &diagnosis.turns_alone,

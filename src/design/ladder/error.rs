@@ -28,7 +28,7 @@ impl From<QuantityError> for LadderError {
 impl fmt::Display for LadderError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Full(room) => write!(f, "the ladder has room for {room} elements only"),
+            Self::Full(capacity) => write!(f, "the ladder has room for {capacity} elements only"),
             Self::Quantity(error) => error.fmt(f),
             Self::NothingTakesPower => f.write_str("neither an element nor the load takes power"),
             Self::GivesPower => f.write_str("the load gives out more power than goes in"),
@@ -36,4 +36,11 @@ impl fmt::Display for LadderError {
     }
 }
 
-impl core::error::Error for LadderError {}
+impl core::error::Error for LadderError {
+    fn source(&self) -> Option<&(dyn core::error::Error + 'static)> {
+        match self {
+            Self::Quantity(error) => Some(error),
+            _ => None,
+        }
+    }
+}

@@ -17,10 +17,12 @@ mod error;
 mod node;
 mod part;
 mod stress;
+mod stub_end;
 
 pub use error::LadderError;
-pub use part::{Part, PartKind, PartLoss, StubEnd};
+pub use part::{Part, PartKind, PartLoss};
 pub use stress::{Stress, Walk};
+pub use stub_end::StubEnd;
 
 use node::Node;
 use part::At;

@@ -3,7 +3,7 @@
 //! An impedance that is held as such a pair needs no division on its way through a ladder, and an open and a short are
 //! numbers like any other.
 
-use super::part::StubEnd;
+use super::stub_end::StubEnd;
 use crate::arithmetic::Real;
 use crate::design::line::Propagation;
 use crate::quantity::Complex;

@@ -1,6 +1,7 @@
 //! One-ports of a ladder: resistors, coils and capacitors with their loss, and stubs.
 
 use super::node::Node;
+use super::stub_end::StubEnd;
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
 use crate::design::line::Line;
 use crate::quantity::{
@@ -18,16 +19,6 @@ pub enum PartLoss<A: Arithmetic> {
     SeriesResistance(Ohms<A>),
     /// Its unloaded Q, the same at every frequency: a series resistance of |X|/Q.
     Q(QFactor<A>),
-}
-
-/// The end of a stub.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub enum StubEnd {
-    /// Nothing connected.
-    Open,
-    /// Both conductors joined.
-    Shorted,
 }
 
 /// What a part is.
@@ -145,7 +136,10 @@ impl<A: Arithmetic> Part<A> {
             PartKind::Resistor(own) => Self::resistor(Ohms::<A>::from_working(
                 own.to_working() + resistance.to_working(),
             )),
-            PartKind::Stub(..) => Err(QuantityError::OutOfRange(NAME)),
+            PartKind::Stub(..) => Err(outside!(
+                NAME,
+                "is for coils, capacitors and resistors, not for a stub"
+            )),
         }
     }
 
@@ -159,7 +153,7 @@ impl<A: Arithmetic> Part<A> {
         positive(q, NAME)?;
         match self.0 {
             PartKind::Reactor(reactor, _) => Ok(Self(PartKind::Reactor(reactor, PartLoss::Q(q)))),
-            _ => Err(QuantityError::OutOfRange(NAME)),
+            _ => Err(outside!(NAME, "is for coils and capacitors alone")),
         }
     }
 

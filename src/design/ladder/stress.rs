@@ -14,6 +14,7 @@ use crate::quantity::{
 /// What an element must bear at a given input power.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub struct Stress<A: Arithmetic> {
     /// The peak voltage, volts: across a part, the higher of a transformer's windings, the highest on a line or a stub.
     pub volts_peak: Volts<A>,
@@ -21,6 +22,15 @@ pub struct Stress<A: Arithmetic> {
     pub amperes_peak: Amperes<A>,
     /// What it turns into heat, watts.
     pub watts: Watts<A>,
+}
+
+impl<A: Arithmetic> Stress<A> {
+    /// Nothing to bear.
+    pub const NONE: Self = Self {
+        volts_peak: Volts::ZERO,
+        amperes_peak: Amperes::ZERO,
+        watts: Watts::ZERO,
+    };
 }
 
 /// The same in the scale of the walk: volts, amperes, and twice the power.

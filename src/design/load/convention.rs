@@ -57,8 +57,8 @@ impl<A: Arithmetic> Presented<A> {
     /// use ohmwright::design::load::Presented;
     /// use ohmwright::quantity::Impedance;
     ///
-    /// let printed = Presented::new(Impedance::<f64>::new(1.6, 5.0)?);
-    /// assert_eq!(printed.stands_for().load(), Impedance::new(1.6, -5.0)?);
+    /// let printed = Presented::new(Impedance::<f64>::new(1.8, 2.5)?);
+    /// assert_eq!(printed.stands_for().load(), Impedance::new(1.8, -2.5)?);
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn stands_for(self) -> LookingIn<A> {
@@ -106,8 +106,8 @@ impl<Z: Convention> OneSide<Z> {
     /// use ohmwright::design::load::{LookingIn, OneSide};
     /// use ohmwright::quantity::Impedance;
     ///
-    /// let gate = OneSide(LookingIn::new(Impedance::<f64>::new(0.8, 2.5)?));
-    /// assert_eq!(gate.side_to_side().0.load(), Impedance::new(1.6, 5.0)?);
+    /// let gate = OneSide(LookingIn::new(Impedance::<f64>::new(0.9, -1.25)?));
+    /// assert_eq!(gate.side_to_side().0.load(), Impedance::new(1.8, -2.5)?);
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn side_to_side(self) -> SideToSide<Z> {

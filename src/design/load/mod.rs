@@ -51,8 +51,8 @@ pub enum LoadError {
     OutOfOrder(usize),
     /// The row at this place, counted from 0, is an open: nothing can be interpolated from it.
     OpenRow(usize),
-    /// The frequency lies outside the table, and nothing is guessed there.
-    BeyondTable,
+    /// This frequency lies outside the table, and nothing is guessed there.
+    BeyondTable(Hertz),
     /// No such part, or no such stand-in.
     Quantity(QuantityError),
 }
@@ -68,13 +68,20 @@ impl fmt::Display for LoadError {
                 )
             }
             Self::OpenRow(place) => write!(f, "row {place} of the load's table, counted from 0, is an open"),
-            Self::BeyondTable => f.write_str("the frequency lies outside the load's table"),
+            Self::BeyondTable(frequency) => write!(f, "{frequency} lies outside the load's table"),
             Self::Quantity(error) => error.fmt(f),
         }
     }
 }
 
-impl core::error::Error for LoadError {}
+impl core::error::Error for LoadError {
+    fn source(&self) -> Option<&(dyn core::error::Error + 'static)> {
+        match self {
+            Self::Quantity(error) => Some(error),
+            _ => None,
+        }
+    }
+}
 
 impl From<QuantityError> for LoadError {
     fn from(error: QuantityError) -> Self {

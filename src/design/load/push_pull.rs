@@ -41,7 +41,7 @@ impl<A: Arithmetic> PushPull<A> {
         let (supply, saturation) = (supply.into(), saturation.into());
         positive(supply, "supply voltage")?;
         if not_negative(saturation, "saturation voltage")? >= supply {
-            return Err(QuantityError::OutOfRange("saturation voltage"));
+            return Err(outside!("saturation voltage", "must be below the supply voltage"));
         }
         Ok(Self { supply, saturation })
     }
@@ -96,7 +96,7 @@ impl<A: Arithmetic> PushPull<A> {
     pub fn power(self, load: SideToSide<Presented<A>>) -> Result<Watts<A>, QuantityError> {
         let load = load.0.target();
         if load.is_open() {
-            return Err(QuantityError::OutOfRange("load"));
+            return Err(outside!("load", "must not be an open"));
         }
         if load.resistance() <= Ohms::<A>::ZERO {
             return Err(QuantityError::NotPositive("load resistance"));

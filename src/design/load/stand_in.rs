@@ -26,6 +26,7 @@ pub enum StandInParts<A: Arithmetic> {
 /// What the leads of a stand-in do to it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub struct LeadEffect<A: Arithmetic> {
     /// The reactance of the leads at the frequency, ohms.
     pub lead_reactance: Ohms<A>,
@@ -48,11 +49,11 @@ pub struct LeadEffect<A: Arithmetic> {
 /// use ohmwright::design::winding::RoundWire;
 /// use ohmwright::quantity::{Hertz, Impedance};
 ///
-/// let device = Impedance::<f64>::new(1.6, 5.0)?;
+/// let device = Impedance::<f64>::new(1.8, -2.5)?;
 /// let stand_in = StandIn::series(device, Hertz::from_megahertz(71))?;
-/// let StandInParts::ResistorAndCoil(ohms, coil) = stand_in.parts() else { panic!() };
-/// assert!((ohms - 1.6).abs() < 1e-12 && (coil.get() - 11.2e-9).abs() < 1e-10);
-/// // Two leads of 5 mm each swamp it: of 11 nH wanted they are half.
+/// let StandInParts::ResistorAndCapacitor(ohms, capacitor) = stand_in.parts() else { panic!() };
+/// assert!((ohms - 1.8).abs() < 1e-12 && (capacitor.get() - 897e-12).abs() < 1e-12);
+/// // Two leads of 5 mm each swamp it: they have more reactance than the capacitor, and of the other sign.
 /// let leads = RoundWire::from_millimetres(0.5)?.inductance(10e-3)?;
 /// assert!(stand_in.with_leads(leads).swamped);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
@@ -123,7 +124,7 @@ impl<A: Arithmetic> StandIn<A> {
 
     fn check(load: Impedance<A>, frequency: Hertz) -> Result<(), LoadError> {
         if load.is_open() {
-            return Err(LoadError::Quantity(QuantityError::OutOfRange("load")));
+            return Err(LoadError::Quantity(outside!("load", "must not be an open")));
         }
         positive(load.resistance(), "load resistance")?;
         positive_frequency(frequency)?;

@@ -29,7 +29,7 @@ impl<'a, A: Arithmetic> LoadTable<'a, A> {
     /// let input = LoadTable::new(&rows)?;
     /// let at_70 = input.at(Hertz::from_megahertz(70))?;
     /// assert!((at_70.resistance() - 1.8).abs() < 1e-12 && (at_70.reactance() + 2.0).abs() < 1e-12);
-    /// assert_eq!(input.at(Hertz::from_megahertz(75)), Err(LoadError::BeyondTable));
+    /// assert_eq!(input.at(Hertz::from_megahertz(75)), Err(LoadError::BeyondTable(Hertz::from_megahertz(75))));
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     ///
@@ -61,13 +61,13 @@ impl<'a, A: Arithmetic> LoadTable<'a, A> {
 impl<A: Arithmetic> Load<A> for LoadTable<'_, A> {
     fn at(&self, frequency: Hertz) -> Result<Impedance<A>, LoadError> {
         let above = self.rows.partition_point(|row| row.0 < frequency);
-        let (upper, high) = self.rows.get(above).ok_or(LoadError::BeyondTable)?;
+        let (upper, high) = self.rows.get(above).ok_or(LoadError::BeyondTable(frequency))?;
         if *upper == frequency {
             return Ok(*high);
         }
         // Nothing before the first row.
         let before = above.checked_sub(1).and_then(|place| self.rows.get(place));
-        let (lower, low) = before.ok_or(LoadError::BeyondTable)?;
+        let (lower, low) = before.ok_or(LoadError::BeyondTable(frequency))?;
         let step = upper.get().abs_diff(lower.get());
         let share: A::Working = frequency.steps_from(*lower, step);
         let between = |low: Ohms<A>, high: Ohms<A>| {

@@ -46,7 +46,7 @@ pub fn widest_band<F: Floating>(q: QFactor<F>, reflection: Component<F>) -> Resu
     let q = not_negative(q, "Q")?.get();
     let reflection = not_negative(reflection, "reflection")?.get();
     if reflection >= <F as Real>::ONE {
-        return Err(QuantityError::OutOfRange("reflection"));
+        return Err(outside!("reflection", "must be below 1"));
     }
     let nepers = -reflection.natural_logarithm();
     if q == <F as Real>::ZERO {
@@ -70,7 +70,7 @@ pub fn load_q<F: Floating>(
     above: (Hertz, Impedance<F>),
 ) -> Result<QFactor<F>, QuantityError> {
     if below.0 >= at.0 || at.0 >= above.0 {
-        return Err(QuantityError::OutOfRange("frequency"));
+        return Err(outside!("frequency", "must rise from each load to the next"));
     }
     let (r, x) = (at.1.resistance().get(), at.1.reactance().get());
     if at.1.is_open() || r <= <F as Real>::ZERO {

@@ -1,6 +1,6 @@
-//! Every network that [`rank`](super::rank()) looks at, with ideal parts.
+//! Every network that [`rank`](super::rank) looks at, with ideal parts.
 
-use super::rank::Network;
+use super::network::Network;
 use super::{
     MatchScheme, MatchingError, QuarterWaveRoute, RankSettings, StubSettings, ThreeElementShape,
     TransformerPlace, least_q, push_series, push_shunt, quarter_wave, single_stub, three_element,
@@ -9,7 +9,7 @@ use super::{
 use crate::arithmetic::{Floating, Real};
 use crate::design::ladder::{Element, Part, PartKind, StubEnd};
 use crate::design::transformer::{Remedy, Turns, TurnsRanking};
-use crate::quantity::{Complex, Impedance, Ohms, QFactor};
+use crate::quantity::{Complex, Impedance, Ohms, QFactor, VelocityFactor};
 
 /// Pairs of turns that are tried for each remedy.
 const TURNS_TRIED: usize = 3;
@@ -27,6 +27,26 @@ pub(super) fn each<F: Floating>(
             take(MatchScheme::TwoElement, ladder);
         }
     }
+    pi_and_tee(settings, load, source, &mut take)?;
+    if settings.most_turns > 0 {
+        transformers(settings, load, source, &mut take)?;
+    }
+    if let Some(velocity_factor) = settings.line_velocity_factor {
+        quarter_waves(settings, load, velocity_factor, &mut take);
+        if settings.stubs {
+            stubs(settings, load, velocity_factor, &mut take)?;
+        }
+    }
+    Ok(())
+}
+
+/// Pi and T, of the Q that is asked for or of a usual one.
+fn pi_and_tee<F: Floating>(
+    settings: &RankSettings<F>,
+    load: Impedance<F>,
+    source: Impedance<F>,
+    take: &mut impl FnMut(MatchScheme, Network<F>),
+) -> Result<(), MatchingError> {
     for (shape, scheme) in [
         (ThreeElementShape::Pi, MatchScheme::Pi),
         (ThreeElementShape::Tee, MatchScheme::Tee),
@@ -38,44 +58,54 @@ pub(super) fn each<F: Floating>(
             None => QFactor::new(Real::larger(least.get() * F::from_f64(1.25), F::from_i32(2))),
         };
         for found in three_element(shape, load, source, q)? {
-            if let Ok(ladder) = found.ladder(f) {
+            if let Ok(ladder) = found.ladder(settings.frequency) {
                 take(scheme, ladder);
             }
         }
     }
-    if settings.most_turns > 0 {
-        transformers(settings, load, source, &mut take)?;
-    }
-    if let Some(velocity_factor) = settings.line_velocity_factor {
-        let z0 = settings.source.ohms();
-        for route in [
-            QuarterWaveRoute::SeriesPart,
-            QuarterWaveRoute::ShuntPart,
-            QuarterWaveRoute::LineToHighest(z0),
-            QuarterWaveRoute::LineToLowest(z0),
-        ] {
-            match quarter_wave(load, settings.source, route, velocity_factor, f) {
-                Ok(ladder) if can_be_had(settings, &ladder) => take(MatchScheme::QuarterWave, ladder),
-                _ => {}
-            }
+    Ok(())
+}
+
+/// A line of a quarter wave, with a part that makes the load real or with more of the line.
+fn quarter_waves<F: Floating>(
+    settings: &RankSettings<F>,
+    load: Impedance<F>,
+    velocity_factor: VelocityFactor<F>,
+    take: &mut impl FnMut(MatchScheme, Network<F>),
+) {
+    let z0 = settings.source.ohms();
+    for route in [
+        QuarterWaveRoute::SeriesPart,
+        QuarterWaveRoute::ShuntPart,
+        QuarterWaveRoute::LineToHighest(z0),
+        QuarterWaveRoute::LineToLowest(z0),
+    ] {
+        match quarter_wave(load, settings.source, route, velocity_factor, settings.frequency) {
+            Ok(ladder) if can_be_had(settings, &ladder) => take(MatchScheme::QuarterWave, ladder),
+            _ => {}
         }
-        let ends: &[StubEnd] = if settings.stubs {
-            &[StubEnd::Open, StubEnd::Shorted]
-        } else {
-            &[]
+    }
+}
+
+/// A line and one stub, open or shorted.
+fn stubs<F: Floating>(
+    settings: &RankSettings<F>,
+    load: Impedance<F>,
+    velocity_factor: VelocityFactor<F>,
+    take: &mut impl FnMut(MatchScheme, Network<F>),
+) -> Result<(), MatchingError> {
+    let z0 = settings.source.ohms();
+    for end in [StubEnd::Open, StubEnd::Shorted] {
+        let stub = StubSettings {
+            line_impedance: z0,
+            stub_impedance: z0,
+            velocity_factor,
+            end,
         };
-        for end in ends {
-            let stub = StubSettings {
-                line_impedance: z0,
-                stub_impedance: z0,
-                velocity_factor,
-                end: *end,
-            };
-            for found in single_stub(load, settings.source, stub)?.into_iter().flatten() {
-                match found.ladder(f) {
-                    Ok(ladder) if can_be_had(settings, &ladder) => take(MatchScheme::SingleStub, ladder),
-                    _ => {}
-                }
+        for found in single_stub(load, settings.source, stub)?.into_iter().flatten() {
+            match found.ladder(settings.frequency) {
+                Ok(ladder) if can_be_had(settings, &ladder) => take(MatchScheme::SingleStub, ladder),
+                _ => {}
             }
         }
     }

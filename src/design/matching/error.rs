@@ -18,7 +18,12 @@ pub enum MatchingError {
     /// A value that nothing can have.
     Quantity(QuantityError),
     /// The Q asked for is below that of the two-element network between the same resistances, which is the least.
-    QTooLow,
+    QTooLow {
+        /// The Q asked for, in thousandths, rounded down; stops at the largest `u32`.
+        asked_thousandths: u32,
+        /// The least there is, in thousandths, rounded up; stops at the largest `u32`.
+        least_thousandths: u32,
+    },
     /// The part exists, but the family's word cannot hold its value: it would be too large, or nothing at all.
     PartBeyondWord(&'static str),
     /// A ladder has no room for the network, or does not walk.
@@ -54,8 +59,16 @@ impl fmt::Display for MatchingError {
             }
             Self::SourceWithoutResistance => f.write_str("the source has no positive resistance"),
             Self::Quantity(error) => error.fmt(f),
-            Self::QTooLow => f.write_str(
-                "the Q is below that of two elements between the same resistances, which is the least",
+            Self::QTooLow {
+                asked_thousandths: asked,
+                least_thousandths: least,
+            } => write!(
+                f,
+                "the Q is {}.{:03}, at least {}.{:03} is needed: that of two elements between the same resistances",
+                asked / 1000,
+                asked % 1000,
+                least / 1000,
+                least % 1000
             ),
             Self::PartBeyondWord(part) => write!(f, "the {part} lies beyond what its word holds"),
             Self::Ladder(error) => error.fmt(f),
@@ -66,4 +79,12 @@ impl fmt::Display for MatchingError {
     }
 }
 
-impl core::error::Error for MatchingError {}
+impl core::error::Error for MatchingError {
+    fn source(&self) -> Option<&(dyn core::error::Error + 'static)> {
+        match self {
+            Self::Quantity(error) => Some(error),
+            Self::Ladder(error) => Some(error),
+            _ => None,
+        }
+    }
+}

@@ -1,6 +1,6 @@
 //! Matching by pieces of line: the quarter wave, and one stub.
 
-use super::two_element::inverse;
+use super::two_elements::inverse;
 use super::{MatchingError, WhyNot, load_with_resistance, push_series, push_shunt};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::design::ladder::{Element, Ladder, Part, StubEnd};
@@ -14,6 +14,7 @@ use crate::quantity::{
 /// How the load becomes a resistance in front of the quarter wave.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub enum QuarterWaveRoute<A: Arithmetic> {
     /// By a reactance in series that cancels the load's.
     SeriesPart,
@@ -131,6 +132,15 @@ pub struct StubSettings<A: Arithmetic> {
     pub velocity_factor: VelocityFactor<A>,
     /// The stub's far end.
     pub end: StubEnd,
+}
+
+impl<A: Arithmetic> StubSettings<A> {
+    setters! {
+        with_line_impedance(line_impedance: Ohms<A>);
+        with_stub_impedance(stub_impedance: Ohms<A>);
+        with_velocity_factor(velocity_factor: VelocityFactor<A>);
+        with_end(end: StubEnd);
+    }
 }
 
 /// A piece of line, and a stub across its input.
@@ -256,26 +266,10 @@ pub fn single_stub<A: Arithmetic>(
     let build = |sine: A::Working| {
         // Γ below the axis is capacitive.
         let susceptance = -(two * on_line.size * sine / from_short / z0);
-        let relative = -(susceptance * settings.stub_impedance.to_working());
-        let stub = if relative.is_zero() {
-            zero
-        } else {
-            match settings.end {
-                StubEnd::Open => {
-                    let turns = A::Working::turns(relative, one);
-                    if turns < zero {
-                        turns + A::Working::HALF
-                    } else {
-                        turns
-                    }
-                }
-                StubEnd::Shorted => A::Working::turns(one, -relative),
-            }
-        };
         SingleStub {
             settings,
             line: half_turns(on_line.angle - A::Working::turns(sine, cosine)),
-            stub,
+            stub: stub_turns(settings, susceptance),
             susceptance,
         }
     };
@@ -287,6 +281,26 @@ pub fn single_stub<A: Arithmetic>(
             Ok(build(sine))
         },
     ])
+}
+
+/// The length of a stub that has this susceptance, in turns of the wave.
+fn stub_turns<A: Arithmetic>(settings: StubSettings<A>, susceptance: A::Working) -> A::Working {
+    let (one, zero) = (A::Working::ONE, A::Working::ZERO);
+    let relative = -(susceptance * settings.stub_impedance.to_working());
+    if relative.is_zero() {
+        return zero;
+    }
+    match settings.end {
+        StubEnd::Open => {
+            let turns = A::Working::turns(relative, one);
+            if turns < zero {
+                turns + A::Working::HALF
+            } else {
+                turns
+            }
+        }
+        StubEnd::Shorted => A::Working::turns(one, -relative),
+    }
 }
 
 /// A load on a line: |Γ|, 1 − |Γ|², and the angle of Γ in turns.

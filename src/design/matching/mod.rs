@@ -19,24 +19,25 @@ pub mod bode_fano;
 mod candidates;
 mod error;
 mod lines;
+mod network;
 mod parts;
 mod plan;
-mod rank;
+mod ranking;
 mod settings;
-mod three_element;
+mod three_elements;
 mod transformed;
-mod two_element;
+mod two_elements;
 
 pub use error::MatchingError;
 pub use lines::{
     QuarterWaveRoute, SingleStub, StubSettings, quarter_wave, quarter_wave_bandwidth, single_stub,
 };
 pub use plan::{MatchBand, MatchPlan, MatchPlans, MatchScheme};
-pub use rank::rank;
+pub use ranking::rank;
 pub use settings::RankSettings;
-pub use three_element::{ThreeElement, ThreeElementShape, least_q, three_element};
+pub use three_elements::{ThreeElement, ThreeElementShape, least_q, three_element};
 pub use transformed::{TransformerPlace, with_transformer};
-pub use two_element::{Arrangement, TwoElement, TwoElementSet, WhyNot, two_element};
+pub use two_elements::{Orientation, TwoElement, TwoElementSet, WhyNot, two_element};
 
 /// The load in working numbers, if any lossless network can bring power into it.
 fn load_with_resistance<A: Arithmetic>(load: Impedance<A>) -> Result<Complex<A::Working>, MatchingError> {

@@ -3,7 +3,7 @@
 use heapless::Vec;
 
 use super::RankSettings;
-use super::rank::{Network, ROOM};
+use super::network::{MOST_ELEMENTS, Network};
 use crate::arithmetic::{Floating, Quantity, Real};
 use crate::design::ladder::{Part, PartKind};
 use crate::design::preferred::{PreferredSeries, Tolerance};
@@ -13,7 +13,7 @@ use crate::quantity::{Impedance, Ohms, Reactor};
 const MOST_ROUNDS: usize = 6;
 
 /// Where in a network the coils and capacitors are.
-pub(super) type Places = Vec<usize, ROOM>;
+pub(super) type Places = Vec<usize, MOST_ELEMENTS>;
 
 pub(super) fn reactive_places<F: Floating>(network: &Network<F>) -> Places {
     network
@@ -22,7 +22,7 @@ pub(super) fn reactive_places<F: Floating>(network: &Network<F>) -> Places {
         .enumerate()
         .filter(|(_, element)| matches!(element.part().map(Part::kind), Some(PartKind::Reactor(..))))
         .map(|(place, _)| place)
-        .take(ROOM)
+        .take(MOST_ELEMENTS)
         .collect()
 }
 
@@ -60,7 +60,7 @@ pub(super) fn tolerances<F: Floating>(
     settings: &RankSettings<F>,
     network: &Network<F>,
     places: &[usize],
-) -> Vec<Tolerance<F>, ROOM> {
+) -> Vec<Tolerance<F>, MOST_ELEMENTS> {
     places
         .iter()
         .filter_map(|place| reactor(network.elements().get(*place)?.part()?))
@@ -68,7 +68,7 @@ pub(super) fn tolerances<F: Floating>(
             Reactor::Inductor(_) => settings.coil_tolerance,
             Reactor::Capacitor(_) => settings.capacitor_tolerance,
         })
-        .take(ROOM)
+        .take(MOST_ELEMENTS)
         .collect()
 }
 
@@ -114,7 +114,7 @@ impl<F: Floating> Bench<'_, F> {
     /// as that goes.
     pub fn with_losses(&self, ideal: &Network<F>, places: &[usize]) -> Network<F> {
         let one = <F as Real>::ONE;
-        let mut best = self.changed(ideal, places, &[one; ROOM]);
+        let mut best = self.changed(ideal, places, &[one; MOST_ELEMENTS]);
         let [first, second, ..] = *places else {
             return best;
         };
@@ -159,7 +159,7 @@ impl<F: Floating> Bench<'_, F> {
         series: PreferredSeries,
     ) -> Network<F> {
         let one = <F as Real>::ONE;
-        let mut sides: Vec<(F, F), ROOM> = Vec::new();
+        let mut sides: Vec<(F, F), MOST_ELEMENTS> = Vec::new();
         for place in places {
             let reactor = network
                 .elements()
@@ -180,7 +180,7 @@ impl<F: Floating> Bench<'_, F> {
         }
         let mut best: Option<(Network<F>, F)> = None;
         for choice in 0..1u32 << (sides.len() & 31) {
-            let mut factors = [one; ROOM];
+            let mut factors = [one; MOST_ELEMENTS];
             for (place, (factor, (below, above))) in factors.iter_mut().zip(&sides).enumerate() {
                 *factor = if (choice >> (place & 31)) & 1 == 1 {
                     *above

@@ -49,6 +49,7 @@ impl fmt::Display for MatchScheme {
 /// Where a plan stays below the SWR limit, around the frequency of the match.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub struct MatchBand {
     /// The lower edge.
     pub low: Hertz,
@@ -69,6 +70,7 @@ impl MatchBand {
 
 /// One network, with its parts as they are to be bought, and what it does.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct MatchPlan<F: Floating> {
     /// What kind it is.
     pub scheme: MatchScheme,

@@ -1,7 +1,7 @@
 //! What the networks are for, and what they may be made of.
 
 use super::MatchingError;
-use crate::arithmetic::{Floating, QuantityError};
+use crate::arithmetic::Floating;
 use crate::design::ladder::{Element, PartKind, Stress};
 use crate::design::line::Line;
 use crate::design::preferred::{PreferredSeries, Tolerance};
@@ -56,6 +56,30 @@ pub struct RankSettings<F: Floating> {
 }
 
 impl<F: Floating> RankSettings<F> {
+    setters! {
+        with_source(source: Reference<F>);
+        with_frequency(frequency: Hertz);
+        with_low(low: Hertz);
+        with_high(high: Hertz);
+        with_swr_limit(swr_limit: Swr<F>);
+        with_power(power: Watts<F>);
+        with_preferred(preferred: Option<PreferredSeries>);
+        with_preferred_coils(preferred_coils: bool);
+        with_coil_tolerance(coil_tolerance: Tolerance<F>);
+        with_capacitor_tolerance(capacitor_tolerance: Tolerance<F>);
+        with_coil_q(coil_q: Option<QFactor<F>>);
+        with_capacitor_q(capacitor_q: Option<QFactor<F>>);
+        with_three_element_q(three_element_q: Option<QFactor<F>>);
+        with_most_turns(most_turns: u8);
+        with_line_velocity_factor(line_velocity_factor: Option<VelocityFactor<F>>);
+        with_line_impedances(line_impedances: (Ohms<F>, Ohms<F>));
+        with_stubs(stubs: bool);
+        with_capacitor_volts(capacitor_volts: Option<Volts<F>>);
+        with_coil_amperes(coil_amperes: Option<Amperes<F>>);
+    }
+}
+
+impl<F: Floating> RankSettings<F> {
     /// At one frequency, with ideal parts of any value, no transformers and no lines (if there are to be any, of 20 to
     /// 300 Ω), SWR limit 2, 1 W.
     pub fn new(source: Reference<F>, frequency: Hertz) -> Self {
@@ -98,7 +122,11 @@ impl<F: Floating> RankSettings<F> {
     pub(super) fn check(&self) -> Result<(), MatchingError> {
         positive_frequency(self.frequency)?;
         if self.low.get() == 0 || self.low > self.frequency || self.high < self.frequency {
-            return Err(QuantityError::OutOfRange("band").into());
+            return Err(outside!(
+                "band",
+                "must begin above 0 Hz and hold the frequency of the match"
+            )
+            .into());
         }
         limit(self.swr_limit, "SWR limit")?;
         for (value, name) in [
@@ -115,7 +143,11 @@ impl<F: Floating> RankSettings<F> {
         }
         let (low, high) = self.line_impedances;
         if !low.is_finite() || !high.is_finite() || low <= Ohms::ZERO || high < low {
-            return Err(QuantityError::OutOfRange("line impedances").into());
+            return Err(outside!(
+                "line impedances",
+                "must be finite and above 0, the lower one first"
+            )
+            .into());
         }
         if let Some(factor) = self.line_velocity_factor {
             Line::<F>::new(self.source.ohms(), factor, Metres::ZERO)?;

@@ -1,6 +1,6 @@
 //! A transformer of whole turns, and two reactances for what it leaves.
 
-use super::two_element::between;
+use super::two_elements::between;
 use super::{MatchingError, load_with_resistance, source_with_resistance};
 use crate::arithmetic::Arithmetic;
 use crate::design::ladder::{Element, Ladder};
@@ -10,6 +10,7 @@ use crate::quantity::{Complex, Hertz, Impedance, positive_frequency};
 /// Where the transformer stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub enum TransformerPlace {
     /// At the load; the two reactances at the source.
     AtLoad,
@@ -26,9 +27,9 @@ pub enum TransformerPlace {
 /// use ohmwright::design::transformer::Turns;
 /// use ohmwright::quantity::{Hertz, Impedance, Reference};
 ///
-/// let (load, relay) = (Impedance::<f64>::new(1.6, 5.0)?, Hertz::from_megahertz(71));
+/// let (load, relay) = (Impedance::<f64>::new(1.8, -2.5)?, Hertz::from_megahertz(71));
 /// let source = Impedance::new(50.0, 0.0)?;
-/// let all = with_transformer::<f64, 3>(load, source, Turns::new(3, 1)?, TransformerPlace::AtLoad, relay)?;
+/// let all = with_transformer::<f64, 3>(load, source, Turns::new(5, 1)?, TransformerPlace::AtLoad, relay)?;
 /// let first = all.iter().flatten().next().expect("a network");
 /// assert!(first.reflection(load, relay, Reference::fifty())?.swr() < 1.0 + 1e-9);
 /// # Ok::<(), Box<dyn std::error::Error>>(())

@@ -2,7 +2,7 @@
 
 use super::TransformerError;
 use super::port::{Port, reflected_power};
-use crate::arithmetic::{Arithmetic, QuantityError, Real};
+use crate::arithmetic::{Arithmetic, Real};
 use crate::design::load::LoadError;
 use crate::quantity::swr::{limit, magnitude};
 use crate::quantity::{Hertz, Reference, Swr, positive_frequency};
@@ -14,6 +14,7 @@ use crate::quantity::{Hertz, Reference, Swr, positive_frequency};
 /// stepped over.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub struct UsefulBand {
     /// The lower edge, or the end of what was searched.
     pub low: Hertz,
@@ -37,7 +38,11 @@ impl UsefulBand {
         let limit = magnitude(limit(swr_limit, "SWR limit")?).square();
         positive_frequency(lowest)?;
         if !(lowest <= inside && inside <= highest) {
-            return Err(QuantityError::OutOfRange("frequency").into());
+            return Err(outside!(
+                "frequency",
+                "must lie between the lowest and the highest of the search"
+            )
+            .into());
         }
         let holds = |frequency| Ok::<bool, LoadError>(reflected_power(seen(frequency)?, source) <= limit);
         if !holds(inside)? {

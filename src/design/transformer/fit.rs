@@ -63,6 +63,7 @@ impl<A: Arithmetic> defmt::Format for TransformerFit<A> {
 /// What a pass of a [`TransformerFit`] came to.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub struct FittedTransformer<A: Arithmetic> {
     /// The transformer, with the ratio, the leakage and the magnetising inductance found.
     pub transformer: RealTransformer<A>,
@@ -252,25 +253,7 @@ impl<A: Arithmetic> TransformerFit<A> {
                 let m = q - l;
                 ([m / p, l, m], one, None)
             }
-            Some(start) => {
-                let [b, l, m] = self.scaled(start);
-                let [by_b, by_l, by_m] = solution;
-                let small = b / A::Working::from_i32(1000);
-                let share_l = by_l.absolute() / l.absolute().larger(small);
-                let step = by_b.absolute().larger(by_m.absolute()).larger(share_l);
-                let [right_b, right_l, right_m] = self.right;
-                let left = self.square - (right_b * by_b + right_l * by_l + right_m * by_m);
-                let mean = left.larger(A::Working::ZERO) / A::Working::from_u64(u64::from(self.points));
-                let moved = |value: A::Working, by: A::Working| {
-                    // Far from the answer a step of Newton overshoots: no more than to a half or twice at once.
-                    value * (one + by).larger(A::Working::HALF).smaller(A::Working::TWO)
-                };
-                (
-                    [moved(b, by_b), l + by_l, moved(m, by_m)],
-                    step,
-                    Some(Component::<A>::from_working(mean.square_root())),
-                )
-            }
+            Some(start) => self.moved(start, solution),
         };
         if m <= A::Working::ZERO {
             return Err(TransformerError::Unphysical("magnetising inductance"));
@@ -301,6 +284,31 @@ impl<A: Arithmetic> TransformerFit<A> {
             step: Ratio::<A>::from_working(step),
             points: self.points,
         })
+    }
+
+    /// One pass of Newton's method from a start: the parameters, how far they moved, and what the last ones leave.
+    fn moved(
+        &self,
+        start: RealTransformer<A>,
+        [by_b, by_l, by_m]: [A::Working; 3],
+    ) -> ([A::Working; 3], A::Working, Option<Component<A>>) {
+        let one = A::Working::ONE;
+        let [b, l, m] = self.scaled(start);
+        let small = b / A::Working::from_i32(1000);
+        let share_l = by_l.absolute() / l.absolute().larger(small);
+        let step = by_b.absolute().larger(by_m.absolute()).larger(share_l);
+        let [right_b, right_l, right_m] = self.right;
+        let residual = self.square - (right_b * by_b + right_l * by_l + right_m * by_m);
+        let mean = residual.larger(A::Working::ZERO) / A::Working::from_u64(u64::from(self.points));
+        let moved = |value: A::Working, by: A::Working| {
+            // Far from the answer a step of Newton overshoots: no more than to a half or twice at once.
+            value * (one + by).larger(A::Working::HALF).smaller(A::Working::TWO)
+        };
+        (
+            [moved(b, by_b), l + by_l, moved(m, by_m)],
+            step,
+            Some(Component::<A>::from_working(mean.square_root())),
+        )
     }
 }
 

@@ -4,7 +4,7 @@ use core::fmt;
 
 use super::ideal::resistive_part;
 use super::{Remedy, TransformerError, Turns, TurnsChoice, TurnsRanking};
-use crate::arithmetic::{Arithmetic, QuantityError};
+use crate::arithmetic::Arithmetic;
 use crate::quantity::{Hertz, Impedance, Reference};
 
 /// A pair of windings counted in half turns.
@@ -111,7 +111,7 @@ impl<A: Arithmetic, const K: usize> HalfTurnsRanking<A, K> {
     ) -> Result<Self, TransformerError> {
         let most_halves = most_turns
             .checked_mul(2)
-            .ok_or(QuantityError::OutOfRange("turns"))?;
+            .ok_or(outside!("turns", "must not be above 127"))?;
         let ranking = TurnsRanking::of(resistive_part(load)?, source, frequency, most_halves, remedy)?;
         Ok(Self { ranking })
     }

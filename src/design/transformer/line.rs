@@ -37,7 +37,7 @@ pub enum LineKind {
 /// From which side a line transformer is looked into.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub enum Side {
+pub enum ImpedanceSide {
     /// The source is at the low impedance, the load at the high one.
     Low,
     /// The other way round.
@@ -70,12 +70,12 @@ impl<A: Arithmetic> LineTransformer<A> {
     /// From the lines' impedance in ohms, their length in metres, and their velocity factor in (0, 1].
     ///
     /// ```
-    /// use ohmwright::design::transformer::{LineKind, LineTransformer, Side};
+    /// use ohmwright::design::transformer::{ImpedanceSide, LineKind, LineTransformer};
     /// use ohmwright::quantity::{Hertz, Impedance, Reference};
     ///
     /// let balun = LineTransformer::<f64>::new(LineKind::Ruthroff, 100.0, 0.5, 0.7)?;
     /// let load = Impedance::new(200.0, 0.0)?;
-    /// let at = |mhz| balun.reflection(load, Hertz::from_megahertz(mhz), Side::Low, Reference::fifty());
+    /// let at = |mhz| balun.reflection(load, Hertz::from_megahertz(mhz), ImpedanceSide::Low, Reference::fifty());
     /// assert!(at(10)?.swr() < 1.01); // a fortieth of a wave
     /// assert!(at(100)?.swr() > 1.8); // nearly a quarter of a wave
     /// # Ok::<(), Box<dyn std::error::Error>>(())
@@ -98,10 +98,10 @@ impl<A: Arithmetic> LineTransformer<A> {
         let length = positive(length, "line length")?.to_working();
         let factor = positive(velocity_factor, "velocity factor")?.to_working();
         if factor > A::Working::ONE {
-            return Err(QuantityError::OutOfRange("velocity factor").into());
+            return Err(outside!("velocity factor", "must be above 0 and at most 1").into());
         }
         if length > A::Working::from_i32(1_000_000_000) {
-            return Err(QuantityError::OutOfRange("line length").into());
+            return Err(outside!("line length", "must be at most 1e9 m").into());
         }
         Ok(Self {
             kind,
@@ -147,7 +147,7 @@ impl<A: Arithmetic> LineTransformer<A> {
         Ok(Ohms::<A>::from_working(low.square_root() * high.square_root()))
     }
 
-    fn walk(self, load: Port<A::Working>, frequency: Hertz, side: Side) -> Port<A::Working> {
+    fn walk(self, load: Port<A::Working>, frequency: Hertz, side: ImpedanceSide) -> Port<A::Working> {
         let omega = frequency.angular::<A::Working>();
         let turns = A::Working::from_u64(frequency.get()) * self.delay;
         let (sine, cosine) = turns.sine_cosine();
@@ -159,8 +159,8 @@ impl<A: Arithmetic> LineTransformer<A> {
             ),
         };
         match side {
-            Side::Low => choked(self.through(load, sine, cosine, Side::Low)),
-            Side::High => self.through(choked(load), sine, cosine, Side::High),
+            ImpedanceSide::Low => choked(self.through(load, sine, cosine, ImpedanceSide::Low)),
+            ImpedanceSide::High => self.through(choked(load), sine, cosine, ImpedanceSide::High),
         }
     }
 
@@ -172,7 +172,7 @@ impl<A: Arithmetic> LineTransformer<A> {
         load: Port<A::Working>,
         sine: A::Working,
         cosine: A::Working,
-        side: Side,
+        side: ImpedanceSide,
     ) -> Port<A::Working> {
         let (z0, one) = (self.impedance, A::Working::ONE);
         let (a, b, c, d) = match self.kind {
@@ -190,8 +190,8 @@ impl<A: Arithmetic> LineTransformer<A> {
             Complex::new(A::Working::ZERO, c),
         );
         let (a, d) = match side {
-            Side::Low => (Complex::real(a), Complex::real(d)),
-            Side::High => (Complex::real(d), Complex::real(a)),
+            ImpedanceSide::Low => (Complex::real(a), Complex::real(d)),
+            ImpedanceSide::High => (Complex::real(d), Complex::real(a)),
         };
         match load {
             None => a.checked_div(c),
@@ -207,7 +207,7 @@ impl<A: Arithmetic> LineTransformer<A> {
         self,
         load: Impedance<A>,
         frequency: Hertz,
-        side: Side,
+        side: ImpedanceSide,
     ) -> Result<Impedance<A>, TransformerError> {
         positive_frequency(frequency)?;
         Ok(shown(self.walk(port(load), frequency, side)))
@@ -221,7 +221,7 @@ impl<A: Arithmetic> LineTransformer<A> {
         self,
         load: Impedance<A>,
         frequency: Hertz,
-        side: Side,
+        side: ImpedanceSide,
         source: Reference<A>,
     ) -> Result<Reflection<A>, TransformerError> {
         positive_frequency(frequency)?;
@@ -236,7 +236,7 @@ impl<A: Arithmetic> LineTransformer<A> {
     pub fn useful_band(
         self,
         load: &impl Load<A>,
-        side: Side,
+        side: ImpedanceSide,
         source: Reference<A>,
         swr_limit: Swr<A>,
         inside: Hertz,

@@ -31,7 +31,7 @@ pub use halves::{HalfTurns, HalfTurnsRanking};
 pub use ideal::{
     CancellingPart, MagnitudeRule, Remedy, Turns, TurnsChoice, TurnsRanking, wanted_impedance_ratio,
 };
-pub use line::{LineKind, LineTransformer, Side, USUAL_CHOKING_MULTIPLE, minimum_choking_impedance};
+pub use line::{ImpedanceSide, LineKind, LineTransformer, USUAL_CHOKING_MULTIPLE, minimum_choking_impedance};
 pub use real::{RealTransformer, TeeModel};
 pub use recovered::OpenShortTest;
 pub use rules::{USUAL_MAGNETISING_MULTIPLE, coupling, minimum_magnetising_inductance, mutual_inductance};
@@ -81,7 +81,15 @@ impl fmt::Display for TransformerError {
     }
 }
 
-impl core::error::Error for TransformerError {}
+impl core::error::Error for TransformerError {
+    fn source(&self) -> Option<&(dyn core::error::Error + 'static)> {
+        match self {
+            Self::Quantity(error) => Some(error),
+            Self::Load(error) => Some(error),
+            _ => None,
+        }
+    }
+}
 
 impl From<QuantityError> for TransformerError {
     fn from(error: QuantityError) -> Self {

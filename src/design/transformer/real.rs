@@ -15,6 +15,7 @@ use crate::quantity::{
 /// ohms. It has no ratio of its own; a branch may be negative, of which only the sum is real.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub struct TeeModel<A: Arithmetic> {
     /// ω·(L1 − M).
     pub primary: Ohms<A>,
@@ -89,7 +90,7 @@ impl<A: Arithmetic> RealTransformer<A> {
         let second = positive_part(secondary.to_base(), "secondary inductance")?;
         let k = positive(coupling, "coupling")?.to_working();
         if k >= A::Working::ONE {
-            return Err(QuantityError::OutOfRange("coupling").into());
+            return Err(outside!("coupling", "must be above 0 and below 1").into());
         }
         let square = k.square();
         // (1 − k)(1 + k) keeps the digits near 1.
@@ -112,7 +113,7 @@ impl<A: Arithmetic> RealTransformer<A> {
         let (open, shorted) = (primary.to_base(), leakage.to_base());
         positive_part(open, "primary inductance")?;
         if shorted >= open {
-            return Err(QuantityError::OutOfRange("leakage inductance").into());
+            return Err(outside!("leakage inductance", "must be below the primary inductance").into());
         }
         let magnetising = open - shorted;
         let ratio = turns.ratio_squared::<A>() * (magnetising / open);

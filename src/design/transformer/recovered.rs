@@ -23,13 +23,19 @@ pub struct OpenShortTest<A: Arithmetic> {
 impl<A: Arithmetic> OpenShortTest<A> {
     /// −(jωM)² = (Z11 − Zshort)·Z22, where Z11 and Z22 are those with the other winding open: textbook two-port algebra.
     fn mutual(&self) -> Result<Complex<A::Working>, TransformerError> {
-        for (z, name) in [
-            (self.primary_open, "primary open"),
-            (self.primary_shorted, "primary shorted"),
-            (self.secondary_open, "secondary open"),
+        for (z, open) in [
+            (self.primary_open, outside!("primary open", "must not be an open")),
+            (
+                self.primary_shorted,
+                outside!("primary shorted", "must not be an open"),
+            ),
+            (
+                self.secondary_open,
+                outside!("secondary open", "must not be an open"),
+            ),
         ] {
             if z.is_open() {
-                return Err(QuantityError::OutOfRange(name).into());
+                return Err(open.into());
             }
         }
         positive_frequency(self.frequency)?;
@@ -82,7 +88,7 @@ impl<A: Arithmetic> OpenShortTest<A> {
             return Err(TransformerError::Unphysical("mutual inductance"));
         }
         if magnetising >= first.im {
-            return Err(QuantityError::OutOfRange("coupling").into());
+            return Err(outside!("coupling", "must be above 0 and below 1").into());
         }
         let omega = self.frequency.angular::<A::Working>();
         let leakage = (first.im - magnetising) / omega;

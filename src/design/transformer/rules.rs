@@ -52,7 +52,7 @@ pub fn coupling<A: Arithmetic>(
     if k < A::Working::ONE {
         Ok(Component::<A>::from_working(k))
     } else {
-        Err(QuantityError::OutOfRange("coupling"))
+        Err(outside!("coupling", "must be below 1"))
     }
 }
 

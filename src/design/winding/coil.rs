@@ -33,7 +33,7 @@ pub enum CoilFormula {
 ///
 /// The inductance is that of a current sheet. Round wire with gaps between its turns differs by a few per cent
 /// (E. B. Rosa's correction, not made here), and the leads come on top. What the formula gives well is the *change*
-/// when a coil is spread or squeezed.
+/// when a coil is stretched or compressed.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct AirCoil<F: Floating> {
     turns: F,
@@ -83,9 +83,9 @@ impl<F: Floating> AirCoil<F> {
     /// let coil = AirCoil::from_millimetres(5.0_f64, 8.0, 9.0)?;
     /// let now = coil.inductance().get();
     /// // The match asks for 0.94 of it.
-    /// let spread = coil.scaled(0.94)?;
-    /// assert!((spread.length() * 1e3 - 9.81).abs() < 0.005); // "spread it from 9.0 to 9.8 mm"
-    /// assert!((spread.inductance().get() - 0.94 * now).abs() < 1e-15);
+    /// let stretched = coil.scaled(0.94)?;
+    /// assert!((stretched.length() * 1e3 - 9.81).abs() < 0.005); // "stretch it from 9.0 to 9.8 mm"
+    /// assert!((stretched.inductance().get() - 0.94 * now).abs() < 1e-15);
     /// # Ok::<(), ohmwright::quantity::QuantityError>(())
     /// ```
     ///
@@ -157,7 +157,7 @@ impl<F: Floating> AirCoil<F> {
         )
     }
 
-    /// The same turns on the same diameter, spread or squeezed until the inductance is this one.
+    /// The same turns on the same diameter, stretched or compressed until the inductance is this one.
     ///
     /// The length is found to 4e-15 of itself in `f64` and 3e-6 in `f32`, by the exact formula. Whether the wire allows
     /// it is for the caller to see: turns that touch are as short as the coil gets.
@@ -168,8 +168,8 @@ impl<F: Floating> AirCoil<F> {
         self.of_henries(positive(inductance.to_base(), "inductance")?)
     }
 
-    /// The same turns on the same diameter, spread or squeezed until the inductance is `factor` times what it is: the
-    /// factor of a retuning advice becomes a length.
+    /// The same turns on the same diameter, stretched or compressed until the inductance is `factor` times what it is:
+    /// the factor of a retuning advice becomes a length.
     ///
     /// # Errors
     /// A factor that is not finite or not positive, or one that would need a length beyond 1e-6 to 1e6 diameters.
@@ -189,7 +189,10 @@ impl<F: Floating> AirCoil<F> {
         // The longer, the less: the answer stays between the two, and the interval is closed on a logarithmic scale.
         let (mut short, mut long) = (number::<F>(1e-6), number::<F>(1e6));
         if !(of(long) <= wanted && wanted <= of(short)) {
-            return Err(QuantityError::OutOfRange("inductance"));
+            return Err(outside!(
+                "inductance",
+                "must be one that a length from 1e-6 to 1e6 of the diameter gives"
+            ));
         }
         let mut guess = self.length / self.diameter;
         for _ in 0..200 {

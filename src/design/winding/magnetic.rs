@@ -99,7 +99,7 @@ impl<F: Floating> InductanceFactor<F> {
         let nearest = exact.to_i64();
         let short = exact - <F as Real>::from_u64(nearest.unsigned_abs()) > F::EPSILON * exact;
         let turns = nearest.saturating_add(i64::from(short));
-        u16::try_from(turns).map_err(|_| QuantityError::OutOfRange("turns"))
+        u16::try_from(turns).map_err(|_| outside!("turns", "must not be above 65535"))
     }
 }
 
@@ -156,7 +156,7 @@ impl<F: Floating> RingCore<F> {
         let inner = positive(inner_diameter.into().get(), "inner diameter")? * F::HALF;
         let height = positive(height.into().get(), "height")?;
         if inner >= outer {
-            return Err(QuantityError::OutOfRange("inner diameter"));
+            return Err(outside!("inner diameter", "must be below the outer diameter"));
         }
         let logarithm = (outer / inner).natural_logarithm();
         // The ratios of C1 and C2, multiplied out: Ae = h·ln²/(1/r1 − 1/r2), le = 2π·ln/(1/r1 − 1/r2).

@@ -78,7 +78,10 @@ pub fn lundin_coefficient<F: Floating>(length: F, diameter: F) -> Result<F, Quan
 fn shape<F: Floating>(length: F, diameter: F) -> Result<F, QuantityError> {
     let ratio = positive(length, "length")? / positive(diameter, "diameter")?;
     if ratio < number(1e-6) || ratio > number(1e6) {
-        return Err(QuantityError::OutOfRange("length of the coil over its diameter"));
+        return Err(outside!(
+            "length of the coil over its diameter",
+            "must be from 1e-6 to 1e6"
+        ));
     }
     Ok(ratio)
 }

@@ -110,7 +110,7 @@ impl<F: Floating> RoundWire<F> {
     /// A gauge beyond −3 to 60, past which no wire is drawn by this law.
     pub fn of_gauge(gauge: i8) -> Result<Self, QuantityError> {
         if !(-3..=60).contains(&gauge) {
-            return Err(QuantityError::OutOfRange("gauge"));
+            return Err(outside!("gauge", "must be from -3 to 60"));
         }
         let steps = F::from_i32(36 - i32::from(gauge)) / number(39.0);
         Ok(Self {

@@ -193,7 +193,7 @@ struct Allowed<W> {
 /// Compares readings of one load at one frequency, on the reference that the SWR refers to.
 ///
 /// ```
-/// use ohmwright::measure::{Agreement, Printed, Reading, agreement};
+/// use ohmwright::measure::{Agreement, Printed, Reading, compare_readings};
 /// use ohmwright::double::Reference;
 ///
 /// let readings = [
@@ -201,14 +201,14 @@ struct Allowed<W> {
 ///     Reading::ReturnLoss(Printed::parse("16")?), // that is SWR 1.38
 ///     Reading::Resistive(Printed::parse("52")?),  // and that is 34 dB
 /// ];
-/// let verdict = agreement(&readings, Reference::fifty())?;
+/// let verdict = compare_readings(&readings, Reference::fifty())?;
 /// assert_eq!(verdict, Agreement::Contradictory { first: 0, second: 1 });
 /// # Ok::<(), ohmwright::measure::ReadingError>(())
 /// ```
 ///
 /// # Errors
 /// A reading that makes no sense by itself.
-pub fn agreement<A: Arithmetic>(
+pub fn compare_readings<A: Arithmetic>(
     readings: &[Reading],
     reference: Reference<A>,
 ) -> Result<Agreement, ReadingError> {
@@ -260,8 +260,7 @@ fn allowed<A: Arithmetic>(
     reading: &Reading,
     reference: Reference<A>,
 ) -> Result<Allowed<A::Working>, ReadingError> {
-    let zero = A::Working::ZERO;
-    let one = A::Working::ONE;
+    let (zero, one) = (A::Working::ZERO, A::Working::ONE);
     let scalar = |swr| {
         Ok(Allowed {
             swr,
@@ -269,7 +268,7 @@ fn allowed<A: Arithmetic>(
             decides: true,
         })
     };
-    let of_shares = |low: A::Working, high: A::Working| (swr_of_share(low), swr_of_share(high));
+    let of_powers = |low: A::Working, high: A::Working| (swr_of_power(low), swr_of_power(high));
     match *reading {
         Reading::Swr(printed) => {
             let (low, high): (A::Working, A::Working) = printed.interval();
@@ -280,12 +279,12 @@ fn allowed<A: Arithmetic>(
         }
         Reading::ReturnLoss(printed) => {
             let (low, high) = passive::<A::Working>(printed.interval())?;
-            scalar(of_shares((-high).ratio_of_decibels(), (-low).ratio_of_decibels()))
+            scalar(of_powers((-high).ratio_of_decibels(), (-low).ratio_of_decibels()))
         }
         Reading::MismatchLoss(printed) => {
             let (low, high) = passive::<A::Working>(printed.interval())?;
-            let share = |loss: A::Working| one - (-loss).ratio_of_decibels();
-            scalar(of_shares(share(low), share(high)))
+            let power = |loss: A::Working| one - (-loss).ratio_of_decibels();
+            scalar(of_powers(power(low), power(high)))
         }
         Reading::ReflectedPercent(printed) => {
             let (low, high) = passive::<A::Working>(printed.interval())?;
@@ -293,48 +292,20 @@ fn allowed<A: Arithmetic>(
             if low > hundred {
                 return Err(ReadingError::NotPassive);
             }
-            scalar(of_shares(low / hundred, high / hundred))
+            scalar(of_powers(low / hundred, high / hundred))
         }
         Reading::Magnitude(printed) => {
             let (low, high) = passive::<A::Working>(printed.interval())?;
             if low > one {
                 return Err(ReadingError::NotPassive);
             }
-            scalar(of_shares(low.square(), high.square()))
+            scalar(of_powers(low.square(), high.square()))
         }
         Reading::Powers { forward, reflected } => {
-            let (sent_low, sent_high): (A::Working, A::Working) = forward.interval();
-            let (back_low, back_high) = passive::<A::Working>(reflected.interval())?;
-            if sent_high <= zero || forward.digits <= 0 {
-                return Err(ReadingError::NoForwardPower);
-            }
-            if back_low > sent_high {
-                return Err(ReadingError::NotPassive);
-            }
-            let highest = if sent_low > zero {
-                back_high / sent_low
-            } else {
-                one
-            };
-            scalar(of_shares(back_low / sent_high, highest))
+            let (low, high) = power_ratio(forward, reflected)?;
+            scalar(of_powers(low, high))
         }
-        Reading::ImpedanceMagnitude(printed) => {
-            let (low, high) = positive(printed)?;
-            // The least SWR of a load of this size is that of a pure resistance, and there is no highest.
-            let z0 = reference.working();
-            let least = if low > z0 {
-                low / z0
-            } else if high < z0 {
-                z0 / high
-            } else {
-                one
-            };
-            Ok(Allowed {
-                swr: (least, A::Working::LARGEST),
-                magnitude: Some((low, high)),
-                decides: false,
-            })
-        }
+        Reading::ImpedanceMagnitude(printed) => Ok(of_impedance_magnitude(positive(printed)?, reference)),
         Reading::Impedance {
             resistance,
             reactance,
@@ -343,6 +314,44 @@ fn allowed<A: Arithmetic>(
             Ok(box_of::<A>(positive(resistance)?, (from, to), reference))
         }
         Reading::Resistive(printed) => Ok(box_of::<A>(positive(printed)?, (zero, zero), reference)),
+    }
+}
+
+/// Between which values reflected over forward power lies; 1 at most where nothing is said of the forward power.
+fn power_ratio<W: Real>(forward: Printed, reflected: Printed) -> Result<(W, W), ReadingError> {
+    let (sent_low, sent_high): (W, W) = forward.interval();
+    let (back_low, back_high) = passive::<W>(reflected.interval())?;
+    if sent_high <= W::ZERO || forward.digits <= 0 {
+        return Err(ReadingError::NoForwardPower);
+    }
+    if back_low > sent_high {
+        return Err(ReadingError::NotPassive);
+    }
+    let highest = if sent_low > W::ZERO {
+        back_high / sent_low
+    } else {
+        W::ONE
+    };
+    Ok((back_low / sent_high, highest))
+}
+
+/// What |Z| alone allows: the least SWR of a load of this size is that of a pure resistance, and there is no highest.
+fn of_impedance_magnitude<A: Arithmetic>(
+    (low, high): (A::Working, A::Working),
+    reference: Reference<A>,
+) -> Allowed<A::Working> {
+    let z0 = reference.working();
+    let least = if low > z0 {
+        low / z0
+    } else if high < z0 {
+        z0 / high
+    } else {
+        A::Working::ONE
+    };
+    Allowed {
+        swr: (least, A::Working::LARGEST),
+        magnitude: Some((low, high)),
+        decides: false,
     }
 }
 
@@ -362,7 +371,7 @@ fn box_of<A: Arithmetic>(
         A::Working::ZERO
     };
     let farthest_x = x_from.absolute().larger(x_to.absolute());
-    let share = |r: A::Working, x: A::Working| {
+    let power = |r: A::Working, x: A::Working| {
         let (r, square) = (r / z0, (x / z0).square());
         ((r - one).square() + square) / ((r + one).square() + square)
     };
@@ -375,8 +384,8 @@ fn box_of<A: Arithmetic>(
     let size = |r: A::Working, x: A::Working| (r.square() + x.square()).square_root();
     // Far out, both ends round to nearly the same: the upper one must not come out below the lower.
     let (least, most) = (
-        swr_of_share(share(nearest_r, nearest_x)),
-        swr_of_share(share(r_low, farthest_x).larger(share(r_high, farthest_x))),
+        swr_of_power(power(nearest_r, nearest_x)),
+        swr_of_power(power(r_low, farthest_x).larger(power(r_high, farthest_x))),
     );
     let (near, far) = (size(r_low, nearest_x), size(r_high, farthest_x));
     Allowed {
@@ -386,9 +395,9 @@ fn box_of<A: Arithmetic>(
     }
 }
 
-/// The SWR at |Γ|² = share; the largest value from 1 upwards.
-fn swr_of_share<W: Real>(share: W) -> W {
-    standing_wave(share.square_root())
+/// The SWR at |Γ|² = power; the largest value from 1 upwards.
+fn swr_of_power<W: Real>(power: W) -> W {
+    standing_wave(power.square_root())
 }
 
 /// An interval that reaches up from zero at least.

@@ -7,6 +7,7 @@ use crate::quantity::{Complex, Component, Hertz, Impedance, Ohms, Reference, Ref
 /// What keeps a load from matching.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub enum Cause {
     /// Nothing: the SWR is at or under the limit.
     Matched,
@@ -34,6 +35,7 @@ pub enum Cause {
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Diagnosis<A: Arithmetic> {
     /// The load as it is.
     pub load: Impedance<A>,
@@ -44,9 +46,9 @@ pub struct Diagnosis<A: Arithmetic> {
     /// As it is, with the parts that would cancel its reactance in series or across, and the SWR each would leave.
     pub as_it_is: TurnsChoice<A>,
     /// |Γ|² that is left if only the reactance is cancelled, by the better of the two parts.
-    pub share_left_without_reactance: Component<A>,
+    pub reflected_power_without_reactance: Component<A>,
     /// |Γ|² that is left if only the ratio is mended, with turns of any fineness.
-    pub share_left_with_ratio: Component<A>,
+    pub reflected_power_with_ratio: Component<A>,
     /// The further transformer that leaves the least by itself.
     pub turns_alone: TurnsChoice<A>,
     /// The further transformer that leaves the least together with its part in series.
@@ -67,8 +69,8 @@ impl<A: Arithmetic> defmt::Format for Diagnosis<A> {
             self.cause,
             self.load,
             self.reflection.swr(),
-            self.share_left_without_reactance,
-            self.share_left_with_ratio,
+            self.reflected_power_without_reactance,
+            self.reflected_power_with_ratio,
         );
         defmt::write!(
             f,
@@ -143,8 +145,8 @@ impl<A: Arithmetic> Diagnosis<A> {
             load,
             reflection,
             cause,
-            share_left_without_reactance: Component::<A>::from_working(left_by(cancelled)),
-            share_left_with_ratio: ratio_mended.reflected_share(),
+            reflected_power_without_reactance: Component::<A>::from_working(left_by(cancelled)),
+            reflected_power_with_ratio: ratio_mended.reflected_share(),
             as_it_is,
             turns_alone,
             turns_and_series: best(Remedy::SeriesElement)?,

@@ -11,6 +11,7 @@ use crate::quantity::{
 /// One parameter of a prediction that may be wrong.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub enum Suspect {
     /// The impedance ratio: everything seen is a number of times what was predicted.
     Ratio,
@@ -33,6 +34,7 @@ impl fmt::Display for Suspect {
 /// By how much a parameter would have to differ from what was assumed.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub enum Change<A: Arithmetic> {
     /// Impedances so many times as large as predicted.
     TimesImpedance(ImpedanceRatio<A>),
@@ -50,6 +52,7 @@ pub enum Change<A: Arithmetic> {
 /// What is left of the difference where one parameter alone is allowed to differ.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub struct Explanation<A: Arithmetic> {
     /// Which.
     pub suspect: Suspect,

@@ -10,7 +10,7 @@ use crate::quantity::{Hertz, Ratio};
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum TuningElement {
-    /// The inductance that resonates: a coil that is squeezed or spread. The dip goes as 1/√L.
+    /// The inductance that resonates: a coil with taps or a movable core. The dip goes as 1/√L.
     Inductance,
     /// The capacitance that resonates: a trimmer. The dip goes as 1/√C.
     Capacitance,
@@ -45,6 +45,7 @@ pub enum Direction {
 
 /// How to bring a dip to the wanted frequency.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Retune<A: Arithmetic> {
     /// What is moved.
     pub element: TuningElement,
@@ -76,10 +77,10 @@ impl<A: Arithmetic> Retune<A> {
     /// use ohmwright::measure::{Direction, Retune, TuningElement};
     /// use ohmwright::quantity::Hertz;
     ///
-    /// let (dip, wanted) = (Hertz::from_kilohertz(69_500), Hertz::from_megahertz(71));
-    /// let coil = Retune::<f64>::new(TuningElement::Inductance, dip, wanted).unwrap();
-    /// assert_eq!(coil.direction, Direction::Less);
-    /// assert!((coil.factor - 0.958).abs() < 5e-4); // spread it until L has come down by 4.2 %
+    /// let (dip, wanted) = (Hertz::from_kilohertz(72_500), Hertz::from_megahertz(71));
+    /// let trimmer = Retune::<f64>::new(TuningElement::Capacitance, dip, wanted).unwrap();
+    /// assert_eq!(trimmer.direction, Direction::More);
+    /// assert!((trimmer.factor - 1.043).abs() < 5e-4); // close it until C has gone up by 4.3 %
     /// ```
     pub fn new(element: TuningElement, dip: Hertz, wanted: Hertz) -> Option<Self> {
         if dip.get() == 0 || wanted.get() == 0 {

@@ -74,7 +74,7 @@ impl<A: Arithmetic> Delay<A> {
         finite(length, "length")?;
         let factor = positive(velocity_factor, "velocity factor")?.to_working();
         if factor > A::Working::ONE {
-            return Err(QuantityError::OutOfRange("velocity factor"));
+            return Err(outside!("velocity factor", "must be above 0 and at most 1"));
         }
         let femtoseconds_per_metre = A::Working::from_u64(FEMTO) / A::Working::from_u64(LIGHT);
         let femtoseconds = length.to_working() * femtoseconds_per_metre / factor;

@@ -8,6 +8,7 @@ use crate::quantity::Hertz;
 /// One of the three error terms.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub enum Term {
     /// What is read with nothing coming back from the load.
     Directivity,
@@ -51,19 +52,19 @@ pub enum CalibrationError {
     Unread(Role),
     /// A table of fewer than two frequencies; so many were given.
     TooShort(u32),
-    /// The frequency at this place (from 0) does not lie above the one before.
+    /// The frequency at this index (from 0) does not lie above the one before.
     NotRising(u32),
     /// The sweeps do not share one grid.
     GridDiffers {
-        /// The place in the sweep, from 0.
-        place: u32,
+        /// The index in the sweep, from 0.
+        index: u32,
         /// The frequency of the grid there, that of the standard read first; `None` beyond its end.
         expected: Option<Hertz>,
         /// The one that came.
         found: Hertz,
     },
     /// More frequencies than there is room for; so many fit.
-    NoRoom(u32),
+    Full(u32),
     /// The frequency lies outside of the table. Nothing is extrapolated.
     Outside(Hertz),
 }
@@ -85,16 +86,16 @@ impl fmt::Display for CalibrationError {
             Self::OutOfRange(term) => write!(f, "the {term} is out of range"),
             Self::Unread(role) => write!(f, "the {role} was not read, or not to the end of the grid"),
             Self::TooShort(points) => write!(f, "a table of {points} frequencies where at least two are needed"),
-            Self::NotRising(place) => write!(f, "the frequency at place {place} does not lie above the one before"),
-            Self::GridDiffers { place, expected: Some(expected), found } => write!(
+            Self::NotRising(index) => write!(f, "the frequency at place {index} does not lie above the one before"),
+            Self::GridDiffers { index, expected: Some(expected), found } => write!(
                 f,
-                "the grids do not match: {found} at place {place}, where the first standard was read at {expected}"
+                "the grids do not match: {found} at place {index}, where the first standard was read at {expected}"
             ),
-            Self::GridDiffers { place, expected: None, found } => write!(
+            Self::GridDiffers { index, expected: None, found } => write!(
                 f,
-                "the grids do not match: {found} at place {place}, where the sweep of the first standard had ended"
+                "the grids do not match: {found} at place {index}, where the sweep of the first standard had ended"
             ),
-            Self::NoRoom(points) => write!(f, "more frequencies than there is room for, which is {points}"),
+            Self::Full(points) => write!(f, "more frequencies than there is room for, which is {points}"),
             Self::Outside(frequency) => write!(f, "{frequency} is outside of the calibration"),
         }
     }
@@ -105,11 +106,22 @@ impl core::error::Error for CalibrationError {}
 /// Why the sweeps of the standards make no calibration, and at which frequency.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub struct CalibrationFailure {
     /// Where it was noticed; `None` where the cause is of no one frequency.
     pub frequency: Option<Hertz>,
     /// Why.
     pub cause: CalibrationError,
+}
+
+impl CalibrationFailure {
+    /// What was noticed at a frequency. (Of none: by `From`.)
+    pub const fn at(frequency: Hertz, cause: CalibrationError) -> Self {
+        Self {
+            frequency: Some(frequency),
+            cause,
+        }
+    }
 }
 
 impl fmt::Display for CalibrationFailure {
@@ -121,7 +133,11 @@ impl fmt::Display for CalibrationFailure {
     }
 }
 
-impl core::error::Error for CalibrationFailure {}
+impl core::error::Error for CalibrationFailure {
+    fn source(&self) -> Option<&(dyn core::error::Error + 'static)> {
+        Some(&self.cause)
+    }
+}
 
 impl From<CalibrationError> for CalibrationFailure {
     fn from(cause: CalibrationError) -> Self {

@@ -63,8 +63,7 @@ impl<A: Arithmetic> ErrorTerms<A> {
     ///
     /// ```
     /// use ohmwright::double::{Reference, Reflection};
-    /// use ohmwright::measure::ErrorTerms;
-    /// use ohmwright::measure::calibration::Kit;
+    /// use ohmwright::measure::calibration::{ErrorTerms, Kit};
     /// use ohmwright::quantity::Hertz;
     ///
     /// let read = |re, im| Reflection::new(re, im);
@@ -82,7 +81,7 @@ impl<A: Arithmetic> ErrorTerms<A> {
     ) -> Result<Self, CalibrationError> {
         let [open, short, load] = kit.exact(frequency, reference);
         let [a, b, c] = raw.map(Reflection::complex);
-        solve::three(&[(open, a), (short, b), (load, c)])
+        Self::from_complex(solve::terms(&[(open, a), (short, b), (load, c)])?)
     }
 
     /// The same from any three devices, each as (known Γ, raw reading).
@@ -90,13 +89,16 @@ impl<A: Arithmetic> ErrorTerms<A> {
     /// # Errors
     /// As [`solve`](Self::solve).
     pub fn from_known(readings: &[(Reflection<A>, Reflection<A>); 3]) -> Result<Self, CalibrationError> {
-        solve::three(&readings.map(|(gamma, raw)| (known(gamma), raw.complex())))
+        Self::from_complex(solve::terms(
+            &readings.map(|(gamma, raw)| (known(gamma), raw.complex())),
+        )?)
     }
 
     /// The load behind a raw reading: Γ = (m − directivity)/(tracking + source match·(m − directivity)).
     ///
     /// Error in fixed point: 2.5e-8 over the size of that denominator, which is near |tracking| for a passive load and
-    /// a good fixture (found: 1.6e-8 in 200 000 random fixtures, `tests/correction.rs`). Where the denominator vanishes, or
+    /// a good fixture (found: 1.6e-8 in 200 000 random fixtures, `tests/measure/correction.rs`). Where the denominator
+    /// vanishes, or
     /// the result leaves the range of the family, it saturates like
     /// [`Impedance::reflection`](crate::quantity::Impedance::reflection); [`checked_correct`](Self::checked_correct)
     /// tells.

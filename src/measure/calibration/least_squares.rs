@@ -18,8 +18,7 @@ use crate::quantity::{Complex, Component, Hertz, Reference, Reflection};
 ///
 /// ```
 /// use ohmwright::double::Reflection;
-/// use ohmwright::measure::ErrorTerms;
-/// use ohmwright::measure::calibration::LeastSquares;
+/// use ohmwright::measure::calibration::{ErrorTerms, LeastSquares};
 ///
 /// let fixture = ErrorTerms {
 ///     directivity: Reflection::new(0.02, -0.01)?,
@@ -64,6 +63,7 @@ struct Row<W> {
 /// What a fit gives.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub struct Fit<A: Arithmetic> {
     /// The error terms.
     pub terms: ErrorTerms<A>,

@@ -20,12 +20,12 @@
 //! use ohmwright::measure::calibration::{CalibrationPoint, Conditions, Kit, Recording, Role};
 //! use ohmwright::quantity::Hertz;
 //!
-//! # use ohmwright::measure::ErrorTerms;
+//! # use ohmwright::measure::calibration::ErrorTerms;
 //! # // An invented fixture: it sends 3/4 back as it is.
 //! # let read = |gamma: Reflection| Reflection::from_bits(gamma.real().to_bits() / 4 * 3, gamma.imaginary().to_bits() / 4 * 3);
 //! # let sweep = || [60u32, 70, 80].map(Hertz::from_megahertz);
-//! let mut room = [CalibrationPoint::EMPTY; 3];
-//! let mut recording = Recording::new(&mut room);
+//! let mut buffer = [CalibrationPoint::EMPTY; 3];
+//! let mut recording = Recording::new(&mut buffer);
 //! for (role, standard) in [
 //!     (Role::Open, Reflection::OPEN),
 //!     (Role::Short, Reflection::SHORT),
@@ -56,8 +56,10 @@ mod delay;
 mod error;
 mod error_terms;
 mod least_squares;
+mod point;
 mod quality;
 mod recording;
+mod residual;
 mod solve;
 mod standard;
 mod stored;
@@ -69,10 +71,10 @@ pub use delay::Delay;
 pub use error::{CalibrationError, CalibrationFailure, Term};
 pub use error_terms::ErrorTerms;
 pub use least_squares::{Fit, LeastSquares};
-pub use quality::{
-    QualityCheck, QualityLimits, QualityReport, QualityVerdict, Residual, WorstReading, reading_range,
-};
+pub use point::CalibrationPoint;
+pub use quality::{QualityCheck, QualityLimits, QualityReport, QualityVerdict, WorstReading, reading_range};
 pub use recording::Recording;
+pub use residual::Residual;
 pub use standard::{Kit, Offset, Polynomial, Role, Standard};
 pub use survey::Survey;
-pub use table::{CalibrationPoint, CalibrationTable, Corrector};
+pub use table::{CalibrationTable, Corrector};

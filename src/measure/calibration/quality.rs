@@ -1,7 +1,7 @@
 //! Does a calibration still hold?
 
 use super::standard::known;
-use super::{CalibrationError, CalibrationTable, Conditions, Corrector, Kit, Role, solve};
+use super::{CalibrationError, CalibrationTable, Conditions, Corrector, Kit, Residual, Role, solve};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::{Complex, Component, Decibels, Hertz, Reflection};
 
@@ -16,12 +16,27 @@ pub struct QualityLimits<A: Arithmetic> {
     pub power_db: Decibels<A>,
 }
 
-impl<A: Arithmetic> Default for QualityLimits<A> {
-    fn default() -> Self {
+impl<A: Arithmetic> QualityLimits<A> {
+    setters! {
+        with_error(error: Component<A>);
+        with_power_db(power_db: Decibels<A>);
+    }
+}
+
+impl<A: Arithmetic> QualityLimits<A> {
+    /// The defaults: an error of 0.02, and 1 dB.
+    pub const fn new() -> Self {
         Self {
-            error: Component::<A>::from_working(A::Working::ONE / A::Working::from_i32(50)),
-            power_db: Decibels::<A>::from_working(A::Working::ONE),
+            error: Component::thousandths::<20>(),
+            power_db: Decibels::whole::<1>(),
         }
+    }
+}
+
+impl<A: Arithmetic> Default for QualityLimits<A> {
+    /// [`new`](Self::new).
+    fn default() -> Self {
+        Self::new()
     }
 }
 
@@ -48,6 +63,7 @@ pub enum QualityVerdict {
 /// The reading of a standard that came out furthest from what is known.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub struct WorstReading<A: Arithmetic> {
     /// Which standard.
     pub role: Role,
@@ -57,36 +73,10 @@ pub struct WorstReading<A: Arithmetic> {
     pub error: Component<A>,
 }
 
-/// What is left uncorrected, the largest at any frequency; each in parts of a full reflection.
-///
-/// −20·lg of it is the residual (or effective) directivity, source match and tracking in dB. With
-/// [`reading_range`] the first says how far a return loss may be off.
-#[derive(Clone, Copy, Debug, PartialEq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Residual<A: Arithmetic> {
-    /// The |Γ| that is read with nothing coming back.
-    pub directivity: Component<A>,
-    /// What the instrument seems to send back towards the load.
-    pub source_match: Component<A>,
-    /// How far the tracking is from 1.
-    pub tracking: Component<A>,
-}
-
-impl<A: Arithmetic> Residual<A> {
-    /// From directivity, source match and tracking of what is left.
-    pub(super) fn from_terms([directivity, source_match, tracking]: [Complex<A::Working>; 3]) -> Self {
-        let size = |term: Complex<A::Working>| Component::<A>::from_working(term.magnitude());
-        Self {
-            directivity: size(directivity),
-            source_match: size(source_match),
-            tracking: size(tracking - Complex::ONE),
-        }
-    }
-}
-
 /// What standards say that were read again.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub struct QualityReport<A: Arithmetic> {
     /// How many readings it rests on.
     pub readings: u32,
@@ -110,9 +100,8 @@ pub struct QualityReport<A: Arithmetic> {
 ///
 /// ```
 /// use ohmwright::double::{Reference, Reflection};
-/// use ohmwright::measure::ErrorTerms;
 /// use ohmwright::measure::calibration::{
-///     CalibrationPoint, CalibrationTable, Kit, QualityCheck, QualityLimits, QualityVerdict, Role,
+///     CalibrationPoint, CalibrationTable, ErrorTerms, Kit, QualityCheck, QualityLimits, QualityVerdict, Role,
 /// };
 /// use ohmwright::quantity::Hertz;
 ///

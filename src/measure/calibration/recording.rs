@@ -14,7 +14,7 @@ use crate::quantity::{Decibels, Hertz, Reference, Reflection};
 /// [example](super#) of the module.
 #[derive(Debug)]
 pub struct Recording<'a, A: Arithmetic> {
-    room: &'a mut [CalibrationPoint<A>],
+    buffer: &'a mut [CalibrationPoint<A>],
     /// How many readings of each role there are.
     taken: [usize; 3],
     /// The standard read first.
@@ -45,9 +45,9 @@ fn index(role: Role) -> usize {
 
 impl<'a, A: Arithmetic> Recording<'a, A> {
     /// For as many frequencies as there is room for.
-    pub fn new(room: &'a mut [CalibrationPoint<A>]) -> Self {
+    pub fn new(buffer: &'a mut [CalibrationPoint<A>]) -> Self {
         Self {
-            room,
+            buffer,
             taken: [0; 3],
             leader: None,
         }
@@ -62,29 +62,32 @@ impl<'a, A: Arithmetic> Recording<'a, A> {
         let leader = self.leader.unwrap_or(role);
         let place = self.taken(role);
         if role == leader {
-            let before = place.checked_sub(1).and_then(|place| self.room.get(place));
+            let before = place.checked_sub(1).and_then(|place| self.buffer.get(place));
             if before.is_some_and(|before| before.frequency >= frequency) {
                 return Err(CalibrationError::NotRising(place as u32));
             }
-            let room = self.room.len() as u32;
-            let point = self.room.get_mut(place).ok_or(CalibrationError::NoRoom(room))?;
+            let capacity = self.buffer.len() as u32;
+            let point = self
+                .buffer
+                .get_mut(place)
+                .ok_or(CalibrationError::Full(capacity))?;
             point.frequency = frequency;
         } else {
             let end = self.taken(leader);
             let expected = self
-                .room
+                .buffer
                 .get(place)
                 .filter(|_| place < end)
                 .map(|point| point.frequency);
             if expected != Some(frequency) {
                 return Err(CalibrationError::GridDiffers {
-                    place: place as u32,
+                    index: place as u32,
                     expected,
                     found: frequency,
                 });
             }
         }
-        if let Some(point) = self.room.get_mut(place) {
+        if let Some(point) = self.buffer.get_mut(place) {
             match role {
                 Role::Open => point.terms.directivity = raw,
                 Role::Short => point.terms.source_match = raw,
@@ -120,12 +123,12 @@ impl<'a, A: Arithmetic> Recording<'a, A> {
         }
     }
 
-    /// The readings at a place of the grid, if all three are there: open, short, load.
-    pub fn readings(&self, place: usize) -> Option<(Hertz, [Reflection<A>; 3])> {
-        if self.taken.iter().any(|taken| *taken <= place) {
+    /// The readings at an index of the grid, if all three are there: open, short, load.
+    pub fn readings(&self, index: usize) -> Option<(Hertz, [Reflection<A>; 3])> {
+        if self.taken.iter().any(|taken| *taken <= index) {
             return None;
         }
-        let point = self.room.get(place)?;
+        let point = self.buffer.get(index)?;
         let terms = point.terms;
         Some((
             point.frequency,
@@ -155,14 +158,14 @@ impl<'a, A: Arithmetic> Recording<'a, A> {
         if let Some(role) = unread {
             return Err(CalibrationFailure {
                 frequency: self
-                    .room
+                    .buffer
                     .get(self.taken(role))
                     .filter(|_| whole > 0)
                     .map(|point| point.frequency),
                 cause: CalibrationError::Unread(role),
             });
         }
-        let (points, _) = self.room.split_at_mut_checked(whole).unwrap_or_default();
+        let (points, _) = self.buffer.split_at_mut_checked(whole).unwrap_or_default();
         for point in points.iter_mut() {
             let raw = [
                 point.terms.directivity,

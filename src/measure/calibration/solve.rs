@@ -15,8 +15,8 @@
 //! cancels that is not small by itself: the errors are those of the readings, and a few roundings. (The load best stands
 //! third.)
 
-use super::{CalibrationError, ErrorTerms};
-use crate::arithmetic::{Arithmetic, Real};
+use super::CalibrationError;
+use crate::arithmetic::Real;
 use crate::quantity::Complex;
 
 /// What is known of a device, and what was read of it.
@@ -32,14 +32,7 @@ fn distance<W: Real>(gap: Complex<W>) -> W {
     gap.re.absolute().larger(gap.im.absolute())
 }
 
-/// Directivity, source match and tracking, rounded to words.
-pub(super) fn three<A: Arithmetic>(
-    readings: &[Pair<A::Working>; 3],
-) -> Result<ErrorTerms<A>, CalibrationError> {
-    ErrorTerms::from_complex(terms(readings)?)
-}
-
-/// The same as working numbers. The source match is below 1.
+/// Directivity, source match and tracking, as working numbers. The source match is below 1.
 pub(super) fn terms<W: Real>(readings: &[Pair<W>; 3]) -> Result<[Complex<W>; 3], CalibrationError> {
     let [(g1, m1), (g2, m2), (g3, m3)] = *readings;
     let (g12, g13, g23) = (g1 - g2, g1 - g3, g2 - g3);

@@ -11,6 +11,7 @@ use crate::quantity::{
 /// Which of the usual three standards.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub enum Role {
     /// The open.
     Open,
@@ -69,7 +70,7 @@ impl Polynomial {
             finite(from, "coefficient")?;
             let whole = libm::round(from * 1000.0);
             if !(i32::MIN as f64..=i32::MAX as f64).contains(&whole) {
-                return Err(QuantityError::OutOfRange("coefficient"));
+                return Err(outside!("coefficient", "must be within 2147483 of 0"));
             }
             *to = whole as i32;
         }
@@ -255,7 +256,10 @@ impl<A: Arithmetic> Standard<A> {
         let resistance = resistance.into();
         not_negative(resistance, "resistance of the load")?;
         if resistance.is_at_end() && resistance != Ohms::<A>::ZERO {
-            return Err(QuantityError::OutOfRange("resistance of the load"));
+            return Err(outside!(
+                "resistance of the load",
+                "must be below the end of its word: an open has its own standard"
+            ));
         }
         Ok(Self::plain(Termination::Load {
             resistance,

@@ -71,12 +71,12 @@ impl<'a, A: Arithmetic> CalibrationTable<'a, A> {
     /// # Errors
     /// Bytes that are damaged, foreign, of another family or an unknown version; more frequencies than there is room
     /// for; content that is no table. The memory may then hold a part of it.
-    pub fn load(bytes: &[u8], room: &'a mut [CalibrationPoint<A>]) -> Result<Self, StoredError> {
+    pub fn load(bytes: &[u8], buffer: &'a mut [CalibrationPoint<A>]) -> Result<Self, StoredError> {
         let mut reader = StoredReader::new::<A>(bytes, NAME)?;
         let power_dbm: Decibels<A> = reader.take_word()?;
         let reference = Reference::new(reader.take_word::<Ohms<A>>()?).map_err(|_| StoredError::Content)?;
         let count = u32::from_le_bytes(reader.take()?) as usize;
-        let (points, _) = room.split_at_mut_checked(count).ok_or(StoredError::NoRoom)?;
+        let (points, _) = buffer.split_at_mut_checked(count).ok_or(StoredError::Full)?;
         let mut frequency = 0u64;
         for point in points.iter_mut() {
             frequency = frequency

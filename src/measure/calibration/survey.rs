@@ -8,6 +8,7 @@ use crate::quantity::{Complex, Component, Decibels, Degrees, Hertz};
 /// is smooth, and whether open and short may have been exchanged.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub struct Survey<A: Arithmetic> {
     /// How many frequencies.
     pub points: u32,

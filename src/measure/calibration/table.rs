@@ -1,26 +1,8 @@
 //! Error terms against frequency, and the correction of a sweep with them.
 
-use super::{CalibrationError, Conditions, ErrorTerms, Grid, Survey};
+use super::{CalibrationError, CalibrationPoint, Conditions, ErrorTerms, Grid, Survey};
 use crate::arithmetic::Arithmetic;
 use crate::quantity::{Decibels, Hertz, Reference, Reflection};
-
-/// The error terms at one frequency: one line of a table.
-#[derive(Clone, Copy, Debug, PartialEq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct CalibrationPoint<A: Arithmetic> {
-    /// Where.
-    pub frequency: Hertz,
-    /// What the fixture does there.
-    pub terms: ErrorTerms<A>,
-}
-
-impl<A: Arithmetic> CalibrationPoint<A> {
-    /// A place that is not filled yet.
-    pub const EMPTY: Self = Self {
-        frequency: Hertz::new(0),
-        terms: ErrorTerms::PERFECT,
-    };
-}
 
 /// A calibration over a range of frequencies, in memory of the caller's.
 ///

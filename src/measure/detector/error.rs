@@ -7,6 +7,7 @@ use crate::quantity::QuantityError;
 /// Which of a detector's channels.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub enum Channel {
     /// What is sent, of a vector detector.
     Reference,
@@ -75,12 +76,12 @@ pub enum DetectorError {
     /// Two readings that cannot belong to one load with the known change between them.
     Contradictory,
     /// A setting was refused.
-    Setting(QuantityError),
+    Quantity(QuantityError),
 }
 
 impl From<QuantityError> for DetectorError {
     fn from(error: QuantityError) -> Self {
-        Self::Setting(error)
+        Self::Quantity(error)
     }
 }
 
@@ -111,9 +112,16 @@ impl fmt::Display for DetectorError {
             Self::OutOfRange => f.write_str("the quotient is beyond the range of a reflection"),
             Self::NotRound => f.write_str("the readings do not go round the circle"),
             Self::Contradictory => f.write_str("the two readings do not belong to one load"),
-            Self::Setting(error) => error.fmt(f),
+            Self::Quantity(error) => error.fmt(f),
         }
     }
 }
 
-impl core::error::Error for DetectorError {}
+impl core::error::Error for DetectorError {
+    fn source(&self) -> Option<&(dyn core::error::Error + 'static)> {
+        match self {
+            Self::Quantity(error) => Some(error),
+            _ => None,
+        }
+    }
+}

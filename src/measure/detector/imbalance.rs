@@ -3,7 +3,7 @@
 use super::{DetectorError, Iq};
 use crate::arithmetic::kernel::multiply::signed_product;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
-use crate::quantity::{Decibels, Degrees, QuantityError, finite};
+use crate::quantity::{Decibels, Degrees, finite};
 
 /// So many units make one count after the correction.
 pub(super) const UNITS_PER_COUNT: u32 = 16;
@@ -48,7 +48,7 @@ impl<A: Arithmetic> Imbalance<A> {
     /// [`ImbalanceEstimate`] finds all of them. The correction is right to 3e-9 of the amplitude and 1/16 of a count.
     ///
     /// # Errors
-    /// [`DetectorError::Setting`]: an offset beyond 2²⁴ counts, a gain beyond ±4 dB, an angle beyond ±30°, or no number.
+    /// [`DetectorError::Quantity`]: an offset beyond 2²⁴ counts, a gain beyond ±4 dB, an angle beyond ±30°, or no number.
     pub fn new(
         offset: Iq,
         gain: impl Into<Decibels<A>>,
@@ -57,17 +57,17 @@ impl<A: Arithmetic> Imbalance<A> {
         let (gain, skew) = (gain.into(), skew.into());
         const LARGEST: u32 = UNITS_PER_COUNT << 24;
         if offset.i.unsigned_abs() > LARGEST || offset.q.unsigned_abs() > LARGEST {
-            return Err(QuantityError::OutOfRange("offset").into());
+            return Err(outside!("offset", "must be within 16777216 counts of 0").into());
         }
         let within = |value: A::Working, limit: i32| value.absolute() <= A::Working::from_i32(limit);
         finite(gain, "gain of Q")?;
         finite(skew, "angle of Q")?;
         let (decibels, degrees) = (gain.to_working(), skew.to_working());
         if !within(decibels, 4) {
-            return Err(QuantityError::OutOfRange("gain of Q").into());
+            return Err(outside!("gain of Q", "must be from -4 to 4 dB").into());
         }
         if !within(degrees, 30) {
-            return Err(QuantityError::OutOfRange("angle of Q").into());
+            return Err(outside!("angle of Q", "must be from -30 to 30 degrees").into());
         }
         let (sine, cosine) = (degrees / A::Working::from_i32(360)).sine_cosine();
         let ratio = (decibels * A::Working::HALF).ratio_of_decibels();

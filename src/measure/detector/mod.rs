@@ -13,7 +13,7 @@
 //! triangle are errors. What makes a reading doubtful without making it wrong stands in its [`Quality`].
 //!
 //! A vector reading is *raw*: the fixture is still in it, and
-//! [`ErrorTerms::correct`](super::ErrorTerms::correct) takes it out.
+//! [`ErrorTerms::correct`](super::calibration::ErrorTerms::correct) takes it out.
 //!
 //! # Care
 //!

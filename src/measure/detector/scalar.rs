@@ -24,6 +24,16 @@ pub struct ScalarSettings<A: Arithmetic> {
     pub weakest: Volts<A>,
 }
 
+impl<A: Arithmetic> ScalarSettings<A> {
+    setters! {
+        with_reference(reference: Reference<A>);
+        with_coupling(coupling: Decibels<A>);
+        with_directivity(directivity: Decibels<A>);
+        with_full_scale(full_scale: i32);
+        with_weakest(weakest: Volts<A>);
+    }
+}
+
 /// Forward and reflected power, |Γ| and SWR from the counts of two diode detectors.
 ///
 /// ```
@@ -73,22 +83,28 @@ impl<'a, A: Arithmetic> ScalarDetector<'a, A> {
     /// the detector's input.
     ///
     /// # Errors
-    /// [`DetectorError::Setting`]: a coupling that is negative or beyond 200 dB, a directivity that is not above 0 or
+    /// [`DetectorError::Quantity`]: a coupling that is negative or beyond 200 dB, a directivity that is not above 0 or
     /// beyond 200 dB, a full scale or a weakest voltage that is not above 0, or no number.
     pub fn new(
         settings: ScalarSettings<A>,
         forward: LevelTable<'a, A>,
         reverse: LevelTable<'a, A>,
     ) -> Result<Self, DetectorError> {
-        let decibels = |value: Decibels<A>, name| {
-            let value = not_negative(value, name)?.to_working();
+        let decibels = |value: Decibels<A>, beyond: QuantityError| {
+            let value = not_negative(value, beyond.parameter())?.to_working();
             if value > A::Working::from_i32(200) {
-                return Err(QuantityError::OutOfRange(name));
+                return Err(beyond);
             }
             Ok(value)
         };
-        let coupling = decibels(settings.coupling, "coupling")?;
-        let directivity = decibels(settings.directivity, "directivity")?;
+        let coupling = decibels(
+            settings.coupling,
+            outside!("coupling", "must be from 0 to 200 dB"),
+        )?;
+        let directivity = decibels(
+            settings.directivity,
+            outside!("directivity", "must be above 0 and at most 200 dB"),
+        )?;
         if directivity.is_zero() {
             return Err(QuantityError::NotPositive("directivity").into());
         }
@@ -156,6 +172,7 @@ impl<'a, A: Arithmetic> ScalarDetector<'a, A> {
 
 /// The interval in which an SWR lies.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct SwrInterval<A: Arithmetic> {
     /// At least this.
     pub low: Swr<A>,

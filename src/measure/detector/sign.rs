@@ -19,6 +19,7 @@ pub enum Sign {
 /// The signs at two frequencies.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub struct Signs {
     /// Of the first reading.
     pub first: Sign,
@@ -34,7 +35,7 @@ impl<A: Arithmetic> ThreeVoltageReading<A> {
     /// the reading than the errors of both allow. A reactance about as large as |X|, of either sign, tells best.
     ///
     /// # Errors
-    /// [`DetectorError::Contradictory`] where both signs are excluded; [`DetectorError::Setting`] for a reactance that is
+    /// [`DetectorError::Contradictory`] where both signs are excluded; [`DetectorError::Quantity`] for a reactance that is
     /// no number.
     pub fn sign_with_series(
         &self,
@@ -58,7 +59,7 @@ impl<A: Arithmetic> ThreeVoltageReading<A> {
         let reactance = reactance.into();
         let x = checked::<A>(reactance)?;
         if x.is_zero() {
-            return Err(QuantityError::OutOfRange("reactance across the load").into());
+            return Err(outside!("reactance across the load", "must not be 0, a short").into());
         }
         let across = Complex::new(A::Working::ZERO, x);
         self.compare(second, |load| {

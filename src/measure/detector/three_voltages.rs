@@ -20,6 +20,15 @@ pub struct ThreeVoltageSettings<A: Arithmetic> {
     pub weakest: Volts<A>,
 }
 
+impl<A: Arithmetic> ThreeVoltageSettings<A> {
+    setters! {
+        with_resistor(resistor: Ohms<A>);
+        with_tolerance(tolerance: Ratio<A>);
+        with_full_scale(full_scale: i32);
+        with_weakest(weakest: Volts<A>);
+    }
+}
+
 /// R and |X| of a load from the voltages at both ends of a resistor and across it.
 ///
 /// With the voltages Vs at the source's end, Vl at the load's end and Vr across the resistor R₀ the current is Vr/R₀, and
@@ -74,7 +83,7 @@ impl<'a, A: Arithmetic> ThreeVoltageDetector<'a, A> {
     /// anything in proportion to them).
     ///
     /// # Errors
-    /// [`DetectorError::Setting`]: a resistor, a tolerance, a full scale or a weakest voltage that is not above 0, a
+    /// [`DetectorError::Quantity`]: a resistor, a tolerance, a full scale or a weakest voltage that is not above 0, a
     /// tolerance above 1/4, or no number.
     pub fn new(
         settings: ThreeVoltageSettings<A>,
@@ -83,7 +92,7 @@ impl<'a, A: Arithmetic> ThreeVoltageDetector<'a, A> {
         positive(settings.tolerance, "tolerance")?;
         let tolerance = settings.tolerance.to_working();
         if tolerance * A::Working::from_i32(4) > A::Working::ONE {
-            return Err(QuantityError::OutOfRange("tolerance").into());
+            return Err(outside!("tolerance", "must be above 0 and at most 0.25").into());
         }
         if !settings.resistor.is_finite() || settings.resistor.is_at_end() {
             return Err(QuantityError::NotFinite("resistor").into());

@@ -22,14 +22,22 @@ pub struct VectorSettings<A: Arithmetic> {
 }
 
 impl<A: Arithmetic> VectorSettings<A> {
+    setters! {
+        with_full_scale(full_scale: u32);
+        with_weakest(weakest: u32);
+        with_noise(noise: Ratio<A>);
+    }
+}
+
+impl<A: Arithmetic> VectorSettings<A> {
     /// For a converter of so many bits, the sign among them (2 to 25): its full scale, a reference of at least 1/32 of
     /// that, and a noise of one count.
     ///
     /// # Errors
-    /// [`DetectorError::Setting`] for any other number of bits.
+    /// [`DetectorError::Quantity`] for any other number of bits.
     pub fn for_bits(bits: u32) -> Result<Self, DetectorError> {
         if !(2..=25).contains(&bits) {
-            return Err(QuantityError::OutOfRange("bits of the converter").into());
+            return Err(outside!("bits of the converter", "must be from 2 to 25").into());
         }
         let full_scale = (1u32 << (bits.wrapping_sub(1) & 31)).saturating_sub(1);
         Ok(Self {
@@ -72,17 +80,17 @@ impl<A: Arithmetic> VectorDetector<A> {
     /// A detector without imbalance.
     ///
     /// # Errors
-    /// [`DetectorError::Setting`]: a full scale of 0 or beyond 2²⁴, a weakest reference of 0 or above the full scale, a
+    /// [`DetectorError::Quantity`]: a full scale of 0 or beyond 2²⁴, a weakest reference of 0 or above the full scale, a
     /// noise that is negative or no number.
     pub fn new(settings: VectorSettings<A>) -> Result<Self, DetectorError> {
         if settings.full_scale == 0 || settings.full_scale > 1 << 24 {
-            return Err(QuantityError::OutOfRange("full scale").into());
+            return Err(outside!("full scale", "must be from 1 to 16777216 counts").into());
         }
         if settings.weakest == 0 {
             return Err(QuantityError::NotPositive("weakest reference").into());
         }
         if settings.weakest > settings.full_scale {
-            return Err(QuantityError::OutOfRange("weakest reference").into());
+            return Err(outside!("weakest reference", "must not be above the full scale").into());
         }
         not_negative(settings.noise, "noise")?;
         Ok(Self {

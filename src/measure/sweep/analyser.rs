@@ -2,9 +2,10 @@
 
 use core::fmt;
 
+use super::choice::{Curves, Method};
 use super::find::{Edge, band_within, edge, lowest, resonance};
 use super::report::{Found, Head, Resonance, SweepReport, Target, TargetReading};
-use super::window::{Curves, Method, Point, REACH, View, Window};
+use super::window::{Point, REACH, View, Window};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::swr::SwrLimit;
 use crate::quantity::{Component, Hertz, QuantityError, Reference, Reflection, Swr};
@@ -26,14 +27,40 @@ pub struct SweepSettings<A: Arithmetic> {
     pub prominence: Component<A>,
 }
 
-impl<A: Arithmetic> Default for SweepSettings<A> {
-    fn default() -> Self {
+impl<A: Arithmetic> SweepSettings<A> {
+    setters! {
+        with_reference(reference: Reference<A>);
+        with_swr_limit(swr_limit: Swr<A>);
+        with_target(target: Option<Hertz>);
+        with_prominence(prominence: Component<A>);
+    }
+}
+
+impl<A: Arithmetic> SweepSettings<A> {
+    /// The defaults: 50 Ω, an SWR limit of 2, no target, a prominence of 0.01.
+    ///
+    /// ```
+    /// use ohmwright::fixed_point::{Reference, SweepSettings, Swr};
+    ///
+    /// const SETTINGS: SweepSettings = SweepSettings::new()
+    ///     .with_reference(Reference::whole::<75>())
+    ///     .with_swr_limit(Swr::thousandths::<1_500>());
+    /// assert_eq!(SETTINGS.prominence, SweepSettings::default().prominence);
+    /// ```
+    pub const fn new() -> Self {
         Self {
             reference: Reference::fifty(),
-            swr_limit: Swr::<A>::from_working(A::Working::TWO),
+            swr_limit: Swr::whole::<2>(),
             target: None,
-            prominence: Component::<A>::from_working(A::Working::ONE / A::Working::from_i32(100)),
+            prominence: Component::thousandths::<10>(),
         }
+    }
+}
+
+impl<A: Arithmetic> Default for SweepSettings<A> {
+    /// [`new`](Self::new).
+    fn default() -> Self {
+        Self::new()
     }
 }
 

@@ -8,6 +8,7 @@
 //! are each roots of a real polynomial in P and D; for the map of the first degree, of a quadratic. So the parabola
 //! through three of its values gives the roots, and Newton's method takes them to the last digit.
 
+use super::scale::Scale;
 use super::window::View;
 use crate::arithmetic::{Arithmetic, Real};
 use crate::quantity::{Complex, Hertz};
@@ -18,21 +19,6 @@ pub(crate) struct Curve<W> {
     pub(crate) scale: Scale,
     pub(crate) p: [Complex<W>; 4],
     pub(crate) c: Complex<W>,
-}
-
-/// How t is counted: in `unit`s of so many hertz from `centre`.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Scale {
-    pub(crate) centre: Hertz,
-    pub(crate) unit: u64,
-}
-
-impl Scale {
-    /// t of a frequency.
-    #[inline(never)]
-    pub(crate) fn place<W: Real>(self, frequency: Hertz) -> W {
-        frequency.steps_from(self.centre, self.unit)
-    }
 }
 
 /// What is looked for on a curve.
@@ -124,25 +110,11 @@ impl<W: Real> Curve<W> {
             row.t = scale.place(point.frequency);
             row.from = row.t;
             row.plain = point.gamma();
-            row.timed.gain(&row.plain, row.t);
+            row.timed.add_scaled(&row.plain, row.t);
             reach = reach.larger(row.t.absolute());
             count += 1;
         }
-        for order in 1..count {
-            // From the last row up, each with the one before it.
-            let mut rest = rows.get_mut(order - 1..count)?;
-            while let Some((high, lower)) = rest.split_last_mut() {
-                if let Some(low) = lower.last() {
-                    let share = W::ONE / (high.t - low.from);
-                    high.plain.gain(&low.plain, -W::ONE);
-                    high.plain = high.plain.scale(share);
-                    high.timed.gain(&low.timed, -W::ONE);
-                    high.timed = high.timed.scale(share);
-                    high.from = low.from;
-                }
-                rest = lower;
-            }
-        }
+        divide(&mut rows, count)?;
         let mut known = rows.get(..count)?;
         let mut c = Complex::ZERO;
         if pole {
@@ -267,6 +239,27 @@ impl<W: Real> Curve<W> {
         }
         Some(t)
     }
+}
+
+/// From the first `count` values to divided differences: of order 0 in the first row, of order 1 in the second, and so on.
+#[inline(always)]
+fn divide<W: Real>(rows: &mut [Difference<W>; 5], count: usize) -> Option<()> {
+    for order in 1..count {
+        // From the last row up, each with the one before it.
+        let mut rest = rows.get_mut(order - 1..count)?;
+        while let Some((high, lower)) = rest.split_last_mut() {
+            if let Some(low) = lower.last() {
+                let per_span = W::ONE / (high.t - low.from);
+                high.plain.add_scaled(&low.plain, -W::ONE);
+                high.plain = high.plain.scale(per_span);
+                high.timed.add_scaled(&low.timed, -W::ONE);
+                high.timed = high.timed.scale(per_span);
+                high.from = low.from;
+            }
+            rest = lower;
+        }
+    }
+    Some(())
 }
 
 /// A polynomial times (t + `shift`), with `lowest` added.

@@ -1,8 +1,9 @@
 //! What was found, from the curves round it: edges of bands, crossings X = 0, dips.
 
+use super::choice::{Curves, Kind, Method};
 use super::curve::{Curve, Sought};
 use super::report::{Band, Dip, Head, Resonance};
-use super::window::{Curves, Kind, Method, Point, View};
+use super::window::{Point, View};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::{Hertz, Ohms, QFactor, Reflection};
 

@@ -1,15 +1,13 @@
 //! Curves fitted to many points of a sweep by least squares, where noise shows.
 
 use super::curve::Curve;
-use super::window::View;
+use super::scale::Scale;
+use super::window::{View, WIDEST};
 use crate::arithmetic::{Arithmetic, Real};
 use crate::quantity::Complex;
 
 /// The degrees of P that are tried, 1 to this.
 pub(crate) const DEGREES: usize = 3;
-
-/// The most points that are fitted to.
-pub(crate) const WIDEST: usize = 15;
 
 /// A point, and what is not yet explained of it.
 #[derive(Clone, Copy)]
@@ -49,19 +47,13 @@ pub(crate) fn fitted<A: Arithmetic>(
         v: Complex::ZERO,
     }; WIDEST];
     let rows = rows.get_mut(..count)?;
-    for (row, offset) in rows.iter_mut().zip(-half..) {
-        let point = view.at(offset)?;
-        row.t = scale.place(point.frequency);
-        row.h = point.gamma();
-        row.h.gain(&g0, -one);
-        row.v.gain(&row.h, -row.t);
-    }
+    fill(rows, view, scale, &g0)?;
     // The orthogonal polynomial of this degree and of the last, as coefficients of 1, t, t², t³.
     let (mut now, mut before) = ([one, zero, zero, zero], [zero; 4]);
     let (mut last_norm, mut beta) = (one, zero);
     // What was taken from h and from v, as such coefficients too.
     let (mut taken_h, mut taken_v) = ([Complex::ZERO; 4], [Complex::ZERO; 4]);
-    let mut left = [zero; DEGREES];
+    let mut residuals = [zero; DEGREES];
     for degree in 0..=last {
         let (mut norm, mut along_t) = (zero, zero);
         let (mut h_part, mut v_part) = (Complex::ZERO, Complex::ZERO);
@@ -70,33 +62,25 @@ pub(crate) fn fitted<A: Arithmetic>(
             let square = q.square();
             norm = norm + square;
             along_t = along_t + row.t * square;
-            h_part.gain(&row.h, q);
-            v_part.gain(&row.v, q);
+            h_part.add_scaled(&row.h, q);
+            v_part.add_scaled(&row.v, q);
         }
         if norm.is_zero() {
             return None;
         }
-        let share = one / norm;
-        (h_part, v_part) = (h_part.scale(share), v_part.scale(share));
-        let (mut vv, mut vh) = (zero, Complex::ZERO);
-        for row in rows.iter_mut() {
-            let q = -value(&now, row.t);
-            row.h.gain(&h_part, q);
-            row.v.gain(&v_part, q);
-            vv = vv + row.v.power();
-            vh.re = vh.re + row.v.along(row.h);
-            vh.im = vh.im + row.h.across(row.v);
-        }
+        let per_norm = one / norm;
+        (h_part, v_part) = (h_part.scale(per_norm), v_part.scale(per_norm));
+        let (vv, vh) = take_away(rows, &now, &h_part, &v_part);
         // The next is t times this one, and made orthogonal to it and to the one before.
-        let alpha = along_t * share;
+        let alpha = along_t * per_norm;
         if degree > 0 {
             beta = norm / last_norm;
         }
         last_norm = norm;
-        gain(&mut taken_h, &h_part, &now);
-        gain(&mut taken_v, &v_part, &now);
+        add_scaled(&mut taken_h, &h_part, &now);
+        add_scaled(&mut taken_v, &v_part, &now);
         next(&mut now, &mut before, alpha, beta);
-        let Some(slot) = degree.checked_sub(1).and_then(|place| left.get_mut(place)) else {
+        let Some(slot) = degree.checked_sub(1).and_then(|place| residuals.get_mut(place)) else {
             continue;
         };
         let c = if vv.is_zero() {
@@ -104,37 +88,90 @@ pub(crate) fn fitted<A: Arithmetic>(
         } else {
             vh.scale(one / vv)
         };
-        let mut sum = zero;
-        for row in rows.iter() {
-            let mut rest = row.h;
-            subtract(&mut rest, &row.v, c);
-            sum = sum + rest.power();
-        }
-        *slot = sum / A::Working::from_i32(count.saturating_sub(2 + degree) as i32);
+        *slot = residual(rows, c) / A::Working::from_i32(count.saturating_sub(2 + degree) as i32);
         if degree == wanted {
-            curve.scale = scale;
-            curve.c = c;
-            curve.p = taken_h;
-            for (p, of_v) in curve.p.iter_mut().zip(taken_v.get(..=degree)?) {
-                subtract(p, of_v, c);
-            }
-            // Back from h to Γ: Γ(0)·(1 + c·t) is added above the line.
-            let [p0, p1, ..] = &mut curve.p;
-            p0.gain(&g0, one);
-            p1.gain(&(g0 * c), one);
+            write_down(curve, scale, &g0, c, &taken_h, taken_v.get(..=degree)?);
         }
     }
-    let finite = curve.is_finite() && left.iter().all(|left| left.is_finite());
-    finite.then_some(left)
+    let finite = curve.is_finite() && residuals.iter().all(|residual| residual.is_finite());
+    finite.then_some(residuals)
+}
+
+/// The points round the centre, in rows of h and v.
+#[inline(always)]
+fn fill<A: Arithmetic>(
+    rows: &mut [Row<A::Working>],
+    view: View<'_, A>,
+    scale: Scale,
+    g0: &Complex<A::Working>,
+) -> Option<()> {
+    let half = (rows.len() / 2) as i32;
+    for (row, offset) in rows.iter_mut().zip(-half..) {
+        let point = view.at(offset)?;
+        row.t = scale.place(point.frequency);
+        row.h = point.gamma();
+        row.h.add_scaled(g0, -A::Working::ONE);
+        row.v.add_scaled(&row.h, -row.t);
+    }
+    Some(())
+}
+
+/// Takes from h and v what the polynomial explains; gives Σ|v|² and Σv*·h of the rest.
+#[inline(always)]
+fn take_away<W: Real>(rows: &mut [Row<W>], now: &[W], h: &Complex<W>, v: &Complex<W>) -> (W, Complex<W>) {
+    let (mut vv, mut vh) = (W::ZERO, Complex::ZERO);
+    for row in rows {
+        let q = -value(now, row.t);
+        row.h.add_scaled(h, q);
+        row.v.add_scaled(v, q);
+        vv = vv + row.v.power();
+        vh.re = vh.re + row.v.along(row.h);
+        vh.im = vh.im + row.h.across(row.v);
+    }
+    (vv, vh)
+}
+
+/// Σ|h − c·v|².
+#[inline(always)]
+fn residual<W: Real>(rows: &[Row<W>], c: Complex<W>) -> W {
+    let mut sum = W::ZERO;
+    for row in rows {
+        let mut rest = row.h;
+        subtract(&mut rest, &row.v, c);
+        sum = sum + rest.power();
+    }
+    sum
+}
+
+/// Makes a curve of what was taken from h and from v.
+#[inline(always)]
+fn write_down<W: Real>(
+    curve: &mut Curve<W>,
+    scale: Scale,
+    g0: &Complex<W>,
+    c: Complex<W>,
+    taken_h: &[Complex<W>; 4],
+    taken_v: &[Complex<W>],
+) {
+    curve.scale = scale;
+    curve.c = c;
+    curve.p = *taken_h;
+    for (p, of_v) in curve.p.iter_mut().zip(taken_v) {
+        subtract(p, of_v, c);
+    }
+    // Back from h to Γ: Γ(0)·(1 + c·t) is added above the line.
+    let [p0, p1, ..] = &mut curve.p;
+    p0.add_scaled(g0, W::ONE);
+    p1.add_scaled(&(*g0 * c), W::ONE);
 }
 
 // The steps below are calls, and for any length: the compiler would write them out four times.
 
 /// Adds `part` times each of the factors.
 #[inline(never)]
-fn gain<W: Real>(sums: &mut [Complex<W>], part: &Complex<W>, factors: &[W]) {
+fn add_scaled<W: Real>(sums: &mut [Complex<W>], part: &Complex<W>, factors: &[W]) {
     for (sum, factor) in sums.iter_mut().zip(factors) {
-        sum.gain(part, *factor);
+        sum.add_scaled(part, *factor);
     }
 }
 

@@ -20,6 +20,13 @@ pub struct MaskSegment<A: Arithmetic> {
     pub swr_limit: Swr<A>,
 }
 
+impl<A: Arithmetic> MaskSegment<A> {
+    /// From the first frequency to the last, at most this SWR. Checked where a [`MaskCheck`] is made of it.
+    pub const fn new(low: Hertz, high: Hertz, swr_limit: Swr<A>) -> Self {
+        Self { low, high, swr_limit }
+    }
+}
+
 /// What became of one stretch.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
@@ -34,6 +41,7 @@ pub enum MaskVerdict<A: Arithmetic> {
 
 /// The point of a stretch with the highest SWR.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct WorstPoint<A: Arithmetic> {
     /// Where.
     pub frequency: Hertz,
@@ -129,7 +137,7 @@ impl<A: Arithmetic, const M: usize> MaskCheck<A, M> {
         let mut stretches = Vec::new();
         for segment in segments {
             if segment.high < segment.low {
-                return Err(QuantityError::OutOfRange("end of the stretch"));
+                return Err(outside!("end of the stretch", "must not be below its beginning"));
             }
             let stretch = Stretch {
                 segment: *segment,
@@ -139,7 +147,10 @@ impl<A: Arithmetic, const M: usize> MaskCheck<A, M> {
                 worst: None,
             };
             if stretches.push(stretch).is_err() {
-                return Err(QuantityError::OutOfRange("number of stretches"));
+                return Err(outside!(
+                    "number of stretches",
+                    "must not be above the room of the check"
+                ));
             }
         }
         Ok(Self {

@@ -1,14 +1,17 @@
 //! A sweep, taken one point at a time: what it shows, between the points too, and whether it keeps a mask.
 
 mod analyser;
+mod choice;
 mod curve;
 mod find;
 mod fit;
 mod mask;
+mod noise;
 mod report;
+mod scale;
 mod window;
 
 pub use analyser::{SweepAnalyser, SweepError, SweepSettings};
+pub use choice::Method;
 pub use mask::{MaskCheck, MaskReport, MaskSegment, MaskVerdict, WorstPoint};
 pub use report::{Band, Dip, Resonance, SweepReport, Target, TargetReading};
-pub use window::Method;

@@ -2,13 +2,14 @@
 
 use heapless::{Vec, VecView};
 
-use super::window::Method;
+use super::choice::Method;
 use crate::arithmetic::Arithmetic;
 use crate::quantity::swr::SwrLimit;
 use crate::quantity::{Hertz, Impedance, Ohms, QFactor, Reference, Reflection, Swr};
 
 /// A minimum of |Γ|: where the load comes nearest to the reference.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct Dip<A: Arithmetic> {
     /// Where, to the nearest hertz; between the measured points as a rule.
     pub frequency: Hertz,
@@ -53,6 +54,7 @@ impl<A: Arithmetic> Dip<A> {
 /// A stretch of frequencies at or under the SWR limit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub struct Band {
     /// The lower edge.
     pub low: Hertz,
@@ -78,6 +80,7 @@ impl Band {
 /// A crossing X = 0.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub struct Resonance<A: Arithmetic> {
     /// Where.
     pub frequency: Hertz,
@@ -94,6 +97,7 @@ pub struct Resonance<A: Arithmetic> {
 
 /// The load at the target frequency.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub struct TargetReading<A: Arithmetic> {
     /// The target.
     pub frequency: Hertz,

@@ -8,18 +8,19 @@ use crate::quantity::Hertz;
 /// An error and the line it belongs to.
 ///
 /// ```
-/// use ohmwright::measure::touchstone::{Cause, Reader};
+/// use ohmwright::measure::touchstone::{TouchstoneCause, Reader};
 ///
 /// let mut reader = Reader::new();
 /// reader.line(b"# MHz S RI R 50")?;
 /// let error = reader.line(b"144.0 0.25").unwrap_err();
 /// assert_eq!(error.line, 2);
-/// assert_eq!(error.cause, Cause::Columns { found: 2 });
+/// assert_eq!(error.cause, TouchstoneCause::Columns { found: 2 });
 /// assert_eq!(error.to_string(), "line 2: expected 3 numbers, found 2");
 /// # Ok::<(), ohmwright::measure::touchstone::TouchstoneError>(())
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub struct TouchstoneError {
     /// Number of the line, the first line being 1.
     ///
@@ -27,7 +28,7 @@ pub struct TouchstoneError {
     /// none.
     pub line: u32,
     /// What is wrong.
-    pub cause: Cause,
+    pub cause: TouchstoneCause,
 }
 
 impl fmt::Display for TouchstoneError {
@@ -36,13 +37,17 @@ impl fmt::Display for TouchstoneError {
     }
 }
 
-impl core::error::Error for TouchstoneError {}
+impl core::error::Error for TouchstoneError {
+    fn source(&self) -> Option<&(dyn core::error::Error + 'static)> {
+        Some(&self.cause)
+    }
+}
 
 /// What is wrong with a line or with the whole file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
-pub enum Cause {
+pub enum TouchstoneCause {
     /// A byte above 0x7F: the file is not plain ASCII.
     NotAscii(u8),
     /// A control character other than a tab or the line end, also 0x7F. Binary content shows up
@@ -157,7 +162,7 @@ pub enum Cause {
     DataBeforeNetworkData,
 }
 
-impl fmt::Display for Cause {
+impl fmt::Display for TouchstoneCause {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::NotAscii(byte) => write!(f, "byte 0x{byte:02X} is not ASCII"),
@@ -231,7 +236,7 @@ impl fmt::Display for Cause {
     }
 }
 
-impl core::error::Error for Cause {}
+impl core::error::Error for TouchstoneCause {}
 
 /// The first bytes of the text that an error is about.
 ///

@@ -39,22 +39,25 @@
 //! Sources: Touchstone File Format Specification Rev 1.1 (EIA/IBIS Open Forum, 2002); Version 2.0
 //! (IBIS Open Forum, 2009); Version 2.1 (IBIS Open Forum, 2024).
 
+mod characters;
 mod error;
 mod keyword;
-mod lines;
+mod line_buffer;
 mod number;
 mod options;
 mod pair;
 mod reader;
+mod record;
 mod scan;
 mod state;
 mod writer;
 
-pub use error::{Cause, Excerpt, TouchstoneError};
+pub use error::{Excerpt, TouchstoneCause, TouchstoneError};
 pub use keyword::Keyword;
-pub use lines::{LineBuffer, Lines, lines};
+pub use line_buffer::{LineBuffer, Lines, lines};
 pub use options::{Format, FrequencyUnit, Parameter, REFERENCE_OHM_MAX, REFERENCE_OHM_MIN, Version};
-pub use reader::{Reader, Record, Summary, Warnings};
+pub use reader::Reader;
+pub use record::{Record, Summary, Warnings};
 pub use writer::{Layout, WriteError, Writer};
 
 /// Reads a whole file that is in memory and hands every record to `each`.

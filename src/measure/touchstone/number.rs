@@ -4,7 +4,7 @@
 //! optionally `e` or `E` with an optionally signed whole number. So `1e9`, `1E+09`, `.5`, `5.`,
 //! `+3` and `-0` are numbers; `nan`, `inf`, `0x10`, `1_000` and `1.0D+03` are not.
 
-use super::error::{Cause, Excerpt};
+use super::error::{Excerpt, TouchstoneCause};
 
 /// Largest exponent of ten that is taken, either sign. Far beyond `f64`, and small enough for every
 /// later sum of exponents to stay exact.
@@ -19,7 +19,7 @@ struct Decimal<'a> {
 }
 
 impl<'a> Decimal<'a> {
-    fn parse(token: &'a [u8]) -> Result<Self, Cause> {
+    fn parse(token: &'a [u8]) -> Result<Self, TouchstoneCause> {
         let (negative, unsigned) = split_sign(token);
         let (whole, rest) = split_digits(unsigned);
         let (fraction, rest) = match rest.strip_prefix(b".") {
@@ -36,14 +36,14 @@ impl<'a> Decimal<'a> {
                 let well_formed = !digits.is_empty() && digits.iter().all(u8::is_ascii_digit);
                 match letter {
                     b'e' | b'E' if well_formed => {
-                        let value =
-                            exponent_value(digits).ok_or(Cause::ValueOutOfRange(Excerpt::new(token)))?;
+                        let value = exponent_value(digits)
+                            .ok_or(TouchstoneCause::ValueOutOfRange(Excerpt::new(token)))?;
                         if down { value.saturating_neg() } else { value }
                     }
                     b'd' | b'D' if well_formed => {
-                        return Err(Cause::FortranExponent(Excerpt::new(token)));
+                        return Err(TouchstoneCause::FortranExponent(Excerpt::new(token)));
                     }
-                    _ => return Err(Cause::NotANumber(Excerpt::new(token))),
+                    _ => return Err(TouchstoneCause::NotANumber(Excerpt::new(token))),
                 }
             }
         };
@@ -94,27 +94,27 @@ impl<'a> Decimal<'a> {
 }
 
 /// A finite number, correctly rounded. Too small for `f64` is zero, too large is an error.
-pub(super) fn parse_real(token: &[u8]) -> Result<f64, Cause> {
+pub(super) fn parse_real(token: &[u8]) -> Result<f64, TouchstoneCause> {
     Decimal::parse(token)?;
     let parsed = core::str::from_utf8(token)
         .ok()
         .and_then(|text| text.parse::<f64>().ok());
     match parsed {
         Some(value) if value.is_finite() => Ok(value),
-        Some(_) => Err(Cause::ValueOutOfRange(Excerpt::new(token))),
-        None => Err(Cause::NotANumber(Excerpt::new(token))),
+        Some(_) => Err(TouchstoneCause::ValueOutOfRange(Excerpt::new(token))),
+        None => Err(TouchstoneCause::NotANumber(Excerpt::new(token))),
     }
 }
 
 /// A frequency in units of ten to the power of `shift` hertz, as whole hertz.
-pub(super) fn parse_frequency(token: &[u8], shift: u8) -> Result<u64, Cause> {
+pub(super) fn parse_frequency(token: &[u8], shift: u8) -> Result<u64, TouchstoneCause> {
     let decimal = Decimal::parse(token)?;
     if decimal.negative && !decimal.is_zero() {
-        return Err(Cause::NegativeFrequency(Excerpt::new(token)));
+        return Err(TouchstoneCause::NegativeFrequency(Excerpt::new(token)));
     }
     decimal
         .to_whole(shift)
-        .ok_or(Cause::FrequencyOutOfRange(Excerpt::new(token)))
+        .ok_or(TouchstoneCause::FrequencyOutOfRange(Excerpt::new(token)))
 }
 
 /// A count: digits only. `None` if it is none or does not fit.
@@ -166,12 +166,12 @@ fn exponent_value(digits: &[u8]) -> Option<i32> {
 }
 
 /// The error for a token that has no digit where a number begins.
-fn not_a_number(token: &[u8], unsigned: &[u8]) -> Cause {
+fn not_a_number(token: &[u8], unsigned: &[u8]) -> TouchstoneCause {
     let words: [&[u8]; 3] = [b"nan", b"inf", b"infinity"];
     if words.iter().any(|word| unsigned.eq_ignore_ascii_case(word)) {
-        Cause::NotFinite(Excerpt::new(token))
+        TouchstoneCause::NotFinite(Excerpt::new(token))
     } else {
-        Cause::NotANumber(Excerpt::new(token))
+        TouchstoneCause::NotANumber(Excerpt::new(token))
     }
 }
 
@@ -207,7 +207,7 @@ mod tests {
             assert!(
                 matches!(
                     parse_frequency(token.as_bytes(), shift),
-                    Err(Cause::FrequencyOutOfRange(_))
+                    Err(TouchstoneCause::FrequencyOutOfRange(_))
                 ),
                 "{token}"
             );
@@ -221,12 +221,18 @@ mod tests {
     fn exponents_have_a_limit_of_their_own() {
         for token in ["1e10000", "1e-10000", "0e99999999999999999999"] {
             assert!(
-                matches!(parse_real(token.as_bytes()), Err(Cause::ValueOutOfRange(_))),
+                matches!(
+                    parse_real(token.as_bytes()),
+                    Err(TouchstoneCause::ValueOutOfRange(_))
+                ),
                 "{token}"
             );
         }
         assert_eq!(parse_real(b"1e-9999"), Ok(0.0));
-        assert!(matches!(parse_real(b"1e309"), Err(Cause::ValueOutOfRange(_))));
+        assert!(matches!(
+            parse_real(b"1e309"),
+            Err(TouchstoneCause::ValueOutOfRange(_))
+        ));
     }
 
     #[test]
@@ -242,13 +248,19 @@ mod tests {
             "", "+", ".", "e5", "1e", "1e+", "1.2.3", "1,5", "--1", "0x10", "1_0", "1e5.0",
         ] {
             assert!(
-                matches!(parse_real(token.as_bytes()), Err(Cause::NotANumber(_))),
+                matches!(parse_real(token.as_bytes()), Err(TouchstoneCause::NotANumber(_))),
                 "{token}"
             );
         }
-        assert!(matches!(parse_real(b"1d3"), Err(Cause::FortranExponent(_))));
-        assert!(matches!(parse_real(b"1dB"), Err(Cause::NotANumber(_))));
-        assert!(matches!(parse_real(b"-Infinity"), Err(Cause::NotFinite(_))));
+        assert!(matches!(
+            parse_real(b"1d3"),
+            Err(TouchstoneCause::FortranExponent(_))
+        ));
+        assert!(matches!(parse_real(b"1dB"), Err(TouchstoneCause::NotANumber(_))));
+        assert!(matches!(
+            parse_real(b"-Infinity"),
+            Err(TouchstoneCause::NotFinite(_))
+        ));
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use core::fmt;
 
-use super::error::{Cause, Excerpt};
+use super::error::{Excerpt, TouchstoneCause};
 use super::number::parse_real;
 use super::scan::tokens;
 
@@ -139,7 +139,7 @@ pub(super) struct OptionLine {
 
 impl OptionLine {
     /// Reads what follows the `#`.
-    pub(super) fn parse(text: &[u8]) -> Result<Self, Cause> {
+    pub(super) fn parse(text: &[u8]) -> Result<Self, TouchstoneCause> {
         let (mut unit, mut parameter, mut format, mut reference_ohm) = (None, None, None, None);
         let mut options = tokens(text);
         while let Some(token) = options.next() {
@@ -148,15 +148,15 @@ impl OptionLine {
                 Some(Choice::Parameter(value)) => set(&mut parameter, value, token)?,
                 Some(Choice::Format(value)) => set(&mut format, value, token)?,
                 Some(Choice::Resistance) => {
-                    let value = options.next().ok_or(Cause::MissingReference)?;
+                    let value = options.next().ok_or(TouchstoneCause::MissingReference)?;
                     set(&mut reference_ohm, parse_reference(value)?, token)?;
                 }
-                Some(Choice::TwoPort) => return Err(Cause::TwoPortParameter(Excerpt::new(token))),
+                Some(Choice::TwoPort) => return Err(TouchstoneCause::TwoPortParameter(Excerpt::new(token))),
                 // A second resistance belongs to a second port (added by version 2.1).
                 None if reference_ohm.is_some() && parse_real(token).is_ok() => {
-                    return Err(Cause::SeveralReferences);
+                    return Err(TouchstoneCause::SeveralReferences);
                 }
-                None => return Err(Cause::UnknownOption(Excerpt::new(token))),
+                None => return Err(TouchstoneCause::UnknownOption(Excerpt::new(token))),
             }
         }
         Ok(Self {
@@ -199,22 +199,22 @@ impl Choice {
 }
 
 /// Fills a slot that must still be empty.
-fn set<T>(slot: &mut Option<T>, value: T, token: &[u8]) -> Result<(), Cause> {
+fn set<T>(slot: &mut Option<T>, value: T, token: &[u8]) -> Result<(), TouchstoneCause> {
     match slot.replace(value) {
         None => Ok(()),
-        Some(_) => Err(Cause::RepeatedOption(Excerpt::new(token))),
+        Some(_) => Err(TouchstoneCause::RepeatedOption(Excerpt::new(token))),
     }
 }
 
 /// A reference resistance in ohms, within its limits.
-pub(super) fn parse_reference(token: &[u8]) -> Result<f64, Cause> {
+pub(super) fn parse_reference(token: &[u8]) -> Result<f64, TouchstoneCause> {
     let ohm = parse_real(token)?;
     if ohm <= 0.0 {
-        Err(Cause::ReferenceNotPositive(Excerpt::new(token)))
+        Err(TouchstoneCause::ReferenceNotPositive(Excerpt::new(token)))
     } else if is_reference(ohm) {
         Ok(ohm)
     } else {
-        Err(Cause::ReferenceOutOfRange(Excerpt::new(token)))
+        Err(TouchstoneCause::ReferenceOutOfRange(Excerpt::new(token)))
     }
 }
 

@@ -1,6 +1,6 @@
 //! From the two numbers of a data line to a reflection coefficient.
 
-use super::error::{Cause, Excerpt};
+use super::error::{Excerpt, TouchstoneCause};
 use super::number::{is_minus_infinity, parse_real};
 use super::options::{Format, Parameter};
 use crate::quantity::Reflection;
@@ -18,24 +18,26 @@ pub(super) struct Meaning {
 
 impl Meaning {
     /// The reflection coefficient that the pair stands for.
-    pub(super) fn reflection(self, first: &[u8], second: &[u8]) -> Result<Reflection<f64>, Cause> {
+    pub(super) fn reflection(self, first: &[u8], second: &[u8]) -> Result<Reflection<f64>, TouchstoneCause> {
         let (real, imaginary) = self.cartesian(first, second)?;
         // Everything is compared with the value that gives a match.
         let match_ohm = self.reference_ohm / self.unit_ohm;
         let (real, imaginary) = match self.parameter {
             Parameter::Scattering => (real, imaginary),
-            Parameter::Impedance => bilinear(real, imaginary, match_ohm).ok_or(Cause::InfiniteReflection)?,
+            Parameter::Impedance => {
+                bilinear(real, imaginary, match_ohm).ok_or(TouchstoneCause::InfiniteReflection)?
+            }
             // (1 - y) / (1 + y), the negative of the same map.
             Parameter::Admittance => {
                 let (real, imaginary) =
-                    bilinear(real, imaginary, 1.0 / match_ohm).ok_or(Cause::InfiniteReflection)?;
+                    bilinear(real, imaginary, 1.0 / match_ohm).ok_or(TouchstoneCause::InfiniteReflection)?;
                 (0.0 - real, 0.0 - imaginary)
             }
         };
-        Reflection::<f64>::new(real, imaginary).map_err(|_| Cause::ReflectionOutOfRange)
+        Reflection::<f64>::new(real, imaginary).map_err(|_| TouchstoneCause::ReflectionOutOfRange)
     }
 
-    fn cartesian(self, first: &[u8], second: &[u8]) -> Result<(f64, f64), Cause> {
+    fn cartesian(self, first: &[u8], second: &[u8]) -> Result<(f64, f64), TouchstoneCause> {
         if self.format == Format::RealImaginary {
             return Ok((parse_real(first)?, parse_real(second)?));
         }
@@ -45,10 +47,10 @@ impl Meaning {
             _ => parse_real(first)?,
         };
         if magnitude < 0.0 {
-            return Err(Cause::NegativeMagnitude(Excerpt::new(first)));
+            return Err(TouchstoneCause::NegativeMagnitude(Excerpt::new(first)));
         }
         if !magnitude.is_finite() {
-            return Err(Cause::ValueOutOfRange(Excerpt::new(first)));
+            return Err(TouchstoneCause::ValueOutOfRange(Excerpt::new(first)));
         }
         let (sine, cosine) = sine_cosine(parse_real(second)?);
         // Adding zero turns a negative zero into a positive one.

@@ -1,6 +1,4 @@
-//! Bytes of one line: line end, characters, comment, tokens.
-
-use super::error::Cause;
+//! Bytes of one line: line end, comment, tokens.
 
 /// A byte order mark in UTF-8, which some editors put before the first line.
 const BYTE_ORDER_MARK: &[u8] = b"\xEF\xBB\xBF";
@@ -15,15 +13,6 @@ pub(super) fn without_byte_order_mark(line: &[u8]) -> (&[u8], bool) {
 pub(super) fn without_line_end(line: &[u8]) -> &[u8] {
     let line = line.strip_suffix(b"\n").unwrap_or(line);
     line.strip_suffix(b"\r").unwrap_or(line)
-}
-
-/// Lets pass printable ASCII, space and tab only (Version 2.0, general rule 2).
-pub(super) fn check_characters(line: &[u8]) -> Result<(), Cause> {
-    match line.iter().find(|&&byte| !matches!(byte, b'\t' | b' '..=b'~')) {
-        None => Ok(()),
-        Some(&byte) if byte.is_ascii() => Err(Cause::ControlCharacter(byte)),
-        Some(&byte) => Err(Cause::NotAscii(byte)),
-    }
 }
 
 /// What stands before a `!`, without blanks at either end.

@@ -1,11 +1,12 @@
 //! Where in the file the reader is, and what each line does to that.
 
-use super::error::{Cause, Excerpt};
+use super::characters::check_characters;
+use super::error::{Excerpt, TouchstoneCause};
 use super::keyword::{self, Keyword};
 use super::number::{parse_count, parse_frequency};
 use super::options::{OptionLine, Version, parse_reference};
 use super::pair::Meaning;
-use super::reader::{Record, Summary, Warnings};
+use super::record::{Record, Summary, Warnings};
 use super::scan;
 use crate::quantity::Hertz;
 
@@ -70,7 +71,7 @@ impl State {
     }
 
     /// Takes one line. After an error the state is to be thrown away.
-    pub(super) fn line(&mut self, line: &[u8], first: bool) -> Result<Option<Record>, Cause> {
+    pub(super) fn line(&mut self, line: &[u8], first: bool) -> Result<Option<Record>, TouchstoneCause> {
         let mut line = scan::without_line_end(line);
         if first {
             (line, self.warnings.byte_order_mark) = scan::without_byte_order_mark(line);
@@ -80,7 +81,7 @@ impl State {
             self.warnings.text_after_end |= !text.is_empty();
             return Ok(None);
         }
-        scan::check_characters(line)?;
+        check_characters(line)?;
         match text {
             [] => Ok(None),
             [b'[', ..] => self.keyword_line(text).map(|()| None),
@@ -90,9 +91,9 @@ impl State {
         }
     }
 
-    fn option_line(&mut self, text: &[u8]) -> Result<(), Cause> {
+    fn option_line(&mut self, text: &[u8]) -> Result<(), TouchstoneCause> {
         if self.stage == Stage::ReferenceValue {
-            return Err(Cause::MissingValue(Keyword::Reference));
+            return Err(TouchstoneCause::MissingValue(Keyword::Reference));
         }
         if self.options.is_some() {
             self.warnings.further_option_line = true;
@@ -106,23 +107,23 @@ impl State {
         Ok(())
     }
 
-    fn keyword_line(&mut self, text: &[u8]) -> Result<(), Cause> {
+    fn keyword_line(&mut self, text: &[u8]) -> Result<(), TouchstoneCause> {
         let parts = keyword::split(text);
         let keyword = parts.and_then(|(words, _)| Keyword::from_words(words));
         if self.stage == Stage::Information && keyword != Some(Keyword::EndInformation) {
             return Ok(()); // the block holds keywords of its own, which do not concern the data
         }
         let Some((_, value)) = parts else {
-            return Err(Cause::UnterminatedKeyword(Excerpt::new(text)));
+            return Err(TouchstoneCause::UnterminatedKeyword(Excerpt::new(text)));
         };
         let Some(keyword) = keyword else {
             let length = text.len().saturating_sub(value.len());
-            return Err(Cause::UnknownKeyword(Excerpt::new(
+            return Err(TouchstoneCause::UnknownKeyword(Excerpt::new(
                 text.get(..length).unwrap_or_default(),
             )));
         };
         if !matches!(value, [] | [b' ' | b'\t', ..]) {
-            return Err(Cause::MissingSpace(keyword));
+            return Err(TouchstoneCause::MissingSpace(keyword));
         }
         self.check_place(keyword)?;
         self.apply(keyword, value)?;
@@ -137,35 +138,35 @@ impl State {
     /// The fixed points are `[Version]`, the option line, `[Number of Ports]`, then the other
     /// keywords in any order (a warning if it is not that of the specification), `[Network Data]`,
     /// `[End]`.
-    fn check_place(&self, keyword: Keyword) -> Result<(), Cause> {
+    fn check_place(&self, keyword: Keyword) -> Result<(), TouchstoneCause> {
         let needs = |missing: Keyword| {
             if self.has(missing) {
                 Ok(())
             } else {
-                Err(Cause::MissingBefore {
+                Err(TouchstoneCause::MissingBefore {
                     missing,
                     found: keyword,
                 })
             }
         };
         if self.has(keyword) {
-            return Err(Cause::RepeatedKeyword(keyword));
+            return Err(TouchstoneCause::RepeatedKeyword(keyword));
         }
         if keyword == Keyword::Version {
             return match self.version {
                 None => Ok(()),
-                Some(_) => Err(Cause::OutOfPlace(keyword)),
+                Some(_) => Err(TouchstoneCause::OutOfPlace(keyword)),
             };
         }
         needs(Keyword::Version)?;
         if keyword.needs_two_ports() {
-            return Err(Cause::NotForOnePort(keyword));
+            return Err(TouchstoneCause::NotForOnePort(keyword));
         }
         if self.options.is_none() {
-            return Err(Cause::MissingOptionLine);
+            return Err(TouchstoneCause::MissingOptionLine);
         }
         if self.stage == Stage::ReferenceValue {
-            return Err(Cause::MissingValue(Keyword::Reference));
+            return Err(TouchstoneCause::MissingValue(Keyword::Reference));
         }
         if keyword != Keyword::NumberOfPorts {
             needs(Keyword::NumberOfPorts)?;
@@ -177,13 +178,13 @@ impl State {
             _ => {}
         }
         if self.stage == Stage::Data && keyword != Keyword::End {
-            return Err(Cause::OutOfPlace(keyword));
+            return Err(TouchstoneCause::OutOfPlace(keyword));
         }
         Ok(())
     }
 
     /// Does what the keyword asks for.
-    fn apply(&mut self, keyword: Keyword, text: &[u8]) -> Result<(), Cause> {
+    fn apply(&mut self, keyword: Keyword, text: &[u8]) -> Result<(), TouchstoneCause> {
         let mut values = scan::tokens(text);
         match keyword {
             Keyword::Reference => return self.reference(text),
@@ -191,7 +192,7 @@ impl State {
             | Keyword::NumberOfPorts
             | Keyword::NumberOfFrequencies
             | Keyword::MatrixFormat => {
-                let value = values.next().ok_or(Cause::MissingValue(keyword))?;
+                let value = values.next().ok_or(TouchstoneCause::MissingValue(keyword))?;
                 self.set(keyword, value)?;
             }
             Keyword::BeginInformation => self.stage = Stage::Information,
@@ -204,11 +205,11 @@ impl State {
             Keyword::TwoPortDataOrder
             | Keyword::NumberOfNoiseFrequencies
             | Keyword::MixedModeOrder
-            | Keyword::NoiseData => return Err(Cause::NotForOnePort(keyword)),
+            | Keyword::NoiseData => return Err(TouchstoneCause::NotForOnePort(keyword)),
         }
         match values.next() {
             None => Ok(()),
-            Some(text) => Err(Cause::UnexpectedText {
+            Some(text) => Err(TouchstoneCause::UnexpectedText {
                 keyword,
                 found: Excerpt::new(text),
             }),
@@ -216,8 +217,8 @@ impl State {
     }
 
     /// Takes the one value of a keyword.
-    fn set(&mut self, keyword: Keyword, value: &[u8]) -> Result<(), Cause> {
-        let unsuitable = Cause::UnsuitableValue {
+    fn set(&mut self, keyword: Keyword, value: &[u8]) -> Result<(), TouchstoneCause> {
+        let unsuitable = TouchstoneCause::UnsuitableValue {
             keyword,
             found: Excerpt::new(value),
         };
@@ -226,13 +227,13 @@ impl State {
                 self.version = Some(match value {
                     b"2.0" => Version::TwoPointZero,
                     b"2.1" => Version::TwoPointOne,
-                    _ => return Err(Cause::UnsupportedVersion(Excerpt::new(value))),
+                    _ => return Err(TouchstoneCause::UnsupportedVersion(Excerpt::new(value))),
                 });
             }
             Keyword::NumberOfPorts => match parse_count(value) {
                 Some(1) => {}
                 None | Some(0) => return Err(unsuitable),
-                Some(ports) => return Err(Cause::PortCount(ports)),
+                Some(ports) => return Err(TouchstoneCause::PortCount(ports)),
             },
             Keyword::NumberOfFrequencies => {
                 self.announced = parse_count(value).filter(|&count| count > 0).ok_or(unsuitable)?;
@@ -250,14 +251,14 @@ impl State {
     }
 
     /// Takes the value of `[Reference]`, from its own line or from the next.
-    fn reference(&mut self, text: &[u8]) -> Result<(), Cause> {
+    fn reference(&mut self, text: &[u8]) -> Result<(), TouchstoneCause> {
         let mut values = scan::tokens(text);
         let Some(value) = values.next() else {
             self.stage = Stage::ReferenceValue;
             return Ok(());
         };
         if values.next().is_some() {
-            return Err(Cause::SeveralReferences);
+            return Err(TouchstoneCause::SeveralReferences);
         }
         self.reference_ohm = Some(parse_reference(value)?);
         self.stage = Stage::Header;
@@ -265,18 +266,18 @@ impl State {
     }
 
     /// A line that is neither option line nor keyword.
-    fn values(&mut self, text: &[u8]) -> Result<Option<Record>, Cause> {
+    fn values(&mut self, text: &[u8]) -> Result<Option<Record>, TouchstoneCause> {
         match self.stage {
             Stage::Data => self.record(text).map(Some),
             Stage::ReferenceValue => self.reference(text).map(|()| None),
-            _ if self.options.is_none() => Err(Cause::MissingOptionLine),
-            _ => Err(Cause::DataBeforeNetworkData),
+            _ if self.options.is_none() => Err(TouchstoneCause::MissingOptionLine),
+            _ => Err(TouchstoneCause::DataBeforeNetworkData),
         }
     }
 
-    fn record(&mut self, text: &[u8]) -> Result<Record, Cause> {
+    fn record(&mut self, text: &[u8]) -> Result<Record, TouchstoneCause> {
         let (Some(version), Some(options)) = (self.version, self.options) else {
-            return Err(Cause::MissingOptionLine);
+            return Err(TouchstoneCause::MissingOptionLine);
         };
         let reference_ohm = self.reference_ohm.unwrap_or(options.reference_ohm);
         let mut values = scan::tokens(text);
@@ -284,14 +285,14 @@ impl State {
             (values.next(), values.next(), values.next(), values.next())
         else {
             return Err(match scan::tokens(text).count() {
-                9 => Cause::TwoPortData,
-                found => Cause::Columns { found },
+                9 => TouchstoneCause::TwoPortData,
+                found => TouchstoneCause::Columns { found },
             });
         };
 
         let found = Hertz::new(parse_frequency(frequency, options.unit.decimals())?);
         if let Some(previous) = self.previous.filter(|&previous| previous >= found) {
-            return Err(Cause::NotIncreasing { previous, found });
+            return Err(TouchstoneCause::NotIncreasing { previous, found });
         }
         let meaning = Meaning {
             parameter: options.parameter,
@@ -317,9 +318,9 @@ impl State {
     }
 
     /// Compares a number of records with the announced one, if the version has such a thing.
-    fn check_count(&self, found: u64) -> Result<(), Cause> {
+    fn check_count(&self, found: u64) -> Result<(), TouchstoneCause> {
         if self.has(Keyword::NumberOfFrequencies) && found != self.announced {
-            return Err(Cause::FrequencyCount {
+            return Err(TouchstoneCause::FrequencyCount {
                 declared: self.announced,
                 found,
             });
@@ -327,12 +328,12 @@ impl State {
         Ok(())
     }
 
-    pub(super) fn finish(&self) -> Result<Summary, Cause> {
-        let version = self.version.ok_or(Cause::NoData)?;
-        let options = self.options.ok_or(Cause::MissingOptionLine)?;
+    pub(super) fn finish(&self) -> Result<Summary, TouchstoneCause> {
+        let version = self.version.ok_or(TouchstoneCause::NoData)?;
+        let options = self.options.ok_or(TouchstoneCause::MissingOptionLine)?;
         match self.stage {
-            Stage::ReferenceValue => return Err(Cause::MissingValue(Keyword::Reference)),
-            Stage::Information => return Err(Cause::MissingKeyword(Keyword::EndInformation)),
+            Stage::ReferenceValue => return Err(TouchstoneCause::MissingValue(Keyword::Reference)),
+            Stage::Information => return Err(TouchstoneCause::MissingKeyword(Keyword::EndInformation)),
             _ => {}
         }
         if version != Version::One {
@@ -342,12 +343,12 @@ impl State {
                 Keyword::NetworkData,
             ];
             if let Some(missing) = required.into_iter().find(|&keyword| !self.has(keyword)) {
-                return Err(Cause::MissingKeyword(missing));
+                return Err(TouchstoneCause::MissingKeyword(missing));
             }
         }
         self.check_count(self.records)?;
         if self.records == 0 {
-            return Err(Cause::NoData);
+            return Err(TouchstoneCause::NoData);
         }
         let missing_end = version != Version::One && self.stage != Stage::Ended;
         Ok(Summary {

@@ -20,6 +20,15 @@ pub struct Layout {
     pub announced_records: Option<u64>,
 }
 
+impl Layout {
+    setters! {
+        with_unit(unit: FrequencyUnit);
+        with_format(format: Format);
+        with_reference_ohm(reference_ohm: f64);
+        with_announced_records(announced_records: Option<u64>);
+    }
+}
+
 /// Version 1.1, hertz, real and imaginary part, 50 ohms.
 impl Default for Layout {
     fn default() -> Self {

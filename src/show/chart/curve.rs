@@ -7,7 +7,7 @@ use embedded_graphics::geometry::{Point, Size};
 use embedded_graphics::mono_font::ascii::{FONT_4X6, FONT_6X10, FONT_9X15};
 use embedded_graphics::mono_font::{MonoFont, MonoTextStyle};
 use embedded_graphics::primitives::{Line, PointsIter, PrimitiveStyle, Rectangle, StyledDrawable};
-use embedded_graphics::text::{Alignment, Baseline, Text, TextStyleBuilder};
+use embedded_graphics::text::{Alignment, Baseline, Text, TextStyle, TextStyleBuilder};
 
 use super::super::number::Writer;
 use super::smith::draw_mark;
@@ -18,6 +18,7 @@ use crate::quantity::{Complex, Hertz, Reflection, Swr};
 
 /// What is drawn upwards.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
 pub enum CurveScale {
     /// SWR, from 1 at the bottom to this at the top; a curve above leaves the chart.
     Swr(u8),
@@ -285,7 +286,18 @@ impl CurveChart {
                 Text::with_text_style(label.text(), place, style, right).draw(display)?;
             }
         }
-        // What is shown stands between the lowest two lines, in letters that the column of labels has room for.
+        self.draw_scale_name(display, palette, (first, last), step, right)
+    }
+
+    /// What is shown stands between the lowest two lines, in letters that the column of labels has room for.
+    fn draw_scale_name<D: DrawTarget>(
+        &self,
+        display: &mut D,
+        palette: &Palette<D::Color>,
+        (first, last): (i32, i32),
+        step: i32,
+        right: TextStyle,
+    ) -> Result<(), D::Error> {
         let name = match self.scale {
             CurveScale::Swr(_) => "SWR",
             CurveScale::ReturnLoss(_) => "dB",
@@ -311,20 +323,11 @@ impl CurveChart {
         Ok(())
     }
 
-    /// The frequencies: 1, 2 or 5 times a power of ten, as many as have room, with the unit at the last.
-    fn draw_frequencies<D: DrawTarget>(
-        &self,
-        display: &mut D,
-        palette: &Palette<D::Color>,
-    ) -> Result<(), D::Error> {
-        let (exponent, name) = [(9u8, " GHz"), (6, " MHz"), (3, " kHz")]
-            .into_iter()
-            .find(|(exponent, _)| self.stop.get() >= 10u64.saturating_pow(u32::from(*exponent)))
-            .unwrap_or((0, " Hz"));
+    /// Hertz from one label to the next, and as how many decimals of the unit they are written.
+    fn frequency_step(&self, letter: u32, exponent: u8) -> (u64, u8) {
         // Up to six digits, the point and the unit, and two blanks.
-        let letter = self.font.map_or(4, |font| font.character_size.width) as u64;
         let most = (self.plot.size.width as u64)
-            .checked_div(letter.saturating_mul(9))
+            .checked_div(u64::from(letter).saturating_mul(9))
             .unwrap_or(1)
             .max(1);
         let span = self.stop.get().abs_diff(self.start.get());
@@ -339,6 +342,21 @@ impl CurveChart {
                 step.checked_rem(last) == Some(0)
             })
             .unwrap_or(exponent);
+        (step, decimals)
+    }
+
+    /// The frequencies: 1, 2 or 5 times a power of ten, as many as have room, with the unit at the last.
+    fn draw_frequencies<D: DrawTarget>(
+        &self,
+        display: &mut D,
+        palette: &Palette<D::Color>,
+    ) -> Result<(), D::Error> {
+        let (exponent, name) = [(9u8, " GHz"), (6, " MHz"), (3, " kHz")]
+            .into_iter()
+            .find(|(exponent, _)| self.stop.get() >= 10u64.saturating_pow(u32::from(*exponent)))
+            .unwrap_or((0, " Hz"));
+        let letter = self.font.map_or(4, |font| font.character_size.width);
+        let (step, decimals) = self.frequency_step(letter, exponent);
         let below = TextStyleBuilder::new()
             .alignment(Alignment::Center)
             .baseline(Baseline::Top)

@@ -23,6 +23,7 @@ pub use smith::SmithChart;
 /// What a mark stands for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[non_exhaustive]
 pub enum Mark {
     /// A dip: a ring.
     Dip,

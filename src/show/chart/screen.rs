@@ -97,25 +97,14 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
             return Err(ScreenError::EmptySweep);
         }
         let (width, height) = (size.width, size.height);
-        // A title from 200 lines on; a margin from 120 on.
-        let (title, head): (Option<&'static MonoFont<'static>>, u32) = match (width, height) {
-            (600.., 400..) => (Some(&FONT_9X15_BOLD), 26),
-            (200.., 200..) => (Some(&FONT_6X10), 13),
-            _ => (None, 0),
-        };
+        let (title, head) = title_of(size);
+        // A margin from 120 lines on.
         let margin = if height < 120 { 0 } else { (width / 80).max(2) };
         let room = height.saturating_sub(head);
         let inner = width.saturating_sub(2 * margin);
         // Where there is height for it, the curve has two fifths at least.
         let most = if room < 160 { room } else { room * 3 / 5 }.saturating_sub(2 * margin);
-        // The largest letters that leave the chart half of the height that it could have.
-        let letters: [&'static MonoFont<'static>; 4] = [&FONT_9X15, &FONT_6X10, &FONT_5X8, &FONT_4X6];
-        let found = letters.into_iter().find_map(|font| {
-            let columns = font.character_size.width * COLUMNS as u32 + 2;
-            let side = most.min(inner.saturating_sub(columns));
-            let lines = LINES * font.character_size.height;
-            (side * 2 >= most && lines <= most).then_some((side, font))
-        });
+        let found = chart_and_letters(most, inner);
         let side = found.map_or(inner.min(most), |(side, _)| side);
         let rest = room.saturating_sub(side + 3 * margin);
         let curve = CurveChart::new(
@@ -381,4 +370,24 @@ impl<D: DrawTarget + OriginDimensions> DrawTarget for Doubled<'_, D> {
             colour,
         )
     }
+}
+
+/// The letters of the title, from 200 lines on, and the height that it takes.
+fn title_of(size: Size) -> (Option<&'static MonoFont<'static>>, u32) {
+    match (size.width, size.height) {
+        (600.., 400..) => (Some(&FONT_9X15_BOLD), 26),
+        (200.., 200..) => (Some(&FONT_6X10), 13),
+        _ => (None, 0),
+    }
+}
+
+/// The side of the chart, and the largest letters beside it that leave it half of the height that it could have.
+fn chart_and_letters(most: u32, inner: u32) -> Option<(u32, &'static MonoFont<'static>)> {
+    let letters: [&'static MonoFont<'static>; 4] = [&FONT_9X15, &FONT_6X10, &FONT_5X8, &FONT_4X6];
+    letters.into_iter().find_map(|font| {
+        let columns = font.character_size.width * COLUMNS as u32 + 2;
+        let side = most.min(inner.saturating_sub(columns));
+        let lines = LINES * font.character_size.height;
+        (side * 2 >= most && lines <= most).then_some((side, font))
+    })
 }

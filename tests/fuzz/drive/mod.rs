@@ -1,4 +1,4 @@
-//! What the fuzz targets do with their bytes, and what must hold afterwards. Shared with `tests/fuzz_corpus.rs`.
+//! What the fuzz targets do with their bytes, and what must hold afterwards. Shared with `tests/house/fuzz_corpus.rs`.
 
 #![allow(dead_code)] // Each target uses its own part.
 

@@ -1,7 +1,7 @@
 //! Readings off scales: printed numbers, the interval each allows, and whether they agree.
 
 use ohmwright::arithmetic::{Arithmetic, Fixed32};
-use ohmwright::measure::{Agreement, Printed, Reading, agreement, swr_interval};
+use ohmwright::measure::{Agreement, Printed, Reading, compare_readings, swr_interval};
 use ohmwright::quantity::Reference;
 
 use super::{Bytes, number};
@@ -70,35 +70,35 @@ fn check<A: Arithmetic>(readings: &[Reading]) {
             Err(error) => assert!(!error.to_string().is_empty()),
         }
         // Nothing to compare it with; what makes no sense makes none here either.
-        let alone = agreement(&[*reading], reference);
+        let alone = compare_readings(&[*reading], reference);
         assert_eq!(alone.is_ok(), swr_interval(reading, reference).is_ok());
         assert!(matches!(alone, Ok(Agreement::Undecided) | Err(_)));
     }
     assert_eq!(
-        agreement(readings, reference).is_ok(),
+        compare_readings(readings, reference).is_ok(),
         sensible.len() == readings.len()
     );
-    let Ok(verdict) = agreement(&sensible, reference) else {
+    let Ok(verdict) = compare_readings(&sensible, reference) else {
         panic!("each makes sense by itself");
     };
     if let Agreement::Contradictory { first, second } = verdict {
         assert!(first < second && second < sensible.len());
         let pair = [sensible[first], sensible[second]];
         assert!(matches!(
-            agreement(&pair, reference),
+            compare_readings(&pair, reference),
             Ok(Agreement::Contradictory { .. })
         ));
     }
     // The order decides which pair is named, not whether there is one.
     sensible.reverse();
-    let turned = agreement(&sensible, reference).expect("the same readings");
+    let turned = compare_readings(&sensible, reference).expect("the same readings");
     assert_eq!(
         core::mem::discriminant(&turned),
         core::mem::discriminant(&verdict)
     );
     // A reading always agrees with itself.
     for reading in &sensible {
-        let twice = agreement(&[*reading, *reading], reference).expect("it makes sense");
+        let twice = compare_readings(&[*reading, *reading], reference).expect("it makes sense");
         assert!(!matches!(twice, Agreement::Contradictory { .. }), "{reading:?}");
     }
 }

@@ -5,7 +5,8 @@ use ohmwright::arithmetic::accuracy::{Family as Name, Readout, bound};
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::design::transformer::{Remedy, TurnsRanking};
 use ohmwright::fixed::types::{I8F24, I20F12, U16F16};
-use ohmwright::measure::{Diagnosis, ErrorTerms, Retune, TuningElement};
+use ohmwright::measure::calibration::ErrorTerms;
+use ohmwright::measure::{Diagnosis, Retune, TuningElement};
 use ohmwright::quantity::{
     Admittance, Capacitance, Hertz, Impedance, Inductance, Ohms, ParallelForm, Reactor, Reference,
     Reflection, Siemens, Swr,

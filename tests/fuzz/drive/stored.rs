@@ -87,8 +87,8 @@ fn damaged(bytes: &[u8], mut load: impl FnMut(&[u8]) -> Result<(), StoredError>)
 }
 
 fn table<A: Arithmetic>(bytes: &[u8]) -> bool {
-    let mut room = [CalibrationPoint::<A>::EMPTY; 8];
-    let table = match CalibrationTable::load(bytes, &mut room) {
+    let mut buffer = [CalibrationPoint::<A>::EMPTY; 8];
+    let table = match CalibrationTable::load(bytes, &mut buffer) {
         Ok(table) => table,
         Err(error) => {
             assert!(!error.to_string().is_empty());
@@ -103,10 +103,10 @@ fn table<A: Arithmetic>(bytes: &[u8]) -> bool {
     if length == stated(bytes) {
         assert_eq!(&again[..], &bytes[..length]);
     }
-    let mut room = [CalibrationPoint::<A>::EMPTY; 8];
-    assert!(CalibrationTable::load(&again, &mut room).is_ok());
+    let mut buffer = [CalibrationPoint::<A>::EMPTY; 8];
+    assert!(CalibrationTable::load(&again, &mut buffer).is_ok());
     damaged(&again, |spoilt| {
-        CalibrationTable::load(spoilt, &mut room).map(|_| ())
+        CalibrationTable::load(spoilt, &mut buffer).map(|_| ())
     });
     true
 }
@@ -115,8 +115,8 @@ fn memory<A: Arithmetic>(bytes: &[u8]) -> bool {
     let coil = BankCoil::<A>::lossless(Inductance::from_picohenries(100_000));
     let capacitor = BankCapacitor::<A>::lossless(Capacitance::from_femtofarads(10_000));
     let bank = Bank::new([coil; 5], [capacitor; 6], Arrangement::Changeover).unwrap();
-    let mut room = [None; 6];
-    let mut memory = TunerMemory::<A>::new(&mut room);
+    let mut buffer = [None; 6];
+    let mut memory = TunerMemory::<A>::new(&mut buffer);
     let count = match memory.load(bytes, &bank) {
         Ok(count) => count,
         Err(error) => {
@@ -136,8 +136,8 @@ fn memory<A: Arithmetic>(bytes: &[u8]) -> bool {
     let mut again = vec![0; TunerMemory::<A>::stored_bytes(count)];
     assert_eq!(memory.store(&mut again), Ok(again.len()));
     assert_eq!(&again[..], &bytes[..stated(bytes)]);
-    let mut room = [None; 6];
-    let mut memory = TunerMemory::<A>::new(&mut room);
+    let mut buffer = [None; 6];
+    let mut memory = TunerMemory::<A>::new(&mut buffer);
     damaged(&again, |spoilt| memory.load(spoilt, &bank).map(|_| ()));
     true
 }

@@ -8,6 +8,13 @@ use ohmwright::quantity::{Hertz, Reference, Reflection, Swr};
 
 use super::{Bytes, Family, check_reflection, number};
 
+/// So many points of an input are looked at: more than twice the widest window of the analyser, and more dips and
+/// bands than it has places for. Beyond, an input costs time and reaches no line that a shorter one does not.
+const POINTS: usize = 32;
+
+/// So many reports are asked for on the way; each costs more than the points before it.
+const REPORTS: usize = 2;
+
 pub fn run(data: &[u8]) {
     sweep::<f64, 3>(data);
     sweep::<f32, 1>(data);
@@ -41,7 +48,9 @@ fn sweep<A: Family, const N: usize>(data: &[u8]) {
     let mut frequency = if falling { u64::MAX / 2 } else { 0 };
     let mut gamma = Reflection::<A>::MATCHED;
     let (mut taken, mut lowest, mut highest) = (0, u64::MAX, 0);
-    while !bytes.is_empty() {
+    let (mut points, mut reports) = (0, 0);
+    while !bytes.is_empty() && points < POINTS {
+        points += 1;
         let how = bytes.byte();
         let step = match how & 3 {
             0 => 1_000,
@@ -75,7 +84,8 @@ fn sweep<A: Family, const N: usize>(data: &[u8]) {
             taken += 1;
             (lowest, highest) = (lowest.min(frequency), highest.max(frequency));
         }
-        if how & 16 != 0 {
+        if how & 16 != 0 && reports < REPORTS {
+            reports += 1;
             check(&analyser.report(), taken, lowest, highest);
         }
     }

@@ -2,7 +2,8 @@
 
 use ohmwright::fixed_point::{Reference, Reflection, SweepAnalyser, SweepSettings};
 use ohmwright::floating;
-use ohmwright::measure::{ErrorTerms, Target};
+use ohmwright::measure::Target;
+use ohmwright::measure::calibration::ErrorTerms;
 use ohmwright::quantity::Hertz;
 use ohmwright::show::text;
 

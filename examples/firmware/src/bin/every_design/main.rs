@@ -47,8 +47,8 @@ fn of_family<A: Arithmetic>() {
 fn transformers<A: Arithmetic>() {
     let fifty = Reference::<A>::fifty();
     let frequency = Hertz::from_megahertz(71);
-    let load = ohms::<A>(1.6, 5.0);
-    let turns = unwrap!(Turns::new(3, 1));
+    let load = ohms::<A>(1.8, -2.5);
+    let turns = unwrap!(Turns::new(5, 1));
     println!("turns: {}", turns);
     println!("rule: {}", unwrap!(MagnitudeRule::apply(load, fifty, 12)));
     println!(
@@ -57,9 +57,9 @@ fn transformers<A: Arithmetic>() {
     );
     println!(
         "choice: {}",
-        unwrap!(TurnsChoice::new(turns, ohms::<A>(5.5, 0.0), fifty, None))
+        unwrap!(TurnsChoice::new(turns, ohms::<A>(2.25, 0.0), fifty, None))
     );
-    let ranking = TurnsRanking::<A, 3>::new(load, fifty, None, 5, Remedy::SeriesElement);
+    let ranking = TurnsRanking::<A, 3>::new(load, fifty, None, 7, Remedy::SeriesElement);
     println!("ranking: {}", unwrap!(ranking));
     println!(
         "no turns: {}",

@@ -75,5 +75,12 @@ pub fn ranked() {
     println!("plans: {}", plans);
     println!("plan: {}", plans.as_slice()[0]);
     println!("band: {}", plans.as_slice()[0].band);
-    println!("refused: {}; {}", LadderError::Full(3), MatchingError::QTooLow);
+    println!(
+        "refused: {}; {}",
+        LadderError::Full(3),
+        MatchingError::QTooLow {
+            asked_thousandths: 3_100,
+            least_thousandths: 4_000,
+        }
+    );
 }

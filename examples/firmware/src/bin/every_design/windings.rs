@@ -4,8 +4,8 @@ use defmt::{println, unwrap};
 use ohmwright::arithmetic::Arithmetic;
 use ohmwright::design::load::{LoadCircuit, LoadTable, LookingIn, OneSide, PushPull, StandIn};
 use ohmwright::design::transformer::{
-    HalfTurns, HalfTurnsRanking, LineKind, LineTransformer, OpenShortTest, RealTransformer, Remedy, Side,
-    TransformerFit, Turns,
+    HalfTurns, HalfTurnsRanking, ImpedanceSide, LineKind, LineTransformer, OpenShortTest, RealTransformer,
+    Remedy, TransformerFit, Turns,
 };
 use ohmwright::design::winding::{
     AirCoil, CoilFormula, Conductor, InductanceFactor, RingCore, RoundWire, SineVoltage, peak_flux_density,
@@ -19,8 +19,8 @@ use crate::values::ohms;
 
 pub fn real_transformers<A: Arithmetic>() {
     let fifty = Reference::<A>::fifty();
-    let (mhz, load) = (Hertz::from_megahertz(1), ohms::<A>(5.5, 0.0));
-    let turns = unwrap!(Turns::new(3, 1));
+    let (mhz, load) = (Hertz::from_megahertz(1), ohms::<A>(2.25, 0.0));
+    let turns = unwrap!(Turns::new(5, 1));
     let coil = Inductance::<A>::from_picohenries;
     let wound = unwrap!(RealTransformer::<A>::wound(
         turns,
@@ -52,7 +52,7 @@ pub fn real_transformers<A: Arithmetic>() {
         "lines: {}; {}; {}",
         unwrap!(lines),
         LineKind::Ruthroff,
-        Side::High
+        ImpedanceSide::High
     );
     let test = OpenShortTest::<A> {
         primary_open: ohms(0.5, 62.75),
@@ -61,7 +61,7 @@ pub fn real_transformers<A: Arithmetic>() {
         frequency: mhz,
     };
     println!("test: {}; recovered: {}", test, test.recover());
-    let resistor = Ohms::thousandths::<5_500>();
+    let resistor = Ohms::thousandths::<2_250>();
     let mut fit = unwrap!(TransformerFit::<A>::new(resistor, fifty));
     for mhz in 1..=30 {
         let frequency = Hertz::from_megahertz(mhz);
@@ -109,7 +109,7 @@ pub fn loads<A: Arithmetic>() {
             capacitance: trimmer
         }
     );
-    let side = OneSide(LookingIn::new(ohms::<A>(0.75, 2.5)));
+    let side = OneSide(LookingIn::new(ohms::<A>(0.875, -1.25)));
     println!(
         "conventions: {}; {}; {}",
         side,
@@ -124,7 +124,7 @@ pub fn loads<A: Arithmetic>() {
         ))
     );
     let frequency = Hertz::from_megahertz(71);
-    for load in [ohms::<A>(1.5, 5.0), ohms(20.0, -35.0), ohms(50.0, 0.0)] {
+    for load in [ohms::<A>(1.75, -2.5), ohms(20.0, 35.0), ohms(50.0, 0.0)] {
         let stand_in = unwrap!(StandIn::series(load, frequency));
         println!("stand-in: {}; {}", stand_in, stand_in.with_leads(coil));
         println!("parts: {}", unwrap!(StandIn::parallel(load, frequency)).parts());

@@ -32,8 +32,8 @@ pub fn calibrations<A: Arithmetic>() {
         gamma(-0.6875, -0.0625),
         gamma(0.0625, -0.03125),
     ];
-    let mut room = [CalibrationPoint::<A>::EMPTY; 3];
-    let mut recording = Recording::new(&mut room);
+    let mut buffer = [CalibrationPoint::<A>::EMPTY; 3];
+    let mut recording = Recording::new(&mut buffer);
     for megahertz in [60, 70, 80] {
         for (role, raw) in Role::ALL.into_iter().zip(raw) {
             unwrap!(recording.push(role, Hertz::from_megahertz(megahertz), raw));
@@ -85,9 +85,9 @@ pub fn of_no_family() {
     println!("verdict: {}", QualityVerdict::Exchanged(Role::Open, Role::Short));
     println!("refused: {}", BalanceError::Silent(Output::Second));
     println!("refused: {}", PlanError::TooManyPoints);
-    println!("refused: {}", RefinementError::NoRoom);
+    println!("refused: {}", RefinementError::Full);
     println!("refused: {}", StoredError::Damaged);
-    println!("refused: {}", TextError::NoRoom(20));
+    println!("refused: {}", TextError::BufferTooShort(20));
     let plan = FrequencyPlan::linear(Hertz::from_megahertz(68), Hertz::from_megahertz(74), 4);
     println!("plan: {}", unwrap!(plan));
 }

@@ -14,12 +14,13 @@ mod values;
 use defmt::{println, unwrap};
 use ohmwright::arithmetic::accuracy::{Family, Readout, bound};
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
+use ohmwright::measure::calibration::ErrorTerms;
 use ohmwright::measure::touchstone::{
     FrequencyUnit, Keyword, Layout, LineBuffer, Reader, WriteError, Writer, lines, read,
 };
 use ohmwright::measure::{
-    ErrorTerms, MaskCheck, MaskSegment, Printed, Reading, Retune, SweepAnalyser, SweepSettings,
-    TuningElement, agreement,
+    MaskCheck, MaskSegment, Printed, Reading, Retune, SweepAnalyser, SweepSettings, TuningElement,
+    compare_readings,
 };
 use ohmwright::quantity::{
     Admittance, Capacitance, Hertz, Impedance, Inductance, Ohms, ParallelForm, QuantityError, Reactor,
@@ -165,7 +166,7 @@ fn of_no_family() {
     println!("readings: {=[?]}", readings[..]);
     println!(
         "agreement: {}",
-        unwrap!(agreement(&readings, Reference::<Fixed32>::fifty()))
+        unwrap!(compare_readings(&readings, Reference::<Fixed32>::fifty()))
     );
     println!("refused: {}", Printed::parse("1.2.3"));
 

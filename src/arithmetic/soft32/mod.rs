@@ -1,0 +1,350 @@
+//! `f32` for cores without a floating-point unit: single precision in and out, and nothing but integers between.
+//!
+//! A component of 2⁻⁷ to 2 is a whole number of steps of 2⁻³⁰, so the exact squares of the fixed-point families serve
+//! here too: 1 − |Γ|² has no cancellation, and each readout is put together from mantissa and exponent without being
+//! rounded to a word before. No routine for floating-point numbers is called on this path, not even for a comparison.
+//!
+//! A component below 2⁻⁷ may have digits below the last step. It is rounded to a step where that costs less than the
+//! readouts lose anyway (`steps.rs` knows where); X and Q take the imaginary part with all of its digits. The rest goes
+//! the floating way: no Γ at all, |Γ| below 2⁻⁷ with digits below the steps, a component of 2 and beyond, next to the
+//! open and the short with such digits. A reference below 2⁻⁶⁰ or from 2⁶¹ Ω costs a scaling of R, X and |Z| at the end.
+//!
+//! Γ of an impedance and the correction of a reading go through the integers of the fixed-point families as well, their
+//! parts brought to steps, or to a common exponent: right to 1e-8 where the floating way is right to some 1e-7. What the
+//! integers would lose goes that way: a negative resistance, a denominator below 1/8, a result below 2⁻⁷.
+//!
+//! Largest errors found over 2.6 million points, apart from 2⁻³⁷/|1 − |Γ|²| where a component was rounded: |Γ| 1.2e-7,
+//! SWR and Q 6.3e-8, R 2.3e-7·|Z|, X 5.2e-7·|Z|, |Z| 2.9e-7 (all relative); return
+//! and mismatch loss 4e-5 dB, the angle 2.5e-4°.
+
+mod bits;
+mod readouts;
+mod reflection;
+mod steps;
+#[cfg(test)]
+mod tests;
+
+use bits::{SIGN, digits, number, pack, places};
+use readouts::{
+    decibels, impedance_magnitude, magnitude, mismatch_loss, phase, quality, reactance, resistance, swr,
+};
+use reflection::{corrected, reflected};
+use steps::Steps;
+
+use super::accuracy::Family;
+use super::float::Floating32;
+use super::kernel::normalise::{Normal, normalise_short, normalise_square};
+use super::kernel::point::Unit;
+use super::kernel::quotient::{Part, quotient};
+use super::kernel::root::{root, root_and_inverse};
+use super::{Arithmetic, Readouts};
+
+/// `f32` with integers inside, by a name of its own where `f32` itself computes in floating point: for tests.
+#[cfg(not(ohmwright_soft_float))]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct SoftF32;
+#[cfg(not(ohmwright_soft_float))]
+impl super::Sealed for SoftF32 {}
+
+/// `f32` with integers inside: what `f32` is on this core.
+#[cfg(ohmwright_soft_float)]
+pub type SoftF32 = f32;
+
+/// A reference resistance, and the same as `normal · 2^beyond`: the power of two is only there where R, X or |Z| might
+/// not be normal numbers without it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Scale {
+    ohms: f32,
+    normal: Normal,
+    beyond: i32,
+}
+
+/// R and X that were computed without the power of two; beyond the range an impedance is an open.
+#[cold]
+#[inline(never)]
+fn scaled(resistance: f32, reactance: f32, beyond: i32) -> (f32, f32) {
+    let z = (libm::ldexpf(resistance, beyond), libm::ldexpf(reactance, beyond));
+    if z.0.is_finite() && z.1.is_finite() {
+        z
+    } else {
+        (f32::INFINITY, 0.0)
+    }
+}
+
+/// |Z| that was computed without the power of two.
+#[cold]
+#[inline(never)]
+fn scaled_magnitude(magnitude: f32, beyond: i32) -> f32 {
+    libm::ldexpf(magnitude, beyond)
+}
+
+#[cold]
+#[inline(never)]
+fn scaled_readouts(all: &mut Readouts<SoftF32>, beyond: i32) {
+    let (resistance, reactance) = scaled(all.resistance.get(), all.reactance.get(), beyond);
+    (all.resistance, all.reactance) = (resistance.into(), reactance.into());
+    all.impedance_magnitude = scaled_magnitude(all.impedance_magnitude.get(), beyond).into();
+}
+
+/// Keeps the floating way out of the other's code.
+#[cold]
+#[inline(never)]
+fn floating<T>(way: impl FnOnce() -> T) -> T {
+    way()
+}
+
+impl Arithmetic for SoftF32 {
+    const FAMILY: Family = Family::SoftF32;
+    type Working = f32;
+    type ComponentWord = f32;
+    type OhmsWord = f32;
+    type SiemensWord = f32;
+    type RatioWord = f32;
+    type DecibelsWord = f32;
+    type DegreesWord = f32;
+    type InductanceWord = f32;
+    type CapacitanceWord = f32;
+    type VoltsWord = f32;
+    type AmperesWord = f32;
+    type WattsWord = f32;
+    type MetresWord = f32;
+    const HENRIES_PER_UNIT: f32 = Floating32::HENRIES_PER_UNIT;
+    const FARADS_PER_UNIT: f32 = Floating32::FARADS_PER_UNIT;
+    const REFLECTION_LIMIT: f32 = Floating32::REFLECTION_LIMIT;
+
+    type Scale = Scale;
+    fn prepare(reference: f32) -> Scale {
+        let bits = reference.to_bits();
+        let exponent = (places(bits) as i32).wrapping_neg();
+        let (bits, exponent, beyond) = if exponent.unsigned_abs() <= 60 {
+            (bits, exponent, 0)
+        } else {
+            // The fraction is from ½ to 1.
+            let (fraction, beyond) = libm::frexpf(reference);
+            (fraction.to_bits(), -1, beyond)
+        };
+        Scale {
+            ohms: reference,
+            normal: Normal {
+                mantissa: digits(bits),
+                exponent: exponent - 30,
+            },
+            beyond,
+        }
+    }
+
+    const FIFTY: (f32, Scale) = (
+        50.0,
+        Scale {
+            ohms: 50.0,
+            normal: Normal {
+                mantissa: 50 << 25,
+                exponent: -25,
+            },
+            beyond: 0,
+        },
+    );
+
+    const UNIT: f32 = Floating32::UNIT;
+    const MINUS_UNIT: f32 = Floating32::MINUS_UNIT;
+
+    fn from_picohenries(count: u32) -> f32 {
+        Floating32::from_picohenries(count)
+    }
+    fn from_femtofarads(count: u32) -> f32 {
+        Floating32::from_femtofarads(count)
+    }
+
+    fn power(re: f32, im: f32) -> f32 {
+        match Steps::new(re, im) {
+            Some(steps) => {
+                let square = normalise_square(steps.point.square());
+                number(pack(square.mantissa, square.exponent.wrapping_sub(60)))
+            }
+            None => floating(|| Floating32::power(re, im)),
+        }
+    }
+
+    fn magnitude(re: f32, im: f32) -> f32 {
+        match Steps::new(re, im) {
+            Some(steps) => magnitude(root(normalise_square(steps.point.square()))),
+            None => floating(|| Floating32::magnitude(re, im)),
+        }
+    }
+
+    fn is_total(re: f32, im: f32) -> bool {
+        match Steps::new(re, im) {
+            Some(steps) => steps.point.is_total(),
+            None => floating(|| Floating32::is_total(re, im)),
+        }
+    }
+
+    fn is_active(re: f32, im: f32) -> bool {
+        match Steps::new(re, im) {
+            Some(steps) => steps.point.is_active(),
+            None => floating(|| Floating32::is_active(re, im)),
+        }
+    }
+
+    fn standing_wave(re: f32, im: f32) -> f32 {
+        match Steps::new(re, im) {
+            Some(Steps { point, .. }) => {
+                let passive = normalise_square(point.passive());
+                swr(
+                    &point,
+                    root(normalise_square(point.square())),
+                    passive,
+                    passive.inverse(),
+                )
+            }
+            None => floating(|| Floating32::standing_wave(re, im)),
+        }
+    }
+
+    fn return_loss(re: f32, im: f32) -> f32 {
+        match Steps::new(re, im) {
+            Some(steps) => decibels(normalise_square(steps.point.square())),
+            None => floating(|| Floating32::return_loss(re, im)),
+        }
+    }
+
+    fn mismatch_loss(re: f32, im: f32) -> f32 {
+        match Steps::new(re, im) {
+            Some(Steps { point, .. }) => mismatch_loss(&point, normalise_square(point.passive())),
+            None => floating(|| Floating32::mismatch_loss(re, im)),
+        }
+    }
+
+    fn phase(re: f32, im: f32) -> f32 {
+        match Steps::new(re, im) {
+            Some(Steps { point, .. }) => {
+                let (root, inverse) = root_and_inverse(normalise_square(point.square()));
+                phase(&point, root, inverse)
+            }
+            None => floating(|| Floating32::phase(re, im)),
+        }
+    }
+
+    fn terminate(re: f32, im: f32, reference: Scale) -> (f32, f32) {
+        let Some(steps) = Steps::new(re, im) else {
+            return floating(|| Floating32::terminate(re, im, reference.ohms));
+        };
+        let unit = Unit::new(reference.normal, normalise_square(steps.point.away()));
+        let passive = normalise_square(steps.point.passive());
+        let (resistance, reactance) = (resistance(&steps.point, unit, passive), reactance(&steps, unit));
+        if reference.beyond == 0 {
+            (resistance, reactance)
+        } else {
+            scaled(resistance, reactance, reference.beyond)
+        }
+    }
+
+    fn impedance_magnitude(re: f32, im: f32, reference: Scale) -> f32 {
+        let Some(Steps { point, .. }) = Steps::new(re, im) else {
+            return floating(|| Floating32::impedance_magnitude(re, im, reference.ohms));
+        };
+        let (away, towards) = (normalise_square(point.away()), normalise_square(point.towards()));
+        let magnitude = impedance_magnitude(towards, Unit::new(reference.normal, away), away);
+        if reference.beyond == 0 {
+            magnitude
+        } else {
+            scaled_magnitude(magnitude, reference.beyond)
+        }
+    }
+
+    fn quality(re: f32, im: f32) -> f32 {
+        match Steps::new(re, im) {
+            Some(Steps { point, up, .. }) => {
+                let passive = normalise_square(point.passive());
+                quality(up, passive, passive.inverse())
+            }
+            None => floating(|| Floating32::quality(re, im)),
+        }
+    }
+
+    fn readouts(re: f32, im: f32, reference: Scale) -> Readouts<Self> {
+        let Some(steps) = Steps::new(re, im) else {
+            return floating(|| otherwise(re, im, reference.ohms));
+        };
+        let point = &steps.point;
+        // In an order in which little has to be kept.
+        let square = normalise_square(point.square());
+        let return_loss = decibels(square);
+        let (root, root_inverse) = root_and_inverse(square);
+        let phase = phase(point, root, root_inverse);
+        let magnitude = magnitude(root);
+        let passive = normalise_square(point.passive());
+        let mismatch_loss = mismatch_loss(point, passive);
+        let passive_inverse = passive.inverse();
+        let swr = swr(point, root, passive, passive_inverse);
+        let q = quality(steps.up, passive, passive_inverse);
+        let away = normalise_square(point.away());
+        let unit = Unit::new(reference.normal, away);
+        let mut all = Readouts {
+            magnitude: magnitude.into(),
+            swr: swr.into(),
+            return_loss: return_loss.into(),
+            mismatch_loss: mismatch_loss.into(),
+            resistance: resistance(point, unit, passive).into(),
+            reactance: reactance(&steps, unit).into(),
+            impedance_magnitude: impedance_magnitude(normalise_square(point.towards()), unit, away).into(),
+            phase: phase.into(),
+            q: q.into(),
+        };
+        if reference.beyond != 0 {
+            scaled_readouts(&mut all, reference.beyond);
+        }
+        all
+    }
+
+    fn correct(raw: (f32, f32), terms: &[(f32, f32); 3]) -> (f32, f32) {
+        corrected(raw, terms).unwrap_or_else(|| floating(|| Floating32::correct(raw, terms)))
+    }
+
+    fn ratio(above: (i32, i32), below: (i32, i32)) -> Option<(f32, f32)> {
+        let (re, im) = quotient(above, below)?;
+        let part = |part: Part| {
+            let normal = normalise_short(part.value);
+            if normal.mantissa == 0 {
+                return Some(0.0);
+            }
+            let exponent = normal.exponent.wrapping_add(part.exponent);
+            // At most 2²⁰. As a quotient of 32-bit numbers it is far from the smallest normal one.
+            if exponent > 19 - 30 {
+                return None;
+            }
+            let sign = if part.negative { SIGN } else { 0 };
+            Some(f32::from_bits(pack(normal.mantissa, exponent) | sign))
+        };
+        Some((part(re)?, part(im)?))
+    }
+
+    type Span = f32;
+    fn span(hertz: u64) -> f32 {
+        Floating32::span(hertz)
+    }
+    fn between(low: &[(f32, f32); 3], high: &[(f32, f32); 3], offset: u64, span: f32) -> [(f32, f32); 3] {
+        Floating32::between(low, high, offset, span)
+    }
+
+    fn reflect(resistance: f32, reactance: f32, reference: f32) -> (f32, f32) {
+        reflected(resistance, reactance, reference)
+            .unwrap_or_else(|| floating(|| Floating32::reflect(resistance, reactance, reference)))
+    }
+}
+
+/// All readouts the floating way.
+fn otherwise(re: f32, im: f32, reference: f32) -> Readouts<SoftF32> {
+    let all = Floating32::readouts(re, im, <Floating32 as Arithmetic>::prepare(reference));
+    Readouts {
+        magnitude: all.magnitude.get().into(),
+        swr: all.swr.get().into(),
+        return_loss: all.return_loss.get().into(),
+        mismatch_loss: all.mismatch_loss.get().into(),
+        resistance: all.resistance.get().into(),
+        reactance: all.reactance.get().into(),
+        impedance_magnitude: all.impedance_magnitude.get().into(),
+        phase: all.phase.get().into(),
+        q: all.q.get().into(),
+    }
+}

@@ -1,0 +1,11 @@
+//! How the far end of a stub is terminated.
+
+/// The end of a stub.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum StubEnd {
+    /// Nothing connected.
+    Open,
+    /// Both conductors joined.
+    Shorted,
+}

@@ -1,0 +1,214 @@
+//! All networks for one load, with parts as they can be had, the best first.
+//!
+//! For the floating families only: it is work for a host.
+
+use heapless::Vec;
+
+use super::bode_fano::load_q;
+use super::candidates;
+use super::network::Network;
+use super::parts::{Bench, off_by, reactive_places, tolerances};
+use super::{
+    MatchBand, MatchPlan, MatchPlans, MatchScheme, MatchingError, RankSettings, load_with_resistance,
+};
+use crate::arithmetic::{Floating, Real};
+use crate::design::preferred::worst_corner;
+use crate::quantity::{Hertz, Impedance, QFactor, Reflection, Swr, Volts};
+
+/// Frequencies at which the worst SWR over the band is sought, the edges and the frequency of the match among them.
+const BAND_POINTS: u64 = 9;
+/// How far from the frequency of the match its band is followed: to a quarter and to four times.
+const WIDEST: u64 = 4;
+
+/// Works out every network for a load and keeps the best `K`; of networks with a transformer that differ only in its turns,
+/// the best one.
+///
+/// `load` tells the load's impedance at a frequency, `None` where it is not known; of a
+/// [`LoadTable`](crate::design::load::LoadTable), `|f| table.at(f).ok()`. At the frequency of the match each
+/// network gets its ideal values first; with losses, two of its parts are moved so that it matches with them; with a
+/// preferred series, each part then goes to one of the two values beside it, whichever together reflect least.
+///
+/// The worst SWR is the highest of 9 places over the band and of all corners of the tolerances
+/// ([`worst_corner`](crate::design::preferred::worst_corner)); transformers and lines have no tolerance here, and
+/// transformers no loss. Edges of a band are followed from the frequency of the match by steps of 1 % and then halved to
+/// the hertz.
+///
+/// ```
+/// use ohmwright::design::matching::{RankSettings, rank};
+/// use ohmwright::design::preferred::{PreferredSeries, Tolerance};
+/// use ohmwright::quantity::{Hertz, Impedance, Reference};
+///
+/// let mut settings = RankSettings::<f64>::new(Reference::fifty(), Hertz::from_megahertz(71));
+/// settings.preferred = Some(PreferredSeries::E24);
+/// settings.coil_tolerance = Tolerance::new(0.05)?;
+/// settings.capacitor_tolerance = Tolerance::new(0.05)?;
+/// let plans = rank::<f64, 4>(&settings, |_| Impedance::new(10.0, 0.0).ok())?;
+/// let best = &plans.as_slice()[0];
+/// assert!(best.swr() < 1.1 && best.worst_swr < 1.4);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+///
+/// # Errors
+/// A load without positive resistance at the frequency of the match; a load that is not known there or in the band; a
+/// setting out of its range, by name; [`MatchingError::NoNetwork`] where nothing could be built.
+pub fn rank<F: Floating, const K: usize>(
+    settings: &RankSettings<F>,
+    load: impl Fn(Hertz) -> Option<Impedance<F>>,
+) -> Result<MatchPlans<F, K>, MatchingError> {
+    settings.check()?;
+    let at = load(settings.frequency).ok_or(MatchingError::NotCovered)?;
+    load_with_resistance(at)?;
+    let band = places(settings, &load)?;
+    let bench = Bench { settings, load: at };
+    let mut plans = MatchPlans::new(q_of(settings, &load));
+    plans.limits(settings)?;
+    candidates::each(settings, at, |scheme, ideal| {
+        let parts = reactive_places(&ideal);
+        let mut network = bench.with_losses(&ideal, &parts);
+        if let Some(series) = settings.preferred {
+            network = bench.with_preferred(&network, &parts, series);
+        }
+        plans.looked_at = plans.looked_at.saturating_add(1);
+        if let Some(plan) = evaluate(settings, scheme, network, at, &band, &load) {
+            plans.insert(plan);
+        }
+    })?;
+    if plans.as_slice().is_empty() && K > 0 {
+        return Err(MatchingError::NoNetwork);
+    }
+    Ok(plans)
+}
+
+type Places<F> = Vec<(Hertz, Impedance<F>), { BAND_POINTS as usize + 1 }>;
+
+/// The frequencies of the band, and the load there.
+fn places<F: Floating>(
+    settings: &RankSettings<F>,
+    load: &impl Fn(Hertz) -> Option<Impedance<F>>,
+) -> Result<Places<F>, MatchingError> {
+    let mut places = Places::new();
+    let mut add = |frequency: Hertz| {
+        let z = load(frequency).ok_or(MatchingError::NotCovered)?;
+        let _ = places.push((frequency, z));
+        Ok::<(), MatchingError>(())
+    };
+    add(settings.frequency)?;
+    let span = settings.high.get().saturating_sub(settings.low.get());
+    if span > 0 {
+        for step in 0..BAND_POINTS {
+            let part = (u128::from(span) * u128::from(step) / u128::from(BAND_POINTS - 1)) as u64;
+            add(Hertz::new(settings.low.get().saturating_add(part)))?;
+        }
+    }
+    Ok(places)
+}
+
+/// The load's Q in the geometric middle of the band, from a thousandth to both sides.
+fn q_of<F: Floating>(
+    settings: &RankSettings<F>,
+    load: &impl Fn(Hertz) -> Option<Impedance<F>>,
+) -> Option<QFactor<F>> {
+    let (low, high) = (F::from_u64(settings.low.get()), F::from_u64(settings.high.get()));
+    let middle = (low.square_root() * high.square_root()).to_i64().unsigned_abs();
+    let step = (middle / 1000).max(1);
+    let at = |hertz: u64| {
+        let hertz = Hertz::new(hertz);
+        load(hertz).map(|z| (hertz, z))
+    };
+    let (below, above) = (at(middle.saturating_sub(step)), at(middle.saturating_add(step)));
+    load_q(below?, at(middle)?, above?).ok()
+}
+
+fn evaluate<F: Floating>(
+    settings: &RankSettings<F>,
+    scheme: MatchScheme,
+    ladder: Network<F>,
+    at: Impedance<F>,
+    band: &Places<F>,
+    load: &impl Fn(Hertz) -> Option<Impedance<F>>,
+) -> Option<MatchPlan<F>> {
+    let swr_at = |ladder: &Network<F>, frequency: Hertz, z: Impedance<F>| {
+        ladder
+            .reflection(z, frequency, settings.source)
+            .map_or(Swr::MAX, Reflection::swr)
+    };
+    let walk = ladder.walk(at, settings.frequency).ok()?;
+    let parts = reactive_places(&ladder);
+    let corner = worst_corner(&tolerances(settings, &ladder, &parts), |factors| {
+        let off = off_by(&ladder, &parts, factors);
+        band.iter()
+            .map(|(frequency, z)| swr_at(&off, *frequency, *z))
+            .fold(<F as Real>::ONE, |worst, swr| Real::larger(worst, swr.get()))
+    })
+    .ok()?;
+    let mut volts = <F as Real>::ZERO;
+    let mut is_overstressed = false;
+    for (place, element) in ladder.elements().iter().enumerate() {
+        let stress = walk.stress(place, settings.power).ok()??;
+        volts = Real::larger(volts, stress.volts_peak.get());
+        is_overstressed |= settings.is_beyond_rating(element, &stress);
+    }
+    let follow = |up: bool| edge(settings, up, |f| load(f).map(|z| swr_at(&ladder, f, z)));
+    let reflection = walk.reflection(settings.source);
+    let band = (reflection.swr() <= settings.swr_limit).then(|| {
+        let ((low, low_open), (high, high_open)) = (follow(false), follow(true));
+        MatchBand {
+            low,
+            high,
+            low_open,
+            high_open,
+        }
+    });
+    Some(MatchPlan {
+        scheme,
+        reflection,
+        worst_swr: Swr::new(corner.worst),
+        band,
+        loss: walk.loss().ok()?,
+        volts_peak: Volts::new(volts),
+        is_overstressed,
+        ladder,
+    })
+}
+
+/// The last frequency on one side that is still good enough, and whether the search ended there without an edge.
+fn edge<F: Floating>(
+    settings: &RankSettings<F>,
+    up: bool,
+    swr: impl Fn(Hertz) -> Option<Swr<F>>,
+) -> (Hertz, bool) {
+    let good = |hertz: u64| swr(Hertz::new(hertz)).map(|swr| swr <= settings.swr_limit);
+    let start = settings.frequency.get();
+    let end = if up {
+        start.saturating_mul(WIDEST)
+    } else {
+        (start / WIDEST).max(1)
+    };
+    let mut inside = start;
+    let mut outside = loop {
+        let step = (inside / 100).max(1);
+        let next = if up {
+            inside.saturating_add(step).min(end)
+        } else {
+            inside.saturating_sub(step).max(end)
+        };
+        if next == inside {
+            return (Hertz::new(inside), true);
+        }
+        match good(next) {
+            Some(true) => inside = next,
+            // No longer good, or no longer known: the last place that is both is sought below.
+            _ => break next,
+        }
+    };
+    while inside.abs_diff(outside) > 1 {
+        let middle = inside.midpoint(outside);
+        if good(middle) == Some(true) {
+            inside = middle;
+        } else {
+            outside = middle;
+        }
+    }
+    // It is an edge only where the place beyond is known.
+    (Hertz::new(inside), good(outside).is_none())
+}

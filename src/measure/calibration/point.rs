@@ -1,0 +1,23 @@
+//! One line of a calibration table.
+
+use super::ErrorTerms;
+use crate::arithmetic::Arithmetic;
+use crate::quantity::Hertz;
+
+/// The error terms at one frequency: one line of a table.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct CalibrationPoint<A: Arithmetic> {
+    /// Where.
+    pub frequency: Hertz,
+    /// What the fixture does there.
+    pub terms: ErrorTerms<A>,
+}
+
+impl<A: Arithmetic> CalibrationPoint<A> {
+    /// A place that is not filled yet.
+    pub const EMPTY: Self = Self {
+        frequency: Hertz::new(0),
+        terms: ErrorTerms::PERFECT,
+    };
+}

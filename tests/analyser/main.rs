@@ -1,0 +1,14 @@
+//! Sweeps: plans of frequencies, the streaming analyser, masks.
+
+#[macro_use]
+#[path = "../common/mod.rs"]
+mod common;
+
+mod circuits;
+mod edge_cases;
+mod frequency_plan;
+mod known_sweeps;
+mod mask;
+mod refinement;
+mod single_resonances;
+mod sweep_laws;

@@ -1,0 +1,13 @@
+//! Keeping it matched: the bank and its search, the tuner, its memory.
+
+#[macro_use]
+#[path = "../common/mod.rs"]
+mod common;
+
+mod bank;
+mod memory;
+mod settings;
+mod tuner;
+mod tuner_model;
+mod tuner_search;
+mod tuners;

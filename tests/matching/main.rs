@@ -1,0 +1,9 @@
+//! Matching networks, and a predicted match against the measured one.
+
+#[macro_use]
+#[path = "../common/mod.rs"]
+mod common;
+
+mod matching_published;
+mod networks;
+mod prediction;

@@ -1,0 +1,13 @@
+//! Readings in: detectors, calibration, balance, Touchstone; and what is advised of them.
+
+#[macro_use]
+#[path = "../common/mod.rs"]
+mod common;
+
+mod advice;
+mod balance;
+mod calibration;
+mod calibration_published;
+mod correction;
+mod detector;
+mod touchstone;

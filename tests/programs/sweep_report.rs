@@ -1,0 +1,787 @@
+//! The main job as its user meets it: the program `sweep_report`, run on good files and on bad ones.
+
+use crate::program::{Program, file};
+use serde_json::Value;
+
+const PROGRAM: Program = Program("sweep_report");
+
+fn demo(name: &str) -> String {
+    format!("{}/demo-data/{name}", env!("CARGO_MANIFEST_DIR"))
+}
+
+const DEMO: [(&str, &str); 4] = [
+    ("relay_input_before.s1p", "71M"),
+    ("relay_input_after.s1p", "71000k"),
+    ("relay_antenna_75.s1p", "0.071G"),
+    ("field_whip.s1p", "5300000"),
+];
+
+#[test]
+fn the_contract_of_the_json() {
+    let report = PROGRAM.json(&["--target", "71M", &demo("relay_input_before.s1p")]);
+    for (key, kind) in [
+        ("points", "number"),
+        ("start_hz", "number"),
+        ("stop_hz", "number"),
+        ("reference_ohm", "number"),
+        ("arithmetic", "string"),
+        ("best", "object"),
+        ("dips", "array"),
+        ("bands", "array"),
+        ("resonances", "array"),
+        ("target", "object"),
+        ("advice", "object"),
+    ] {
+        let value = &report[key];
+        let found = match value {
+            Value::Number(_) => "number",
+            Value::String(_) => "string",
+            Value::Array(_) => "array",
+            Value::Object(_) => "object",
+            _ => "nothing",
+        };
+        assert_eq!(found, kind, "{key}");
+    }
+    assert_eq!(report["arithmetic"], "fixed32");
+    for key in [
+        "frequency_hz",
+        "swr",
+        "return_loss_db",
+        "resistance_ohm",
+        "reactance_ohm",
+    ] {
+        assert!(
+            report["best"][key].is_number() && report["target"][key].is_number(),
+            "{key}"
+        );
+    }
+    assert!(report["best"]["at_edge"].is_boolean() && report["best"]["method"].is_string());
+    assert!(report["target"]["pass"].is_boolean());
+    let band = &report["bands"][0];
+    assert!(band["low_hz"].is_u64() && band["high_hz"].is_u64());
+    assert!(band["low_open"].is_boolean() && band["high_open"].is_boolean());
+    let crossing = &report["resonances"][0];
+    assert!(crossing["frequency_hz"].is_u64() && crossing["resistance_ohm"].is_number());
+    assert!(crossing["slope"] == 1 || crossing["slope"] == -1);
+    assert!(crossing["q"].is_number());
+}
+
+/// How far two numbers of a report may lie apart between families: half a step of the words, and what the noise of
+/// rounding Γ does to a figure between the points.
+fn close(key: &str, one: f64, other: f64) -> bool {
+    let allowed = match key {
+        k if k.ends_with("_hz") => 3.0 + 1e-7 * one.abs(),
+        k if k.contains("swr") || k == "ratio" || k == "factor" => 2e-5 + 2e-6 * one.abs(),
+        k if k.ends_with("_db") => 1e-4,
+        k if k.ends_with("_ohm") => 5e-4 + 2e-6 * one.abs(),
+        "q" => 1e-4 * one.abs() + 1e-4,
+        "value" => 1e-4 * one.abs() + 1e-15,
+        _ => 1e-6 * one.abs().max(1.0),
+    };
+    (one - other).abs() <= allowed
+}
+
+/// The same for 16 bits: Γ is off by 5e-5 at most between the points (half a step of both parts, and once more when it is
+/// rounded), and what is read off it by as much as it changes with Γ.
+fn close_in_16_bits(key: &str, one: f64, other: f64) -> bool {
+    const GAMMA: f64 = 5e-5;
+    let size = one.abs();
+    let allowed = match key {
+        // Γ passes by at least ten times a hertz's share of the frequency: 5e-5 of it is 5e-6 of that.
+        k if k.ends_with("_hz") => 3.0 + GAMMA / 10.0 * size,
+        // dSWR = (SWR + 1)²/2·d|Γ|, and the readout's own bound.
+        k if k.contains("swr") => (size + 1.0).powi(2) / 2.0 * GAMMA + 1e-4 * size,
+        // Of frequencies, and of |Z|.
+        "factor" => 4.0 * GAMMA / 10.0 * size,
+        "ratio" => 2.0 * GAMMA * size + 1.5e-4 * size,
+        // 8.7 dB for each d|Γ|/|Γ|.
+        k if k.ends_with("_db") => 8.7 * GAMMA * 10f64.powf(size / 20.0) + 6e-5,
+        // dZ = |Z + Z0|²/(2·Z0)·dΓ.
+        k if k.ends_with("_ohm") => (size + 75.0).powi(2) / 100.0 * GAMMA + 1e-4 * size,
+        // A slope through points that are off; or through other points, since the steps show as noise.
+        "q" => 4e-3 * size,
+        // Of a reactance: of a few ohms, here.
+        "value" => 1e-3 * size,
+        // Shares of the power: twice |Γ| a step, and their own word.
+        _ => 2.0 * GAMMA,
+    };
+    (one - other).abs() <= allowed
+}
+
+fn compare(path: &str, one: &Value, other: &Value) {
+    compare_to(close, path, one, other);
+}
+
+fn compare_to(close: fn(&str, f64, f64) -> bool, path: &str, one: &Value, other: &Value) {
+    match (one, other) {
+        (Value::Object(a), Value::Object(b)) => {
+            assert_eq!(a.len(), b.len(), "{path}");
+            for (key, value) in a {
+                if key != "arithmetic" {
+                    compare_to(close, &format!("{path}/{key}"), value, &b[key]);
+                }
+            }
+        }
+        (Value::Array(a), Value::Array(b)) => {
+            assert_eq!(a.len(), b.len(), "{path}");
+            for (place, (x, y)) in a.iter().zip(b).enumerate() {
+                compare_to(close, &format!("{path}/{place}"), x, y);
+            }
+        }
+        (Value::Number(a), Value::Number(b)) => {
+            let key = path
+                .rsplit('/')
+                .find(|part| part.parse::<usize>().is_err())
+                .unwrap();
+            let (a, b) = (a.as_f64().unwrap(), b.as_f64().unwrap());
+            assert!(close(key, a, b), "{path}: {a} and {b}");
+        }
+        _ => assert_eq!(one, other, "{path}"),
+    }
+}
+
+/// Done when: the fixed and the f64 report of every demo file agree.
+#[test]
+fn fixed_point_and_double_precision_tell_the_same() {
+    for (name, target) in DEMO {
+        let report = |numbers| PROGRAM.json(&["--arithmetic", numbers, "--target", target, &demo(name)]);
+        compare(name, &report("f64"), &report("fixed32"));
+    }
+}
+
+#[test]
+fn small_fixed_point_tells_the_same_to_its_steps() {
+    for (name, target) in DEMO {
+        let report = |numbers| PROGRAM.json(&["--arithmetic", numbers, "--target", target, &demo(name)]);
+        let short = report("fixed16");
+        assert_eq!(short["arithmetic"], "fixed16");
+        compare_to(close_in_16_bits, name, &report("f64"), &short);
+        let prose = |numbers| PROGRAM.prose(&["--arithmetic", numbers, "--target", target, &demo(name)]);
+        assert!(prose("fixed16").contains("computed in fixed16"));
+        // To the digits that are shown, the verdict is the same one.
+        let verdict = |text: String| {
+            let from = text.find("Verdict").unwrap();
+            text[from..from + text[from..].find("(SWR").unwrap()].to_string()
+        };
+        assert_eq!(verdict(prose("fixed16")), verdict(prose("f64")), "{name}");
+    }
+}
+
+/// Control: a reference that is off by two thousandths moves Γ by one, and is noticed.
+#[test]
+#[should_panic(expected = "best/")]
+fn another_reference_does_not_pass_for_16_bits() {
+    let report = |numbers, ohms| {
+        let all = PROGRAM.json(&[
+            "--arithmetic",
+            numbers,
+            "--reference",
+            ohms,
+            &demo("relay_input_after.s1p"),
+        ]);
+        serde_json::json!({ "best": all["best"] })
+    };
+    compare_to(
+        close_in_16_bits,
+        "",
+        &report("f64", "50.1"),
+        &report("fixed16", "50"),
+    );
+}
+
+/// +1 is one step beyond the word of 16 bits: an ideal open is taken as its largest component, a Γ of 1.2 is refused.
+#[test]
+fn what_16_bits_cannot_hold() {
+    let open = file("open.s1p", "# MHz S RI R 50\n1 1 0\n2 1 0\n3 1 0\n");
+    let report = PROGRAM.json(&["--arithmetic", "fixed16", "--target", "2M", &open]);
+    assert_eq!(report["target"]["pass"], false);
+    assert!(report["target"]["resistance_ohm"].is_null());
+    assert!(report["target"]["swr"].as_f64().unwrap() > 65_000.0);
+    let active = file("active16.s1p", "# MHz S RI R 50\n1 0.5 0\n2 1.2 0.1\n3 0.5 0\n");
+    let line = PROGRAM.refusal(&["--arithmetic", "fixed16", &active]);
+    assert!(line.contains("line 3") && line.contains("fixed16"), "{line}");
+}
+
+#[test]
+#[should_panic(expected = "best/swr")]
+fn a_report_of_another_file_does_not_pass_for_the_same() {
+    let report = |name| {
+        let all = PROGRAM.json(&["--target", "71M", &demo(name)]);
+        serde_json::json!({ "best": { "swr": all["best"]["swr"] } })
+    };
+    compare(
+        "",
+        &report("relay_input_before.s1p"),
+        &report("relay_input_after.s1p"),
+    );
+}
+
+#[test]
+fn the_demo_tells_its_story() {
+    let story = PROGRAM.prose(&[]);
+    for words in [
+        "relay_input_before.s1p",
+        "NOT MATCHED at 71 MHz",
+        "More capacitance: close the trimmer",
+        "relay_input_after.s1p",
+        "Verdict MATCHED at 71 MHz",
+        "field_whip.s1p",
+        "Side by side",
+        "Caution",
+        "invented",
+    ] {
+        assert!(story.contains(words), "{words:?} is missing");
+    }
+    for word in story.split(|c: char| !c.is_alphanumeric()) {
+        assert!(
+            !["nan", "inf"].contains(&word.to_lowercase().as_str()),
+            "{word:?} is shown"
+        );
+    }
+    let all = PROGRAM.json(&[]);
+    assert_eq!(all["sweeps"].as_array().unwrap().len(), 4);
+    assert_eq!(all["comparison"].as_array().unwrap().len(), 4);
+    assert_eq!(all["file"], all["sweeps"][3]["file"]);
+}
+
+#[test]
+fn the_demo_data_are_what_their_program_makes() {
+    let output = Program("make_demo_data").run(&["--check"]);
+    assert!(
+        output.status.success(),
+        "{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
+}
+
+#[test]
+fn help_is_answered() {
+    PROGRAM.helps(include_str!("../../examples/sweep_report/options.rs"));
+    let output = Program("make_demo_data").run(&["--help"]);
+    assert!(output.status.success() && !output.stdout.is_empty());
+}
+
+#[test]
+fn another_reference_is_another_answer() {
+    // 75 Ω against 50 Ω is SWR 1.5 (the definition), whichever of the two the file refers to.
+    let matched = file("flat.s1p", "# MHz S RI R 75\n1 0 0\n2 0 0\n3 0 0\n");
+    let own = PROGRAM.json(&[&matched]);
+    assert_eq!(
+        (own["reference_ohm"].as_f64(), own["best"]["swr"].as_f64()),
+        (Some(75.0), Some(1.0))
+    );
+    assert_eq!(own["best"]["method"], "flat");
+    let fifty = PROGRAM.json(&["--reference", "50", &matched]);
+    assert!((fifty["best"]["swr"].as_f64().unwrap() - 1.5).abs() < 1e-4);
+    assert!(
+        own["best"]["return_loss_db"].is_null(),
+        "no reflection at all is no number"
+    );
+}
+
+#[test]
+fn a_target_outside_the_sweep_is_marked() {
+    let report = PROGRAM.json(&["--target", "90M", &demo("relay_input_after.s1p")]);
+    assert_eq!(report["target"]["covered"], false);
+    assert_eq!(report["target"]["pass"], false);
+    assert!(report["target"]["swr"].is_null());
+    assert!(
+        PROGRAM
+            .prose(&["--target", "90M", &demo("relay_input_after.s1p")])
+            .contains("UNKNOWN at 90 MHz")
+    );
+}
+
+#[test]
+fn a_minimum_at_the_edge_is_marked() {
+    let falling = file(
+        "edge.s1p",
+        "# MHz S RI R 50\n1 0.5 0\n2 0.4 0\n3 0.3 0\n4 0.2 0\n",
+    );
+    let report = PROGRAM.json(&["--target", "2M", &falling]);
+    assert_eq!(report["best"]["at_edge"], true);
+    assert_eq!(report["best"]["frequency_hz"], 4_000_000);
+    assert!(report["advice"]["retune"].is_null());
+    assert!(
+        PROGRAM
+            .prose(&[&falling])
+            .contains("the real minimum lies outside")
+    );
+}
+
+#[test]
+fn gain_is_said_and_not_hidden() {
+    let active = file("active.s1p", "# MHz S RI R 50\n1 1.2 0\n2 1.1 0.1\n3 1.2 0\n");
+    let report = PROGRAM.json(&[&active]);
+    assert!(report["best"]["return_loss_db"].as_f64().unwrap() < 0.0);
+    assert!(report["best"]["swr"].is_null());
+    assert!(report["advice"]["diagnosis"].is_null());
+    assert!(
+        PROGRAM
+            .prose(&[&active])
+            .contains("more comes back than was sent")
+    );
+}
+
+#[test]
+fn readings_that_disagree_are_told_apart() {
+    // 16 dB of return loss is SWR 1.38; 52 Ω is 34 dB (common practice, no source).
+    let readings = [
+        "--reading",
+        "swr=1.2",
+        "--reading",
+        "return-loss=16",
+        "--reading",
+        "resistance=52",
+    ];
+    let mut arguments = readings.to_vec();
+    let path = demo("relay_input_after.s1p");
+    arguments.push(&path);
+    assert!(PROGRAM.prose(&arguments).contains("THEY DISAGREE"));
+    assert_eq!(PROGRAM.json(&arguments)["readings"]["agreement"], "contradictory");
+    let alone = PROGRAM.json(&[
+        "--reading",
+        "impedance-magnitude=50",
+        "--reading",
+        "swr=1.0",
+        &path,
+    ]);
+    assert_eq!(alone["readings"]["agreement"], "undecided");
+    let same = PROGRAM.json(&["--reading", "swr=1.5", "--reading", "return-loss=14", &path]);
+    assert_eq!(same["readings"]["agreement"], "consistent");
+}
+
+#[test]
+fn a_mask_is_held_against_the_sweep() {
+    let report = PROGRAM.json(&[
+        "--mask",
+        "70M,72M,1.5",
+        "--mask",
+        "61M,62M,1.5",
+        "--mask",
+        "79M,81M,3",
+        &demo("relay_input_after.s1p"),
+    ]);
+    let verdict = |place: usize, key: &str| report["mask"][place][key].as_bool().unwrap();
+    assert!(verdict(0, "covered") && verdict(0, "pass"));
+    assert!(verdict(1, "covered") && !verdict(1, "pass"));
+    assert!(!verdict(2, "covered") && !verdict(2, "pass"));
+}
+
+#[test]
+fn bad_files_are_refused_with_file_line_and_cause() {
+    let cases: [(&str, &[u8], &str); 15] = [
+        ("empty.s1p", b"", "no data"),
+        ("comments.s1p", b"! nothing\n! at all\n", "no data"),
+        ("binary.s1p", b"\x00\x01\x02\xff\xfe\n", "line 1"),
+        ("late_binary.s1p", b"# MHz S RI R 50\n1 0.1 0\n2 0.1 \x07 0\n", "line 3"),
+        ("no_option_line.s1p", b"1 0.1 0\n", "line 1"),
+        ("two_columns.s1p", b"# MHz S RI R 50\n1 0.1\n", "line 2"),
+        ("two_port.s1p", b"# MHz S RI R 50\n1 1 0 0 0 0 0 1 0\n", "line 2"),
+        ("unit.s1p", b"# THz S RI R 50\n1 0.1 0\n", "line 1"),
+        ("version.s1p", b"[Version] 7.0\n# MHz S RI R 50\n1 0.1 0\n", "line 1"),
+        ("reference.s1p", b"# MHz S RI R -50\n1 0.1 0\n", "line 1"),
+        ("repeated.s1p", b"# MHz S RI R 50\n1 0.1 0\n1 0.2 0\n", "line 3"),
+        ("falling.s1p", b"# MHz S RI R 50\n2 0.1 0\n1 0.2 0\n", "line 3"),
+        ("nan.s1p", b"# MHz S RI R 50\n1 nan 0\n", "line 2"),
+        ("infinite.s1p", b"# MHz S RI R 50\n1 inf 0\n", "line 2"),
+        (
+            "cut_off.s1p",
+            b"[Version] 2.0\n# MHz S RI R 50\n[Number of Ports] 1\n[Number of Frequencies] 3\n[Network Data]\n1 0.1 0\n",
+            "line",
+        ),
+    ];
+    for (name, content, cause) in cases {
+        let path = file(name, content);
+        for extra in [&["--json"][..], &[][..]] {
+            let mut arguments = extra.to_vec();
+            arguments.push(&path);
+            let line = PROGRAM.refusal(&arguments);
+            assert!(line.contains(name), "{line:?} does not name {name}");
+            assert!(line.contains(cause), "{line:?} does not say {cause:?}");
+        }
+    }
+    assert!(
+        PROGRAM
+            .refusal(&["no/such/file.s1p"])
+            .contains("no/such/file.s1p")
+    );
+    // Beyond what the numbers hold: refused in fixed point, taken in floating point.
+    let large = file("large.s1p", "# MHz S RI R 50\n1 0.1 0\n2 5 0\n3 0.1 0\n");
+    let line = PROGRAM.refusal(&[&large]);
+    assert!(line.contains("line 3") && line.contains("fixed32"), "{line}");
+    assert!(PROGRAM.json(&["--arithmetic", "f64", &large])["best"].is_object());
+    // The good file before the bad one does not hide it.
+    assert!(
+        PROGRAM
+            .refusal(&[&demo("relay_input_after.s1p"), &large])
+            .contains("large.s1p")
+    );
+}
+
+#[test]
+fn bad_options_are_refused() {
+    let path = demo("relay_input_after.s1p");
+    for (arguments, cause) in [
+        (&["--swr-limit", "0.5"][..], "--swr-limit"),
+        (&["--swr-limit", "nan"], "--swr-limit"),
+        (&["--swr-limit", "inf"], "--swr-limit"),
+        (&["--reference", "0"], "--reference"),
+        (&["--reference", "-50"], "--reference"),
+        (&["--reference", "1e9"], "reference"),
+        (&["--target", "x"], "--target"),
+        (&["--target", "-1M"], "--target"),
+        (&["--target"], "--target"),
+        (&["--arithmetic", "f16"], "--arithmetic"),
+        (&["--tuning", "wire"], "--tuning"),
+        (&["--most-turns", "0"], "--most-turns"),
+        (&["--prominence", "-1"], "--prominence"),
+        (&["--mask", "1M,2M"], "--mask"),
+        (&["--mask", "2M,1M,2"], "--mask"),
+        (&["--reading", "swr"], "--reading"),
+        (&["--reading", "swr=0.5"], "SWR below 1"),
+        (&["--reading", "colour=3"], "--reading"),
+        (&["--nonsense"], "nonsense"),
+    ] {
+        let mut all = arguments.to_vec();
+        if arguments != ["--target"] {
+            all.push(&path);
+        }
+        let line = PROGRAM.refusal(&all);
+        assert!(line.contains(cause), "{arguments:?}: {line}");
+    }
+}
+
+/// The options that correct by the raw sweeps of the demo.
+fn corrected(arguments: &[&str]) -> Vec<String> {
+    let mut all = Vec::new();
+    for (option, name) in [("--open", "open"), ("--short", "short"), ("--load", "load")] {
+        all.extend([option.to_string(), demo(&format!("relay_raw_{name}.s1p"))]);
+    }
+    all.extend(arguments.iter().map(|argument| argument.to_string()));
+    all
+}
+
+fn strings(arguments: &[String]) -> Vec<&str> {
+    arguments.iter().map(String::as_str).collect()
+}
+
+/// The report without what tells the two apart.
+fn figures(arguments: &[String]) -> (Value, Value) {
+    let mut report = PROGRAM.json(&strings(arguments));
+    let object = report.as_object_mut().unwrap();
+    object.remove("file");
+    let calibration = object.remove("calibration").unwrap();
+    assert_eq!(object.remove("corrected").unwrap(), calibration.is_object());
+    (report, calibration)
+}
+
+/// Done when: the corrected report of the raw sweep is that of the file it was made from, in every family.
+#[test]
+fn a_corrected_sweep_is_that_of_the_ideal_file() {
+    for numbers in ["f64", "f32", "fixed32"] {
+        let common = ["--arithmetic", numbers, "--target", "71M"];
+        let with = |name: &str| {
+            [&common[..], &[demo(name).as_str()]]
+                .concat()
+                .iter()
+                .map(|text| text.to_string())
+                .collect::<Vec<_>>()
+        };
+        let (got, calibration) = figures(&corrected(&strings(&with("relay_raw_input.s1p"))));
+        let (want, none) = figures(&with("relay_input_after.s1p"));
+        assert!(none.is_null());
+        compare(numbers, &got, &want);
+        assert_eq!(calibration["standards"], "ideal");
+        assert_eq!(calibration["points"], 201);
+        assert_eq!(calibration["exchange_suspected"], false);
+        // The three terms are in `make_demo_data`: 0.64 is 3.9 dB, and the source match at most 0.12.
+        assert!((calibration["least_loss_db"].as_f64().unwrap() + 20.0 * 0.64f64.log10()).abs() < 2e-4);
+        assert!(calibration["source_match_db"].as_f64().unwrap() > -20.0 * 0.12f64.log10());
+        assert!(calibration["unevenness"].as_f64().unwrap() < 1e-6);
+        assert!(calibration["tracking_at_zero_deg"].as_f64().unwrap().abs() < 0.1);
+        // The control: uncorrected it is another.
+        let (raw, _) = figures(&with("relay_raw_input.s1p"));
+        let swr = |report: &Value| report["target"]["swr"].as_f64().unwrap();
+        assert!((swr(&got) - swr(&want)).abs() < 1e-4 && (swr(&raw) - swr(&want)).abs() > 0.3);
+    }
+}
+
+/// In 16 bits a step is 3e-5: the reading and three terms, each rounded, over the tracking of 0.64 come to 1e-4 of Γ.
+#[test]
+fn a_corrected_sweep_in_16_bits() {
+    let arguments = |file: &str| {
+        ["--arithmetic", "fixed16", "--target", "71M", &demo(file)]
+            .map(String::from)
+            .to_vec()
+    };
+    let (got, calibration) = figures(&corrected(&strings(&arguments("relay_raw_input.s1p"))));
+    let (want, _) = figures(&arguments("relay_input_after.s1p"));
+    assert_eq!(calibration["points"], 201);
+    for (place, key, allowed) in [
+        ("best", "swr", 5e-4),
+        ("best", "frequency_hz", 2000.0),
+        ("best", "resistance_ohm", 0.03),
+        ("target", "swr", 5e-4),
+        ("target", "resistance_ohm", 0.03),
+        ("target", "reactance_ohm", 0.03),
+        ("target", "return_loss_db", 0.04),
+    ] {
+        let value = |report: &Value| report[place][key].as_f64().unwrap();
+        let gap = (value(&got) - value(&want)).abs();
+        assert!(gap <= allowed, "{place} {key}: {gap}");
+    }
+    for key in ["dips", "bands", "resonances"] {
+        assert_eq!(
+            got[key].as_array().unwrap().len(),
+            want[key].as_array().unwrap().len(),
+            "{key}"
+        );
+    }
+}
+
+#[test]
+fn a_correction_is_told_and_doubted() {
+    let input = demo("relay_raw_input.s1p");
+    let story = PROGRAM.prose(&strings(&corrected(&[&input])));
+    assert!(story.contains("Corrected raw readings, corrected by relay_raw_open.s1p, relay_raw_short.s1p and relay_raw_load.s1p"), "{story}");
+    assert!(story.contains("a directivity of 11.0 dB") && !story.contains("EXCHANGED"));
+    assert!(!PROGRAM.prose(&[&input]).contains("Corrected"));
+    // Open and short exchanged: the phase at 0 Hz says so.
+    let (open, short, load) = (
+        demo("relay_raw_open.s1p"),
+        demo("relay_raw_short.s1p"),
+        demo("relay_raw_load.s1p"),
+    );
+    let exchanged = ["--open", &short, "--short", &open, "--load", &load, &input];
+    assert!(
+        PROGRAM
+            .prose(&exchanged)
+            .contains("OPEN AND SHORT MAY BE EXCHANGED")
+    );
+    assert_eq!(
+        PROGRAM.json(&exchanged)["calibration"]["exchange_suspected"],
+        true
+    );
+    // The load exchanged with the open is refused.
+    let line = PROGRAM.refusal(&["--open", &load, "--short", &short, "--load", &open, &input]);
+    assert!(
+        line.contains("relay_raw_load.s1p: line 6") && line.contains("was the load exchanged"),
+        "{line}"
+    );
+}
+
+#[test]
+fn raw_sweeps_that_do_not_fit_are_refused() {
+    let sweep = |name: &str, content: &str| file(name, content);
+    let open = sweep("raw_o.s1p", "# MHz S RI R 50\n1 0.8 0\n2 0.8 0.1\n3 0.8 0.2\n");
+    let short = sweep(
+        "raw_s.s1p",
+        "# MHz S RI R 50\n1 -0.8 0\n2 -0.8 -0.1\n3 -0.8 -0.2\n",
+    );
+    let load = sweep("raw_l.s1p", "# MHz S RI R 50\n1 0 0\n2 0 0.1\n3 0.1 0\n");
+    let device = sweep("raw_d.s1p", "# MHz S RI R 50\n1 0.1 0\n3 0.1 0\n");
+    let with = |open: &str, short: &str, load: &str, device: &str| {
+        ["--open", open, "--short", short, "--load", load, device]
+            .map(String::from)
+            .to_vec()
+    };
+    // A sweep need not have every frequency of the standards.
+    let good = with(&open, &short, &load, &device);
+    assert_eq!(PROGRAM.json(&strings(&good))["points"], 2);
+    let other = sweep("raw_other.s1p", "# MHz S RI R 50\n1 0.1 0\n2.5 0.1 0\n3 0.1 0\n");
+    let brief = sweep("raw_brief.s1p", "# MHz S RI R 50\n1 -0.8 0\n2 -0.8 0\n");
+    let long = sweep("raw_long.s1p", "# MHz S RI R 50\n1 0 0\n2 0 0\n3 0 0\n4 0 0\n");
+    let beyond = sweep("raw_beyond.s1p", "# MHz S RI R 50\n1 0.1 0\n4 0.1 0\n");
+    let seventy_five = sweep("raw_75.s1p", "# MHz S RI R 75\n1 0 0\n2 0 0\n3 0 0\n");
+    let single = sweep("raw_single.s1p", "# MHz S RI R 50\n1 0.8 0\n");
+    let dead = sweep("raw_dead.s1p", "# MHz S RI R 50\n1 0.8 0\n2 0.8 0.1\n3 0.8 0.2\n");
+    let large = sweep("raw_large.s1p", "# MHz S RI R 50\n1 0.1 0\n2 5 0\n3 0 0\n");
+    for (arguments, name, line, cause) in [
+        (
+            with(&open, &other, &load, &device),
+            "raw_other.s1p",
+            "line 3",
+            "grids do not match",
+        ),
+        (
+            with(&open, &brief, &load, &device),
+            "raw_brief.s1p",
+            "line 3",
+            "grids do not match",
+        ),
+        (
+            with(&open, &short, &long, &device),
+            "raw_long.s1p",
+            "line 5",
+            "grids do not match",
+        ),
+        (
+            with(&open, &short, &load, &other),
+            "raw_other.s1p",
+            "line 3",
+            "grids do not match",
+        ),
+        (
+            with(&open, &short, &load, &beyond),
+            "raw_beyond.s1p",
+            "line 3",
+            "grids do not match",
+        ),
+        (
+            with(&open, &short, &seventy_five, &device),
+            "raw_75.s1p",
+            "line 1",
+            "75 ohm",
+        ),
+        (
+            with(&open, &short, &load, &seventy_five),
+            "raw_75.s1p",
+            "line 1",
+            "75 ohm",
+        ),
+        (
+            with(&open, &dead, &load, &device),
+            "raw_o.s1p",
+            "line 2",
+            "standards 1 and 2 read the same",
+        ),
+        (
+            with(&single, &single, &single, &device),
+            "raw_single.s1p",
+            "line 2",
+            "standards 1 and 2",
+        ),
+        (
+            with(&large, &short, &load, &device),
+            "raw_large.s1p",
+            "line 3",
+            "fixed32",
+        ),
+        (with(&open, &short, "no/such.s1p", &device), "no/such.s1p", "", ""),
+    ] {
+        for extra in [&["--json".to_string()][..], &[]] {
+            let all = [extra, &arguments].concat();
+            let refused = PROGRAM.refusal(&strings(&all));
+            assert!(
+                refused.contains(name) && refused.contains(line) && refused.contains(cause),
+                "{refused}"
+            );
+        }
+    }
+    assert!(
+        PROGRAM
+            .refusal(&["--open", &open, &device])
+            .contains("only good together")
+    );
+    assert!(PROGRAM.refusal(&strings(&good[..6])).contains("name its file"));
+}
+
+/// A sweep of R + jX against 50 Ω as a file, from its impedance at each frequency in MHz.
+fn sweep_file(
+    name: &str,
+    megahertz: impl Iterator<Item = f64>,
+    reference: f64,
+    impedance: impl Fn(f64) -> (f64, f64),
+) -> String {
+    let mut content = format!("! invented\n# MHz S RI R {reference}\n");
+    for f in megahertz {
+        let (r, x) = impedance(f);
+        let square = (r + reference).powi(2) + x * x;
+        let re = ((r - reference) * (r + reference) + x * x) / square;
+        content += &format!("{f} {re:.9} {:.9}\n", 2.0 * x * reference / square);
+    }
+    file(name, content)
+}
+
+fn steps(count: u32) -> impl Iterator<Item = f64> {
+    (0..=count).map(move |step| 60.0 + 20.0 * f64::from(step) / f64::from(count))
+}
+
+#[test]
+fn measured_against_predicted() {
+    let plain = |f: f64| (40.0, 3.0 * (f - 70.0));
+    // 20 nH more than predicted, against another reference, on another grid, over less of the band.
+    let omega = |f: f64| core::f64::consts::TAU * f * 1e6;
+    let measured = sweep_file("measured.s1p", steps(100), 50.0, |f| {
+        let (r, x) = plain(f);
+        (r, x + omega(f) * 20e-9)
+    });
+    let predicted = sweep_file("predicted.s1p", steps(100).take(91), 75.0, plain);
+    for numbers in ["fixed32", "f32", "f64"] {
+        let report = PROGRAM.json(&["--predicted", &predicted, "--arithmetic", numbers, &measured]);
+        let found = &report["predicted"];
+        assert!(found["file"].as_str().unwrap().ends_with("predicted.s1p"));
+        assert_eq!(found["points"], 91);
+        assert_eq!(found["left_out"], 10);
+        assert_eq!(found["best_explanation"], "leakage");
+        let best = &found["explanations"][0];
+        assert_eq!(best["parameter"], "leakage");
+        assert!(
+            (best["inductance_h"].as_f64().unwrap() - 20e-9).abs() < 1e-11,
+            "{best}"
+        );
+        assert!(best["residual"].as_f64().unwrap() < 1e-6);
+        assert!(best["share_explained"].as_f64().unwrap() > 0.9999);
+        let largest = found["largest_difference"].as_f64().unwrap();
+        let mean = found["mean_difference"].as_f64().unwrap();
+        assert!(0.05 < mean && mean < largest && largest < 0.2, "{found}");
+        for place in [1, 2] {
+            let other = &found["explanations"][place];
+            assert!(other["residual"].as_f64() > best["residual"].as_f64());
+        }
+    }
+    let told = PROGRAM.prose(&["--predicted", &predicted, &measured]);
+    for part in [
+        "leakage fits best: 20.0 nH more in series",
+        "explains nearly all",
+        "10 measured points lie beyond it",
+    ] {
+        assert!(told.contains(part), "{part:?} is not in {told}");
+    }
+    // A coarser prediction is taken in straight lines between its points: nearly the same.
+    let coarse = sweep_file("coarse.s1p", steps(40), 50.0, plain);
+    let report = PROGRAM.json(&["--predicted", &coarse, &measured]);
+    let best = &report["predicted"]["explanations"][0];
+    assert!(
+        (best["inductance_h"].as_f64().unwrap() - 20e-9).abs() < 1e-10,
+        "{best}"
+    );
+    // The ratio, and the line, by turns.
+    let scaled = sweep_file("scaled.s1p", steps(100), 50.0, |f| (40.0 * 1.2, 3.6 * (f - 70.0)));
+    let report = PROGRAM.json(&["--predicted", &predicted, &scaled]);
+    assert_eq!(report["predicted"]["best_explanation"], "ratio");
+    let times = report["predicted"]["explanations"][0]["times_impedance"]
+        .as_f64()
+        .unwrap();
+    assert!((times - 1.2).abs() < 2e-5);
+    // The same against itself: nothing to explain. And without the option there is nothing.
+    let same = PROGRAM.json(&["--predicted", &measured, &measured]);
+    assert_eq!(same["predicted"]["largest_difference"], 0.0);
+    assert!(same["predicted"]["best_explanation"].is_null());
+    assert!(PROGRAM.json(&[&measured])["predicted"].is_null());
+    // Bad predictions are refused by name.
+    let elsewhere = file("elsewhere.s1p", "# MHz S RI R 50\n1 0.1 0\n2 0.1 0\n");
+    let line = PROGRAM.refusal(&["--predicted", &elsewhere, &measured]);
+    assert!(
+        line.contains("elsewhere.s1p") && line.contains("none of the measured"),
+        "{line}"
+    );
+    assert!(
+        PROGRAM
+            .refusal(&["--predicted", "no/such.s1p", &measured])
+            .contains("no/such.s1p")
+    );
+    assert!(PROGRAM.refusal(&["--predicted"]).contains("--predicted"));
+    assert!(
+        PROGRAM
+            .refusal(&["--predicted", &predicted])
+            .contains("name its file")
+    );
+    let falling = file("falling_prediction.s1p", "# MHz S RI R 50\n62 0.1 0\n61 0.1 0\n");
+    assert!(
+        PROGRAM
+            .refusal(&["--predicted", &falling, &measured])
+            .contains("line 3")
+    );
+}

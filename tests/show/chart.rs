@@ -1,0 +1,548 @@
+//! Drawings: the grid against the equations of the Smith chart to half a pixel, and whole screens against pictures that
+//! were looked at (`data/pictures`; `OHMWRIGHT_REWRITE=1 cargo test --test show chart` writes them anew). The loads are
+//! invented.
+
+use std::convert::Infallible;
+use std::path::PathBuf;
+
+use embedded_graphics::Pixel;
+use embedded_graphics::draw_target::DrawTarget;
+use embedded_graphics::geometry::{OriginDimensions, Point, Size};
+use embedded_graphics::pixelcolor::{BinaryColor, PixelColor, Rgb565, Rgb888, RgbColor};
+use embedded_graphics::primitives::Rectangle;
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
+use ohmwright::measure::{Retune, SweepAnalyser, SweepReport, SweepSettings, TuningElement};
+use ohmwright::quantity::{Hertz, Impedance, Reference, Reflection, Swr};
+use ohmwright::show::chart::{
+    CurveChart, CurveScale, Doubled, Mark, Palette, Screen, ScreenError, SmithChart,
+};
+
+/// A display in memory; what is drawn beyond its edges is counted.
+struct Canvas<C> {
+    size: Size,
+    pixels: Vec<C>,
+    outside: usize,
+}
+
+impl<C: PixelColor> Canvas<C> {
+    fn new(width: u32, height: u32, paper: C) -> Self {
+        Self {
+            size: Size::new(width, height),
+            pixels: vec![paper; (width * height) as usize],
+            outside: 0,
+        }
+    }
+
+    fn at(&self, point: Point) -> Option<C> {
+        let inside = point.x >= 0
+            && point.y >= 0
+            && point.x < self.size.width as i32
+            && point.y < self.size.height as i32;
+        inside.then(|| self.pixels[point.y as usize * self.size.width as usize + point.x as usize])
+    }
+
+    /// The places of a colour.
+    fn places(&self, colour: C) -> Vec<Point> {
+        let width = self.size.width as usize;
+        (0..self.pixels.len())
+            .filter(|place| self.pixels[*place] == colour)
+            .map(|place| Point::new((place % width) as i32, (place / width) as i32))
+            .collect()
+    }
+}
+
+impl<C> OriginDimensions for Canvas<C> {
+    fn size(&self) -> Size {
+        self.size
+    }
+}
+
+impl<C: PixelColor> DrawTarget for Canvas<C> {
+    type Color = C;
+    type Error = Infallible;
+
+    fn draw_iter<I: IntoIterator<Item = Pixel<C>>>(&mut self, pixels: I) -> Result<(), Infallible> {
+        for Pixel(point, colour) in pixels {
+            if self.at(point).is_some() {
+                self.pixels[point.y as usize * self.size.width as usize + point.x as usize] = colour;
+            } else {
+                self.outside += 1;
+            }
+        }
+        Ok(())
+    }
+}
+
+// --- geometry ----------------------------------------------------------------------------------------------------
+
+/// A palette in which every kind of line has its own colour.
+fn distinct() -> Palette<Rgb888> {
+    Palette {
+        paper: Rgb888::BLACK,
+        grid: Rgb888::GREEN,
+        ink: Rgb888::WHITE,
+        trace: Rgb888::BLUE,
+        mark: Rgb888::RED,
+        band: Rgb888::YELLOW,
+        dotted: false,
+    }
+}
+
+/// How far a pixel is from the nearest line of the grid, by the equations of the chart.
+///
+/// P. H. Smith, "Transmission Line Calculator", Electronics, January 1939; the centres and radii stand in any textbook
+/// (D. M. Pozar, Microwave Engineering, 2.4; from memory).
+fn distance_from_grid(chart: &SmithChart, point: Point) -> f64 {
+    let radius = f64::from(chart.radius());
+    let u = f64::from(point.x - chart.centre().x);
+    let v = f64::from(chart.centre().y - point.y);
+    let circle = |u0: f64, v0: f64, r: f64| ((u - u0 * radius).hypot(v - v0 * radius) - r * radius).abs();
+    let mut least = v.abs();
+    for tenths in chart.grid() {
+        let value = f64::from(*tenths) / 10.0;
+        least = least
+            .min(circle(value / (value + 1.0), 0.0, 1.0 / (value + 1.0)))
+            .min(circle(1.0, 1.0 / value, 1.0 / value))
+            .min(circle(1.0, -1.0 / value, 1.0 / value));
+    }
+    least
+}
+
+const SIDES: [u32; 7] = [16, 48, 63, 64, 120, 240, 701];
+
+fn grid(side: u32) -> (SmithChart, Canvas<Rgb888>) {
+    let mut canvas = Canvas::new(side + 10, side + 10, Rgb888::BLACK);
+    let area = Rectangle::new(Point::new(5, 5), Size::new_equal(side));
+    let chart = SmithChart::new(area).unwrap();
+    chart
+        .draw_grid(&mut canvas, &distinct(), Reference::<f64>::fifty())
+        .unwrap();
+    (chart, canvas)
+}
+
+#[test]
+fn every_pixel_of_the_grid_is_within_half_a_pixel_of_its_curve() {
+    for side in SIDES {
+        let (chart, canvas) = grid(side);
+        assert_eq!(canvas.outside, 0);
+        let pixels = canvas.places(Rgb888::GREEN);
+        assert!(pixels.len() as u32 > side / 2, "{side}");
+        for point in pixels {
+            let distance = distance_from_grid(&chart, point);
+            // 1/256 of a pixel is what circles are known to.
+            assert!(
+                distance <= 0.5 + 2.0 / 256.0,
+                "{side}: {point:?} is {distance} off"
+            );
+        }
+        // The rim, where no text covers it.
+        let rim = (0..360).filter(|degrees| {
+            let (sine, cosine) = f64::from(*degrees).to_radians().sin_cos();
+            let radius = f64::from(chart.radius());
+            let point = chart.centre()
+                + Point::new((radius * cosine).round() as i32, -(radius * sine).round() as i32);
+            canvas.at(point) == Some(Rgb888::WHITE)
+        });
+        assert!(rim.count() > 300, "{side}");
+    }
+}
+
+/// A control: a grid that is half a pixel off is noticed.
+#[test]
+fn the_check_of_the_grid_can_fail() {
+    let (chart, canvas) = grid(240);
+    let worst = canvas
+        .places(Rgb888::GREEN)
+        .into_iter()
+        .map(|point| distance_from_grid(&chart, point + Point::new(1, 1)))
+        .fold(0.0, f64::max);
+    assert!(worst > 0.8, "{worst}");
+}
+
+/// Every curve is there: at each step of its length a pixel of the grid is near.
+#[test]
+fn every_curve_is_whole() {
+    for side in SIDES {
+        let (chart, canvas) = grid(side);
+        let radius = f64::from(chart.radius());
+        for tenths in chart.grid() {
+            let value = f64::from(*tenths) / 10.0;
+            let mut seen = 0;
+            let mut wanted = 0;
+            // Along the circle of resistance by its reactance, and the other way round.
+            for step in -400..=400i32 {
+                let other = (f64::from(step) / 400.0 * 1.5).tan();
+                for (r, x) in [(value, other), (other.abs(), value), (other.abs(), -value)] {
+                    let below = (r + 1.0) * (r + 1.0) + x * x;
+                    let (re, im) = ((r * r + x * x - 1.0) / below, 2.0 * x / below);
+                    let place = chart.centre()
+                        + Point::new((re * radius).round() as i32, -(im * radius).round() as i32);
+                    // Near the open lines are left out, at the axis stand labels, and the rim covers ends.
+                    let near_open = (1.0 - re).hypot(im) < 0.18;
+                    if near_open || im.abs() * radius < 18.0 || re.hypot(im) > 1.0 - 2.0 / radius {
+                        continue;
+                    }
+                    wanted += 1;
+                    let near = (-1..=1).any(|dx| {
+                        (-1..=1).any(|dy| canvas.at(place + Point::new(dx, dy)) == Some(Rgb888::GREEN))
+                    });
+                    seen += i32::from(near);
+                }
+            }
+            assert_eq!(seen, wanted, "{side}: {tenths} tenths");
+        }
+    }
+}
+
+/// Γ stands where it belongs, in every family.
+#[test]
+fn reflections_stand_where_they_belong() {
+    fn one<A: Arithmetic>() {
+        let chart = SmithChart::new(Rectangle::new(Point::zero(), Size::new_equal(203))).unwrap();
+        let centre = chart.centre();
+        assert_eq!(chart.radius(), 100);
+        let at = |re, im| chart.place(Reflection::<A>::try_from_f64(re, im).unwrap()) - centre;
+        assert_eq!(at(0.0, 0.0), Point::zero());
+        assert_eq!(chart.place(Reflection::<A>::OPEN) - centre, Point::new(100, 0));
+        assert_eq!(chart.place(Reflection::<A>::SHORT) - centre, Point::new(-100, 0));
+        assert_eq!(at(0.5, 0.25), Point::new(50, -25)); // inductive: upwards
+        assert_eq!(at(-0.304, -0.896), Point::new(-30, 90));
+    }
+    one::<f64>();
+    one::<f32>();
+    one::<Fixed32>();
+    one::<Fixed16>();
+    let chart = SmithChart::new(Rectangle::new(Point::zero(), Size::new_equal(203))).unwrap();
+    let far = Reflection::<f64>::new(1e6, 0.0).unwrap();
+    assert!(
+        chart.place(far).x >= 1 << 20,
+        "gain is outside of the rim, however much"
+    );
+    assert!(SmithChart::new(Rectangle::new(Point::zero(), Size::new(15, 100))).is_none());
+}
+
+#[test]
+fn the_curve_stands_where_it_belongs() {
+    let area = Rectangle::new(Point::new(0, 0), Size::new(101, 81));
+    let (start, stop) = (Hertz::from_megahertz(60), Hertz::from_megahertz(80));
+    let swr = |scale| CurveChart::new(area, start, stop, scale).unwrap();
+    // Room for the small letters: eleven columns at the left, nine rows below.
+    let chart = swr(CurveScale::Swr(5));
+    assert_eq!(chart.plot(), Rectangle::new(Point::new(11, 0), Size::new(90, 72)));
+    let at = |chart: &CurveChart, megahertz, re| {
+        chart.place(
+            Hertz::from_megahertz(megahertz),
+            Reflection::<Fixed32>::try_from_f64(re, 0.0).unwrap(),
+        )
+    };
+    assert_eq!(at(&chart, 60, 0.0), Point::new(11, 71));
+    assert_eq!(at(&chart, 80, 0.5), Point::new(100, 71 - 36)); // 35.5 rows above: SWR 3 of 1 to 5
+    assert!(at(&chart, 70, 0.9).y < 0, "off the scale is off the plot");
+    assert_eq!(chart.column(Hertz::from_megahertz(70)), 11 + 45);
+    assert!(chart.column(Hertz::from_megahertz(90)) > 100);
+    assert!(chart.column(Hertz::from_megahertz(50)) < 11);
+    let chart = swr(CurveScale::ReturnLoss(40));
+    assert_eq!(at(&chart, 60, 1.0).y, 0);
+    assert_eq!(at(&chart, 60, 0.1).y, 36); // 20 dB of 40, 35.5 rows
+    assert!(at(&chart, 60, 0.0).y > 71);
+    for (start, stop, scale) in [
+        (stop, start, CurveScale::Swr(5)),
+        (start, start, CurveScale::Swr(5)),
+        (start, stop, CurveScale::Swr(1)),
+        (start, stop, CurveScale::ReturnLoss(0)),
+    ] {
+        assert!(CurveChart::new(area, start, stop, scale).is_none());
+    }
+    // The widest sweep there is.
+    let widest = CurveChart::new(area, Hertz::new(0), Hertz::new(u64::MAX), CurveScale::Swr(2)).unwrap();
+    assert_eq!(widest.column(Hertz::new(u64::MAX)), 100);
+    assert_eq!(widest.column(Hertz::new(u64::MAX / 2)), 11 + 44);
+}
+
+// --- whole screens -----------------------------------------------------------------------------------------------
+
+type Sweep<A> = (Vec<(Hertz, Reflection<A>)>, SweepReport<A, 4>);
+
+/// Two resonances a little apart, the target on the slope of one.
+fn sweep<A: Arithmetic>() -> Sweep<A> {
+    let target = Some(Hertz::from_kilohertz(71_000));
+    let mut analyser = SweepAnalyser::<A, 4>::new(SweepSettings {
+        target,
+        ..Default::default()
+    })
+    .unwrap();
+    let mut points = Vec::new();
+    for step in 0..=120u32 {
+        let frequency = Hertz::from_kilohertz(60_000 + 167 * step);
+        let at = frequency.get() as f64 / 1e6;
+        let x = 260.0 * (at / 66.5 - 66.5 / at);
+        let load = Impedance::<A>::try_from_f64(34.0 + 0.02 * (at - 60.0) * (at - 60.0), x).unwrap();
+        let gamma = load.reflection(Reference::fifty());
+        analyser.push(frequency, gamma).unwrap();
+        points.push((frequency, gamma));
+    }
+    (points, analyser.report())
+}
+
+fn draw<A: Arithmetic, D: DrawTarget<Error = Infallible>>(
+    display: &mut D,
+    size: Size,
+    palette: Palette<D::Color>,
+    sweep: &Sweep<A>,
+) {
+    let (points, report) = sweep;
+    let (start, stop) = (report.start(), report.stop());
+    let mut screen = Screen::new(size, palette, start, stop).unwrap();
+    screen.draw_frame(display, "A load (invented)", report).unwrap();
+    for (frequency, gamma) in points {
+        screen.trace_to(display, *frequency, *gamma).unwrap();
+    }
+    let dip = report.best().unwrap();
+    let advice = Retune::new(
+        TuningElement::Inductance,
+        dip.frequency,
+        Hertz::from_kilohertz(71_000),
+    );
+    screen.draw_report(display, report, advice.as_ref()).unwrap();
+}
+
+const SIZES: [(u32, u32); 5] = [(64, 48), (128, 64), (160, 128), (320, 240), (960, 720)];
+
+/// Whether the screen is drawn on a display of half the size, doubled.
+fn is_doubled(width: u32) -> bool {
+    width >= 640
+}
+
+fn picture<C: PixelColor, A: Arithmetic>(
+    (width, height): (u32, u32),
+    palette: Palette<C>,
+    sweep: &Sweep<A>,
+) -> Canvas<C> {
+    let mut canvas = Canvas::new(width, height, palette.paper);
+    if is_doubled(width) {
+        let mut doubled = Doubled(&mut canvas);
+        let size = doubled.size();
+        draw(&mut doubled, size, palette, sweep);
+    } else {
+        draw(&mut canvas, Size::new(width, height), palette, sweep);
+    }
+    assert_eq!(
+        canvas.outside, 0,
+        "something is drawn beyond the edge of {width} by {height}"
+    );
+    canvas
+}
+
+fn bytes<C: PixelColor + Into<Rgb888>>(canvas: &Canvas<C>) -> Vec<u8> {
+    canvas
+        .pixels
+        .iter()
+        .flat_map(|pixel| {
+            let pixel: Rgb888 = (*pixel).into();
+            [pixel.r(), pixel.g(), pixel.b()]
+        })
+        .collect()
+}
+
+fn compare<C: PixelColor + Into<Rgb888>>(canvas: &Canvas<C>, name: &str) {
+    let path = PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+        .join("tests/data/pictures")
+        .join(format!("{name}_{}x{}.png", canvas.size.width, canvas.size.height));
+    let drawn = bytes(canvas);
+    if std::env::var_os("OHMWRIGHT_REWRITE").is_some() {
+        let file = std::fs::File::create(&path).unwrap();
+        let mut encoder = png::Encoder::new(file, canvas.size.width, canvas.size.height);
+        encoder.set_color(png::ColorType::Rgb);
+        let mut writer = encoder.write_header().unwrap();
+        writer.write_image_data(&drawn).unwrap();
+        return;
+    }
+    let file = std::io::BufReader::new(std::fs::File::open(&path).unwrap());
+    let mut reader = png::Decoder::new(file).read_info().unwrap();
+    let mut expected = vec![0; reader.output_buffer_size().unwrap()];
+    let info = reader.next_frame(&mut expected).unwrap();
+    assert_eq!((info.width, info.height), (canvas.size.width, canvas.size.height));
+    let differing = drawn
+        .chunks(3)
+        .zip(expected.chunks(3))
+        .filter(|(a, b)| a != b)
+        .count();
+    assert!(
+        drawn.len() == expected.len() && differing == 0,
+        "{}: {differing} pixels differ; look at it before you write it anew",
+        path.display()
+    );
+}
+
+/// One colour of two, as a picture.
+#[derive(Clone, Copy, PartialEq)]
+struct Bit(BinaryColor);
+
+impl PixelColor for Bit {
+    type Raw = <BinaryColor as PixelColor>::Raw;
+}
+
+impl From<Bit> for Rgb888 {
+    fn from(bit: Bit) -> Self {
+        if bit.0.is_on() {
+            Rgb888::WHITE
+        } else {
+            Rgb888::BLACK
+        }
+    }
+}
+
+fn in_bits(palette: Palette<BinaryColor>) -> Palette<Bit> {
+    palette.map(Bit)
+}
+
+#[test]
+fn screens_are_as_they_were_looked_at() {
+    let sweep = sweep::<Fixed32>();
+    for size in SIZES {
+        compare(&picture(size, Palette::<Rgb565>::daylight(), &sweep), "colour");
+        compare(&picture(size, in_bits(Palette::TWO_TONE), &sweep), "two_tone");
+    }
+}
+
+/// Every family draws the same picture, but for single pixels where a rounding falls the other way.
+#[test]
+fn every_family_draws_the_same() {
+    let want = picture((320, 240), Palette::<Rgb565>::daylight(), &sweep::<f64>());
+    let differs = |canvas: &Canvas<Rgb565>| {
+        let pairs = canvas.pixels.iter().zip(&want.pixels);
+        pairs.filter(|(a, b)| a != b).count()
+    };
+    let palette = Palette::<Rgb565>::daylight();
+    assert!(differs(&picture((320, 240), palette, &sweep::<f32>())) < 10);
+    assert!(differs(&picture((320, 240), palette, &sweep::<Fixed32>())) < 10);
+    assert!(differs(&picture((320, 240), palette, &sweep::<Fixed16>())) < 200);
+}
+
+/// Readouts drawn over older ones leave nothing of them: neither of a longer line, nor of advice that is no more.
+#[test]
+fn readouts_may_be_drawn_again() {
+    let size = Size::new(320, 240);
+    let palette = Palette::<Rgb888>::daylight();
+    let (points, last) = sweep::<Fixed32>();
+    let screen = Screen::new(size, palette, last.start(), last.stop()).unwrap();
+    let advice = Retune::new(
+        TuningElement::Turns,
+        last.best().unwrap().frequency,
+        Hertz::from_megahertz(71),
+    );
+    let once = {
+        let mut canvas = Canvas::new(320, 240, palette.paper);
+        screen.draw_readouts(&mut canvas, &last, None).unwrap();
+        canvas
+    };
+    assert!(once.pixels.contains(&palette.ink));
+    let mut canvas = Canvas::new(320, 240, palette.paper);
+    let mut analyser = SweepAnalyser::<Fixed32, 4>::new(SweepSettings::default()).unwrap();
+    screen
+        .draw_readouts(&mut canvas, &analyser.report(), advice.as_ref())
+        .unwrap();
+    for (frequency, gamma) in points {
+        analyser.push(frequency, gamma).unwrap();
+        screen
+            .draw_readouts(&mut canvas, &analyser.report(), advice.as_ref())
+            .unwrap();
+    }
+    assert!(canvas.pixels != once.pixels);
+    screen.draw_readouts(&mut canvas, &last, None).unwrap();
+    assert!(canvas.pixels == once.pixels);
+}
+
+/// Nothing overlaps and nothing is cut off, whatever the size: each part stays in its own place.
+#[test]
+fn layouts_of_every_size() {
+    let (start, stop) = (Hertz::from_megahertz(60), Hertz::from_megahertz(80));
+    for width in (64..=1000).step_by(13) {
+        for height in (48..=800).step_by(11) {
+            let size = Size::new(width, height);
+            let screen = Screen::new(size, Palette::TWO_TONE, start, stop).unwrap();
+            let (smith, radius) = (screen.smith(), screen.smith().radius() as i32);
+            let whole = Rectangle::new(Point::zero(), size);
+            let corner = Point::new(radius + 1, radius + 1);
+            for point in [smith.centre() - corner, smith.centre() + corner] {
+                assert!(whole.contains(point), "{size:?}");
+            }
+            assert!(
+                radius * 8 >= (width.min(height) as i32),
+                "{size:?}: radius {radius}"
+            );
+            if let Some(curve) = screen.curve() {
+                let plot = curve.plot();
+                assert!(plot.top_left.y > smith.centre().y + radius, "{size:?}");
+                assert!(whole.contains(plot.bottom_right().unwrap()), "{size:?}");
+            }
+        }
+    }
+    for (width, height) in [(63, 48), (64, 47), (20_000, 100)] {
+        let screen = Screen::new(Size::new(width, height), Palette::TWO_TONE, start, stop);
+        assert_eq!(screen.err(), Some(ScreenError::Size));
+    }
+    let screen = Screen::new(Size::new(64, 64), Palette::TWO_TONE, stop, stop);
+    assert_eq!(screen.err(), Some(ScreenError::EmptySweep));
+}
+
+/// The colours of daylight differ in lightness, so that they are told apart without any colour: relative luminance
+/// after IEC 61966-2-1 and the contrast ratio of WCAG 2.1 (both from memory).
+#[test]
+fn colours_differ_in_lightness() {
+    let palette = Palette::<Rgb888>::daylight();
+    let luminance = |colour: Rgb888| {
+        let linear = |part: u8| {
+            let value = f64::from(part) / 255.0;
+            if value <= 0.04045 {
+                value / 12.92
+            } else {
+                ((value + 0.055) / 1.055).powf(2.4)
+            }
+        };
+        0.2126 * linear(colour.r()) + 0.7152 * linear(colour.g()) + 0.0722 * linear(colour.b())
+    };
+    let contrast = |a, b| {
+        let (a, b) = (luminance(a), luminance(b));
+        (a.max(b) + 0.05) / (a.min(b) + 0.05)
+    };
+    assert!(contrast(palette.ink, palette.paper) > 12.0);
+    assert!(contrast(palette.trace, palette.paper) > 4.5);
+    assert!(contrast(palette.mark, palette.paper) > 4.5);
+    assert!(contrast(palette.trace, palette.grid) > 3.0);
+    assert!(contrast(palette.trace, palette.mark) > 1.3);
+    assert!(contrast(palette.grid, palette.paper) < 2.2);
+}
+
+/// Marks are told apart by their shape.
+#[test]
+fn marks_have_different_shapes() {
+    let mut shapes = Vec::new();
+    for mark in [Mark::Dip, Mark::Target] {
+        let mut canvas = Canvas::new(64, 64, Rgb888::BLACK);
+        let chart = SmithChart::new(Rectangle::new(Point::zero(), Size::new_equal(64))).unwrap();
+        chart
+            .mark(&mut canvas, &distinct(), Reflection::<f64>::MATCHED, mark)
+            .unwrap();
+        shapes.push(canvas.places(Rgb888::RED));
+        let centre = canvas.at(chart.centre()) == Some(Rgb888::RED);
+        assert_eq!(centre, mark == Mark::Target);
+    }
+    assert!(shapes[0].len() >= 8 && shapes[1].len() >= 8);
+    assert_ne!(shapes[0], shapes[1]);
+}
+
+/// The SWR limit, an end of the word, does not bring the axes down.
+#[test]
+fn odd_limits_are_drawn() {
+    let area = Rectangle::new(Point::zero(), Size::new(100, 60));
+    let chart = CurveChart::new(area, Hertz::new(1), Hertz::new(2), CurveScale::Swr(5)).unwrap();
+    let mut canvas = Canvas::new(100, 60, Rgb888::BLACK);
+    for limit in [1.0, 65_535.0] {
+        let limit = Swr::<Fixed32>::try_from_f64(limit).unwrap();
+        chart
+            .draw_axes::<_, Fixed32>(&mut canvas, &distinct(), Some(limit))
+            .unwrap();
+    }
+    assert_eq!(canvas.outside, 0);
+}

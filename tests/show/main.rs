@@ -1,0 +1,8 @@
+//! What the person sees: lines of text, and charts.
+
+#[macro_use]
+#[path = "../common/mod.rs"]
+mod common;
+
+mod chart;
+mod text;

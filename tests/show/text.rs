@@ -1,0 +1,573 @@
+//! Readouts as text: the rows of `data/units_published.csv` that speak of numbers and units, the standard library's
+//! rounding as the oracle, and the ends. All loads are invented.
+
+use crate::common::{Random, Table};
+use ohmwright::arithmetic::accuracy::Family;
+use ohmwright::arithmetic::{Arithmetic, Fixed32, Quantity};
+use ohmwright::measure::{Retune, SweepAnalyser, SweepSettings, TuningElement};
+use ohmwright::quantity::{
+    Amperes, Capacitance, Component, Hertz, Impedance, Inductance, Metres, Reactor, Reference, Reflection,
+    Volts, Watts,
+};
+use ohmwright::show::text::{self, TextError};
+
+fn gamma<A: Arithmetic>(re: f64, im: f64) -> Reflection<A> {
+    Reflection::try_from_f64(re, im).unwrap()
+}
+
+fn load<A: Arithmetic>(resistance: f64, reactance: f64) -> Impedance<A> {
+    Impedance::try_from_f64(resistance, reactance).unwrap()
+}
+
+/// What stands at the right of a line, without the label.
+fn value(line: &str, label: &str) -> String {
+    let rest = line
+        .strip_prefix(label)
+        .unwrap_or_else(|| panic!("{line:?}: no {label}"));
+    assert!(label.is_empty() || rest.starts_with(' '), "{line:?}");
+    rest.trim_start().to_string()
+}
+
+/// The text of a quantity in the family, from a value in base units.
+fn henries<A: Arithmetic>(value: f64) -> String {
+    let word = match A::FAMILY {
+        Family::Fixed32 | Family::Fixed16 => Inductance::<A>::from_picohenries((value * 1e12).round() as u32),
+        _ => Inductance::new(A::InductanceWord::try_from_f64(value).unwrap()).unwrap(),
+    };
+    self::value(text::inductance(&mut [0; 24], word).unwrap(), "L")
+}
+
+fn farads<A: Arithmetic>(value: f64) -> String {
+    let word = match A::FAMILY {
+        Family::Fixed32 | Family::Fixed16 => {
+            Capacitance::<A>::from_femtofarads((value * 1e15).round() as u32)
+        }
+        _ => Capacitance::new(A::CapacitanceWord::try_from_f64(value).unwrap()).unwrap(),
+    };
+    self::value(text::capacitance(&mut [0; 24], word).unwrap(), "C")
+}
+
+fn ohms<A: Arithmetic>(value: f64) -> String {
+    self::value(
+        text::resistance(&mut [0; 24], load::<A>(value, 0.0)).unwrap(),
+        "R",
+    )
+}
+
+fn hertz(value: u64) -> String {
+    self::value(text::frequency(&mut [0; 24], Hertz::new(value)).unwrap(), "f")
+}
+
+fn published<A: Arithmetic>() {
+    let table = Table::parse(include_str!("../data/units_published.csv"));
+    for row in table.rows() {
+        let id = row.text("id");
+        let got = match id {
+            "T9-018" => farads::<A>(22.28e-12),
+            // The word of the fixed families, 38 985 pH, is half way.
+            "T9-020" if matches!(A::FAMILY, Family::Fixed32 | Family::Fixed16) => {
+                assert_eq!(henries::<A>(3.898484e-8), "38.99 nH");
+                assert_eq!(henries::<A>(3.8984e-8), "38.98 nH");
+                continue;
+            }
+            "T9-020" => henries::<A>(3.898484e-8),
+            "T9-021" => hertz(144_000_000),
+            "T9-024" => hertz(0),
+            "T9-026" => ohms::<A>(50.0),
+            // In steps of 1/4096 ohm this is 0.0498, to three digits.
+            "T9-027" if matches!(A::FAMILY, Family::Fixed32 | Family::Fixed16) => {
+                assert_eq!(ohms::<A>(0.0499), "49.8 mohm");
+                continue;
+            }
+            "T9-027" => ohms::<A>(0.0499),
+            // Beyond the word of the fixed families, which is an error of the constructor.
+            "T9-029" if matches!(A::FAMILY, Family::Fixed32 | Family::Fixed16) => {
+                assert!(Impedance::<A>::try_from_f64(1_234_567.0, 0.0).is_err());
+                continue;
+            }
+            "T9-029" => ohms::<A>(1_234_567.0),
+            "T9-030" => henries::<A>(9.9996e-7),
+            // The rules: what they ask is seen in the lines below, one by one.
+            "T9-001" | "T9-002" => {
+                let lines = [hertz(144_000_000), ohms::<A>(50.0), henries::<A>(39e-9)];
+                assert_eq!(lines, ["144.000 MHz", "50.0 ohm", "39.00 nH"]);
+                for line in lines {
+                    assert_eq!(line.matches(' ').count(), 1, "{line}");
+                }
+                continue;
+            }
+            "T9-003" => {
+                assert_eq!(farads::<A>(1.5e-12), "1.500 pF");
+                continue;
+            }
+            "T9-004" | "T9-005" | "T9-006" | "T9-007" => {
+                // Never a prefix alone, no plural, no full stop; capitals for persons only.
+                for (line, unit) in [
+                    (hertz(7_000), "kHz"),
+                    (ohms::<A>(12_000.0), "kohm"),
+                    (henries::<A>(39e-9), "nH"),
+                    (farads::<A>(39e-12), "pF"),
+                    (
+                        text::return_loss(&mut [0; 20], gamma::<A>(0.5, 0.0))
+                            .unwrap()
+                            .into(),
+                        "dB",
+                    ),
+                ] {
+                    assert_eq!(line.rsplit(' ').next(), Some(unit), "{line}");
+                }
+                continue;
+            }
+            "T9-023" | "T9-031" => {
+                // Frequencies have six digits here: the same boundary stands a hundred times further in.
+                let boundary = if id == "T9-023" {
+                    hertz(999_999)
+                } else {
+                    hertz(999_999_500)
+                };
+                let want = if id == "T9-023" {
+                    "999.999 kHz"
+                } else {
+                    "1.00000 GHz"
+                };
+                assert_eq!(boundary, want);
+                continue;
+            }
+            "T9-032" => {
+                let line = text::reactance(&mut [0; 20], load::<A>(50.0, -0.0))
+                    .unwrap()
+                    .to_string();
+                assert_eq!(value(&line, "X"), "0 ohm");
+                continue;
+            }
+            "T9-033" => {
+                let at = |gamma| value(text::swr(&mut [0; 20], gamma).unwrap(), "SWR");
+                assert_eq!(at(gamma::<A>(-1.0, 0.0)), "infinite");
+                let line = text::return_loss(&mut [0; 20], Reflection::<A>::MATCHED)
+                    .unwrap()
+                    .to_string();
+                assert_eq!(value(&line, "RL"), "infinite dB");
+                continue;
+            }
+            "T9-034" => {
+                let at = |re| value(text::swr(&mut [0; 20], gamma::<A>(re, 0.0)).unwrap(), "SWR");
+                assert_eq!(at(0.2), "1.50");
+                assert_eq!(at(0.875), "15.0");
+                continue;
+            }
+            // The factors of the prefixes, each seen in a line.
+            "T9-008" => {
+                assert_eq!(hertz(1_000_000_000_000), "1.00000 THz");
+                continue;
+            }
+            "T9-010" => {
+                assert_eq!(hertz(1_000_000), "1.00000 MHz");
+                continue;
+            }
+            "T9-011" => {
+                assert_eq!(hertz(1_000), "1.00000 kHz");
+                continue;
+            }
+            "T9-013" => {
+                assert_eq!(henries::<A>(1e-6), "1.000 uH");
+                continue;
+            }
+            "T9-014" => {
+                assert_eq!(henries::<A>(1e-9), "1.000 nH");
+                continue;
+            }
+            "T9-016" => {
+                assert_eq!(farads::<A>(1e-15), "1.000 fF");
+                continue;
+            }
+            "T9-017" => {
+                if !matches!(A::FAMILY, Family::Fixed32 | Family::Fixed16) {
+                    assert_eq!(farads::<A>(1e-18), "1.000 aF");
+                }
+                continue;
+            }
+            // Exposure, voltages on a line and cautions: no text of this module.
+            "T9-036" | "T9-037" | "T9-040" | "T9-041" | "T9-042" | "T9-044" | "T9-045" | "T9-046"
+            | "T9-047" | "T9-050" | "T9-052" | "T9-053" | "T9-055" | "T9-056" | "T9-057" | "T9-058"
+            | "T9-061" | "T9-062" | "T9-064" | "T9-065" => continue,
+            unknown => panic!("a row that no test knows: {unknown}"),
+        };
+        assert_eq!(got, row.text("expected"), "{id}");
+    }
+}
+
+#[test]
+fn published_rows() {
+    every_family!(published);
+}
+
+/// Rounded by the standard library, which is exact; ties and what lies within 1e-6 of one may go either way.
+fn rounded(value: f64, decimals: usize) -> Vec<String> {
+    [value, value * (1.0 - 1e-6), value * (1.0 + 1e-6)]
+        .iter()
+        .map(|value| format!("{value:.decimals$}"))
+        .map(|text| match text.strip_prefix('-') {
+            Some(size) if size.bytes().all(|byte| matches!(byte, b'0' | b'.')) => size.to_string(),
+            _ => text,
+        })
+        .collect()
+}
+
+/// Two decimals below 10, one below 1000, none above.
+fn scaled(value: f64) -> Vec<String> {
+    if value > 99_999.5 {
+        return vec![">99999".into()];
+    }
+    let mut texts = Vec::new();
+    for (limit, decimals) in [(10.0, 2), (1000.0, 1), (f64::INFINITY, 0)] {
+        let list = rounded(value, decimals);
+        texts.extend(
+            list.iter()
+                .filter(|text| text.parse::<f64>().unwrap().abs() < limit)
+                .cloned(),
+        );
+        if !texts.is_empty() {
+            break;
+        }
+    }
+    texts
+}
+
+fn readouts<A: Arithmetic>() {
+    let mut random = Random::new(21);
+    for _ in 0..20_000 {
+        let (re, im) = random.gamma();
+        let Ok(gamma) = Reflection::<A>::try_from_f64(re, im) else {
+            continue;
+        };
+        let mut line = [0; 20];
+        let check = |got: &str, label: &str, want: &[String], unit: &str| {
+            assert_eq!(got.len(), 20);
+            let got = value(got, label);
+            let bare = got
+                .strip_suffix(unit)
+                .unwrap_or_else(|| panic!("{got}: no {unit}"));
+            assert!(
+                want.iter().any(|want| want == bare),
+                "{label} of {re} {im}: {got}, not {want:?}"
+            );
+        };
+        if !gamma.is_total() && !gamma.swr().is_at_end() {
+            check(
+                text::swr(&mut line, gamma).unwrap(),
+                "SWR",
+                &scaled(gamma.swr().to_f64()),
+                "",
+            );
+            let want = scaled(gamma.mismatch_loss().to_f64());
+            check(text::mismatch_loss(&mut line, gamma).unwrap(), "ML", &want, " dB");
+            if !gamma.q().is_at_end() {
+                check(
+                    text::q(&mut line, gamma).unwrap(),
+                    "Q",
+                    &scaled(gamma.q().to_f64()),
+                    "",
+                );
+            }
+        }
+        if !gamma.return_loss().is_at_end() {
+            let want = scaled(gamma.return_loss().to_f64());
+            check(text::return_loss(&mut line, gamma).unwrap(), "RL", &want, " dB");
+        }
+        let want = rounded(gamma.phase().to_f64(), 1);
+        if gamma.magnitude() > Component::<A>::ZERO {
+            check(text::phase(&mut line, gamma).unwrap(), "phase", &want, " deg");
+        }
+        if !gamma.magnitude().is_at_end() {
+            let want = rounded(gamma.magnitude().to_f64(), 3);
+            check(text::magnitude(&mut line, gamma).unwrap(), "|refl|", &want, "");
+        }
+    }
+}
+
+#[test]
+fn readouts_are_rounded_as_the_standard_library_does() {
+    every_family!(readouts);
+}
+
+/// Three significant digits by the standard library's exponent form, then the prefix.
+fn three_digits(value: f64, unit: &str) -> Vec<String> {
+    if value == 0.0 {
+        return vec![format!("0 {unit}")];
+    }
+    [value, value * (1.0 - 1e-6), value * (1.0 + 1e-6)]
+        .iter()
+        .map(|value| {
+            let text = format!("{value:.2e}");
+            let (digits, power) = text.split_once('e').unwrap();
+            let power: i32 = power.parse().unwrap();
+            let prefix = power.div_euclid(3);
+            let number: f64 = format!("{digits}e{}", power - 3 * prefix).parse().unwrap();
+            let letter = ["a", "f", "p", "n", "u", "m", "", "k", "M", "G", "T"][(prefix + 6) as usize];
+            format!("{number:.*} {letter}{unit}", (2 - (power - 3 * prefix)) as usize)
+        })
+        .collect()
+}
+
+fn impedances<A: Arithmetic>() {
+    let mut random = Random::new(22);
+    for _ in 0..20_000 {
+        let (r, x) = (random.decades(1e-3, 5e5), random.decades(1e-3, 5e5));
+        let load = load::<A>(r, x);
+        let mut line = [0; 20];
+        let got = value(text::resistance(&mut line, load).unwrap(), "R");
+        assert!(
+            three_digits(load.resistance().to_f64(), "ohm").contains(&got),
+            "{r}: {got}"
+        );
+        let got = value(text::reactance(&mut line, load).unwrap(), "X");
+        assert!(
+            three_digits(load.reactance().to_f64(), "ohm").contains(&got),
+            "{x}: {got}"
+        );
+        // Both parts in one line: each is within half of the last place shown, and of the unit shown.
+        let got = value(text::impedance(&mut line, load).unwrap(), "Z");
+        let (parts, unit) = got.rsplit_once(' ').unwrap();
+        let (resistance, reactance) = parts.split_once(' ').unwrap();
+        let (sign, size) = reactance.split_once('j').unwrap();
+        let factor = if unit == "kohm" { 1e3 } else { 1.0 };
+        let decimals = size.split_once('.').map_or(0, |(_, after)| after.len());
+        let half = 0.5000001 * factor / 10f64.powi(decimals as i32);
+        let told = |text: &str| text.parse::<f64>().unwrap() * factor;
+        assert!(
+            (told(resistance) - load.resistance().to_f64()).abs() <= half,
+            "{got}"
+        );
+        let reactance = told(size) * if sign == "-" { -1.0 } else { 1.0 };
+        assert!((reactance - load.reactance().to_f64()).abs() <= half, "{got}");
+        // Three digits of the larger part at least, and never more than four before the point.
+        let larger = told(resistance).abs().max(reactance.abs());
+        assert!(larger < 10.0 || half * 199.0 <= larger * factor.max(1.0), "{got}");
+    }
+}
+
+#[test]
+fn impedances_are_rounded_as_the_standard_library_does() {
+    every_family!(impedances);
+}
+
+fn shown(write: impl Fn(&mut [u8]) -> Result<&str, TextError>) -> String {
+    let mut line = [b'#'; 20];
+    let text = write(&mut line).unwrap().to_string();
+    assert_eq!(line, text.as_bytes(), "the whole buffer is the line");
+    text
+}
+
+/// The lines as they are documented, column by column.
+fn golden<A: Arithmetic>() {
+    let g = gamma::<A>(0.0588, 0.2353);
+    let z50 = Reference::<A>::fifty();
+    assert_eq!(
+        shown(|l| text::frequency(l, Hertz::from_megahertz(71))),
+        "f        71.0000 MHz"
+    );
+    assert_eq!(shown(|l| text::swr(l, g)), "SWR             1.64");
+    assert_eq!(shown(|l| text::return_loss(l, g)), "RL           12.3 dB");
+    assert_eq!(shown(|l| text::mismatch_loss(l, g)), "ML           0.26 dB");
+    assert_eq!(shown(|l| text::magnitude(l, g)), "|refl|         0.243");
+    assert_eq!(shown(|l| text::phase(l, g)), "phase       76.0 deg");
+    assert_eq!(shown(|l| text::q(l, g)), "Q               0.50");
+    assert_eq!(
+        shown(|l| text::impedance_magnitude(l, g, z50)),
+        "|Z|         55.9 ohm"
+    );
+    assert_eq!(
+        shown(|l| text::impedance(l, load::<A>(50.0, 25.0))),
+        "Z    50.0 +j25.0 ohm"
+    );
+    assert_eq!(
+        shown(|l| text::impedance(l, load::<A>(1.6, -5.0))),
+        "Z    1.60 -j5.00 ohm"
+    );
+    assert_eq!(
+        shown(|l| text::impedance(l, load::<A>(1.6, 9.996))),
+        "Z     1.6 +j10.0 ohm"
+    );
+    assert_eq!(
+        shown(|l| text::impedance(l, load::<A>(12_345.0, -1.0))),
+        "Z    12.3 -j0.0 kohm"
+    );
+    assert_eq!(
+        shown(|l| text::reactance(l, load::<A>(50.0, -25.0))),
+        "X          -25.0 ohm"
+    );
+    let coil = Reactor::<A>::Inductor(Inductance::from_picohenries(38_984));
+    assert_eq!(shown(|l| text::part(l, coil)), "L           38.98 nH");
+    let capacitor = Reactor::<A>::Capacitor(Capacitance::from_femtofarads(22_280));
+    assert_eq!(shown(|l| text::part(l, capacitor)), "C           22.28 pF");
+    let volts = Volts::<A>::try_from_f64(70.75).unwrap();
+    assert_eq!(
+        shown(|l| text::voltage::<A>(l, "V peak", volts)),
+        "V peak        70.8 V"
+    );
+    let amperes = Amperes::<A>::try_from_f64(0.25).unwrap();
+    assert_eq!(
+        shown(|l| text::current::<A>(l, "I", amperes)),
+        "I             250 mA"
+    );
+    let watts = Watts::<A>::try_from_f64(1500.0).unwrap();
+    assert_eq!(shown(|l| text::power::<A>(l, "P", watts)), "P            1.50 kW");
+    let metres = Metres::<A>::try_from_f64(12.0).unwrap();
+    assert_eq!(
+        shown(|l| text::length::<A>(l, "cable", metres)),
+        "cable         12.0 m"
+    );
+}
+
+#[test]
+fn lines_as_documented() {
+    every_family!(golden);
+}
+
+/// What has no number says so, in every family.
+fn ends<A: Arithmetic>() {
+    let z50 = Reference::<A>::fifty();
+    let short = Reflection::<A>::SHORT;
+    assert_eq!(shown(|l| text::swr(l, short)), "SWR         infinite");
+    assert_eq!(shown(|l| text::mismatch_loss(l, short)), "ML       infinite dB");
+    assert_eq!(shown(|l| text::return_loss(l, short)), "RL           0.00 dB");
+    assert_eq!(
+        shown(|l| text::phase(l, Reflection::<A>::MATCHED)),
+        "phase        unknown"
+    );
+    assert_eq!(shown(|l| text::phase(l, short)), "phase      180.0 deg");
+    assert_eq!(
+        shown(|l| text::resistance(l, Impedance::<A>::OPEN)),
+        "R               open"
+    );
+    assert_eq!(
+        shown(|l| text::reactance(l, Impedance::<A>::OPEN)),
+        "X               open"
+    );
+    assert_eq!(
+        shown(|l| text::impedance(l, Impedance::<A>::OPEN)),
+        "Z               open"
+    );
+    assert_eq!(
+        shown(|l| text::impedance_magnitude(l, Reflection::<A>::OPEN, z50)),
+        "|Z|             open"
+    );
+    assert_eq!(
+        shown(|l| text::resistance(l, short.impedance(z50))),
+        "R              0 ohm"
+    );
+    if A::FAMILY != Family::Fixed16 {
+        // Gain has a negative return loss, and its SWR is past all.
+        let gain = gamma::<A>(1.25, 0.0);
+        assert_eq!(shown(|l| text::return_loss(l, gain)), "RL          -1.94 dB");
+        assert_eq!(shown(|l| text::swr(l, gain)), "SWR         infinite");
+        let lossless = gamma::<A>(0.0, 1.0);
+        assert_eq!(shown(|l| text::q(l, lossless)), "Q           infinite");
+    }
+    if A::FAMILY == Family::Fixed32 {
+        let rim = Reflection::<A>::try_from_f64(1.0 - 2f64.powi(-20), 0.0).unwrap();
+        assert_eq!(shown(|l| text::swr(l, rim)), "SWR           >65536");
+        let far = Reflection::<A>::try_from_f64(-2.0, 0.0).unwrap();
+        assert_eq!(shown(|l| text::magnitude(l, far)), "|refl|        >2.000");
+    }
+}
+
+#[test]
+fn the_ends_are_honest() {
+    every_family!(ends);
+    // Beyond what can be counted.
+    let huge = load::<f64>(1e20, 0.0);
+    assert_eq!(shown(|l| text::resistance(l, huge)), "R         >9.22 Gohm");
+}
+
+#[test]
+fn a_short_buffer_is_an_error_and_says_how_long_it_must_be() {
+    let g = gamma::<Fixed32>(0.0588, 0.2353);
+    for length in 0..30 {
+        let mut line = vec![b'#'; length];
+        match text::swr(&mut line, g) {
+            Ok(text) => {
+                assert!(length >= 8);
+                assert_eq!(text.len(), length);
+                assert!(text.starts_with("SWR ") && text.ends_with(" 1.64"));
+            }
+            Err(error) => {
+                assert!(length < 8);
+                assert_eq!(error, TextError::BufferTooShort(8));
+                assert!(
+                    line.iter().all(|byte| *byte == b' '),
+                    "nothing old, nothing halved"
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn four_lines_and_the_verdict() {
+    let target = Hertz::from_megahertz(71);
+    let point = |dip: f64, hertz: f64| {
+        let ratio = hertz / dip;
+        load::<Fixed32>(40.0, 44.1 * (ratio - 1.0 / ratio)).reflection(Reference::fifty())
+    };
+    let sweep = |dip: f64, target: Option<Hertz>, stop: u64| {
+        let mut analyser = SweepAnalyser::<Fixed32, 4>::new(SweepSettings {
+            target,
+            ..Default::default()
+        })
+        .unwrap();
+        for hertz in (60_000_000..=stop).step_by(500_000) {
+            analyser
+                .push(Hertz::new(hertz), point(dip, hertz as f64))
+                .unwrap();
+        }
+        analyser.report()
+    };
+    let verdict = |report| shown(|line| text::verdict(line, &report));
+    assert_eq!(
+        verdict(sweep(70.9e6, Some(target), 80_000_000)),
+        "pass        SWR 1.25"
+    );
+    assert_eq!(
+        verdict(sweep(48.0e6, Some(target), 80_000_000)),
+        "fail        SWR 2.23"
+    );
+    assert_eq!(
+        verdict(sweep(62.0e6, Some(target), 70_000_000)),
+        "    target not swept"
+    );
+    assert_eq!(verdict(sweep(62.0e6, None, 70_000_000)), "best     62.0004 MHz");
+    assert_eq!(verdict(sweep(90.0e6, None, 70_000_000)), "    best at the edge");
+    assert_eq!(verdict(sweep(90.0e6, None, 50_000_000)), "            no sweep");
+
+    let advice = |element, dip| {
+        let advice = Retune::<Fixed32>::new(element, Hertz::from_kilohertz(dip), target).unwrap();
+        shown(|line| text::advice(line, &advice))
+    };
+    assert_eq!(advice(TuningElement::Inductance, 67_100), "less L       x 0.893");
+    assert_eq!(advice(TuningElement::Capacitance, 75_000), "more C       x 1.116");
+    assert_eq!(advice(TuningElement::Turns, 67_100), "fewer turns  x 0.945");
+    assert_eq!(advice(TuningElement::Length, 75_000), "longer       x 1.056");
+    assert_eq!(advice(TuningElement::Length, 71_000), "                keep");
+
+    let (mut a, mut b, mut c, mut d) = ([0; 20], [0; 20], [0; 20], [0; 20]);
+    let g = gamma::<Fixed32>(0.0588, 0.2353);
+    text::summary([&mut a, &mut b, &mut c, &mut d], target, g, Reference::fifty()).unwrap();
+    let lines = [a, b, c, d].map(|line| String::from_utf8(line.to_vec()).unwrap());
+    assert_eq!(
+        lines,
+        [
+            "f        71.0000 MHz",
+            "SWR             1.64",
+            "RL           12.3 dB",
+            "Z    50.0 +j25.0 ohm",
+        ]
+    );
+
+    // One that is too short is blank, and the others are written nevertheless.
+    let (mut a, mut b, mut c, mut d) = ([b'#'; 20], [b'#'; 7], [b'#'; 20], [b'#'; 3]);
+    let error = text::summary([&mut a, &mut b, &mut c, &mut d], target, g, Reference::fifty());
+    assert_eq!(error, Err(TextError::BufferTooShort(8)));
+    assert_eq!((&a, &b), (b"f        71.0000 MHz", b"       "));
+    assert_eq!((&c, &d), (b"RL           12.3 dB", b"   "));
+}
