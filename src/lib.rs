@@ -220,7 +220,7 @@
 //! With a floating-point unit `f32`, without one [`Fixed32`](arithmetic::Fixed32), on hosts `f64`;
 //! [`Fixed16`](arithmetic::Fixed16) where the readings have no more bits. [`guide::families`] has the reasons and the
 //! measured table. The alias modules [`fixed_point`], [`small_fixed_point`], [`floating`] (`f32`) and [`double`] (`f64`)
-//! fix the family once.
+//! fix the family once, and hold every name that a firmware needs, so that one `use` is enough.
 //!
 //! # Care
 //!
@@ -245,152 +245,14 @@ mod setters;
 pub mod arithmetic;
 pub mod control;
 pub mod design;
+mod families;
 pub mod guide;
 pub mod measure;
 pub mod quantity;
 pub mod show;
 pub mod stored;
 
-/// One alias for each domain type of a family, so that the compiler need not be told the family again and again.
-macro_rules! aliases {
-    ($(#[$doc:meta])* $module:ident, $family:ty) => {
-        $(#[$doc])*
-        pub mod $module {
-            /// The family itself.
-            pub type Family = $family;
-            /// See [`quantity::Reflection`](crate::quantity::Reflection).
-            pub type Reflection = crate::quantity::Reflection<$family>;
-            /// See [`quantity::Impedance`](crate::quantity::Impedance).
-            pub type Impedance = crate::quantity::Impedance<$family>;
-            /// See [`quantity::Admittance`](crate::quantity::Admittance).
-            pub type Admittance = crate::quantity::Admittance<$family>;
-            /// See [`quantity::ParallelForm`](crate::quantity::ParallelForm).
-            pub type ParallelForm = crate::quantity::ParallelForm<$family>;
-            /// See [`quantity::Reference`](crate::quantity::Reference).
-            pub type Reference = crate::quantity::Reference<$family>;
-            /// See [`quantity::Inductance`](crate::quantity::Inductance).
-            pub type Inductance = crate::quantity::Inductance<$family>;
-            /// See [`quantity::Capacitance`](crate::quantity::Capacitance).
-            pub type Capacitance = crate::quantity::Capacitance<$family>;
-            /// See [`quantity::Reactor`](crate::quantity::Reactor).
-            pub type Reactor = crate::quantity::Reactor<$family>;
-            /// See [`measure::SweepAnalyser`](crate::measure::SweepAnalyser).
-            pub type SweepAnalyser<const N: usize> = crate::measure::SweepAnalyser<$family, N>;
-            /// See [`measure::SweepSettings`](crate::measure::SweepSettings).
-            pub type SweepSettings = crate::measure::SweepSettings<$family>;
-            /// See [`measure::SweepReport`](crate::measure::SweepReport).
-            pub type SweepReport<const N: usize> = crate::measure::SweepReport<$family, N>;
-            /// See [`measure::detector::VectorSettings`](crate::measure::detector::VectorSettings).
-            pub type VectorSettings = crate::measure::detector::VectorSettings<$family>;
-            /// See [`measure::detector::VectorDetector`](crate::measure::detector::VectorDetector).
-            pub type VectorDetector = crate::measure::detector::VectorDetector<$family>;
-            /// See [`measure::detector::VectorReading`](crate::measure::detector::VectorReading).
-            pub type VectorReading = crate::measure::detector::VectorReading<$family>;
-            /// See [`measure::detector::VectorAverage`](crate::measure::detector::VectorAverage).
-            pub type VectorAverage = crate::measure::detector::VectorAverage<$family>;
-            /// See [`measure::detector::Imbalance`](crate::measure::detector::Imbalance).
-            pub type Imbalance = crate::measure::detector::Imbalance<$family>;
-            /// See [`measure::detector::ImbalanceEstimate`](crate::measure::detector::ImbalanceEstimate).
-            pub type ImbalanceEstimate = crate::measure::detector::ImbalanceEstimate<$family>;
-            /// See [`measure::detector::LevelTable`](crate::measure::detector::LevelTable).
-            pub type LevelTable<'a> = crate::measure::detector::LevelTable<'a, $family>;
-            /// See [`measure::detector::ScalarSettings`](crate::measure::detector::ScalarSettings).
-            pub type ScalarSettings = crate::measure::detector::ScalarSettings<$family>;
-            /// See [`measure::detector::ScalarDetector`](crate::measure::detector::ScalarDetector).
-            pub type ScalarDetector<'a> = crate::measure::detector::ScalarDetector<'a, $family>;
-            /// See [`measure::detector::ThreeVoltageSettings`](crate::measure::detector::ThreeVoltageSettings).
-            pub type ThreeVoltageSettings = crate::measure::detector::ThreeVoltageSettings<$family>;
-            /// See [`measure::detector::ThreeVoltageDetector`](crate::measure::detector::ThreeVoltageDetector).
-            pub type ThreeVoltageDetector<'a> = crate::measure::detector::ThreeVoltageDetector<'a, $family>;
-            /// See [`measure::MaskCheck`](crate::measure::MaskCheck).
-            pub type MaskCheck<const M: usize> = crate::measure::MaskCheck<$family, M>;
-            /// See [`measure::Retune`](crate::measure::Retune).
-            pub type Retune = crate::measure::Retune<$family>;
-            /// See [`measure::calibration::ErrorTerms`](crate::measure::calibration::ErrorTerms).
-            pub type ErrorTerms = crate::measure::calibration::ErrorTerms<$family>;
-            /// See [`measure::calibration::CalibrationPoint`](crate::measure::calibration::CalibrationPoint).
-            pub type CalibrationPoint = crate::measure::calibration::CalibrationPoint<$family>;
-            /// See [`measure::calibration::CalibrationTable`](crate::measure::calibration::CalibrationTable).
-            pub type CalibrationTable<'a> = crate::measure::calibration::CalibrationTable<'a, $family>;
-            /// See [`measure::calibration::Delay`](crate::measure::calibration::Delay).
-            pub type Delay = crate::measure::calibration::Delay<$family>;
-            /// See [`measure::calibration::Kit`](crate::measure::calibration::Kit).
-            pub type Kit = crate::measure::calibration::Kit<$family>;
-            /// See [`measure::calibration::LeastSquares`](crate::measure::calibration::LeastSquares).
-            pub type LeastSquares = crate::measure::calibration::LeastSquares<$family>;
-            /// See [`measure::calibration::Offset`](crate::measure::calibration::Offset).
-            pub type Offset = crate::measure::calibration::Offset<$family>;
-            /// See [`measure::calibration::Standard`](crate::measure::calibration::Standard).
-            pub type Standard = crate::measure::calibration::Standard<$family>;
-            /// See [`measure::Diagnosis`](crate::measure::Diagnosis).
-            pub type Diagnosis = crate::measure::Diagnosis<$family>;
-            /// See [`control::Bank`](crate::control::Bank).
-            pub type Bank<const L: usize, const C: usize> = crate::control::Bank<$family, L, C>;
-            /// See [`control::Tuner`](crate::control::Tuner).
-            pub type Tuner<const L: usize, const C: usize> = crate::control::Tuner<$family, L, C>;
-            /// See [`control::TunerSettings`](crate::control::TunerSettings).
-            pub type TunerSettings = crate::control::TunerSettings<$family>;
-            /// See [`control::TunerMemory`](crate::control::TunerMemory).
-            pub type TunerMemory<'m> = crate::control::TunerMemory<'m, $family>;
-            /// See [`control::SensorReading`](crate::control::SensorReading).
-            pub type SensorReading = crate::control::SensorReading<$family>;
-            /// See [`control::Protection`](crate::control::Protection).
-            pub type Protection = crate::control::Protection<$family>;
-            /// See [`design::transformer::MagnitudeRule`](crate::design::transformer::MagnitudeRule).
-            pub type MagnitudeRule = crate::design::transformer::MagnitudeRule<$family>;
-            /// See [`design::line::Line`](crate::design::line::Line).
-            pub type Line = crate::design::line::Line<$family>;
-            /// See [`design::ladder::Part`](crate::design::ladder::Part).
-            pub type Part = crate::design::ladder::Part<$family>;
-            /// See [`design::ladder::Element`](crate::design::ladder::Element).
-            pub type Element = crate::design::ladder::Element<$family>;
-            /// See [`design::ladder::Ladder`](crate::design::ladder::Ladder).
-            pub type Ladder<const N: usize> = crate::design::ladder::Ladder<$family, N>;
-            /// See [`design::load::LoadTable`](crate::design::load::LoadTable).
-            pub type LoadTable<'a> = crate::design::load::LoadTable<'a, $family>;
-            /// See [`design::load::LoadCircuit`](crate::design::load::LoadCircuit).
-            pub type LoadCircuit = crate::design::load::LoadCircuit<$family>;
-            /// See [`design::load::LookingIn`](crate::design::load::LookingIn).
-            pub type LookingIn = crate::design::load::LookingIn<$family>;
-            /// See [`design::load::Presented`](crate::design::load::Presented).
-            pub type Presented = crate::design::load::Presented<$family>;
-            /// See [`design::load::PushPull`](crate::design::load::PushPull).
-            pub type PushPull = crate::design::load::PushPull<$family>;
-            /// See [`design::load::StandIn`](crate::design::load::StandIn).
-            pub type StandIn = crate::design::load::StandIn<$family>;
-            /// See [`design::transformer::RealTransformer`](crate::design::transformer::RealTransformer).
-            pub type RealTransformer = crate::design::transformer::RealTransformer<$family>;
-            /// See [`design::transformer::LineTransformer`](crate::design::transformer::LineTransformer).
-            pub type LineTransformer = crate::design::transformer::LineTransformer<$family>;
-            /// See [`design::transformer::OpenShortTest`](crate::design::transformer::OpenShortTest).
-            pub type OpenShortTest = crate::design::transformer::OpenShortTest<$family>;
-            /// See [`design::transformer::TransformerFit`](crate::design::transformer::TransformerFit).
-            pub type TransformerFit = crate::design::transformer::TransformerFit<$family>;
-            /// See [`measure::PredictionCheck`](crate::measure::PredictionCheck).
-            pub type PredictionCheck = crate::measure::PredictionCheck<$family>;
-            /// See [`measure::PredictionReport`](crate::measure::PredictionReport).
-            pub type PredictionReport = crate::measure::PredictionReport<$family>;
-        }
-    };
-}
-
-aliases! {
-    /// The domain types in 32-bit fixed point ([`Fixed32`](crate::arithmetic::Fixed32)): any core, the same bits on each.
-    fixed_point, crate::arithmetic::Fixed32
-}
-aliases! {
-    /// The domain types in 16-bit fixed point ([`Fixed16`](crate::arithmetic::Fixed16)): for 12-bit converters and the
-    /// smallest cores.
-    small_fixed_point, crate::arithmetic::Fixed16
-}
-aliases! {
-    /// The domain types in `f32`: for cores with a floating-point unit.
-    floating, f32
-}
-aliases! {
-    /// The domain types in `f64`: for hosts.
-    double, f64
-}
+pub use families::{double, fixed_point, floating, small_fixed_point};
 
 /// The README's program, compiled and run with the documentation tests.
 #[cfg(doctest)]

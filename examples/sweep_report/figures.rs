@@ -4,8 +4,8 @@ use ohmwright::arithmetic::accuracy::Family;
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::design::transformer::{CancellingPart, TurnsChoice};
 use ohmwright::measure::{
-    Band, Cause, Change, Diagnosis, Dip, Direction, MaskCheck, MaskSegment, MaskVerdict, Method,
-    PredictionCheck, PredictionReport, Retune, Suspect, SweepAnalyser, SweepReport, SweepSettings, Target,
+    Cause, Change, Diagnosis, Dip, Direction, MaskCheck, MaskSegment, MaskVerdict, Method, PredictionCheck,
+    PredictionReport, Retune, Suspect, SweepAnalyser, SweepBand, SweepReport, SweepSettings, Target,
     TuningElement,
 };
 use ohmwright::quantity::{Component, Hertz, Reactor, Reference, Reflection, Swr};
@@ -148,7 +148,7 @@ pub struct Figures {
     pub correction: Option<Correction>,
     pub best: Point,
     pub dips: Vec<Point>,
-    pub bands: Vec<Band>,
+    pub bands: Vec<SweepBand>,
     pub resonances: Vec<Crossing>,
     pub left_out: u32,
     pub target: AtTarget,

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::fmt::Write;
 
-use ohmwright::measure::{Agreement, Band, Cause, Direction, Method, Suspect, TuningElement};
+use ohmwright::measure::{Agreement, Cause, Direction, Method, Suspect, SweepBand, TuningElement};
 
 use super::correction::Correction;
 use super::figures::{
@@ -536,7 +536,7 @@ fn short(path: &str) -> &str {
     path.rsplit(['/', '\\']).next().unwrap_or(path)
 }
 
-fn stretch(band: &Band) -> String {
+fn stretch(band: &SweepBand) -> String {
     let from = if band.low_open {
         format!("already at the start, {}", hertz(band.low.get()))
     } else {
@@ -548,7 +548,7 @@ fn stretch(band: &Band) -> String {
         format!("to {}", hertz(band.high.get()))
     };
     let joint = if band.high_open { ", and " } else { " " };
-    format!("{from}{joint}{to} ({} wide)", hertz(band.width()))
+    format!("{from}{joint}{to} ({} wide)", hertz(band.width().get()))
 }
 
 fn decibels(value: f64) -> String {

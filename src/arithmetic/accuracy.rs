@@ -30,6 +30,13 @@ pub enum Family {
     Fixed16,
 }
 
+impl Family {
+    /// True for [`Fixed32`](super::Fixed32) and [`Fixed16`](super::Fixed16).
+    pub const fn is_fixed(self) -> bool {
+        matches!(self, Self::Fixed32 | Self::Fixed16)
+    }
+}
+
 /// What is read off a reflection coefficient or an impedance.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]

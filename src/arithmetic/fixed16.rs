@@ -8,7 +8,7 @@ use fixed::types::extra::U30;
 use fixed::types::{I1F15, I8F24, I16F16, I20F12, U16F16};
 
 use super::accuracy::Family;
-use super::fixed32::{billionths, fraction};
+use super::fixed32::{billionths, fraction, reference_bits};
 use super::kernel::point;
 use super::kernel::quotient::{Part, quotient};
 use super::kernel::scaled::Scaled;
@@ -18,7 +18,7 @@ use super::kernel::short::{
 use super::kernel::span::Span;
 use super::{
     Arithmetic, Component, Constant, Decibels, Degrees, Fixed32, Fraction, Ohms, QFactor, Quantity,
-    QuantityError, Readouts, Sealed, Swr, Word,
+    QuantityError, Readouts, Sealed, Swr, Word, WorkingFraction,
 };
 
 /// The 16-bit fixed-point family; see [`arithmetic`](crate::arithmetic) for its words.
@@ -89,6 +89,16 @@ impl Quantity for I1F15 {
 
 impl Word for I1F15 {
     type Fraction<const N: i32, const D: i32> = Fraction<N, D>;
+    type WorkingFraction<const N: i32, const D: i32> = WorkingFraction<I1F15, N, D>;
+}
+impl<const N: i32, const D: i32> Constant<Scaled> for WorkingFraction<I1F15, N, D> {
+    const VALUE: Scaled = Scaled::from_parts(fraction(N, D, 15, i16::MIN as i64, i16::MAX as i64), -15);
+}
+impl<const N: i32, const D: i32> Constant<(I20F12, ShortReference)> for Fraction<N, D> {
+    const VALUE: (I20F12, ShortReference) = {
+        let bits = reference_bits(N, D);
+        (I20F12::from_bits(bits as i32), ShortReference::new(bits))
+    };
 }
 impl<const N: i32, const D: i32> Constant<I1F15> for Fraction<N, D> {
     const VALUE: I1F15 = I1F15::from_bits(fraction(N, D, 15, i16::MIN as i64, i16::MAX as i64) as i16);
@@ -175,6 +185,7 @@ impl Arithmetic for Fixed16 {
         ShortReference::new(reference.to_bits().unsigned_abs())
     }
     const FIFTY: (I20F12, ShortReference) = (I20F12::from_bits(50 << 12), ShortReference::FIFTY);
+    type Prepared<const N: i32, const D: i32> = Fraction<N, D>;
 
     const UNIT: I1F15 = I1F15::MAX;
     const MINUS_UNIT: I1F15 = I1F15::MIN;

@@ -18,8 +18,8 @@ use super::kernel::scaled::Scaled;
 use super::kernel::span::{Span, between};
 use super::kernel::{exponential, logarithm, rotation};
 use super::{
-    Arithmetic, Component, Constant, Decibels, Degrees, Fraction, Ohms, QFactor, Quantity, QuantityError,
-    Readouts, Real, Sealed, Swr, Word,
+    Arithmetic, Component, Constant, Decibels, Degrees, Fraction, Limit, Ohms, Product, QFactor, Quantity,
+    QuantityError, Readouts, Real, Sealed, Swr, Word, WorkingFraction,
 };
 
 /// The 32-bit fixed-point family; see [`arithmetic`](crate::arithmetic) for its words.
@@ -39,6 +39,8 @@ impl Real for Scaled {
     const TAU: Self = Scaled::constant(1_686_629_713, -28);
     const LARGEST: Self = Scaled::LARGEST;
     const EPSILON: Self = Scaled::constant(1 << 30, -58);
+    type Product<const N: i32, const M: i32> = Product<N, M>;
+    type Limit<const N: i32> = Limit<N>;
 
     fn from_i32(value: i32) -> Self {
         Scaled::from_parts(value as i64, 0)
@@ -81,6 +83,14 @@ impl Real for Scaled {
     fn is_zero(self) -> bool {
         Scaled::is_zero(self)
     }
+}
+
+impl<const N: i32, const M: i32> Constant<Scaled> for Product<N, M> {
+    const VALUE: Scaled = Scaled::from_parts(N as i64, 0).times(Scaled::from_parts(M as i64, 0));
+}
+impl<const N: i32> Constant<(Scaled, Scaled)> for Limit<N> {
+    const VALUE: (Scaled, Scaled) =
+        Scaled::limit(fraction(Self::CHECKED, 1000, 16, 1 << 16, u32::MAX as i64));
 }
 
 /// A word of the `fixed` crate as a quantity: conversions over its bits, rounding to nearest and saturating.
@@ -144,6 +154,13 @@ macro_rules! word {
 
         impl Word for $word {
             type Fraction<const N: i32, const D: i32> = Fraction<N, D>;
+            type WorkingFraction<const N: i32, const D: i32> = WorkingFraction<$word, N, D>;
+        }
+        impl<const N: i32, const D: i32> Constant<Scaled> for WorkingFraction<$word, N, D> {
+            const VALUE: Scaled = Scaled::from_parts(
+                fraction(N, D, $fraction, <$bits>::MIN as i64, <$bits>::MAX as i64),
+                -$fraction,
+            );
         }
         impl<const N: i32, const D: i32> Constant<$word> for Fraction<N, D> {
             const VALUE: $word =
@@ -228,9 +245,25 @@ impl Quantity for u32 {
 
 impl Word for u32 {
     type Fraction<const N: i32, const D: i32> = Fraction<N, D>;
+    type WorkingFraction<const N: i32, const D: i32> = WorkingFraction<u32, N, D>;
+}
+impl<const N: i32, const D: i32> Constant<Scaled> for WorkingFraction<u32, N, D> {
+    const VALUE: Scaled = Scaled::from_parts(fraction(N, D, 0, 0, u32::MAX as i64), 0);
 }
 impl<const N: i32, const D: i32> Constant<u32> for Fraction<N, D> {
     const VALUE: u32 = fraction(N, D, 0, 0, u32::MAX as i64) as u32;
+}
+
+/// The bits of a reference of N/D ohms, above 0.
+pub(super) const fn reference_bits(n: i32, d: i32) -> u32 {
+    fraction(n, d, 12, 1, i32::MAX as i64) as u32
+}
+
+impl<const N: i32, const D: i32> Constant<(I20F12, Normal)> for Fraction<N, D> {
+    const VALUE: (I20F12, Normal) = {
+        let bits = reference_bits(N, D);
+        (I20F12::from_bits(bits as i32), normalise_short(bits))
+    };
 }
 
 /// Writes a fixed-point number with six decimals, rounded, by integers alone.
@@ -343,6 +376,7 @@ impl Arithmetic for Fixed32 {
             exponent: 12 - 25,
         },
     );
+    type Prepared<const N: i32, const D: i32> = Fraction<N, D>;
 
     const UNIT: I2F30 = I2F30::ONE;
     const MINUS_UNIT: I2F30 = I2F30::NEG_ONE;

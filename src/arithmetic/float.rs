@@ -4,7 +4,10 @@
 //! far less than squaring first.
 
 use super::accuracy::Family;
-use super::{Arithmetic, Constant, Floating, Fraction, Quantity, QuantityError, Real, Sealed, Word};
+use super::{
+    Arithmetic, Constant, Floating, Fraction, Limit, Product, Quantity, QuantityError, Real, Sealed, Word,
+    WorkingFraction,
+};
 
 pub(super) use single::Floating32;
 
@@ -24,6 +27,8 @@ macro_rules! floating {
             const TAU: Self = core::$f::consts::TAU;
             const LARGEST: Self = $f::INFINITY;
             const EPSILON: Self = 4.0 * $f::EPSILON;
+            type Product<const N: i32, const M: i32> = Product<N, M>;
+            type Limit<const N: i32> = Limit<N>;
 
             #[inline]
             fn from_i32(value: i32) -> Self {
@@ -99,6 +104,28 @@ macro_rules! floating {
 
         impl Word for $f {
             type Fraction<const N: i32, const D: i32> = Fraction<N, D>;
+            type WorkingFraction<const N: i32, const D: i32> = WorkingFraction<$f, N, D>;
+        }
+        impl<const N: i32, const D: i32> Constant<$f> for WorkingFraction<$f, N, D> {
+            const VALUE: $f = N as $f / D as $f;
+        }
+        impl<const N: i32, const M: i32> Constant<$f> for Product<N, M> {
+            const VALUE: $f = N as $f * M as $f;
+        }
+        impl<const N: i32, const D: i32> Constant<($f, $f)> for Fraction<N, D> {
+            const VALUE: ($f, $f) = {
+                assert!(N > 0 && D > 0, "a reference must be above 0");
+                let ohms = N as $f / D as $f;
+                (ohms, ohms)
+            };
+        }
+        impl<const N: i32> Constant<($f, $f)> for Limit<N> {
+            const VALUE: ($f, $f) = {
+                let swr = Self::CHECKED as $f / 1000.0;
+                let over = swr + swr * (4.0 * $f::EPSILON);
+                let (at, beyond) = ((swr - 1.0) / (swr + 1.0), (over - 1.0) / (over + 1.0));
+                (at * at, beyond * beyond)
+            };
         }
         impl<const N: i32, const D: i32> Constant<$f> for Fraction<N, D> {
             const VALUE: $f = N as $f / D as $f;
@@ -186,6 +213,7 @@ macro_rules! floating {
                 reference
             }
             const FIFTY: ($f, $f) = (50.0, 50.0);
+            type Prepared<const N: i32, const D: i32> = Fraction<N, D>;
 
             const UNIT: $f = 1.0;
             const MINUS_UNIT: $f = -1.0;

@@ -39,6 +39,8 @@ pub use fixed32::Fixed32;
 #[doc(hidden)]
 pub use kernel::scaled::Scaled;
 pub(crate) use readouts::Readouts;
+#[cfg(ohmwright_soft_float)]
+pub(crate) use soft32::Scale as SoftScale;
 #[doc(hidden)]
 pub use soft32::SoftF32;
 #[cfg(feature = "defmt")]
@@ -129,6 +131,9 @@ pub trait Word: Quantity {
     /// N/D, known when the code is compiled.
     #[doc(hidden)]
     type Fraction<const N: i32, const D: i32>: Constant<Self>;
+    /// The same as the working number of the nearest word.
+    #[doc(hidden)]
+    type WorkingFraction<const N: i32, const D: i32>: Constant<Self::Working>;
 }
 
 /// A value that is known when the code is compiled.
@@ -141,6 +146,28 @@ pub trait Constant<W> {
 #[doc(hidden)]
 #[derive(Clone, Copy, Debug)]
 pub struct Fraction<const N: i32, const D: i32>;
+
+/// See [`Word::WorkingFraction`].
+#[doc(hidden)]
+#[derive(Clone, Copy, Debug)]
+pub struct WorkingFraction<W, const N: i32, const D: i32>(core::marker::PhantomData<W>);
+
+/// N·M; see [`Real::Product`].
+#[doc(hidden)]
+#[derive(Clone, Copy, Debug)]
+pub struct Product<const N: i32, const M: i32>;
+
+/// An SWR of N thousandths, at least 1; see [`Real::Limit`].
+#[doc(hidden)]
+#[derive(Clone, Copy, Debug)]
+pub struct Limit<const N: i32>;
+
+impl<const N: i32> Limit<N> {
+    const CHECKED: i32 = {
+        assert!(N >= 1_000, "an SWR below 1 does not exist");
+        N
+    };
+}
 
 /// The working number of a family: where the sizes of intermediate results are not known beforehand.
 #[doc(hidden)]
@@ -167,6 +194,11 @@ pub trait Real:
     const LARGEST: Self;
     /// Below this part of its operands, a difference is rounding.
     const EPSILON: Self;
+    /// N times M, as the program would multiply them, known when the code is compiled.
+    type Product<const N: i32, const M: i32>: Constant<Self>;
+    /// Of an SWR limit of N thousandths: |Γ|² there, and |Γ|² of all that reads as the limit; known when the code is
+    /// compiled.
+    type Limit<const N: i32>: Constant<(Self, Self)>;
 
     fn from_i32(value: i32) -> Self;
     fn from_u64(value: u64) -> Self;
@@ -300,6 +332,9 @@ pub trait Arithmetic: Sealed + Copy + Debug + Default + PartialEq + 'static {
     /// 50 Ω, and the same as [`prepare`](Self::prepare) has it: known when the code is compiled.
     #[doc(hidden)]
     const FIFTY: (Self::OhmsWord, Self::Scale);
+    /// The same of N/D ohms, above 0.
+    #[doc(hidden)]
+    type Prepared<const N: i32, const D: i32>: Constant<(Self::OhmsWord, Self::Scale)>;
 
     /// Γ of an open, and of a short with its sign turned.
     #[doc(hidden)]

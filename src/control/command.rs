@@ -138,3 +138,16 @@ impl<A: Arithmetic> defmt::Format for TunerReport<A> {
         );
     }
 }
+
+impl<A: Arithmetic> TunerReport<A> {
+    /// Of a run that has done nothing yet: for tests of what shows a report.
+    pub const fn new(outcome: Outcome) -> Self {
+        Self {
+            outcome,
+            setting: None,
+            swr: None,
+            readings: 0,
+            operations: 0,
+        }
+    }
+}

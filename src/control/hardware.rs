@@ -158,6 +158,11 @@ where
         }
     }
 
+    /// Sensor and relays, for something else.
+    pub fn into_parts(self) -> (S, B) {
+        (self.sensor, self.relays)
+    }
+
     /// The tuner, to start and to stop runs.
     pub fn tuner(&mut self) -> &mut Tuner<A, L, C> {
         self.tuner

@@ -72,6 +72,11 @@ impl<'m, A: Arithmetic> TunerMemory<'m, A> {
         Self { entries: storage }
     }
 
+    /// The storage, for something else, or to be kept beside the tuner; what was learned is in it.
+    pub fn into_storage(self) -> &'m mut [Option<MemoryEntry<A>>] {
+        self.entries
+    }
+
     /// Entries, in no order.
     pub fn entries(&self) -> impl Iterator<Item = &MemoryEntry<A>> {
         self.entries.iter().flatten()

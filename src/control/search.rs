@@ -38,6 +38,13 @@ impl<A: Arithmetic> defmt::Format for BestSetting<A> {
     }
 }
 
+impl<A: Arithmetic> BestSetting<A> {
+    /// A setting, and what is promised of it.
+    pub const fn new(setting: Setting, reflection: Reflection<A>) -> Self {
+        Self { setting, reflection }
+    }
+}
+
 /// The best so far, and the circle that a better one must lie in.
 #[derive(Clone, Copy, Debug)]
 struct Circle<W> {
@@ -598,7 +605,6 @@ impl<W: Real> Bound<W> {
 /// How much of a disc of loads a bank matches.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-#[non_exhaustive]
 pub struct Coverage {
     /// Loads that some setting brings under the limit.
     pub matched: u16,

@@ -1,7 +1,27 @@
 //! Which family of numbers: by core, from the measured table.
 //!
-//! The family is a type parameter, so it can be changed late: name it once (`use ohmwright::fixed_point as family;`) and
-//! take every type from there. What to begin with:
+//! The family is a type parameter, so it can be changed late: name it once and take every name from there, those without
+//! a family (`Hertz`, errors, directions) too:
+//!
+//! ```
+//! use ohmwright::fixed_point as family; // the one line to change
+//!
+//! use family::{Hertz, Reflection, SweepAnalyser, SweepError};
+//!
+//! fn best(sweep: &[(Hertz, Reflection)]) -> Result<Option<Hertz>, SweepError> {
+//!     let mut analyser = SweepAnalyser::<4>::with_defaults();
+//!     for &(frequency, gamma) in sweep {
+//!         analyser.push(frequency, gamma)?;
+//!     }
+//!     Ok(analyser.report().best().map(|dip| dip.frequency))
+//! }
+//!
+//! let sweep = [(Hertz::from_megahertz(71), Reflection::MATCHED)];
+//! assert_eq!(best(&sweep)?, Some(Hertz::from_megahertz(71)));
+//! # Ok::<(), SweepError>(())
+//! ```
+//!
+//! What to begin with:
 //!
 //! | core | take |
 //! | --- | --- |

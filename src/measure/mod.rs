@@ -16,6 +16,6 @@ pub use advice::{
 pub use plan::{FrequencyPlan, NextReading, PlanError, Refinement, RefinementError};
 pub use statistics::Statistics;
 pub use sweep::{
-    Band, Dip, MaskCheck, MaskReport, MaskSegment, MaskVerdict, Method, Resonance, SweepAnalyser, SweepError,
-    SweepReport, SweepSettings, Target, TargetReading, WorstPoint,
+    Dip, MaskCheck, MaskReport, MaskSegment, MaskVerdict, Method, Resonance, SweepAnalyser, SweepBand,
+    SweepError, SweepReport, SweepSettings, Target, TargetReading, WorstPoint,
 };

@@ -1,7 +1,10 @@
 //! Impedance, admittance and the reference they are compared with.
 
 use super::{Complex, Component, Ohms, QFactor, QuantityError, Reflection, Siemens, finite, positive};
-use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::arithmetic::kernel::normalise::normalise_short;
+use crate::arithmetic::kernel::short::ShortReference;
+use crate::arithmetic::{Arithmetic, Constant, Fixed16, Fixed32, Quantity, Real};
+use fixed::types::I20F12;
 
 /// The real, positive resistance Z0 to which a reflection coefficient refers: 50 Ω unless said otherwise.
 ///
@@ -47,7 +50,35 @@ impl<A: Arithmetic> Reference<A> {
 
     /// 50 Ω, at no cost when the program runs.
     pub const fn fifty() -> Self {
-        let (ohms, scale) = A::FIFTY;
+        Self::prepared(A::FIFTY)
+    }
+
+    /// A whole number of ohms above 0, known when the code is compiled, in every family and at no cost when the program
+    /// runs. What is not above 0, or beyond the word, does not compile.
+    ///
+    /// ```
+    /// use ohmwright::{fixed_point, floating};
+    ///
+    /// static CABLE: fixed_point::Reference = fixed_point::Reference::whole::<75>();
+    /// static LADDER_LINE: floating::Reference = floating::Reference::whole::<450>();
+    /// assert_eq!(CABLE, fixed_point::Reference::new(75)?);
+    /// assert_eq!(LADDER_LINE.ohms(), 450.0);
+    /// # Ok::<(), ohmwright::quantity::QuantityError>(())
+    /// ```
+    ///
+    /// ```compile_fail
+    /// let nothing = ohmwright::fixed_point::Reference::whole::<0>();
+    /// ```
+    pub const fn whole<const OHMS: i32>() -> Self {
+        Self::prepared(<A::Prepared<OHMS, 1> as Constant<(A::OhmsWord, A::Scale)>>::VALUE)
+    }
+
+    /// The same of thousandths of an ohm: `thousandths::<37_500>()` is 37.5 Ω, to the nearest word.
+    pub const fn thousandths<const N: i32>() -> Self {
+        Self::prepared(<A::Prepared<N, 1_000> as Constant<(A::OhmsWord, A::Scale)>>::VALUE)
+    }
+
+    const fn prepared((ohms, scale): (A::OhmsWord, A::Scale)) -> Self {
         Self {
             ohms: Ohms::new(ohms),
             scale,
@@ -55,7 +86,7 @@ impl<A: Arithmetic> Reference<A> {
     }
 
     /// The resistance in ohms.
-    pub fn ohms(self) -> Ohms<A> {
+    pub const fn ohms(self) -> Ohms<A> {
         self.ohms
     }
 
@@ -122,6 +153,32 @@ impl<A: Arithmetic> Impedance<A> {
         resistance: Ohms::MAX,
         reactance: Ohms::ZERO,
     };
+
+    /// R + jX in whole ohms, known when the code is compiled, in every family. What the word cannot hold does not compile.
+    ///
+    /// ```
+    /// use ohmwright::{fixed_point, floating};
+    ///
+    /// static DUMMY: fixed_point::Impedance = fixed_point::Impedance::whole::<75, -25>();
+    /// static ANTENNA: floating::Impedance = floating::Impedance::thousandths::<36_500, 21_250>();
+    /// assert_eq!(DUMMY, fixed_point::Impedance::new(75, -25)?);
+    /// assert_eq!((ANTENNA.resistance().get(), ANTENNA.reactance().get()), (36.5, 21.25));
+    /// # Ok::<(), ohmwright::quantity::QuantityError>(())
+    /// ```
+    pub const fn whole<const R: i32, const X: i32>() -> Self {
+        Self {
+            resistance: Ohms::whole::<R>(),
+            reactance: Ohms::whole::<X>(),
+        }
+    }
+
+    /// R + jX in thousandths of an ohm, to the nearest word, known when the code is compiled.
+    pub const fn thousandths<const R: i32, const X: i32>() -> Self {
+        Self {
+            resistance: Ohms::thousandths::<R>(),
+            reactance: Ohms::thousandths::<X>(),
+        }
+    }
 
     /// R + jX from the family's own words of ohms.
     ///
@@ -319,12 +376,15 @@ impl<A: Arithmetic> Impedance<A> {
 
     fn with_resistance(self) -> Result<Complex<A::Working>, QuantityError> {
         if self.is_open() {
-            Err(outside!("source", "must not be an open"))
-        } else if self.resistance > Ohms::ZERO {
-            Ok(self.complex())
-        } else {
-            Err(QuantityError::NotPositive("source resistance"))
+            return Err(outside!("source", "must not be an open"));
         }
+        self.resistive()
+            .ok_or(QuantityError::NotPositive("source resistance"))
+    }
+
+    /// In working numbers, where power can be brought into it: not open, with a positive resistance.
+    pub(crate) fn resistive(self) -> Option<Complex<A::Working>> {
+        (!self.is_open() && self.resistance > Ohms::ZERO).then(|| self.complex())
     }
 
     pub(crate) fn complex(self) -> Complex<A::Working> {
@@ -351,6 +411,98 @@ impl<A: Arithmetic> Impedance<A> {
         }
     }
 }
+
+/// Checked in a constant, where a trait cannot be asked: `$scale` is the prepared form of a word, or `None`.
+macro_rules! checked {
+    ($family:ty, $resistance:ident => $scale:expr, $part:ident => $finite:expr) => {
+        impl Reference<$family> {
+            /// From ohms of any size, in a constant as well; `None` for what is not above 0 or not finite. (`f32` on
+            /// a core without a floating-point unit: also beyond 1e-18 to 1e18 Ω.)
+            ///
+            /// ```
+            /// use ohmwright::fixed::types::I20F12;
+            /// use ohmwright::fixed_point::{Ohms, Reference};
+            ///
+            /// static FEEDER: Reference = Reference::checked(Ohms::new(I20F12::lit("93.75"))).unwrap();
+            /// assert_eq!(FEEDER, Reference::new(I20F12::lit("93.75"))?);
+            /// # Ok::<(), ohmwright::quantity::QuantityError>(())
+            /// ```
+            pub const fn checked(ohms: Ohms<$family>) -> Option<Self> {
+                let $resistance = ohms.get();
+                match $scale {
+                    Some(scale) => Some(Self { ohms, scale }),
+                    None => None,
+                }
+            }
+        }
+
+        impl Impedance<$family> {
+            /// R + jX of any size, in a constant as well; `None` for NaN and infinity.
+            ///
+            /// ```
+            /// use ohmwright::floating::{Impedance, Ohms};
+            ///
+            /// static ANTENNA: Impedance = Impedance::checked(Ohms::new(36.4), Ohms::new(-0.25)).unwrap();
+            /// assert_eq!(ANTENNA, Impedance::new(36.4, -0.25)?);
+            /// # Ok::<(), ohmwright::quantity::QuantityError>(())
+            /// ```
+            pub const fn checked(resistance: Ohms<$family>, reactance: Ohms<$family>) -> Option<Self> {
+                const fn is_finite(part: Ohms<$family>) -> bool {
+                    let $part = part.get();
+                    $finite
+                }
+                if is_finite(resistance) && is_finite(reactance) {
+                    Some(Self {
+                        resistance,
+                        reactance,
+                    })
+                } else {
+                    None
+                }
+            }
+        }
+    };
+}
+
+/// The bits of a word above 0.
+const fn above_zero(word: I20F12) -> Option<u32> {
+    let bits = word.to_bits();
+    if bits > 0 { Some(bits as u32) } else { None }
+}
+
+checked!(
+    Fixed32,
+    word => match above_zero(word) {
+        Some(bits) => Some(normalise_short(bits)),
+        None => None,
+    },
+    _part => true
+);
+checked!(
+    Fixed16,
+    word => match above_zero(word) {
+        Some(bits) => Some(ShortReference::new(bits)),
+        None => None,
+    },
+    _part => true
+);
+checked!(
+    f64,
+    word => if word > 0.0 && word.is_finite() { Some(word) } else { None },
+    part => part.is_finite()
+);
+#[cfg(not(ohmwright_soft_float))]
+checked!(
+    f32,
+    word => if word > 0.0 && word.is_finite() { Some(word) } else { None },
+    part => part.is_finite()
+);
+#[cfg(ohmwright_soft_float)]
+checked!(
+    f32,
+    word => if word > 0.0 && word.is_finite() { crate::arithmetic::SoftScale::usual(word) } else { None },
+    part => part.is_finite()
+);
 
 /// An impedance as a resistance and a reactance in parallel, both in ohms.
 ///
@@ -489,6 +641,54 @@ mod tests {
         Reference::try_from_f64(ohms).is_ok_and(|prepared| prepared == constant)
     }
 
+    fn whole_numbers<A: Arithmetic>() {
+        assert!(constant_law(Reference::<A>::whole::<1>(), 1.0));
+        assert!(constant_law(Reference::<A>::whole::<50>(), 50.0));
+        assert!(constant_law(Reference::<A>::whole::<75>(), 75.0));
+        assert!(constant_law(Reference::<A>::whole::<524_287>(), 524_287.0));
+        assert!(constant_law(Reference::<A>::thousandths::<1>(), 0.001));
+        assert!(constant_law(Reference::<A>::thousandths::<37_531>(), 37.531));
+        assert!(!constant_law(Reference::<A>::whole::<75>(), 76.0));
+    }
+
+    #[test]
+    fn checked_is_what_new_gives() {
+        for bits in [1, 4_095, 50 << 12, 0x1234_5678, i32::MAX] {
+            let word = I20F12::from_bits(bits);
+            assert_eq!(
+                Reference::<Fixed32>::checked(Ohms::new(word)),
+                Reference::new(word).ok()
+            );
+            assert_eq!(
+                Reference::<Fixed16>::checked(Ohms::new(word)),
+                Reference::new(word).ok()
+            );
+            let (f32, f64) = (bits as f32 * 0.1, bits as f64 * 0.1);
+            assert_eq!(
+                Reference::<f32>::checked(Ohms::new(f32)),
+                Reference::new(f32).ok()
+            );
+            assert_eq!(
+                Reference::<f64>::checked(Ohms::new(f64)),
+                Reference::new(f64).ok()
+            );
+            assert_eq!(
+                Impedance::<f32>::checked(Ohms::new(f32), Ohms::new(-f32)),
+                Impedance::new(f32, -f32).ok()
+            );
+        }
+        let below = I20F12::from_bits(-1);
+        assert_eq!(Reference::<Fixed32>::checked(Ohms::new(below)), None);
+        assert_eq!(Reference::<Fixed16>::checked(Ohms::ZERO), None);
+        for bad in [0.0, -1.0, f64::NAN, f64::INFINITY] {
+            assert_eq!(Reference::<f64>::checked(Ohms::new(bad)), None);
+            assert_eq!(
+                Impedance::<f64>::checked(Ohms::new(bad), Ohms::new(1.0)).is_some(),
+                bad.is_finite()
+            );
+        }
+    }
+
     #[test]
     fn the_constant_is_what_preparing_gives() {
         assert!(constant_law(Reference::<f32>::fifty(), 50.0));
@@ -496,6 +696,11 @@ mod tests {
         assert!(constant_law(Reference::<SoftF32>::fifty(), 50.0));
         assert!(constant_law(Reference::<Fixed32>::fifty(), 50.0));
         assert!(constant_law(Reference::<Fixed16>::fifty(), 50.0));
+        whole_numbers::<f32>();
+        whole_numbers::<f64>();
+        whole_numbers::<SoftF32>();
+        whole_numbers::<Fixed32>();
+        whole_numbers::<Fixed16>();
         // Control: a prepared form of another resistance is seen.
         let mut other = Reference::<Fixed32>::fifty();
         other.scale = Fixed32::prepare(Fixed32::FIFTY.0 + Fixed32::FIFTY.0);

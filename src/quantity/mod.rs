@@ -12,6 +12,7 @@
 //! - An open and a short are values, not errors: an open has the family's largest resistance.
 //! - NaN and infinity are refused where they would come in.
 
+pub(crate) mod band;
 mod check;
 #[allow(missing_docs)] // hidden from users, and self-explaining
 mod complex;
@@ -27,6 +28,7 @@ pub use crate::arithmetic::values::{
     Amperes, Component, Decibels, Degrees, ImpedanceRatio, Metres, Ohms, QFactor, Ratio, Siemens, Swr,
     VelocityFactor, Volts, Watts,
 };
+pub use band::Band;
 pub(crate) use check::{finite, not_negative, positive, positive_frequency, positive_omega};
 #[doc(hidden)]
 pub use complex::Complex;

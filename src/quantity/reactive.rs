@@ -5,15 +5,9 @@ use super::{Hertz, Ohms, QuantityError, not_negative, positive_omega};
 use crate::arithmetic::Number;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 
-/// True where the word is the base unit, false where it is a whole number of the small one.
-#[cfg(feature = "defmt")]
-fn is_floating<A: Arithmetic>() -> bool {
-    use crate::arithmetic::accuracy::Family;
-    matches!(A::FAMILY, Family::F32 | Family::SoftF32 | Family::F64)
-}
-
 macro_rules! part {
-    ($name:ident, $word:ident, $unit:ident, $what:literal, $base:literal, $small:literal, $from_small:ident, $log:literal, $log_small:literal) => {
+    ($name:ident, $word:ident, $unit:ident, $what:literal, $base:literal, $small:literal, $from_small:ident,
+     $try_from:ident, $to:ident, $per_base:literal, $log:literal, $log_small:literal) => {
         #[doc = concat!("An ", $what, ": ", $base, " in the floating families, whole ", $small, " (a `u32`) in fixed point.")]
         ///
         #[doc = concat!("Zero and above; negative values are refused. A computed ", $what, " too large for the word saturates at its")]
@@ -35,8 +29,25 @@ macro_rules! part {
                 Self(A::$from_small(count))
             }
 
-            /// The family's own word.
-            pub fn get(self) -> A::$word {
+            #[doc = concat!("From ", $base, " as a double, the nearest word: the same in every family, and for a PC.")]
+            ///
+            /// # Errors
+            /// Not finite, negative, or beyond the word.
+            pub fn $try_from(value: f64) -> Result<Self, QuantityError> {
+                let unit = if A::FAMILY.is_fixed() { $per_base } else { 1.0 };
+                let value = not_negative(value, $what)?;
+                let word = A::$word::try_from_f64(value * unit).map_err(|error| error.of($what))?;
+                Self::new(word)
+            }
+
+            #[doc = concat!("In ", $base, " as a double: the same in every family, and for a PC.")]
+            pub fn $to(self) -> f64 {
+                let unit = if A::FAMILY.is_fixed() { $per_base } else { 1.0 };
+                self.0.to_f64() / unit
+            }
+
+            #[doc = concat!("The family's own word: ", $base, " in the floating families, whole ", $small, " in fixed point.")]
+            pub const fn get(self) -> A::$word {
                 self.0
             }
 
@@ -55,10 +66,10 @@ macro_rules! part {
             fn format(&self, f: defmt::Formatter<'_>) {
                 if self.0 == A::$word::MAX {
                     defmt::write!(f, "beyond range")
-                } else if is_floating::<A>() {
-                    defmt::write!(f, $log, Number(self.0))
-                } else {
+                } else if A::FAMILY.is_fixed() {
                     defmt::write!(f, $log_small, Number(self.0))
+                } else {
+                    defmt::write!(f, $log, Number(self.0))
                 }
             }
         }
@@ -73,6 +84,9 @@ part!(
     "henries",
     "picohenries",
     from_picohenries,
+    try_from_henries,
+    to_henries,
+    1e12,
     "{} H",
     "{} pH"
 );
@@ -84,6 +98,9 @@ part!(
     "farads",
     "femtofarads",
     from_femtofarads,
+    try_from_farads,
+    to_farads,
+    1e15,
     "{} F",
     "{} fF"
 );

@@ -4,8 +4,7 @@
 //! [`Reflection`] itself comes from the exact squares of its family, and is right to the rim.)
 
 use super::{Component, QuantityError, Reflection, Swr, finite};
-use crate::arithmetic::accuracy::Family;
-use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::arithmetic::{Arithmetic, Constant, Quantity, Real};
 
 /// (1 + ρ)/(1 − ρ) of |Γ| = ρ; the largest value from 1 on.
 #[inline]
@@ -67,11 +66,21 @@ pub(crate) struct SwrLimit<A: Arithmetic> {
 }
 
 impl<A: Arithmetic> SwrLimit<A> {
+    /// A limit of so many thousandths, known when the code is compiled: what [`new`](Self::new) makes of it, to the bit.
+    pub(crate) const fn thousandths<const N: i32>() -> Self {
+        let (power, inside) = <<A::Working as Real>::Limit<N> as Constant<(A::Working, A::Working)>>::VALUE;
+        Self {
+            swr: Swr::thousandths::<N>(),
+            power,
+            inside,
+        }
+    }
+
     pub(crate) fn new(swr: Swr<A>) -> Result<Self, QuantityError> {
         let working = limit(swr, "SWR limit")?;
         let rounding = match A::FAMILY {
             // Half of the last place of its word.
-            Family::Fixed32 | Family::Fixed16 => A::Working::HALF / A::Working::from_i32(1 << 16),
+            family if family.is_fixed() => A::Working::HALF / A::Working::from_i32(1 << 16),
             _ => working * A::Working::EPSILON,
         };
         Ok(Self {
@@ -87,5 +96,41 @@ impl<A: Arithmetic> SwrLimit<A> {
     pub(crate) fn holds(&self, reflection: Reflection<A>) -> bool {
         let reads_within = reflection.swr() <= self.swr && !reflection.is_total();
         reads_within || reflection.power() <= self.inside
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::arithmetic::{Fixed16, Fixed32, SoftF32};
+
+    fn constants<A: Arithmetic>() {
+        fn one<A: Arithmetic, const N: i32>() {
+            let constant = SwrLimit::<A>::thousandths::<N>();
+            assert_eq!(SwrLimit::new(Swr::thousandths::<N>()), Ok(constant), "{N}");
+        }
+        one::<A, 1_000>();
+        one::<A, 1_001>();
+        one::<A, 1_100>();
+        one::<A, 1_500>();
+        one::<A, 1_777>();
+        one::<A, 2_000>();
+        one::<A, 3_000>();
+        one::<A, 9_999>();
+        one::<A, 65_000_000>();
+        // A control: another limit is seen.
+        assert_ne!(
+            SwrLimit::new(Swr::thousandths::<1_501>()),
+            Ok(SwrLimit::<A>::thousandths::<1_500>())
+        );
+    }
+
+    #[test]
+    fn a_limit_in_a_constant_is_the_one_of_a_run() {
+        constants::<f32>();
+        constants::<f64>();
+        constants::<SoftF32>();
+        constants::<Fixed32>();
+        constants::<Fixed16>();
     }
 }

@@ -3,7 +3,7 @@
 use core::f64::consts::TAU;
 
 use ohmwright::arithmetic::Arithmetic;
-use ohmwright::measure::{Band, Dip, Method, SweepAnalyser, SweepReport, SweepSettings, Target};
+use ohmwright::measure::{Dip, Method, SweepAnalyser, SweepBand, SweepReport, SweepSettings, Target};
 use ohmwright::quantity::{Hertz, Reflection};
 
 use crate::common::complex::ONE;
@@ -180,7 +180,7 @@ pub struct Told {
     pub stop: u64,
     pub best: Option<ToldDip>,
     pub dips: Vec<ToldDip>,
-    pub bands: Vec<Band>,
+    pub bands: Vec<SweepBand>,
     pub crossings: Vec<ToldCrossing>,
     pub target: ToldTarget,
     /// Dips, bands and crossings without room.

@@ -10,5 +10,6 @@ mod frequency_plan;
 mod known_sweeps;
 mod mask;
 mod refinement;
+mod restart;
 mod single_resonances;
 mod sweep_laws;

@@ -1,10 +1,13 @@
 //! What must agree with itself: the README, the guide, and the inputs that the fuzzer has found.
 
+mod errors;
+mod families;
 mod fuzz_corpus;
 mod guide;
 mod log_of_a_device;
 mod readme;
 mod tables;
+mod wall;
 
 /// The text of a file of the tree.
 fn text(name: &str) -> String {

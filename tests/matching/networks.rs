@@ -13,13 +13,15 @@ use ohmwright::design::line::Line;
 use ohmwright::design::load::{Load, LoadTable};
 use ohmwright::design::matching::bode_fano::{least_reflection, load_q, widest_band};
 use ohmwright::design::matching::{
-    MatchBand, MatchPlans, MatchingError, Orientation, QuarterWaveRoute, RankSettings, StubSettings,
-    ThreeElementShape, TransformerPlace, WhyNot, least_q, quarter_wave, quarter_wave_bandwidth, rank,
-    single_stub, three_element, two_element, with_transformer,
+    MatchPlans, MatchingError, Orientation, QuarterWaveRoute, RankSettings, StubSettings, ThreeElementShape,
+    TransformerPlace, WhyNot, least_q, quarter_wave, quarter_wave_bandwidth, rank, single_stub,
+    three_element, two_element, with_transformer,
 };
 use ohmwright::design::preferred::{PreferredSeries, Tolerance};
 use ohmwright::design::transformer::Turns;
-use ohmwright::quantity::{Component, Hertz, Impedance, QFactor, QuantityError, Ratio, Reactor, Reference};
+use ohmwright::quantity::{
+    Band, Component, Hertz, Impedance, QFactor, QuantityError, Ratio, Reactor, Reference,
+};
 
 const NO_LOSS: (f64, f64) = (0.0, 1.0);
 
@@ -942,7 +944,7 @@ fn a_stress_above_the_rating_is_flagged_and_not_dropped() {
 /// Where what is known of the load ends, the band is open; also where more is known behind a gap.
 #[test]
 fn a_band_ends_open_where_the_load_is_not_known() {
-    fn band(load: impl Fn(Hertz) -> Option<Impedance<f64>>) -> MatchBand {
+    fn band(load: impl Fn(Hertz) -> Option<Impedance<f64>>) -> Band {
         let plans: MatchPlans<f64, 1> = rank(&relay(), load).unwrap();
         plans.as_slice()[0].band.unwrap()
     }

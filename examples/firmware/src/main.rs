@@ -17,15 +17,11 @@ use ohmwright::fixed_point as family;
 use ohmwright::floating as family;
 
 use defmt::{error, info, warn};
-use ohmwright::measure::calibration::ErrorTerms;
-use ohmwright::measure::detector::DetectorError;
-use ohmwright::measure::{Target, TuningElement};
-use ohmwright::quantity::{Hertz, QuantityError};
 
 use board::entry;
 use family::{
-    Diagnosis, Family, Reference, Reflection, Retune, SweepAnalyser, SweepReport, SweepSettings,
-    VectorDetector, VectorSettings,
+    DetectorError, Diagnosis, ErrorTerms, Hertz, QuantityError, Reference, Reflection, Retune, SweepAnalyser,
+    SweepReport, SweepSettings, Target, TuningElement, VectorDetector, VectorSettings,
 };
 
 /// Where the relay station works.
@@ -86,7 +82,7 @@ fn sweep() -> Result<SweepReport<ROOM>, DetectorError> {
 }
 
 /// The error terms. A real fixture has other ones at each frequency, from a calibration.
-fn fixture() -> Result<ErrorTerms<Family>, QuantityError> {
+fn fixture() -> Result<ErrorTerms, QuantityError> {
     Ok(ErrorTerms {
         directivity: term(counts::DIRECTIVITY)?,
         source_match: term(counts::SOURCE_MATCH)?,
@@ -118,7 +114,7 @@ fn tell(report: &SweepReport<ROOM>) {
         info!("dip: {}; {}", dip, report.impedance(dip.reflection));
     }
     for band in report.bands() {
-        info!("SWR 2 or better: {}, {=u64} Hz wide", band, band.width());
+        info!("SWR 2 or better: {}, {} wide", band, band.width());
     }
     for resonance in report.resonances() {
         info!("X = 0: {}", resonance);

@@ -7,7 +7,7 @@ use ohmwright::design::transformer::{MagnitudeRule, TurnsChoice};
 use ohmwright::fixed::types::{I8F24, I16F16, I20F12, U16F16};
 use ohmwright::measure::calibration::ErrorTerms;
 use ohmwright::measure::{
-    Band, Diagnosis, Dip, MaskCheck, MaskSegment, MaskVerdict, Method, Printed, Reading, Retune,
+    SweepBand, Diagnosis, Dip, MaskCheck, MaskSegment, MaskVerdict, Method, Printed, Reading, Retune,
     SweepAnalyser, SweepReport, SweepSettings, Target, TuningElement, swr_interval,
 };
 use ohmwright::quantity::{
@@ -272,7 +272,7 @@ impl<'a, O: Output> Group<'a, O> {
         self.method(dip.method);
     }
 
-    fn band(&mut self, band: &Band) {
+    fn band(&mut self, band: &SweepBand) {
         self.frequency(band.low);
         self.frequency(band.high);
         self.flag(band.low_open);

@@ -6,7 +6,7 @@
 
 /// `⌊a·b/2³⁰⌋`, for a and b below 2³¹.
 #[inline(always)]
-pub(crate) fn product(a: u32, b: u32) -> u32 {
+pub(crate) const fn product(a: u32, b: u32) -> u32 {
     if cfg!(ohmwright_no_long_multiply) {
         product_from_short(a, b, 0)
     } else {
@@ -18,7 +18,7 @@ pub(crate) fn product(a: u32, b: u32) -> u32 {
 
 /// `⌊(a·b + half·2¹⁵)/2³⁰⌋`, with `half` 0 or 2¹⁴.
 #[inline(always)]
-fn product_from_short(a: u32, b: u32, half: u32) -> u32 {
+const fn product_from_short(a: u32, b: u32, half: u32) -> u32 {
     const LOW: u32 = (1 << 15) - 1;
     let (a_high, a_low, b_high, b_low) = (a >> 15, a & LOW, b >> 15, b & LOW);
     // Each middle product is below 2³¹, and what comes up from the lowest below 2¹⁵: there is room for the half.
@@ -54,7 +54,7 @@ fn signed_product_from_short(a: i32, b: i32) -> i32 {
 
 /// `a·b/2³⁰` to the nearest integer (halves upwards), for a and b below 2³¹.
 #[inline(always)]
-pub(crate) fn product_to_nearest(a: u32, b: u32) -> u32 {
+pub(crate) const fn product_to_nearest(a: u32, b: u32) -> u32 {
     if cfg!(ohmwright_no_long_multiply) {
         product_from_short(a, b, 1 << 14)
     } else {

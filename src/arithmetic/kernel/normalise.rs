@@ -21,7 +21,7 @@ impl Normal {
 
     /// `self · 2^places`.
     #[inline(always)]
-    pub(crate) fn shifted(self, places: i32) -> Self {
+    pub(crate) const fn shifted(self, places: i32) -> Self {
         Self {
             mantissa: self.mantissa,
             exponent: self.exponent.wrapping_add(places),
@@ -104,7 +104,7 @@ fn normalise_by_bytes(value: u64) -> Normal {
 
 /// The 31 uppermost digits of two words, given the leading zeros of the upper one.
 #[inline(always)]
-fn aligned(high: u32, low: u32, lead: u32) -> Normal {
+const fn aligned(high: u32, low: u32, lead: u32) -> Normal {
     // In two shifts, since one of 32 places is none.
     let low = (low >> 1) >> (31 - lead);
     Normal {
@@ -121,7 +121,7 @@ const NOTHING: Normal = Normal {
 /// The same for a 32-bit value: exact below 2³¹.
 #[cfg_attr(ohmwright_no_long_multiply, inline(never))]
 #[cfg_attr(not(ohmwright_no_long_multiply), inline(always))]
-pub(crate) fn normalise_short(value: u32) -> Normal {
+pub(crate) const fn normalise_short(value: u32) -> Normal {
     if cfg!(ohmwright_no_long_multiply) {
         return normalise_short_by_bytes(value);
     }
@@ -133,7 +133,7 @@ pub(crate) fn normalise_short(value: u32) -> Normal {
 
 /// In few registers, as above.
 #[inline(always)]
-fn normalise_short_by_bytes(mut value: u32) -> Normal {
+const fn normalise_short_by_bytes(mut value: u32) -> Normal {
     if value == 0 {
         return NOTHING;
     }
@@ -147,7 +147,7 @@ fn normalise_short_by_bytes(mut value: u32) -> Normal {
 
 /// The zeros above the highest set bit.
 #[inline(always)]
-pub(crate) fn leading_zeros(value: NonZeroU32) -> u32 {
+pub(crate) const fn leading_zeros(value: NonZeroU32) -> u32 {
     if cfg!(ohmwright_no_long_multiply) {
         leading_zeros_by_table(value.get()) & 31
     } else {
@@ -156,7 +156,7 @@ pub(crate) fn leading_zeros(value: NonZeroU32) -> u32 {
 }
 
 #[inline(always)]
-fn leading_zeros_by_table(mut value: u32) -> u32 {
+const fn leading_zeros_by_table(mut value: u32) -> u32 {
     let mut zeros = 0;
     if value < 1 << 16 {
         value <<= 16;
@@ -171,7 +171,7 @@ fn leading_zeros_by_table(mut value: u32) -> u32 {
 
 /// The zeros above the highest set bit, where that is one of the upper eight; at most 7.
 #[inline(always)]
-fn zeros_of_top_byte(value: u32) -> u32 {
+const fn zeros_of_top_byte(value: u32) -> u32 {
     ZEROS[(value >> 24) as usize] as u32 & 7
 }
 

@@ -18,9 +18,9 @@ pub(super) static SEED: [u16; 128] = {
 /// A table and two Newton steps, no division. Relative error found over every 2⁸th mantissa: −1.4e-9 to +1.7e-10, with
 /// a mean of −5.1e-10; the last bit is worth 4.7e-10 to 9.3e-10. Upwards there is no room: 2³¹ would be too long.
 #[inline(always)]
-pub(crate) fn reciprocal(mantissa: u32) -> u32 {
+pub(crate) const fn reciprocal(mantissa: u32) -> u32 {
     let step = ((mantissa >> 23) & 0x7f) as usize;
-    let seed = SEED.get(step).copied().unwrap_or(0) as u32; // 15 digits after the point
+    let seed = SEED[step] as u32; // 15 digits after the point
     // 1 − x·y at 37 digits, from x at 22: what stands above a word is nothing. A step of Newton leaves a negative error
     // of up to 1.6e-5; the constant, 9e-6, centres it.
     let missing = (151u32 << 13).wrapping_sub((mantissa >> 8).wrapping_mul(seed)) as i32;
@@ -35,7 +35,7 @@ pub(crate) fn reciprocal(mantissa: u32) -> u32 {
 
 /// The lower word of `⌊a·b/2¹⁴⌋`, for b up to 2¹⁸.
 #[inline(always)]
-fn product_without_top(a: u32, b: u32) -> u32 {
+const fn product_without_top(a: u32, b: u32) -> u32 {
     if cfg!(ohmwright_no_long_multiply) {
         product_from_short(a, b)
     } else {
@@ -44,7 +44,7 @@ fn product_without_top(a: u32, b: u32) -> u32 {
 }
 
 #[inline(always)]
-fn product_from_short(a: u32, b: u32) -> u32 {
+const fn product_from_short(a: u32, b: u32) -> u32 {
     let (high, low) = (a >> 14, a & 0x3fff);
     high.wrapping_mul(b).wrapping_add(low.wrapping_mul(b) >> 14)
 }

@@ -51,13 +51,13 @@ impl Scaled {
 
     /// `value · 2^exponent`, rounded to 31 bits.
     #[inline]
-    pub(crate) fn from_parts(value: i64, exponent: i32) -> Self {
+    pub(crate) const fn from_parts(value: i64, exponent: i32) -> Self {
         Self::from_magnitude(value < 0, value.unsigned_abs(), exponent)
     }
 
     /// `±value · 2^exponent`, rounded to 31 bits.
     #[inline(never)]
-    pub(crate) fn from_magnitude(negative: bool, value: u64, exponent: i32) -> Self {
+    pub(crate) const fn from_magnitude(negative: bool, value: u64, exponent: i32) -> Self {
         let (high, low) = ((value >> 32) as u32, value as u32);
         let (word, rest, places) = if high == 0 { (low, 0, 0) } else { (high, low, 32) };
         let Some(word) = NonZeroU32::new(word) else {
@@ -79,7 +79,7 @@ impl Scaled {
 
     /// From a sign (0, or −1 for minus), a normalised mantissa, and an exponent that may have left the limits.
     #[inline(always)]
-    fn limited(sign: i32, mantissa: u32, exponent: i32) -> Self {
+    const fn limited(sign: i32, mantissa: u32, exponent: i32) -> Self {
         if exponent.wrapping_add(EXPONENT_LIMIT) as u32 > 2 * EXPONENT_LIMIT as u32 {
             return Self::beyond(sign, exponent);
         }
@@ -92,11 +92,11 @@ impl Scaled {
     /// What stands for a number beyond the limits.
     #[cold]
     #[inline(never)]
-    fn beyond(sign: i32, exponent: i32) -> Self {
+    const fn beyond(sign: i32, exponent: i32) -> Self {
         if exponent < 0 {
             Self::ZERO
         } else if sign < 0 {
-            -Self::LARGEST
+            Self::LARGEST.negative()
         } else {
             Self::LARGEST
         }
@@ -104,7 +104,7 @@ impl Scaled {
 
     /// From 30 to 32 digits, or from 0 with an exponent below the limits.
     #[inline(always)]
-    fn from_product(sign: i32, value: u32, exponent: i32) -> Self {
+    const fn from_product(sign: i32, value: u32, exponent: i32) -> Self {
         let over = value >> 31;
         // Rounded up where a digit falls off; a 31-bit mantissa of ones cannot come out of it, since a product of two
         // such numbers has a smaller one.
@@ -198,20 +198,17 @@ impl Scaled {
     }
 }
 
-impl Neg for Scaled {
-    type Output = Self;
-    fn neg(self) -> Self {
+/// The operations themselves, so that constants are made by the same code as numbers when the program runs.
+impl Scaled {
+    pub(crate) const fn negative(self) -> Self {
         Self {
             mantissa: self.mantissa.wrapping_neg(),
             exponent: self.exponent,
         }
     }
-}
 
-impl Add for Scaled {
-    type Output = Self;
     #[inline(never)]
-    fn add(self, other: Self) -> Self {
+    pub(crate) const fn sum(self, other: Self) -> Self {
         let (large, small) = if self.exponent >= other.exponent {
             (self, other)
         } else {
@@ -248,31 +245,18 @@ impl Add for Scaled {
             large.exponent.wrapping_add(normal.exponent).wrapping_sub(1),
         )
     }
-}
 
-impl Sub for Scaled {
-    type Output = Self;
-    fn sub(self, other: Self) -> Self {
-        self + -other
-    }
-}
-
-impl Mul for Scaled {
-    type Output = Self;
     #[inline(never)]
-    fn mul(self, other: Self) -> Self {
+    pub(crate) const fn times(self, other: Self) -> Self {
         Self::from_product(
             (self.mantissa ^ other.mantissa) >> 31,
             product_to_nearest(self.mantissa.unsigned_abs(), other.mantissa.unsigned_abs()),
             self.exponent.wrapping_add(other.exponent).wrapping_add(30),
         )
     }
-}
 
-impl Div for Scaled {
-    type Output = Self;
     #[inline(never)]
-    fn div(self, other: Self) -> Self {
+    pub(crate) const fn over(self, other: Self) -> Self {
         let sign = (self.mantissa ^ other.mantissa) >> 31;
         if other.mantissa == 0 {
             let exponent = if self.mantissa == 0 {
@@ -290,6 +274,60 @@ impl Div for Scaled {
             ),
             self.exponent.wrapping_sub(other.exponent).wrapping_sub(31),
         )
+    }
+
+    /// (S − 1)/(S + 1), squared, of an SWR; see `quantity::swr`.
+    const fn power_of(swr: Self) -> Self {
+        let magnitude = swr.sum(Self::ONE.negative()).over(swr.sum(Self::ONE));
+        magnitude.times(magnitude)
+    }
+
+    /// What an SWR limit of so many thousandths needs, as `SwrLimit::new` works it out of the word: |Γ|² there, and |Γ|² of
+    /// all that reads as the limit.
+    pub(crate) const fn limit(bits: i64) -> (Self, Self) {
+        let swr = Self::from_parts(bits, -16);
+        let half = Self::constant(1 << 30, -31);
+        let rounding = half.over(Self::from_parts(1 << 16, 0));
+        (Self::power_of(swr), Self::power_of(swr.sum(rounding)))
+    }
+}
+
+impl Neg for Scaled {
+    type Output = Self;
+    #[inline(always)]
+    fn neg(self) -> Self {
+        self.negative()
+    }
+}
+
+impl Add for Scaled {
+    type Output = Self;
+    #[inline(always)]
+    fn add(self, other: Self) -> Self {
+        self.sum(other)
+    }
+}
+
+impl Sub for Scaled {
+    type Output = Self;
+    fn sub(self, other: Self) -> Self {
+        self + -other
+    }
+}
+
+impl Mul for Scaled {
+    type Output = Self;
+    #[inline(always)]
+    fn mul(self, other: Self) -> Self {
+        self.times(other)
+    }
+}
+
+impl Div for Scaled {
+    type Output = Self;
+    #[inline(always)]
+    fn div(self, other: Self) -> Self {
+        self.over(other)
     }
 }
 

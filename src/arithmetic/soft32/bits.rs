@@ -9,13 +9,13 @@ pub(super) const UNIT_EXPONENT: u32 = 127;
 
 /// How many places a component stands to the right of a number from 1 to 2; wraps for 2 and beyond.
 #[inline(always)]
-pub(super) fn places(bits: u32) -> u32 {
+pub(super) const fn places(bits: u32) -> u32 {
     UNIT_EXPONENT.wrapping_sub((bits >> 23) & 0xff)
 }
 
 /// The digits of a normal number from 1 to 2, in steps.
 #[inline(always)]
-pub(super) fn digits(bits: u32) -> u32 {
+pub(super) const fn digits(bits: u32) -> u32 {
     ((bits << 8) >> 1) | 1 << 30
 }
 

@@ -37,7 +37,7 @@ use super::kernel::normalise::{Normal, normalise_short, normalise_square};
 use super::kernel::point::Unit;
 use super::kernel::quotient::{Part, quotient};
 use super::kernel::root::{root, root_and_inverse};
-use super::{Arithmetic, Readouts};
+use super::{Arithmetic, Constant, Fraction, Readouts};
 
 /// `f32` with integers inside, by a name of its own where `f32` itself computes in floating point: for tests.
 #[cfg(not(ohmwright_soft_float))]
@@ -57,6 +57,34 @@ pub struct Scale {
     ohms: f32,
     normal: Normal,
     beyond: i32,
+}
+
+impl Scale {
+    /// Of a reference so that no power of two is needed: not for the largest and the smallest.
+    pub(crate) const fn usual(ohms: f32) -> Option<Self> {
+        let bits = ohms.to_bits();
+        let exponent = (places(bits) as i32).wrapping_neg();
+        if exponent.unsigned_abs() > 60 {
+            return None;
+        }
+        Some(Self {
+            ohms,
+            normal: Normal {
+                mantissa: digits(bits),
+                exponent: exponent - 30,
+            },
+            beyond: 0,
+        })
+    }
+}
+
+impl<const N: i32, const D: i32> Constant<(f32, Scale)> for Fraction<N, D> {
+    const VALUE: (f32, Scale) = {
+        assert!(N > 0 && D > 0, "a reference must be above 0");
+        let ohms = N as f32 / D as f32;
+        // Of any N and D: 2⁻³¹ to 2³¹.
+        (ohms, Scale::usual(ohms).expect("a reference of a usual size"))
+    };
 }
 
 /// R and X that were computed without the power of two; beyond the range an impedance is an open.
@@ -144,6 +172,7 @@ impl Arithmetic for SoftF32 {
             beyond: 0,
         },
     );
+    type Prepared<const N: i32, const D: i32> = Fraction<N, D>;
 
     const UNIT: f32 = Floating32::UNIT;
     const MINUS_UNIT: f32 = Floating32::MINUS_UNIT;

@@ -13,7 +13,7 @@
 
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::design::ladder::{Element, Ladder, Part};
-use crate::quantity::{Complex, Hertz, Impedance, Ohms, Reactor, positive_frequency};
+use crate::quantity::{Complex, Hertz, Impedance, Reactor, positive_frequency};
 
 pub mod bode_fano;
 mod candidates;
@@ -32,7 +32,7 @@ pub use error::MatchingError;
 pub use lines::{
     QuarterWaveRoute, SingleStub, StubSettings, quarter_wave, quarter_wave_bandwidth, single_stub,
 };
-pub use plan::{MatchBand, MatchPlan, MatchPlans, MatchScheme};
+pub use plan::{MatchPlan, MatchPlans, MatchScheme};
 pub use ranking::rank;
 pub use settings::RankSettings;
 pub use three_elements::{ThreeElement, ThreeElementShape, least_q, three_element};
@@ -41,11 +41,7 @@ pub use two_elements::{Orientation, TwoElement, TwoElementSet, WhyNot, two_eleme
 
 /// The load in working numbers, if any lossless network can bring power into it.
 fn load_with_resistance<A: Arithmetic>(load: Impedance<A>) -> Result<Complex<A::Working>, MatchingError> {
-    if load.is_open() || load.resistance() <= Ohms::<A>::ZERO {
-        Err(MatchingError::LoadWithoutResistance)
-    } else {
-        Ok(load.complex())
-    }
+    load.resistive().ok_or(MatchingError::LoadWithoutResistance)
 }
 
 fn source_with_resistance<A: Arithmetic>(source: Impedance<A>) -> Result<Complex<A::Working>, MatchingError> {

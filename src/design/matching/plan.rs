@@ -9,7 +9,7 @@ use super::RankSettings;
 use super::bode_fano::{least_reflection, widest_band};
 use crate::arithmetic::{Floating, QuantityError};
 use crate::design::ladder::{Element, Ladder, PartKind};
-use crate::quantity::{Decibels, Hertz, QFactor, Ratio, Reactor, Reflection, Swr, Volts};
+use crate::quantity::{Band, Decibels, QFactor, Ratio, Reactor, Reflection, Swr, Volts};
 
 /// What kind of network a plan is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -46,28 +46,6 @@ impl fmt::Display for MatchScheme {
     }
 }
 
-/// Where a plan stays below the SWR limit, around the frequency of the match.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-#[non_exhaustive]
-pub struct MatchBand {
-    /// The lower edge.
-    pub low: Hertz,
-    /// The upper edge.
-    pub high: Hertz,
-    /// The lower edge is only where the search ended: a quarter of the frequency, or the end of what is known of the load.
-    pub low_open: bool,
-    /// The same of the upper edge, at four times the frequency.
-    pub high_open: bool,
-}
-
-impl MatchBand {
-    /// Hertz from edge to edge.
-    pub fn width(self) -> Hertz {
-        Hertz::new(self.high.get().saturating_sub(self.low.get()))
-    }
-}
-
 /// One network, with its parts as they are to be bought, and what it does.
 #[derive(Clone, Debug, PartialEq)]
 #[non_exhaustive]
@@ -81,7 +59,7 @@ pub struct MatchPlan<F: Floating> {
     /// The highest SWR over the band of the settings, at the worst corner of the tolerances.
     pub worst_swr: Swr<F>,
     /// Where the SWR stays below the limit, with every part at its value; `None` where it does not even at the frequency.
-    pub band: Option<MatchBand>,
+    pub band: Option<Band>,
     /// What the network loses at the frequency, dB.
     pub loss: Decibels<F>,
     /// The highest peak voltage on any element, volts.

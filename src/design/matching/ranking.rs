@@ -2,18 +2,19 @@
 //!
 //! For the floating families only: it is work for a host.
 
+use core::convert::Infallible;
+
 use heapless::Vec;
 
 use super::bode_fano::load_q;
 use super::candidates;
 use super::network::Network;
 use super::parts::{Bench, off_by, reactive_places, tolerances};
-use super::{
-    MatchBand, MatchPlan, MatchPlans, MatchScheme, MatchingError, RankSettings, load_with_resistance,
-};
+use super::{MatchPlan, MatchPlans, MatchScheme, MatchingError, RankSettings, load_with_resistance};
 use crate::arithmetic::{Floating, Real};
 use crate::design::preferred::worst_corner;
-use crate::quantity::{Hertz, Impedance, QFactor, Reflection, Swr, Volts};
+use crate::quantity::band::edge;
+use crate::quantity::{Band, Hertz, Impedance, QFactor, Reflection, Swr, Volts};
 
 /// Frequencies at which the worst SWR over the band is sought, the edges and the frequency of the match among them.
 const BAND_POINTS: u64 = 9;
@@ -148,17 +149,9 @@ fn evaluate<F: Floating>(
         volts = Real::larger(volts, stress.volts_peak.get());
         is_overstressed |= settings.is_beyond_rating(element, &stress);
     }
-    let follow = |up: bool| edge(settings, up, |f| load(f).map(|z| swr_at(&ladder, f, z)));
+    let follow = |up: bool| edge_on_one_side(settings, up, |f| load(f).map(|z| swr_at(&ladder, f, z)));
     let reflection = walk.reflection(settings.source);
-    let band = (reflection.swr() <= settings.swr_limit).then(|| {
-        let ((low, low_open), (high, high_open)) = (follow(false), follow(true));
-        MatchBand {
-            low,
-            high,
-            low_open,
-            high_open,
-        }
-    });
+    let band = (reflection.swr() <= settings.swr_limit).then(|| Band::new(follow(false), follow(true)));
     Some(MatchPlan {
         scheme,
         reflection,
@@ -171,44 +164,25 @@ fn evaluate<F: Floating>(
     })
 }
 
-/// The last frequency on one side that is still good enough, and whether the search ended there without an edge.
-fn edge<F: Floating>(
+/// The last frequency on one side that is still good enough, to 1 Hz, and whether the search ended there without an edge.
+fn edge_on_one_side<F: Floating>(
     settings: &RankSettings<F>,
     up: bool,
     swr: impl Fn(Hertz) -> Option<Swr<F>>,
 ) -> (Hertz, bool) {
-    let good = |hertz: u64| swr(Hertz::new(hertz)).map(|swr| swr <= settings.swr_limit);
     let start = settings.frequency.get();
     let end = if up {
         start.saturating_mul(WIDEST)
     } else {
         (start / WIDEST).max(1)
     };
-    let mut inside = start;
-    let mut outside = loop {
-        let step = (inside / 100).max(1);
-        let next = if up {
-            inside.saturating_add(step).min(end)
-        } else {
-            inside.saturating_sub(step).max(end)
-        };
-        if next == inside {
-            return (Hertz::new(inside), true);
-        }
-        match good(next) {
-            Some(true) => inside = next,
-            // No longer good, or no longer known: the last place that is both is sought below.
-            _ => break next,
-        }
-    };
-    while inside.abs_diff(outside) > 1 {
-        let middle = inside.midpoint(outside);
-        if good(middle) == Some(true) {
-            inside = middle;
-        } else {
-            outside = middle;
-        }
-    }
-    // It is an edge only where the place beyond is known.
-    (Hertz::new(inside), good(outside).is_none())
+    let holds = |frequency| Ok::<_, Infallible>(swr(frequency).map(|swr| swr <= settings.swr_limit));
+    let Ok(found) = edge(
+        settings.frequency,
+        Hertz::new(end),
+        |reached| reached / 100,
+        |_| 1,
+        holds,
+    );
+    found
 }

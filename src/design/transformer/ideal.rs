@@ -123,11 +123,7 @@ pub fn wanted_impedance_ratio<A: Arithmetic>(
 pub(super) fn resistive_part<A: Arithmetic>(
     load: Impedance<A>,
 ) -> Result<Complex<A::Working>, TransformerError> {
-    if load.is_open() || load.resistance() <= Ohms::<A>::ZERO {
-        Err(TransformerError::LoadWithoutResistance)
-    } else {
-        Ok(load.complex())
-    }
+    load.resistive().ok_or(TransformerError::LoadWithoutResistance)
 }
 
 /// The magnitude rule of the trade, and what it hides.

@@ -1,13 +1,13 @@
 //! Transformers made of transmission lines.
 
 use super::TransformerError;
-use super::band::UsefulBand;
+use super::band::useful_band;
 use super::port::{Port, across, port, positive_part, reflected, shown};
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
 use crate::design::load::Load;
 use crate::quantity::{
-    Complex, Hertz, Impedance, ImpedanceRatio, Inductance, LIGHT, Metres, Ohms, Reference, Reflection, Swr,
-    VelocityFactor, positive, positive_frequency,
+    Band, Complex, Hertz, Impedance, ImpedanceRatio, Inductance, LIGHT, Metres, Ohms, Reference, Reflection,
+    Swr, VelocityFactor, positive, positive_frequency,
 };
 
 /// How many times the system's impedance a choke should at least be against currents on the outside: 10, and more is
@@ -229,7 +229,7 @@ impl<A: Arithmetic> LineTransformer<A> {
     }
 
     /// The frequencies around `inside` where the SWR of a load stays at or below a limit, searched over `range`, lowest
-    /// and highest; see [`UsefulBand`].
+    /// and highest; see [`Band`].
     ///
     /// # Errors
     /// As [`RealTransformer::useful_band`](super::RealTransformer::useful_band).
@@ -241,8 +241,8 @@ impl<A: Arithmetic> LineTransformer<A> {
         swr_limit: Swr<A>,
         inside: Hertz,
         range: [Hertz; 2],
-    ) -> Result<UsefulBand, TransformerError> {
-        UsefulBand::search(source, swr_limit, inside, range, |frequency| {
+    ) -> Result<Band, TransformerError> {
+        useful_band(source, swr_limit, inside, range, |frequency| {
             Ok(self.walk(port(load.at(frequency)?), frequency, side))
         })
     }

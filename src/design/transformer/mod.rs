@@ -3,7 +3,7 @@
 //! - Ideal: [`Turns`], the [`MagnitudeRule`] of the trade, and every pair of turns ranked ([`TurnsRanking`], with half
 //!   turns [`HalfTurnsRanking`]).
 //! - Real: [`RealTransformer`] with magnetising and leakage inductance, resistances and capacitances; its band
-//!   ([`UsefulBand`]); its parameters recovered from measurement ([`OpenShortTest`], [`TransformerFit`]).
+//!   ([`Band`](crate::quantity::Band)); its parameters recovered from measurement ([`OpenShortTest`], [`TransformerFit`]).
 //! - Of lines: [`LineTransformer`].
 //!
 //! Turns are written primary : secondary, with the primary towards the source and the secondary at the load. An
@@ -25,7 +25,6 @@ mod real;
 mod recovered;
 mod rules;
 
-pub use band::UsefulBand;
 pub use fit::{FittedTransformer, TransformerFit};
 pub use halves::{HalfTurns, HalfTurnsRanking};
 pub use ideal::{

@@ -1,14 +1,14 @@
 //! The transformer as it is: magnetising and leakage inductance, resistances, capacitances.
 
-use super::band::UsefulBand;
+use super::band::useful_band;
 use super::ideal::resistive_part;
 use super::port::{Port, across, behind, port, positive_part, reflected, shown};
 use super::{TransformerError, Turns};
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
 use crate::design::load::Load;
 use crate::quantity::{
-    Capacitance, Complex, Component, Decibels, Hertz, Impedance, ImpedanceRatio, Inductance, Ohms, Reference,
-    Reflection, Swr, not_negative, positive, positive_omega,
+    Band, Capacitance, Complex, Component, Decibels, Hertz, Impedance, ImpedanceRatio, Inductance, Ohms,
+    Reference, Reflection, Swr, not_negative, positive, positive_omega,
 };
 
 /// The T of three branches that two coupled coils are at one frequency, without resistances, by their reactances in
@@ -354,7 +354,7 @@ impl<A: Arithmetic> RealTransformer<A> {
     /// The frequencies around `inside` where the SWR of a load through this transformer stays at or below a limit,
     /// searched over `range`, lowest and highest.
     ///
-    /// To 1 Hz or one part in a million; see [`UsefulBand`]. Takes about 22 walks for each doubling of the frequency.
+    /// To 1 Hz or one part in a million; see [`Band`]. Takes about 22 walks for each doubling of the frequency.
     ///
     /// # Errors
     /// A limit below 1; frequencies that are 0 or out of order; an SWR above the limit at `inside`; a load that is not
@@ -366,8 +366,8 @@ impl<A: Arithmetic> RealTransformer<A> {
         swr_limit: Swr<A>,
         inside: Hertz,
         range: [Hertz; 2],
-    ) -> Result<UsefulBand, TransformerError> {
-        UsefulBand::search(source, swr_limit, inside, range, |frequency| {
+    ) -> Result<Band, TransformerError> {
+        useful_band(source, swr_limit, inside, range, |frequency| {
             Ok(self.walk(port(load.at(frequency)?), frequency.angular()).0)
         })
     }

@@ -2,7 +2,7 @@
 
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::design::transformer::{MagnitudeRule, Remedy, TransformerError, Turns, TurnsChoice, TurnsRanking};
-use crate::quantity::{Complex, Component, Hertz, Impedance, Ohms, Reference, Reflection, Swr};
+use crate::quantity::{Complex, Component, Hertz, Impedance, Reference, Reflection, Swr};
 
 /// What keeps a load from matching.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -105,7 +105,7 @@ impl<A: Arithmetic> Diagnosis<A> {
         let frequency = Some(frequency);
         // Z in working numbers: a part across the load may need digits that the word of ohms has rounded off.
         let gamma = reflection.complex();
-        if load.is_open() || load.resistance() <= Ohms::<A>::ZERO {
+        if load.resistive().is_none() {
             return Err(TransformerError::LoadWithoutResistance);
         }
         let z = ((Complex::ONE + gamma) / (Complex::ONE - gamma)).scale(reference.working());

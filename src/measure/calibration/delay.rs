@@ -1,6 +1,6 @@
 //! How long a wave is under way, and Γ on the other side of that way.
 
-use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::arithmetic::{Arithmetic, Constant, Quantity, Real};
 use crate::quantity::{
     Complex, Hertz, LIGHT, Metres, QuantityError, Reflection, VelocityFactor, finite, positive,
 };
@@ -49,6 +49,22 @@ impl<A: Arithmetic> Delay<A> {
     pub fn from_picoseconds(picoseconds: i32) -> Self {
         Self {
             femtoseconds: A::Working::from_i32(picoseconds) * A::Working::from_i32(1000),
+        }
+    }
+
+    /// The same, known when the code is compiled.
+    ///
+    /// ```
+    /// use ohmwright::{fixed_point, floating};
+    ///
+    /// static FIXTURE: fixed_point::Delay = fixed_point::Delay::picoseconds::<-120>();
+    /// static EXTENSION: floating::Delay = floating::Delay::picoseconds::<4_903>();
+    /// assert_eq!(FIXTURE, fixed_point::Delay::from_picoseconds(-120));
+    /// assert_eq!(EXTENSION, floating::Delay::from_picoseconds(4_903));
+    /// ```
+    pub const fn picoseconds<const N: i32>() -> Self {
+        Self {
+            femtoseconds: <<A::Working as Real>::Product<N, 1_000> as Constant<A::Working>>::VALUE,
         }
     }
 

@@ -150,7 +150,58 @@ impl<'a, A: Arithmetic> Recording<'a, A> {
         reference: Reference<A>,
         power_dbm: impl Into<Decibels<A>>,
     ) -> Result<CalibrationTable<'a, A>, CalibrationFailure> {
-        let power_dbm = power_dbm.into();
+        let mut recording = self;
+        let whole = recording.solve_all(kit, reference)?;
+        let (points, _) = recording.buffer.split_at_checked(whole).unwrap_or_default();
+        Ok(CalibrationTable::new(points, reference, power_dbm)?)
+    }
+
+    /// The same, but the recording stays, and with it the memory: once the table is done with (or there is none, since a
+    /// standard was read wrongly), the next calibration is recorded in the same place.
+    ///
+    /// The readings are spent, so the recording is as a new one; [`into_room`](Self::into_room) gives the memory back, with
+    /// the terms of as many points as the table had.
+    ///
+    /// ```
+    /// use ohmwright::fixed_point::{CalibrationPoint, Decibels, Kit, Reference, Reflection};
+    /// use ohmwright::measure::calibration::{Recording, Role};
+    /// use ohmwright::quantity::Hertz;
+    ///
+    /// let mut room = [CalibrationPoint::EMPTY; 2];
+    /// let mut recording = Recording::new(&mut room);
+    /// // The second standard is an open once more: no calibration comes of it, but nothing is lost.
+    /// for (short, is_good) in [(Reflection::OPEN, false), (Reflection::SHORT, true)] {
+    ///     for (role, raw) in [(Role::Open, Reflection::OPEN), (Role::Short, short), (Role::Load, Reflection::MATCHED)] {
+    ///         recording.push(role, Hertz::from_megahertz(60), raw)?;
+    ///         recording.push(role, Hertz::from_megahertz(80), raw)?;
+    ///     }
+    ///     let table = recording.solve_in_place(&Kit::IDEAL, Reference::fifty(), Decibels::whole::<-10>());
+    ///     assert_eq!(table.is_ok(), is_good);
+    /// }
+    /// assert_eq!(recording.into_room()[1].frequency, Hertz::from_megahertz(80));
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    ///
+    /// # Errors
+    /// As [`solve`](Self::solve). What was not read to the end keeps its readings.
+    pub fn solve_in_place(
+        &mut self,
+        kit: &Kit<A>,
+        reference: Reference<A>,
+        power_dbm: impl Into<Decibels<A>>,
+    ) -> Result<CalibrationTable<'_, A>, CalibrationFailure> {
+        let whole = self.solve_all(kit, reference)?;
+        let (points, _) = self.buffer.split_at_checked(whole).unwrap_or_default();
+        Ok(CalibrationTable::new(points, reference, power_dbm)?)
+    }
+
+    /// The memory, for something else. Its points hold readings of standards where the recording was not solved.
+    pub fn into_room(self) -> &'a mut [CalibrationPoint<A>] {
+        self.buffer
+    }
+
+    /// Puts the terms in the place of the readings; how many points there are.
+    fn solve_all(&mut self, kit: &Kit<A>, reference: Reference<A>) -> Result<usize, CalibrationFailure> {
         let whole = self.leader.map_or(0, |leader| self.taken(leader));
         let unread = Role::ALL
             .into_iter()
@@ -165,6 +216,7 @@ impl<'a, A: Arithmetic> Recording<'a, A> {
                 cause: CalibrationError::Unread(role),
             });
         }
+        (self.taken, self.leader) = ([0; 3], None);
         let (points, _) = self.buffer.split_at_mut_checked(whole).unwrap_or_default();
         for point in points.iter_mut() {
             let raw = [
@@ -179,6 +231,6 @@ impl<'a, A: Arithmetic> Recording<'a, A> {
                 }
             })?;
         }
-        Ok(CalibrationTable::new(points, reference, power_dbm)?)
+        Ok(whole)
     }
 }

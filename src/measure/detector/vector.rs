@@ -35,16 +35,30 @@ impl<A: Arithmetic> VectorSettings<A> {
     ///
     /// # Errors
     /// [`DetectorError::Quantity`] for any other number of bits.
-    pub fn for_bits(bits: u32) -> Result<Self, DetectorError> {
-        if !(2..=25).contains(&bits) {
-            return Err(outside!("bits of the converter", "must be from 2 to 25").into());
+    pub const fn for_bits(bits: u32) -> Result<Self, DetectorError> {
+        if bits < 2 || bits > 25 {
+            return Err(DetectorError::Quantity(outside!(
+                "bits of the converter",
+                "must be from 2 to 25"
+            )));
         }
         let full_scale = (1u32 << (bits.wrapping_sub(1) & 31)).saturating_sub(1);
+        let weakest = full_scale >> 5;
         Ok(Self {
             full_scale,
-            weakest: (full_scale >> 5).max(1),
-            noise: Ratio::<A>::from_working(A::Working::ONE),
+            weakest: if weakest == 0 { 1 } else { weakest },
+            noise: Ratio::whole::<1>(),
         })
+    }
+
+    /// The same for a number of bits that is known when the code is compiled; another than 2 to 25 does not compile.
+    pub const fn of_bits<const BITS: u32>() -> Self {
+        const {
+            match Self::for_bits(BITS) {
+                Ok(settings) => settings,
+                Err(_) => panic!("a converter has 2 to 25 bits"),
+            }
+        }
     }
 }
 
@@ -99,15 +113,41 @@ impl<A: Arithmetic> VectorDetector<A> {
         })
     }
 
+    /// A detector for a converter of so many bits (2 to 25), without imbalance, known when the code is compiled; its
+    /// settings are those of [`VectorSettings::for_bits`].
+    ///
+    /// ```
+    /// use ohmwright::measure::detector::Iq;
+    /// use ohmwright::{fixed_point, floating};
+    ///
+    /// static BRIDGE: fixed_point::VectorDetector = fixed_point::VectorDetector::of_bits::<12>();
+    /// static OTHER: floating::VectorDetector = floating::VectorDetector::of_bits::<16>();
+    /// let reading = BRIDGE.read_counts(Iq::new(1_500, 0), Iq::new(0, -750))?;
+    /// assert!((reading.reflection().imaginary().to_f64() + 0.5).abs() < 1e-8);
+    /// assert_eq!(OTHER.settings().full_scale, 32_767);
+    /// # Ok::<(), ohmwright::measure::detector::DetectorError>(())
+    /// ```
+    ///
+    /// ```compile_fail
+    /// let none = ohmwright::fixed_point::VectorDetector::of_bits::<1>();
+    /// ```
+    pub const fn of_bits<const BITS: u32>() -> Self {
+        // Settings that are made for a number of bits keep every rule of `new`.
+        Self {
+            settings: VectorSettings::of_bits::<BITS>(),
+            imbalances: [Imbalance::NONE; 2],
+        }
+    }
+
     /// The same with receivers that have an imbalance, which is corrected in [`read_counts`](Self::read_counts).
     #[must_use]
-    pub fn with_imbalance(mut self, reference: Imbalance<A>, reflected: Imbalance<A>) -> Self {
+    pub const fn with_imbalance(mut self, reference: Imbalance<A>, reflected: Imbalance<A>) -> Self {
         self.imbalances = [reference, reflected];
         self
     }
 
     /// The settings.
-    pub fn settings(&self) -> &VectorSettings<A> {
+    pub const fn settings(&self) -> &VectorSettings<A> {
         &self.settings
     }
 

@@ -6,9 +6,9 @@ use super::choice::{Curves, Method};
 use super::find::{Edge, band_within, edge, lowest, resonance};
 use super::report::{Found, Head, Resonance, SweepReport, Target, TargetReading};
 use super::window::{Point, REACH, View, Window};
-use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::arithmetic::{Arithmetic, Constant, Quantity, Real, Word};
 use crate::quantity::swr::SwrLimit;
-use crate::quantity::{Component, Hertz, QuantityError, Reference, Reflection, Swr};
+use crate::quantity::{Component, Hertz, QuantityError, Reference, Reflection, Swr, not_negative};
 
 /// What to look for. All of it may be shared between sweeps.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -101,6 +101,12 @@ pub(crate) struct Order {
 }
 
 impl Order {
+    /// Before the first point.
+    pub(crate) const NEW: Self = Self {
+        last: None,
+        rising: None,
+    };
+
     /// Takes the next frequency, or refuses it and changes nothing.
     pub(crate) fn check(&mut self, frequency: Hertz) -> Result<(), SweepError> {
         if let Some(last) = self.last {
@@ -227,51 +233,173 @@ struct Crossing<A: Arithmetic> {
     pending: Option<Resonance<A>>,
 }
 
+impl<A: Arithmetic> Search<A> {
+    /// Nothing seen yet.
+    const NEW: Self = Self {
+        next_power: None,
+        hunt: Hunt {
+            peak: None,
+            ceiling: <A::Working as Real>::ZERO,
+            candidate: None,
+        },
+        inside: None,
+        crossing: Crossing {
+            above: None,
+            on_axis: None,
+            pending: None,
+        },
+    };
+}
+
+/// The limit of settings that keep the rules.
+fn checked<A: Arithmetic>(settings: &SweepSettings<A>) -> Result<SwrLimit<A>, QuantityError> {
+    let limit = SwrLimit::new(settings.swr_limit)?;
+    not_negative(settings.prominence, "prominence")?;
+    Ok(limit)
+}
+
 impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
     /// An analyser that has seen nothing yet.
     ///
     /// # Errors
     /// A limit below 1 or not finite; a prominence that is negative or not finite.
     pub fn new(settings: SweepSettings<A>) -> Result<Self, QuantityError> {
-        let limit = SwrLimit::new(settings.swr_limit)?;
-        if !settings.prominence.is_finite() {
-            return Err(QuantityError::NotFinite("prominence"));
-        }
-        if settings.prominence < Component::<A>::ZERO {
-            return Err(QuantityError::Negative("prominence"));
-        }
-        Ok(Self {
-            prominence: settings.prominence.to_working(),
-            order: Order::default(),
+        let limit = checked(&settings)?;
+        Ok(Self::begin(
+            settings.prominence.to_working(),
+            limit,
+            settings.reference,
+            settings.target,
+        ))
+    }
+
+    /// An analyser with the defaults of [`SweepSettings::new`], known when the code is compiled: for a `static`.
+    ///
+    /// ```
+    /// use std::cell::RefCell;
+    /// use std::sync::Mutex; // a firmware takes one that masks interrupts
+    ///
+    /// use ohmwright::fixed_point::{SweepAnalyser, SweepSettings, Swr};
+    /// use ohmwright::floating;
+    ///
+    /// static ANALYSER: Mutex<RefCell<SweepAnalyser<8>>> = Mutex::new(RefCell::new(SweepAnalyser::with_defaults()));
+    /// static OTHER: Mutex<floating::SweepAnalyser<4>> = Mutex::new(floating::SweepAnalyser::with_defaults());
+    ///
+    /// // What the user chooses when the program runs:
+    /// let analyser = ANALYSER.lock().unwrap();
+    /// analyser.borrow_mut().restart_with(SweepSettings::new().with_swr_limit(Swr::thousandths::<1_500>()))?;
+    /// assert_eq!(analyser.borrow().report().swr_limit(), 1.5);
+    /// # Ok::<(), ohmwright::quantity::QuantityError>(())
+    /// ```
+    pub const fn with_defaults() -> Self {
+        Self::constant::<2_000, 10>(Reference::fifty(), None)
+    }
+
+    /// An analyser with these settings, known when the code is compiled; to the bit what [`new`](Self::new) gives.
+    ///
+    /// `SWR_LIMIT` and `PROMINENCE` are thousandths: 1 500 for an SWR limit of 1.5, 10 for a prominence of 0.01. A limit
+    /// below 1, a negative prominence, and what the words cannot hold do not compile.
+    ///
+    /// ```
+    /// use ohmwright::fixed_point::{Reference, SweepAnalyser};
+    /// use ohmwright::quantity::Hertz;
+    ///
+    /// const ANALYSER: SweepAnalyser<4> =
+    ///     SweepAnalyser::constant::<1_500, 10>(Reference::whole::<75>(), Some(Hertz::from_megahertz(71)));
+    /// assert_eq!(ANALYSER.report().swr_limit(), 1.5);
+    /// ```
+    ///
+    /// ```compile_fail
+    /// use ohmwright::fixed_point::{Reference, SweepAnalyser};
+    ///
+    /// let none = SweepAnalyser::<4>::constant::<900, 10>(Reference::fifty(), None);
+    /// ```
+    pub const fn constant<const SWR_LIMIT: i32, const PROMINENCE: i32>(
+        reference: Reference<A>,
+        target: Option<Hertz>,
+    ) -> Self {
+        const { assert!(PROMINENCE >= 0, "a prominence is not negative") };
+        Self::begin(
+            <<A::ComponentWord as Word>::WorkingFraction<PROMINENCE, 1_000> as Constant<A::Working>>::VALUE,
+            SwrLimit::thousandths::<SWR_LIMIT>(),
+            reference,
+            target,
+        )
+    }
+
+    const fn begin(
+        prominence: A::Working,
+        limit: SwrLimit<A>,
+        reference: Reference<A>,
+        target: Option<Hertz>,
+    ) -> Self {
+        Self {
+            prominence,
+            order: Order::NEW,
             window: Window::new(),
             kept: Window::new(),
-            search: Search {
-                next_power: None,
-                hunt: Hunt {
-                    peak: None,
-                    ceiling: A::Working::ZERO,
-                    candidate: None,
-                },
-                inside: None,
-                crossing: Crossing {
-                    above: None,
-                    on_axis: None,
-                    pending: None,
-                },
-            },
+            search: Search::NEW,
             report: SweepReport {
                 head: Head {
                     points: 0,
-                    start: Hertz::default(),
-                    stop: Hertz::default(),
-                    reference: settings.reference,
+                    start: Hertz::new(0),
+                    stop: Hertz::new(0),
+                    reference,
                     limit,
                     best: None,
-                    target: settings.target.map_or(Target::NotAsked, Target::NotCovered),
+                    target: match target {
+                        None => Target::NotAsked,
+                        Some(frequency) => Target::NotCovered(frequency),
+                    },
                 },
                 found: Found::new(),
             },
-        })
+        }
+    }
+
+    /// Begins a new sweep with the same settings: what was seen is forgotten, and the analyser is as a new one, to the
+    /// bit. It takes neither stack nor the time to check settings again.
+    ///
+    /// ```
+    /// use ohmwright::fixed_point::{Reflection, SweepAnalyser};
+    /// use ohmwright::quantity::Hertz;
+    ///
+    /// let mut analyser = SweepAnalyser::<4>::with_defaults();
+    /// analyser.push(Hertz::from_megahertz(71), Reflection::MATCHED)?;
+    /// analyser.restart();
+    /// assert_eq!(analyser.points(), 0);
+    /// analyser.push(Hertz::from_megahertz(60), Reflection::MATCHED)?; // from the start again
+    /// # Ok::<(), ohmwright::measure::SweepError>(())
+    /// ```
+    pub fn restart(&mut self) {
+        self.order = Order::NEW;
+        self.window.clear();
+        self.kept.clear();
+        self.search = Search::NEW;
+        let head = &mut self.report.head;
+        head.points = 0;
+        head.start = Hertz::new(0);
+        head.stop = Hertz::new(0);
+        head.best = None;
+        if let Target::Reading(reading) = head.target {
+            head.target = Target::NotCovered(reading.frequency);
+        }
+        self.report.found.clear();
+    }
+
+    /// Begins a new sweep with other settings.
+    ///
+    /// # Errors
+    /// As [`new`](Self::new); nothing changes then.
+    pub fn restart_with(&mut self, settings: SweepSettings<A>) -> Result<(), QuantityError> {
+        let limit = checked(&settings)?;
+        self.restart();
+        self.prominence = settings.prominence.to_working();
+        let head = &mut self.report.head;
+        head.limit = limit;
+        head.reference = settings.reference;
+        head.target = settings.target.map_or(Target::NotAsked, Target::NotCovered);
+        Ok(())
     }
 
     /// Takes the next point of the sweep.

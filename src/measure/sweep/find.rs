@@ -2,7 +2,7 @@
 
 use super::choice::{Curves, Kind, Method};
 use super::curve::{Curve, Sought};
-use super::report::{Band, Dip, Head, Resonance};
+use super::report::{Dip, Head, Resonance, SweepBand};
 use super::window::{Point, View};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::{Hertz, Ohms, QFactor, Reflection};
@@ -17,9 +17,9 @@ pub(crate) struct Edge {
 
 impl Edge {
     /// The band from this edge to another, in the order they were swept.
-    pub(crate) fn to(self, left: Self, falling: bool) -> Band {
+    pub(crate) fn to(self, left: Self, falling: bool) -> SweepBand {
         let (low, high) = if falling { (left, self) } else { (self, left) };
-        Band {
+        SweepBand {
             // With noise the smooth curve may put the edges of a sliver the other way round.
             low: low.frequency.min(high.frequency),
             high: high.frequency.max(low.frequency),
@@ -206,7 +206,7 @@ pub(crate) fn band_within<A: Arithmetic>(
     curves: &mut Curves<'_, A>,
     dip: &Dip<A>,
     head: &Head<A>,
-) -> Option<Band> {
+) -> Option<SweepBand> {
     let level = head.limit.power;
     let view = curves.view;
     if view.at(0)?.power() <= level || dip.reflection.power() > level {
@@ -219,7 +219,7 @@ pub(crate) fn band_within<A: Arithmetic>(
     let one = curve.frequency(curve.refined(sought, one?)?);
     let other = curve.frequency(curve.refined(sought, other?)?);
     let (low, high) = (one.min(other), one.max(other));
-    (before.min(after) < low && high < before.max(after)).then_some(Band {
+    (before.min(after) < low && high < before.max(after)).then_some(SweepBand {
         low,
         high,
         low_open: false,

@@ -14,4 +14,4 @@ mod window;
 pub use analyser::{SweepAnalyser, SweepError, SweepSettings};
 pub use choice::Method;
 pub use mask::{MaskCheck, MaskReport, MaskSegment, MaskVerdict, WorstPoint};
-pub use report::{Band, Dip, Resonance, SweepReport, Target, TargetReading};
+pub use report::{Dip, Resonance, SweepBand, SweepReport, Target, TargetReading};

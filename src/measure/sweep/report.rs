@@ -5,7 +5,7 @@ use heapless::{Vec, VecView};
 use super::choice::Method;
 use crate::arithmetic::Arithmetic;
 use crate::quantity::swr::SwrLimit;
-use crate::quantity::{Hertz, Impedance, Ohms, QFactor, Reference, Reflection, Swr};
+use crate::quantity::{Band, Hertz, Impedance, Ohms, QFactor, Reference, Reflection, Swr};
 
 /// A minimum of |Γ|: where the load comes nearest to the reference.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -55,7 +55,7 @@ impl<A: Arithmetic> Dip<A> {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
-pub struct Band {
+pub struct SweepBand {
     /// The lower edge.
     pub low: Hertz,
     /// The upper edge.
@@ -70,10 +70,15 @@ pub struct Band {
     pub high_method: Method,
 }
 
-impl Band {
-    /// The width in hertz, of what was swept.
-    pub fn width(&self) -> u64 {
-        self.high.get().saturating_sub(self.low.get())
+impl SweepBand {
+    /// The band without the methods.
+    pub fn band(&self) -> Band {
+        Band::new((self.low, self.low_open), (self.high, self.high_open))
+    }
+
+    /// From edge to edge, of what was swept.
+    pub fn width(&self) -> Hertz {
+        self.band().width()
     }
 }
 
@@ -209,7 +214,7 @@ impl<A: Arithmetic> Head<A> {
 pub(crate) struct Found<A: Arithmetic, const N: usize> {
     pub(crate) dips: Vec<Dip<A>, N>,
     pub(crate) dips_left_out: u32,
-    pub(crate) bands: Vec<Band, N>,
+    pub(crate) bands: Vec<SweepBand, N>,
     pub(crate) bands_left_out: u32,
     pub(crate) resonances: Vec<Resonance<A>, N>,
     pub(crate) resonances_left_out: u32,
@@ -225,6 +230,16 @@ impl<A: Arithmetic, const N: usize> Found<A, N> {
             resonances: Vec::new(),
             resonances_left_out: 0,
         }
+    }
+
+    /// Empties the lists.
+    pub(crate) fn clear(&mut self) {
+        self.dips.clear();
+        self.bands.clear();
+        self.resonances.clear();
+        self.dips_left_out = 0;
+        self.bands_left_out = 0;
+        self.resonances_left_out = 0;
     }
 
     /// Takes over what another has found, into empty lists.
@@ -247,7 +262,7 @@ impl<A: Arithmetic, const N: usize> Found<A, N> {
     }
 
     #[inline(never)]
-    pub(crate) fn add_band(&mut self, mut band: Band) {
+    pub(crate) fn add_band(&mut self, mut band: SweepBand) {
         let apart = merge(&mut self.bands, &mut band);
         self.bands.truncate(apart);
         if self.bands.push(band).is_err() {
@@ -295,7 +310,7 @@ fn drop_shallowest<A: Arithmetic>(list: &mut [Dip<A>], mut dip: Dip<A>) {
 /// Where noise crosses the limit several times, the smooth curve puts all those edges in one place: one band. Those that
 /// are held are apart from each other, so none of them meets the new one only after that has grown.
 #[inline(never)]
-fn merge(list: &mut [Band], band: &mut Band) -> usize {
+fn merge(list: &mut [SweepBand], band: &mut SweepBand) -> usize {
     let new = *band;
     let mut apart = 0;
     for place in 0..list.len() {
@@ -382,7 +397,7 @@ impl<A: Arithmetic, const N: usize> SweepReport<A, N> {
     }
 
     /// Every band at or under the SWR limit.
-    pub fn bands(&self) -> &[Band] {
+    pub fn bands(&self) -> &[SweepBand] {
         &self.found.bands
     }
 

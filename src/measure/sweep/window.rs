@@ -64,6 +64,18 @@ impl<A: Arithmetic> Window<A> {
         }
     }
 
+    /// Forgets the points.
+    pub(crate) fn clear(&mut self) {
+        for point in &mut self.points {
+            *point = Point {
+                frequency: Hertz::new(0),
+                reflection: Reflection::MATCHED,
+            };
+        }
+        self.newest = 0;
+        self.held = 0;
+    }
+
     /// Takes the next point; the oldest one falls out.
     pub(crate) fn push(&mut self, next: Point<A>) {
         self.newest = self.newest.wrapping_add(1) % HELD as u8;

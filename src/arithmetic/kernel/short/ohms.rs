@@ -20,7 +20,7 @@ impl ShortReference {
         places: 15 - (12 - 10),
     };
 
-    pub(crate) fn new(bits: u32) -> Self {
+    pub(crate) const fn new(bits: u32) -> Self {
         let raised = raise(bits);
         // To the nearest; a carry brings one digit more.
         let mantissa = (raised.mantissa >> 16) + ((raised.mantissa >> 15) & 1);

@@ -17,7 +17,7 @@ impl Raised {
 
 /// Brings the highest bit to the top.
 #[inline(always)]
-pub(crate) fn raise(value: u32) -> Raised {
+pub(crate) const fn raise(value: u32) -> Raised {
     if cfg!(ohmwright_no_long_multiply) {
         raise_by_table(value)
     } else {
@@ -31,7 +31,7 @@ pub(crate) fn raise(value: u32) -> Raised {
 }
 
 #[inline(always)]
-fn raise_by_table(mut value: u32) -> Raised {
+const fn raise_by_table(mut value: u32) -> Raised {
     let mut lead = 0;
     if value >> 24 == 0 {
         if value >> 16 == 0 {
@@ -43,7 +43,7 @@ fn raise_by_table(mut value: u32) -> Raised {
             lead += 8;
         }
     }
-    let more = ZEROS.get((value >> 24) as usize).copied().unwrap_or(0) as u32 & 31;
+    let more = ZEROS[(value >> 24) as usize] as u32 & 31;
     Raised {
         mantissa: value << more,
         lead: lead + more as i32,

@@ -35,10 +35,7 @@ pub fn tuners<A: Arithmetic>() {
         side: Side::Load,
         tap: 0,
     };
-    let best = BestSetting {
-        setting,
-        reflection: gamma::<A>(0.25, 0.0),
-    };
+    let best = BestSetting::new(setting, gamma::<A>(0.25, 0.0));
     println!("best: {}", best);
 
     let settings = TunerSettings::<A>::default();
@@ -54,13 +51,11 @@ pub fn tuners<A: Arithmetic>() {
         }
     );
     let bench = SimulatedBench::new(bank, antenna, frequency, 1);
-    let report = TunerReport::<A> {
-        outcome: Outcome::Matched,
-        setting: Some(setting),
-        swr: Some(Swr::thousandths::<1_250>()),
-        readings: 3,
-        operations: 12,
-    };
+    let mut report = TunerReport::<A>::new(Outcome::Matched);
+    report.setting = Some(setting);
+    report.swr = Some(Swr::thousandths::<1_250>());
+    report.readings = 3;
+    report.operations = 12;
     println!("report: {}", report);
     println!("{}; {}", bench, BenchFaults::<A>::default());
     let mut tuner = unwrap!(Tuner::new(bank, settings));

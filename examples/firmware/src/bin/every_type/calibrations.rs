@@ -77,10 +77,7 @@ pub fn of_no_family() {
     println!("refused: {}", CalibrationError::OutOfRange(Term::Tracking));
     println!(
         "failure: {}",
-        CalibrationFailure {
-            frequency: Some(Hertz::from_megahertz(60)),
-            cause: CalibrationError::ImpossibleSourceMatch,
-        }
+        CalibrationFailure::at(Hertz::from_megahertz(60), CalibrationError::ImpossibleSourceMatch)
     );
     println!("verdict: {}", QualityVerdict::Exchanged(Role::Open, Role::Short));
     println!("refused: {}", BalanceError::Silent(Output::Second));
