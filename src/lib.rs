@@ -230,6 +230,7 @@
 
 #![no_std]
 #![forbid(unsafe_code)]
+#![deny(missing_debug_implementations)]
 #![deny(missing_docs)]
 #![cfg_attr(docsrs, feature(doc_cfg))]
 
@@ -238,6 +239,8 @@ extern crate std;
 
 pub use fixed;
 
+#[macro_use]
+mod serialised;
 #[macro_use]
 mod setters;
 

@@ -46,6 +46,8 @@ pub use soft32::SoftF32;
 #[cfg(feature = "defmt")]
 pub(crate) use values::Number;
 pub(crate) use values::{Component, Decibels, Degrees, Ohms, QFactor, Swr};
+#[cfg(feature = "serde")]
+pub(crate) use values::{read_number, write_number};
 
 use accuracy::Family;
 

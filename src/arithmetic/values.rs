@@ -308,22 +308,19 @@ macro_rules! quantity {
             }
         }
 
-        /// A number in the unit, as a double.
+        /// A number in the unit, as a double; in a text infinity is `"inf"`.
         #[cfg(feature = "serde")]
         impl<A: Arithmetic> serde::Serialize for $name<A> {
             fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-                serializer.serialize_f64(self.to_f64())
+                write_number(self.to_f64(), serializer)
             }
         }
-        /// From a number in the unit: the nearest word; what is beyond the word is refused.
+        /// From a number in the unit: the nearest word; NaN and what is beyond the word are refused. Infinity (no loss, no
+        /// reflection) is what the end of the word stands for.
         #[cfg(feature = "serde")]
         impl<'de, A: Arithmetic> serde::Deserialize<'de> for $name<A> {
             fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-                let value = <f64 as serde::Deserialize>::deserialize(deserializer)?;
-                if value == f64::INFINITY {
-                    return Ok(Self::MAX); // no loss, no reflection: what the largest word stands for
-                }
-                Self::try_from_f64(value).map_err(serde::de::Error::custom)
+                read_number(deserializer, stringify!($end) != "number")
             }
         }
 
@@ -527,8 +524,9 @@ quantity! {
     Ohms, OhmsWord, I20F12, I20F12, (i16), " Ω", open, "{} ohm"
 }
 quantity! {
-    /// Siemens: a conductance or a susceptance. In fixed point ±128 S in steps of 6e-8 S (`I8F24`).
-    Siemens, SiemensWord, I8F24, I8F24, (i8), " S", number, "{} S"
+    /// Siemens: a conductance or a susceptance. In fixed point ±128 S in steps of 6e-8 S (`I8F24`); its
+    /// largest value stands for a short.
+    Siemens, SiemensWord, I8F24, I8F24, (i8), " S", in_range, "{} S"
 }
 quantity! {
     /// Volts. In fixed point ±524 kV in steps of 0.24 mV (`I20F12`).
@@ -623,5 +621,63 @@ pub(crate) struct Number<Q>(pub Q);
 impl<Q: Quantity> defmt::Format for Number<Q> {
     fn format(&self, f: defmt::Formatter<'_>) {
         self.0.log(f);
+    }
+}
+
+/// A double; in a text, which may have no word for infinity (JSON has none), that is `"inf"` or `"-inf"`.
+#[cfg(feature = "serde")]
+pub(crate) fn write_number<S: serde::Serializer>(value: f64, serializer: S) -> Result<S::Ok, S::Error> {
+    if serializer.is_human_readable() && value == f64::INFINITY {
+        serializer.serialize_str("inf")
+    } else if serializer.is_human_readable() && value == f64::NEG_INFINITY {
+        serializer.serialize_str("-inf")
+    } else {
+        serializer.serialize_f64(value)
+    }
+}
+
+/// The nearest word to what [`write_number`] wrote, in any family. Infinity is an end of the word, where that stands for
+/// anything beyond it.
+#[cfg(feature = "serde")]
+pub(crate) fn read_number<'de, Q, D>(deserializer: D, has_ends: bool) -> Result<Q, D::Error>
+where
+    Q: Quantity,
+    D: serde::Deserializer<'de>,
+{
+    struct Double;
+    impl serde::de::Visitor<'_> for Double {
+        type Value = f64;
+        fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+            f.write_str("a number, \"inf\" or \"-inf\"")
+        }
+        fn visit_f64<E>(self, value: f64) -> Result<f64, E> {
+            Ok(value)
+        }
+        fn visit_i64<E>(self, value: i64) -> Result<f64, E> {
+            Ok(value as f64)
+        }
+        fn visit_u64<E>(self, value: u64) -> Result<f64, E> {
+            Ok(value as f64)
+        }
+        fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<f64, E> {
+            match text {
+                "inf" => Ok(f64::INFINITY),
+                "-inf" => Ok(f64::NEG_INFINITY),
+                _ => Err(E::invalid_value(serde::de::Unexpected::Str(text), &self)),
+            }
+        }
+    }
+    let value = if deserializer.is_human_readable() {
+        deserializer.deserialize_any(Double)?
+    } else {
+        deserializer.deserialize_f64(Double)?
+    };
+    let stands_for_it = |end: Q| has_ends && end != Q::ZERO || !end.is_finite();
+    if value == f64::INFINITY && stands_for_it(Q::MAX) {
+        Ok(Q::MAX)
+    } else if value == f64::NEG_INFINITY && stands_for_it(Q::MIN) {
+        Ok(Q::MIN)
+    } else {
+        Q::try_from_f64(value).map_err(serde::de::Error::custom)
     }
 }

@@ -74,6 +74,11 @@ impl From<QuantityError> for BankError {
 /// A coil with a relay across it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct BankCoil<A: Arithmetic> {
     /// Its real value, measured in place if you can, not the one on the drawing.
     pub inductance: Inductance<A>,
@@ -98,6 +103,11 @@ impl<A: Arithmetic> BankCoil<A> {
 /// A capacitor with a relay in series with it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct BankCapacitor<A: Arithmetic> {
     /// Its real value.
     pub capacitance: Capacitance<A>,
@@ -122,6 +132,11 @@ impl<A: Arithmetic> BankCapacitor<A> {
 /// What is there even with every relay at rest. Lossless.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct Stray<A: Arithmetic> {
     /// In series with the coils.
     pub series: Inductance<A>,

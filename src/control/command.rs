@@ -8,6 +8,11 @@ use crate::quantity::{Swr, Watts};
 /// What has happened since the last step.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub enum Event<A: Arithmetic> {
     /// Time has passed, nothing else.
@@ -24,7 +29,13 @@ pub enum Event<A: Arithmetic> {
 
 /// What the tuner wants to be done.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
+#[must_use = "nothing moves unless it is carried out"]
 pub enum Command<A: Arithmetic> {
     /// Nothing: no run is under way.
     Idle,
@@ -62,6 +73,7 @@ impl<A: Arithmetic> defmt::Format for Command<A> {
 /// How a run has ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum Outcome {
     /// The best setting that the bank has is set, and its SWR is a good one.
@@ -102,7 +114,13 @@ impl Outcome {
 
 /// The end of a run.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
+#[must_use = "it tells what was found"]
 pub struct TunerReport<A: Arithmetic> {
     /// How it has ended.
     pub outcome: Outcome,

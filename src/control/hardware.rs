@@ -64,7 +64,13 @@ impl<T: SwitchedBank + ?Sized> SwitchedBank for &mut T {
 
 /// What the driver says after a step.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
+#[must_use = "it says what the caller has to do"]
 pub enum Progress<A: Arithmetic> {
     /// No run is under way.
     Idle,

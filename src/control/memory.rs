@@ -13,6 +13,11 @@ const NAME: [u8; 2] = *b"tm";
 /// A setting that has worked.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct MemoryEntry<A: Arithmetic> {
     /// Where.

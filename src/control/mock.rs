@@ -21,6 +21,11 @@ use crate::quantity::{
 /// An antenna against frequency.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub enum AntennaModel<A: Arithmetic> {
     /// The same impedance at every frequency.
@@ -87,6 +92,11 @@ impl<A: Arithmetic> AntennaModel<A> {
 
 /// What goes wrong on the bench. Times are in milliseconds of the bench's clock; the default is nothing.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct BenchFaults<A: Arithmetic> {
     /// Coils that are in whatever the relay is told.
     pub coils_stuck_in: u16,
@@ -186,6 +196,7 @@ impl core::error::Error for BenchError {}
 /// Which sensor the bench has.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum BenchSensor {
     /// Γ.
     #[default]

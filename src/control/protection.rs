@@ -10,7 +10,9 @@ use super::settings::TunerError;
 /// What to do about a reading.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
+#[must_use = "a transmitter is only protected if it is heeded"]
 pub enum Verdict {
     /// Nothing.
     Fine,

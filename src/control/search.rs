@@ -23,6 +23,11 @@ use crate::quantity::{Complex, Component, Reflection, Swr};
 
 /// A setting, and Γ at the input that goes with it.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct BestSetting<A: Arithmetic> {
     /// The setting.
@@ -605,6 +610,7 @@ impl<W: Real> Bound<W> {
 /// How much of a disc of loads a bank matches.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Coverage {
     /// Loads that some setting brings under the limit.
     pub matched: u16,

@@ -3,6 +3,7 @@
 /// The end of the series coils at which the capacitors stand.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Side {
     /// Towards the transmitter: what brings a low resistance up.
     #[default]
@@ -20,6 +21,7 @@ pub enum Side {
 /// assert_eq!(Setting::BYPASS.operations_to(setting), 4); // three parts and the changeover
 /// ```
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Setting {
     /// The coils that are in the path (the relay across each is open).
     pub coils: u16,
@@ -96,6 +98,7 @@ impl Setting {
 
 /// The relays at one moment: a setting, or a step on the way to one.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub struct Positions {
     /// The coils that are in the path.

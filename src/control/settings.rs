@@ -59,6 +59,11 @@ impl From<BankError> for TunerError {
 ///
 /// The defaults are for small relays and a transmitter that can go down to a few watts: look at each of them.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct TunerSettings<A: Arithmetic> {
     /// The resistance to match.
     pub reference: Reference<A>,

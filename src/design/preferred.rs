@@ -13,12 +13,15 @@ use heapless::Vec;
 
 #[cfg(feature = "defmt")]
 use crate::arithmetic::Number;
+#[cfg(feature = "serde")]
+use crate::arithmetic::Quantity;
 use crate::arithmetic::{Floating, QuantityError, Real};
 use crate::quantity::{not_negative, positive};
 
 /// A series of preferred values.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum PreferredSeries {
     /// 6 values a decade, usual for 20 %.
     E6,
@@ -169,6 +172,10 @@ fn times_power_of_ten(hundredths: u16, decade: i32) -> f64 {
 /// How far a part may be from its value, as a fraction: 0.05 is ±5 %.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub struct Tolerance<F: Floating>(F);
+
+checked_form! {
+    [F: Floating] Tolerance<F>, this: f64 = Quantity::to_f64(this.0), value => F::try_from_f64(value).and_then(Self::new)
+}
 
 #[cfg(feature = "defmt")]
 impl<F: Floating> defmt::Format for Tolerance<F> {

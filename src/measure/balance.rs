@@ -13,6 +13,7 @@ use crate::quantity::{Complex, Component, Decibels, Degrees, finite, not_negativ
 /// One of the two outputs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Output {
     /// The one that is counted as 0°.
     First,
@@ -63,6 +64,13 @@ impl From<QuantityError> for BalanceError {
 pub struct Phasor<A: Arithmetic> {
     re: Component<A>,
     im: Component<A>,
+}
+
+checked_form! {
+    [A: Arithmetic] Phasor<A>, this {
+        real: Component<A> = this.re,
+        imaginary: Component<A> = this.im,
+    } => Self::new(real, imaginary)
 }
 
 #[cfg(feature = "defmt")]
@@ -142,6 +150,11 @@ impl<A: Arithmetic> Phasor<A> {
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct Balance<A: Arithmetic> {
     /// By how many dB the first output is the larger.
@@ -228,6 +241,14 @@ pub struct BalanceLimits<A: Arithmetic> {
     rejection: Decibels<A>,
 }
 
+checked_form! {
+    [A: Arithmetic] BalanceLimits<A>, this {
+        amplitude: Decibels<A> = this.amplitude,
+        phase: Degrees<A> = this.phase,
+        rejection: Decibels<A> = this.rejection,
+    } => Self::new(amplitude, phase, rejection)
+}
+
 impl<A: Arithmetic> BalanceLimits<A> {
     /// The largest amplitude imbalance in dB and phase imbalance in degrees, whichever way, and the least common-mode
     /// rejection in dB.
@@ -254,7 +275,9 @@ impl<A: Arithmetic> BalanceLimits<A> {
 /// Which figures keep to their limits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
+#[must_use = "it says what keeps to its limits"]
 pub struct BalanceVerdict {
     /// The amplitude imbalance does.
     pub amplitude: bool,

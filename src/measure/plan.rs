@@ -237,7 +237,9 @@ const SLACK: u64 = 4;
 /// What a [`Refinement`] asks for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
+#[must_use = "it says where to read next"]
 pub enum NextReading {
     /// Measure here, and hand the reading to [`add`](Refinement::add).
     At(Hertz),

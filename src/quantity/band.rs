@@ -5,6 +5,7 @@ use super::Hertz;
 /// The frequencies around a match at which something holds, an SWR limit as a rule.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub struct Band {
     /// The lowest frequency at which it holds.

@@ -17,6 +17,7 @@ pub(crate) const LIGHT: u64 = 299_792_458;
 /// assert_eq!(carrier.get(), 71_000_000);
 /// ```
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Hertz(u64);
 
 #[cfg(feature = "defmt")]

@@ -24,6 +24,10 @@ pub struct Reference<A: Arithmetic> {
     scale: A::Scale,
 }
 
+checked_form! {
+    [A: Arithmetic] Reference<A>, this: Ohms<A> = this.ohms, ohms => Self::new(ohms)
+}
+
 #[cfg(feature = "defmt")]
 impl<A: Arithmetic> defmt::Format for Reference<A> {
     fn format(&self, f: defmt::Formatter<'_>) {
@@ -129,6 +133,17 @@ impl<A: Arithmetic> Default for Reference<A> {
 pub struct Impedance<A: Arithmetic> {
     resistance: Ohms<A>,
     reactance: Ohms<A>,
+}
+
+checked_form! {
+    [A: Arithmetic] Impedance<A>, this {
+        resistance: Ohms<A> = this.resistance,
+        reactance: Ohms<A> = this.reactance,
+    } => if Self::from_words(resistance, reactance) == Self::OPEN {
+        Ok(Self::OPEN)
+    } else {
+        Self::new(resistance, reactance)
+    }
 }
 
 #[cfg(feature = "defmt")]
@@ -518,6 +533,11 @@ checked!(
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct ParallelForm<A: Arithmetic> {
     /// The parallel resistance Rp.
     pub resistance: Ohms<A>,
@@ -550,6 +570,17 @@ impl<A: Arithmetic> ParallelForm<A> {
 pub struct Admittance<A: Arithmetic> {
     conductance: Siemens<A>,
     susceptance: Siemens<A>,
+}
+
+checked_form! {
+    [A: Arithmetic] Admittance<A>, this {
+        conductance: Siemens<A> = this.conductance,
+        susceptance: Siemens<A> = this.susceptance,
+    } => if (Self { conductance, susceptance }) == Self::SHORT {
+        Ok(Self::SHORT)
+    } else {
+        Self::new(conductance, susceptance)
+    }
 }
 
 #[cfg(feature = "defmt")]

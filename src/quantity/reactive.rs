@@ -4,6 +4,8 @@ use super::{Hertz, Ohms, QuantityError, not_negative, positive_omega};
 #[cfg(feature = "defmt")]
 use crate::arithmetic::Number;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
+#[cfg(feature = "serde")]
+use crate::arithmetic::{read_number, write_number};
 
 macro_rules! part {
     ($name:ident, $word:ident, $unit:ident, $what:literal, $base:literal, $small:literal, $from_small:ident,
@@ -58,6 +60,27 @@ macro_rules! part {
 
             pub(crate) fn to_base(self) -> A::Working {
                 self.0.to_working() * A::$unit
+            }
+        }
+
+        #[doc = concat!("A number of ", $base, " in every family.")]
+        #[cfg(feature = "serde")]
+        impl<A: Arithmetic> serde::Serialize for $name<A> {
+            fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+                let is_at_end = self.0 == A::$word::MAX;
+                write_number(if is_at_end { f64::INFINITY } else { self.$to() }, serializer)
+            }
+        }
+
+        #[doc = concat!("From a number of ", $base, "; what is negative or beyond the word is refused.")]
+        #[cfg(feature = "serde")]
+        impl<'de, A: Arithmetic> serde::Deserialize<'de> for $name<A> {
+            fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+                let value: f64 = read_number(deserializer, true)?;
+                if value == f64::INFINITY {
+                    return Ok(Self(A::$word::MAX));
+                }
+                Self::$try_from(value).map_err(serde::de::Error::custom)
             }
         }
 
@@ -202,6 +225,11 @@ impl<A: Arithmetic> Capacitance<A> {
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub enum Reactor<A: Arithmetic> {
     /// A coil.
     Inductor(Inductance<A>),

@@ -38,6 +38,13 @@ pub struct Reflection<A: Arithmetic> {
     im: A::ComponentWord,
 }
 
+checked_form! {
+    [A: Arithmetic] Reflection<A>, this {
+        real: Component<A> = this.real(),
+        imaginary: Component<A> = this.imaginary(),
+    } => Self::new(real, imaginary)
+}
+
 #[cfg(feature = "defmt")]
 impl<A: Arithmetic> defmt::Format for Reflection<A> {
     fn format(&self, f: defmt::Formatter<'_>) {

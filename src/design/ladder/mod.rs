@@ -30,6 +30,11 @@ use part::At;
 /// One element of a ladder.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub enum Element<A: Arithmetic> {
     /// In series with the way from the source to the load.
     Series(Part<A>),
@@ -138,6 +143,11 @@ fn times<W: Real>(part: Complex<W>, node: Complex<W>) -> Complex<W> {
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "", transparent)
+)]
 pub struct Ladder<A: Arithmetic, const N: usize> {
     elements: Vec<Element<A>, N>,
 }

@@ -12,6 +12,11 @@ use crate::quantity::{
 /// What a coil or a capacitor loses.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub enum PartLoss<A: Arithmetic> {
     /// Nothing.
     None,
@@ -24,6 +29,11 @@ pub enum PartLoss<A: Arithmetic> {
 /// What a part is.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub enum PartKind<A: Arithmetic> {
     /// A resistance, ohms.
     Resistor(Ohms<A>),
@@ -48,6 +58,18 @@ pub enum PartKind<A: Arithmetic> {
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Part<A: Arithmetic>(PartKind<A>);
+
+checked_form! {
+    [A: Arithmetic] Part<A>, this: PartKind<A> = this.0, kind => match kind {
+        PartKind::Resistor(resistance) => Self::resistor(resistance),
+        PartKind::Reactor(reactor, PartLoss::None) => Self::reactor(reactor),
+        PartKind::Reactor(reactor, PartLoss::SeriesResistance(resistance)) => {
+            Self::reactor(reactor).and_then(|part| part.with_series_resistance(resistance))
+        }
+        PartKind::Reactor(reactor, PartLoss::Q(q)) => Self::reactor(reactor).and_then(|part| part.with_q(q)),
+        PartKind::Stub(line, end) => Self::stub(line, end),
+    }
+}
 
 #[cfg(feature = "defmt")]
 impl<A: Arithmetic> defmt::Format for Part<A> {

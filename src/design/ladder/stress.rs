@@ -14,6 +14,11 @@ use crate::quantity::{
 /// What an element must bear at a given input power.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct Stress<A: Arithmetic> {
     /// The peak voltage, volts: across a part, the higher of a transformer's windings, the highest on a line or a stub.
@@ -46,7 +51,7 @@ struct Relative<W> {
 /// Power is counted where it is taken, element by element, and the input takes the sum: the balance holds to a rounding
 /// for every word that is read off. No difference of nearly equal powers is taken. Error in fixed point: half a step of
 /// each word, and 4e-7 of the value, times the square of how much cancels on the way.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Walk<A: Arithmetic, const N: usize> {
     steps: Vec<Relative<A::Working>, N>,
     load: Relative<A::Working>,

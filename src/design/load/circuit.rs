@@ -27,6 +27,11 @@ use crate::quantity::{Capacitance, Complex, Hertz, Impedance, Inductance, Ohms, 
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub enum LoadCircuit<A: Arithmetic> {
     /// R, L and C one after the other: an antenna near its resonance, the input of a power device.

@@ -14,6 +14,11 @@ pub trait Convention: Sealed + Copy {
 /// The impedance seen when looking into the device. A network that ends in its conjugate matches it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct LookingIn<A: Arithmetic>(Impedance<A>);
 
 /// The impedance to be presented to the device: what it wants to look into. The conjugate of what it shows itself,
@@ -21,6 +26,11 @@ pub struct LookingIn<A: Arithmetic>(Impedance<A>);
 /// power or the least distortion, and no property of the device alone.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct Presented<A: Arithmetic>(Impedance<A>);
 
 impl<A: Arithmetic> LookingIn<A> {
@@ -92,11 +102,13 @@ impl<A: Arithmetic> Convention for Presented<A> {
 /// Of one side of a balanced device against the common point, or of a single-ended one.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct OneSide<Z: Convention>(pub Z);
 
 /// Of a balanced device, side to side.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct SideToSide<Z: Convention>(pub Z);
 
 impl<Z: Convention> OneSide<Z> {

@@ -21,6 +21,13 @@ pub struct PushPull<A: Arithmetic> {
     saturation: Volts<A>,
 }
 
+checked_form! {
+    [A: Arithmetic] PushPull<A>, this {
+        supply: Volts<A> = this.supply,
+        saturation: Volts<A> = this.saturation,
+    } => Self::new(supply, saturation)
+}
+
 impl<A: Arithmetic> PushPull<A> {
     /// From the supply and the saturation voltage, volts.
     ///

@@ -14,6 +14,11 @@ use crate::quantity::{
 /// How the load becomes a resistance in front of the quarter wave.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub enum QuarterWaveRoute<A: Arithmetic> {
     /// By a reactance in series that cancels the load's.
@@ -123,6 +128,11 @@ pub fn quarter_wave_bandwidth<A: Arithmetic>(
 /// What a single stub is made of.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct StubSettings<A: Arithmetic> {
     /// Impedance of the line from the load to the stub, ohms.
     pub line_impedance: Ohms<A>,

@@ -14,6 +14,7 @@ use crate::quantity::{Band, Decibels, QFactor, Ratio, Reactor, Reflection, Swr, 
 /// What kind of network a plan is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum MatchScheme {
     /// Two reactances, or one where it is enough.
@@ -48,6 +49,11 @@ impl fmt::Display for MatchScheme {
 
 /// One network, with its parts as they are to be bought, and what it does.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct MatchPlan<F: Floating> {
     /// What kind it is.
@@ -132,6 +138,12 @@ impl<F: Floating> MatchPlan<F> {
 
 /// The best plans for a load, best first, and the limit of all of them.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
+#[must_use = "it tells what was found"]
 pub struct MatchPlans<F: Floating, const K: usize> {
     plans: Vec<MatchPlan<F>, K>,
     pub(super) looked_at: u32,

@@ -14,6 +14,11 @@ use crate::quantity::{
 /// What the networks are for, and what they may be made of.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct RankSettings<F: Floating> {
     /// The resistance to be matched.
     pub source: Reference<F>,

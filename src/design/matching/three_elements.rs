@@ -9,6 +9,7 @@ use crate::quantity::{Complex, Hertz, Impedance, Ohms, QFactor, finite};
 /// The two networks of three elements.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum ThreeElementShape {
     /// Across the load, in series, across the source.
     Pi,

@@ -8,6 +8,7 @@ use crate::quantity::{Complex, Hertz, Impedance, Ohms, QFactor, Reactor, Siemens
 /// Which of the two elements lies at the load.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Orientation {
     /// The shunt element across the load, the series element at the source.
     ShuntAtLoad,

@@ -17,6 +17,13 @@ pub struct HalfTurns {
     halves: Turns,
 }
 
+checked_form! {
+    [] HalfTurns<>, this {
+        primary_halves: u8 = this.primary_halves(),
+        secondary_halves: u8 = this.secondary_halves(),
+    } => Self::new(primary_halves, secondary_halves)
+}
+
 #[cfg(feature = "defmt")]
 impl defmt::Format for HalfTurns {
     fn format(&self, f: defmt::Formatter<'_>) {
@@ -69,7 +76,8 @@ impl fmt::Display for HalfTurns {
 /// The best `K` pairs of turns for a load where half turns can be wound, best first.
 ///
 /// As [`TurnsRanking`], of which it is an extension: every ratio stands once, in the fewest half turns.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
+#[must_use = "it tells what was found"]
 pub struct HalfTurnsRanking<A: Arithmetic, const K: usize> {
     ranking: TurnsRanking<A, K>,
 }

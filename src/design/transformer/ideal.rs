@@ -20,6 +20,10 @@ pub struct Turns {
     secondary: u8,
 }
 
+checked_form! {
+    [] Turns<>, this { primary: u8 = this.primary, secondary: u8 = this.secondary } => Self::new(primary, secondary)
+}
+
 #[cfg(feature = "defmt")]
 impl defmt::Format for Turns {
     fn format(&self, f: defmt::Formatter<'_>) {
@@ -132,6 +136,11 @@ pub(super) fn resistive_part<A: Arithmetic>(
 /// resistance would have. The load's reactance goes through the transformer all the same; the true SWR stands beside
 /// the promised one.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct MagnitudeRule<A: Arithmetic> {
     /// |Z| of the load, ohms.
@@ -236,6 +245,7 @@ fn coprime(mut a: u8, mut b: u8) -> bool {
 /// What goes with the transformer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Remedy {
     /// Nothing: the turns alone.
     TurnsAlone,
@@ -248,6 +258,11 @@ pub enum Remedy {
 /// The element that cancels a load's reactance, on either side of the transformer; the two do the same.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct CancellingPart<A: Arithmetic> {
     /// Its reactance on the load's side, ohms. Where the load has no reactance nothing is needed: 0 in series, and an
     /// open (the largest value of the word) across.
@@ -264,6 +279,11 @@ pub struct CancellingPart<A: Arithmetic> {
 
 /// A pair of turns, what the load shows through it, and what would cancel the reactance that is left.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct TurnsChoice<A: Arithmetic> {
     /// The windings. Multiples of both have the same ratio: choose the one with enough magnetising inductance.
@@ -369,7 +389,8 @@ impl<A: Arithmetic> TurnsChoice<A> {
 /// assert!(best.series.swr < 1.1 && best.reflection.swr() > 3.0); // with the part, and without
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
+#[must_use = "it tells what was found"]
 pub struct TurnsRanking<A: Arithmetic, const K: usize> {
     choices: Vec<TurnsChoice<A>, K>,
     remedy: Remedy,

@@ -23,6 +23,7 @@ pub fn minimum_choking_impedance<A: Arithmetic>(reference: Reference<A>) -> Ohms
 /// How the lines are connected.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum LineKind {
     /// So many equal lines, side by side at the low end and in series at the high end: 1 : 1 with one line, 1 : 4 with
     /// two, 1 : 9 with three (G. Guanella, "New Method of Impedance Matching in Radio-Frequency Circuits", Brown Boveri
@@ -37,6 +38,7 @@ pub enum LineKind {
 /// From which side a line transformer is looked into.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum ImpedanceSide {
     /// The source is at the low impedance, the load at the high one.
     Low,

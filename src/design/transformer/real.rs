@@ -15,6 +15,11 @@ use crate::quantity::{
 /// ohms. It has no ratio of its own; a branch may be negative, of which only the sum is real.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct TeeModel<A: Arithmetic> {
     /// ω·(L1 − M).

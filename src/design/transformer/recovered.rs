@@ -9,6 +9,11 @@ use crate::quantity::{Complex, Hertz, Impedance, Ratio, positive_frequency};
 /// Capacitances are not recovered: they falsify the inductances by (f/f0)² of a resonance f0 (Thomson's formula).
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct OpenShortTest<A: Arithmetic> {
     /// At the primary, with the secondary open.
     pub primary_open: Impedance<A>,

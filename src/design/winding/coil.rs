@@ -10,6 +10,7 @@ use crate::quantity::{Inductance, Metres, Ratio, positive};
 /// By which formula the inductance of a single-layer coil is taken.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum CoilFormula {
     /// The current sheet with Nagaoka's coefficient, exactly.

@@ -7,6 +7,7 @@ use crate::quantity::{Complex, Component, Hertz, Impedance, Reference, Reflectio
 /// What keeps a load from matching.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum Cause {
     /// Nothing: the SWR is at or under the limit.
@@ -35,7 +36,13 @@ pub enum Cause {
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
+#[must_use = "it says what is wrong"]
 pub struct Diagnosis<A: Arithmetic> {
     /// The load as it is.
     pub load: Impedance<A>,

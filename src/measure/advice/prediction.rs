@@ -11,6 +11,7 @@ use crate::quantity::{
 /// One parameter of a prediction that may be wrong.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum Suspect {
     /// The impedance ratio: everything seen is a number of times what was predicted.
@@ -34,6 +35,11 @@ impl fmt::Display for Suspect {
 /// By how much a parameter would have to differ from what was assumed.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub enum Change<A: Arithmetic> {
     /// Impedances so many times as large as predicted.
@@ -52,6 +58,11 @@ pub enum Change<A: Arithmetic> {
 /// What is left of the difference where one parameter alone is allowed to differ.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct Explanation<A: Arithmetic> {
     /// Which.
@@ -160,6 +171,7 @@ impl<A: Arithmetic> defmt::Format for PredictionCheck<A> {
 
 /// How far measured and predicted reflections are apart.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[must_use = "it tells what was found"]
 pub struct PredictionReport<A: Arithmetic> {
     /// Pairs compared.
     pub points: u32,

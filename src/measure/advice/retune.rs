@@ -8,6 +8,7 @@ use crate::quantity::{Hertz, Ratio};
 /// What the builder can move.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum TuningElement {
     /// The inductance that resonates: a coil with taps or a movable core. The dip goes as 1/√L.
@@ -34,6 +35,7 @@ impl fmt::Display for TuningElement {
 /// Which way to move the tuning element.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Direction {
     /// The dip is below the wanted frequency: less inductance, capacitance, turns or length.
     Less,
@@ -45,7 +47,13 @@ pub enum Direction {
 
 /// How to bring a dip to the wanted frequency.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
+#[must_use = "it says what to change"]
 pub struct Retune<A: Arithmetic> {
     /// What is moved.
     pub element: TuningElement,

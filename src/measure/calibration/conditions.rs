@@ -12,6 +12,7 @@ use crate::stored::checksum;
 /// grids are told apart as well.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Grid {
     /// The first frequency.
     pub start: Hertz,
@@ -50,6 +51,11 @@ impl Grid {
 
 /// The head of a table: what was set when it was made, and what must be set again for it to hold.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct Conditions<A: Arithmetic> {
     /// The power of the source in dBm, at the place where the caller counts it. A detector that is not quite linear reads
     /// otherwise at another.

@@ -31,6 +31,11 @@ use crate::quantity::{Complex, Hertz, Reference, Reflection};
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct ErrorTerms<A: Arithmetic> {
     /// What is read with nothing coming back from the load.
     pub directivity: Reflection<A>,

@@ -63,6 +63,11 @@ struct Row<W> {
 /// What a fit gives.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct Fit<A: Arithmetic> {
     /// The error terms.

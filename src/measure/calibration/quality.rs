@@ -8,6 +8,11 @@ use crate::quantity::{Complex, Component, Decibels, Hertz, Reflection};
 /// What is still taken for good.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct QualityLimits<A: Arithmetic> {
     /// How far a corrected standard may lie from its known Γ: 0.02 by default, which is a directivity of 34 dB. Choose at
     /// least ten times the noise of a component of Γ.
@@ -43,7 +48,9 @@ impl<A: Arithmetic> Default for QualityLimits<A> {
 /// What is to be made of a calibration. Where several hold, the one that stands first here is given.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
+#[must_use = "it says whether the calibration still holds"]
 pub enum QualityVerdict {
     /// More than half of the readings of the first standard come out as the second: the two were exchanged when the
     /// calibration was made, or now.
@@ -63,6 +70,11 @@ pub enum QualityVerdict {
 /// The reading of a standard that came out furthest from what is known.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct WorstReading<A: Arithmetic> {
     /// Which standard.
@@ -76,7 +88,13 @@ pub struct WorstReading<A: Arithmetic> {
 /// What standards say that were read again.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
+#[must_use = "it tells what was found"]
 pub struct QualityReport<A: Arithmetic> {
     /// How many readings it rests on.
     pub readings: u32,

@@ -9,6 +9,11 @@ use crate::quantity::{Complex, Component};
 /// [`reading_range`](super::reading_range) the first says how far a return loss may be off.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct Residual<A: Arithmetic> {
     /// The |Γ| that is read with nothing coming back.

@@ -8,7 +8,13 @@ use crate::quantity::{Complex, Component, Decibels, Degrees, Hertz};
 /// is smooth, and whether open and short may have been exchanged.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
+#[must_use = "it tells what was found"]
 pub struct Survey<A: Arithmetic> {
     /// How many frequencies.
     pub points: u32,

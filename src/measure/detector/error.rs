@@ -7,6 +7,7 @@ use crate::quantity::QuantityError;
 /// Which of a detector's channels.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum Channel {
     /// What is sent, of a vector detector.

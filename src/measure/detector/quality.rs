@@ -4,6 +4,7 @@
 ///
 /// What would make it wrong is a [`DetectorError`](super::DetectorError) and no mark.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub struct Quality {
     /// A channel is above seven eighths of the converter's range: the next reading may be overloaded.

@@ -10,6 +10,11 @@ use crate::quantity::{
 /// What a scalar detector must know of its coupler and its converter.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct ScalarSettings<A: Arithmetic> {
     /// The resistance the coupler is made for, which ends each of its ports.
     pub reference: Reference<A>,
@@ -172,6 +177,11 @@ impl<'a, A: Arithmetic> ScalarDetector<'a, A> {
 
 /// The interval in which an SWR lies.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct SwrInterval<A: Arithmetic> {
     /// At least this.

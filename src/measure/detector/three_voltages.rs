@@ -9,6 +9,11 @@ use crate::quantity::{Impedance, Ohms, QuantityError, Ratio, Reference, Swr, Vol
 /// What a three-voltage detector must know of its resistor and its converters.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct ThreeVoltageSettings<A: Arithmetic> {
     /// The resistor between source and load, ohms, above 0. What it is off, R and X are off in proportion.
     pub resistor: Ohms<A>,

@@ -11,6 +11,11 @@ use crate::quantity::{Component, QuantityError, Ratio, Reflection, not_negative}
 /// What a vector detector must know of its converters.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct VectorSettings<A: Arithmetic> {
     /// The size of a count at the converter's end: 2,047 with 12 bits and a sign, 32,767 with 16. A count of this size
     /// or beyond is an overload. At most 2²⁴.

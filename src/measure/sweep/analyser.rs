@@ -13,6 +13,11 @@ use crate::quantity::{Component, Hertz, QuantityError, Reference, Reflection, Sw
 /// What to look for. All of it may be shared between sweeps.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct SweepSettings<A: Arithmetic> {
     /// The resistance Γ refers to; 50 Ω by default.
     pub reference: Reference<A>,

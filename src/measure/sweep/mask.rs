@@ -11,6 +11,11 @@ use crate::quantity::{Hertz, QuantityError, Reflection, Swr};
 /// One stretch of a mask.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct MaskSegment<A: Arithmetic> {
     /// Where it begins.
     pub low: Hertz,
@@ -30,6 +35,12 @@ impl<A: Arithmetic> MaskSegment<A> {
 /// What became of one stretch.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
+#[must_use = "it says whether the mask is kept"]
 pub enum MaskVerdict<A: Arithmetic> {
     /// The sweep does not reach over all of it; nothing is extrapolated.
     NotCovered,
@@ -41,6 +52,11 @@ pub enum MaskVerdict<A: Arithmetic> {
 
 /// The point of a stretch with the highest SWR.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct WorstPoint<A: Arithmetic> {
     /// Where.
@@ -91,7 +107,13 @@ impl<A: Arithmetic, const M: usize> defmt::Format for MaskCheck<A, M> {
 }
 
 /// The verdicts on the stretches of a mask, in the order they were given.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
+#[must_use = "it tells what was found"]
 pub struct MaskReport<A: Arithmetic, const M: usize> {
     verdicts: Vec<MaskVerdict<A>, M>,
 }

@@ -9,6 +9,11 @@ use crate::quantity::{Band, Hertz, Impedance, Ohms, QFactor, Reference, Reflecti
 
 /// A minimum of |Γ|: where the load comes nearest to the reference.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct Dip<A: Arithmetic> {
     /// Where, to the nearest hertz; between the measured points as a rule.
@@ -54,6 +59,7 @@ impl<A: Arithmetic> Dip<A> {
 /// A stretch of frequencies at or under the SWR limit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub struct SweepBand {
     /// The lower edge.
@@ -85,6 +91,11 @@ impl SweepBand {
 /// A crossing X = 0.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct Resonance<A: Arithmetic> {
     /// Where.
@@ -102,6 +113,11 @@ pub struct Resonance<A: Arithmetic> {
 
 /// The load at the target frequency.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct TargetReading<A: Arithmetic> {
     /// The target.
@@ -130,6 +146,11 @@ impl<A: Arithmetic> defmt::Format for TargetReading<A> {
 /// What became of the wish for a target.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub enum Target<A: Arithmetic> {
     /// No target was set.
     NotAsked,
@@ -143,10 +164,32 @@ pub enum Target<A: Arithmetic> {
 ///
 /// Lists stand in order of rising frequency, whichever way the sweep ran. What did not fit is counted, and the deepest
 /// dips are kept.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
+#[must_use = "it tells what was found"]
 pub struct SweepReport<A: Arithmetic, const N: usize> {
     pub(crate) head: Head<A>,
     pub(crate) found: Found<A, N>,
+}
+
+checked_form! {
+    [A: Arithmetic, const N: usize] SweepReport<A, N>, this {
+        points: u32 = this.head.points,
+        start: Hertz = this.head.start,
+        stop: Hertz = this.head.stop,
+        reference: Reference<A> = this.head.reference,
+        swr_limit: Swr<A> = this.head.limit.swr,
+        best: Option<Dip<A>> = this.head.best,
+        target: Target<A> = this.head.target,
+        dips: Vec<Dip<A>, N> = this.found.dips.clone(),
+        dips_left_out: u32 = this.found.dips_left_out,
+        bands: Vec<SweepBand, N> = this.found.bands.clone(),
+        bands_left_out: u32 = this.found.bands_left_out,
+        resonances: Vec<Resonance<A>, N> = this.found.resonances.clone(),
+        resonances_left_out: u32 = this.found.resonances_left_out,
+    } => SwrLimit::new(swr_limit).map(|limit| Self {
+        head: Head { points, start, stop, reference, limit, best, target },
+        found: Found { dips, dips_left_out, bands, bands_left_out, resonances, resonances_left_out },
+    })
 }
 
 #[cfg(feature = "defmt")]
@@ -189,7 +232,7 @@ impl<A: Arithmetic, const N: usize> defmt::Format for SweepReport<A, N> {
 }
 
 /// A report without its lists.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Head<A: Arithmetic> {
     pub(crate) points: u32,
     /// The lowest frequency.
@@ -210,7 +253,7 @@ impl<A: Arithmetic> Head<A> {
 }
 
 /// The lists of a report, and what did not fit.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Found<A: Arithmetic, const N: usize> {
     pub(crate) dips: Vec<Dip<A>, N>,
     pub(crate) dips_left_out: u32,

@@ -8,6 +8,7 @@ use crate::quantity::{Hertz, Reflection};
 /// How a file is to be written.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Layout {
     /// Unit of the frequencies. Every whole hertz is written exactly in every unit.
     pub unit: FrequencyUnit,
