@@ -1,4 +1,4 @@
-//! What is kept in flash: the frame that every stored form has in common.
+//! What is stored in flash: the frame that all stored forms share.
 //!
 //! ```text
 //! byte 0-1   what it is, two letters
@@ -18,24 +18,24 @@ use core::fmt;
 use crate::arithmetic::accuracy::Family;
 use crate::arithmetic::{Arithmetic, Quantity};
 
-/// Why a stored form is not written or not taken.
+/// Why data was not stored or not read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum StoredError {
-    /// The buffer is too short: to write in, or it ends before the length it states.
+    /// The buffer is too short for writing, or ends before the length that it states.
     TooShort,
-    /// Something else is stored there, or nothing.
+    /// It holds nothing, or data of another kind.
     Foreign,
-    /// Written by a version of the form that this one does not know.
+    /// It was written in a version of the form that this crate version does not know.
     Version(u8),
     /// Written in another family of numbers.
     OtherFamily,
     /// The checksum does not fit the bytes.
     Damaged,
-    /// The checksum fits, and yet the content breaks a rule of what it holds.
+    /// The checksum is correct, but the content breaks a rule of its type.
     Content,
-    /// More entries than there is room for.
+    /// It has more entries than the capacity.
     Full,
 }
 
@@ -67,7 +67,7 @@ const TAIL: usize = 4;
 /// The version written.
 const VERSION: u8 = 1;
 
-/// Bytes that a stored form takes beyond its content.
+/// Bytes of a stored form beyond its content.
 pub(crate) const FRAME: usize = HEAD + TAIL;
 
 fn code<A: Arithmetic>() -> u8 {
@@ -126,7 +126,7 @@ impl<'a> StoredWriter<'a> {
         self.put(bytes.get(..Q::STORED_BYTES).unwrap_or(&bytes))
     }
 
-    /// Puts length and checksum in their places; gives the number of bytes written.
+    /// Writes length and checksum; returns the number of bytes written.
     pub(crate) fn finish(mut self) -> Result<usize, StoredError> {
         let content = (self.length.saturating_sub(HEAD) as u32).to_le_bytes();
         let place = self.buffer.get_mut(4..HEAD).ok_or(StoredError::TooShort)?;
@@ -139,7 +139,7 @@ impl<'a> StoredWriter<'a> {
     }
 }
 
-/// Reads a stored form from front to back; nothing is handed out before the checksum has been found right.
+/// Reads a stored form from front to back. It returns data only after the checksum is verified.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct StoredReader<'a> {
     rest: &'a [u8],
@@ -163,7 +163,7 @@ impl<'a> StoredReader<'a> {
         if checksum(before) != u32::from_le_bytes(*sum) {
             return Err(StoredError::Damaged);
         }
-        // Only now: a damaged byte is no foreign version or family.
+        // Checked after the checksum: a damaged byte must not be reported as another version or family.
         if version != VERSION {
             return Err(StoredError::Version(version));
         }
@@ -199,7 +199,7 @@ impl<'a> StoredReader<'a> {
         }
     }
 
-    /// Nothing may be left over.
+    /// Checks that no bytes remain.
     pub(crate) fn finish(self) -> Result<(), StoredError> {
         if self.rest.is_empty() {
             Ok(())
@@ -265,7 +265,7 @@ mod tests {
             Ok(number)
         };
         assert_eq!(read(&buffer[..length]), Ok(7));
-        // What lies behind it in the flash does not matter.
+        // Bytes after the stored form do not matter.
         assert_eq!(read(&buffer), Ok(7));
         for bit in 0..8 * length {
             let mut damaged = buffer;

@@ -1,15 +1,15 @@
 //! One table of error bounds: (readout, family) → bound. The tests read it, the documentation quotes it.
 //!
-//! A bound is an allowance on |result − truth|, the truth being computed from the input *as the family holds it*:
-//! what was lost in bringing a value into the family is not the readout's error.
+//! A bound is an allowance on |result − truth|. The truth is computed from the input *as the family stores it* (its
+//! *word*, see [`arithmetic`](super)): rounding the input to the word is not counted as an error of the readout.
 //!
 #![doc = include_str!("accuracy.md")]
 //!
-//! The angle is compared on the circle: a hair below the negative axis it may round to 180°. Where a result is so small
-//! that a floating family underflows, its smallest normal number comes on top.
+//! The angle is compared on the circle: just below the negative axis it may round to 180°. Where a floating-point
+//! result underflows, the smallest normal number of the family is added to the bound.
 //!
-//! On cores without a floating-point unit `f32` has integers inside (`SoftF32`): it keeps the words of `f32`, and has the
-//! errors of the integer kernels' tables in decibels and degrees.
+//! On cores without a floating-point unit `f32` is computed with integers (`SoftF32`). It has the words of `f32`; in
+//! decibels and degrees it has the errors of the integer kernels' tables.
 //!
 //! The fixed families beat `f32` near total reflection because they form 1 − |Γ|² exactly.
 
@@ -20,7 +20,7 @@
 pub enum Family {
     /// Single-precision floating point.
     F32,
-    /// Single precision with integers inside: what `f32` is on cores without a floating-point unit.
+    /// Single precision computed with integers: `f32` on cores without a floating-point unit.
     SoftF32,
     /// Double-precision floating point.
     F64,
@@ -37,7 +37,7 @@ impl Family {
     }
 }
 
-/// What is read off a reflection coefficient or an impedance.
+/// A readout of a reflection coefficient or an impedance.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
@@ -72,24 +72,22 @@ pub enum Readout {
 
 /// An allowance: `absolute + relative · scale + rim · scale / |1 − |Γ|²|`.
 ///
-/// The scale is the size of the true value, or of the impedance or admittance a component belongs to.
+/// The scale is the size of the true value; for a component, the size of its impedance or admittance.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub struct Bound {
-    /// In the readout's own unit.
+    /// The absolute part, in the readout's unit.
     pub absolute: f64,
-    /// Times the scale.
+    /// The relative part, to be multiplied by the scale.
     pub relative: f64,
-    /// What a family loses near total reflection, because it cannot hold 1 − |Γ|² exactly. Where |1 − |Γ|²| is below
-    /// this, the family no longer knows the side of the rim, and nothing is promised.
+    /// The loss near total reflection (the rim, |Γ| = 1), where the family cannot hold 1 − |Γ|² exactly. Where
+    /// |1 − |Γ|²| is below this value, the family cannot separate inside from outside, and there is no bound.
     pub rim: f64,
 }
 
 impl Bound {
-    /// How far a result may lie from the truth; `passive` is 1 − |Γ|² (give 1 where it plays no part).
-    ///
-    /// Infinite where the family says nothing any more, at the rim itself.
+    /// The largest distance of a result from the truth; infinite at the rim. `passive` is 1 − |Γ|² (or 1 if irrelevant).
     pub fn allowance(&self, scale: f64, passive: f64) -> f64 {
         let distance = libm::fabs(passive);
         if self.rim > 0.0 && distance <= self.rim {
@@ -112,7 +110,7 @@ const fn flat(absolute: f64, relative: f64) -> Bound {
     }
 }
 
-/// Half of the last place of a word with this many binary digits after the point.
+/// Half of the last digit of a word with this many binary digits after the point.
 const fn half_ulp(fraction: u32) -> f64 {
     0.5 / (1u64 << fraction) as f64
 }
@@ -128,10 +126,9 @@ const fn half_ulp(fraction: u32) -> f64 {
 pub const fn bound(readout: Readout, family: Family) -> Bound {
     match family {
         // The largest errors found by `tests/quantity/worst_case.rs`, over 1.2·10⁸ random Γ, every real and every
-        // imaginary one, and
-        // rings: |Γ| 1.13e-9, at √2; SWR 2.94e-9 next to the match; losses 4.3e-5 dB at multiples of 3 dB; the angle
-        // 2.25e-4° next to the diagonals; R and X 2.13e-9·|Z| on random references, 1.94e-9·|Z| on 50 Ω, so that up to
-        // 2 kΩ the table stands for 0.52 ulp; |Z| 1.35e-8 near the open; Q 1.81e-9 near the rim.
+        // imaginary one, and rings: |Γ| 1.13e-9, at √2; SWR 2.94e-9 next to the match; losses 4.3e-5 dB at multiples of
+        // 3 dB; the angle 2.25e-4° next to the diagonals; R and X 2.13e-9·|Z| on random references, 1.94e-9·|Z|
+        // on 50 Ω, so that up to 2 kΩ the table stands for 0.52 ulp; |Z| 1.35e-8 near the open; Q 1.81e-9 near the rim.
         Family::Fixed32 => match readout {
             Readout::Magnitude => flat(1.25e-9, 0.0),
             Readout::ReflectedShare => flat(1e-9, 0.0),
@@ -144,9 +141,9 @@ pub const fn bound(readout: Readout, family: Family) -> Bound {
             Readout::Reflection => flat(5e-9, 0.0),
             Readout::Conductance | Readout::Susceptance => flat(half_ulp(24), 1.3e-9),
         },
-        // A tenth above the largest error over all pairs of words: `tests/quantity/short_words.rs` goes through them. The worst
-        // places: SWR near the match; |Γ| anywhere; R near the axis at Γ = 0.65; |Z| near the circle of |Γ| = 1; the
-        // angle at the diagonals. R and X on any reference: 1.004e-4·|Z| found over 3·10⁷ random ones, and a fifth more.
+        // A tenth above the largest error over all pairs of words (`tests/quantity/short_words.rs`). The worst points:
+        // SWR near the match; |Γ| anywhere; R near the axis at Γ = 0.65; |Z| near the circle |Γ| = 1; the angle at the
+        // diagonals. R and X on any reference: a fifth above the 1.004e-4·|Z| found over 3·10⁷ random ones.
         Family::Fixed16 => match readout {
             Readout::Magnitude | Readout::ReflectedShare => flat(1.6e-5, 0.0),
             Readout::Swr => flat(half_ulp(16), 1e-4),
@@ -164,7 +161,7 @@ pub const fn bound(readout: Readout, family: Family) -> Bound {
     }
 }
 
-/// As single precision, of which it keeps the words, but for the tables of the integer kernels.
+/// The bounds of single precision, except for decibels and degrees: there, those of the integer kernels' tables.
 const fn soft(readout: Readout) -> Bound {
     let single = float(readout, 1.0, f32::MIN_POSITIVE as f64);
     let absolute = match readout {
@@ -175,7 +172,7 @@ const fn soft(readout: Readout) -> Bound {
     Bound { absolute, ..single }
 }
 
-/// The bounds of single precision, times what another precision is worth, and the smallest normal number.
+/// The bounds of single precision, scaled by `unit` to another precision, plus the smallest normal number.
 const fn float(readout: Readout, unit: f64, smallest: f64) -> Bound {
     let (absolute, relative, rim) = match readout {
         Readout::Magnitude | Readout::ReflectedShare => (0.0, 2e-7, 0.0),

@@ -4,17 +4,17 @@ use core::fmt;
 
 /// What a parameter must be.
 ///
-/// It stands in the program's constants, so that an error which names it stays as small as one that does not.
+/// Stored as a constant of the program, so that an error that refers to it stays small.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Limits {
     /// The parameter, for example `velocity factor`.
     pub parameter: &'static str,
-    /// What must hold of it, read after its name: `must be above 0 and at most 1`.
+    /// The condition, read after the name: `must be above 0 and at most 1`.
     pub rule: &'static str,
 }
 
-/// Why a value was refused. The text names the parameter, and what it must be.
+/// Why a value was refused. The text names the parameter and the condition.
 ///
 /// ```
 /// use ohmwright::double::Line;
@@ -29,21 +29,21 @@ pub struct Limits {
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum QuantityError {
-    /// NaN or infinity.
+    /// The value is NaN or infinite.
     NotFinite(&'static str),
-    /// Beyond what the family's number can hold.
+    /// The value is outside the range of the family's number type.
     OutOfRange(&'static str),
-    /// Against the rule for this parameter, which is given.
+    /// The value breaks the rule for this parameter; the error carries the rule.
     OutsideLimits(&'static Limits),
-    /// Must be greater than zero.
+    /// The value must be greater than zero.
     NotPositive(&'static str),
-    /// Must not be below zero.
+    /// The value must not be negative.
     Negative(&'static str),
-    /// An SWR below 1 does not exist.
+    /// An SWR must be at least 1.
     BelowOne(&'static str),
 }
 
-/// [`QuantityError::OutsideLimits`] of a parameter, with what must hold of it.
+/// [`QuantityError::OutsideLimits`] for a parameter and its rule.
 macro_rules! outside {
     ($parameter:expr, $rule:expr) => {
         $crate::arithmetic::QuantityError::OutsideLimits(
@@ -70,7 +70,7 @@ impl QuantityError {
         }
     }
 
-    /// The same reason, said of another parameter. A rule belongs to the parameter it was made for:
+    /// The same reason for another parameter. A rule holds for its own parameter only, so
     /// [`OutsideLimits`](Self::OutsideLimits) becomes [`OutOfRange`](Self::OutOfRange).
     #[must_use]
     pub const fn of(self, parameter: &'static str) -> Self {
@@ -88,7 +88,7 @@ impl fmt::Display for QuantityError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let reason = match self {
             Self::NotFinite(_) => "is not a finite number",
-            Self::OutOfRange(_) => "is beyond what its number holds",
+            Self::OutOfRange(_) => "is outside the range of its number type",
             Self::OutsideLimits(limits) => limits.rule,
             Self::NotPositive(_) => "must be greater than zero",
             Self::Negative(_) => "must not be negative",

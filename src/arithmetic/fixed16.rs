@@ -1,7 +1,6 @@
-//! `Fixed16`: Γ as two `I1F15`, as a 12-bit converter or a 16-bit filter delivers it, and 16-bit mantissas inside.
+//! `Fixed16`: Γ as two `I1F15`, as a 12-bit converter or a 16-bit filter delivers it; 16-bit mantissas inside.
 //!
-//! As in [`Fixed32`](super::Fixed32) everything starts from exact squares; here they fit in 32 bits. What follows needs
-//! no product wider than that.
+//! As in [`Fixed32`](super::Fixed32) everything starts from exact squares. Here all products fit in 32 bits.
 
 use fixed::FixedI32;
 use fixed::types::extra::U30;
@@ -23,9 +22,8 @@ use super::{
 
 /// The 16-bit fixed-point family; see [`arithmetic`](crate::arithmetic) for its words.
 ///
-/// A component of Γ reaches from −1, which is exact, to 1 − 2⁻¹⁵. So +1 stands beyond the word: an open is the largest
-/// component, with SWR 65 535, and its resistance is 65 535 times the reference (or [`I20F12::MAX`], an open, from
-/// 8 Ω).
+/// A component of Γ ranges from −1 (exact) to 1 − 2⁻¹⁵. The largest component stands for an open (+1 is beyond the
+/// word), with SWR 65 535 and a resistance of 65 535 times the reference (from 8 Ω on [`I20F12::MAX`], an open).
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Fixed16;
@@ -124,7 +122,7 @@ fn narrow(component: FixedI32<U30>) -> I1F15 {
     I1F15::from_bits(bits as i16)
 }
 
-/// The terms that lie between, in units of 2⁻³⁰: the way in 15 digits, as the words have.
+/// The interpolated terms in units of 2⁻³⁰. The fraction has 15 digits, as the words have.
 #[inline(always)]
 fn wide_between(
     low: &[(I1F15, I1F15); 3],
@@ -133,7 +131,7 @@ fn wide_between(
     span: Span,
 ) -> [(i32, i32); 3] {
     let way = span.fraction(offset) >> 15;
-    // The step is below 2¹⁶ and the way below 2¹⁵; what lies between two words is no further out than they.
+    // The step is below 2¹⁶ and the fraction below 2¹⁵; the result lies between the two words.
     let part = |low: I1F15, high: I1F15| {
         let (low, high) = (low.to_bits() as i32, high.to_bits() as i32);
         (low << 15).wrapping_add((high - low).wrapping_mul(way))
@@ -263,7 +261,7 @@ impl Arithmetic for Fixed16 {
     #[cfg_attr(ohmwright_no_long_multiply, inline(never))]
     fn readouts(re: I1F15, im: I1F15, reference: ShortReference) -> Readouts<Self> {
         let point = point(re, im);
-        // Each result is put in its place at once, for the reason given in `Fixed32`.
+        // Each result is stored at once, for the reason given in `Fixed32`.
         let mut out = Readouts::<Self> {
             magnitude: Component::ZERO,
             swr: Swr::ZERO,
@@ -334,7 +332,7 @@ impl Arithmetic for Fixed16 {
         offset: u64,
         span: Span,
     ) -> (I1F15, I1F15) {
-        // What lies between keeps its digits below the word.
+        // The interpolated terms keep their digits below the word.
         let (re, im) = point::correct((wide(raw.0), wide(raw.1)), wide_between(low, high, offset, span));
         (narrow(FixedI32::from_bits(re)), narrow(FixedI32::from_bits(im)))
     }

@@ -1,7 +1,7 @@
 //! The floating families: `f32` and `f64` are their own words and their own working number.
 //!
-//! 1 − |Γ|² is formed as (1 − M)(1 + M) − m², with M the larger and m the smaller component: near the rim this loses
-//! far less than squaring first.
+//! 1 − |Γ|² is formed as (1 − M)(1 + M) − m², with M the larger and m the smaller component: near the rim (|Γ| = 1)
+//! this loses far fewer digits than squaring first.
 
 use super::accuracy::Family;
 use super::{
@@ -69,7 +69,7 @@ macro_rules! floating {
                 $exp10(self / 10.0)
             }
             fn sine_cosine(self) -> (Self, Self) {
-                // The nearest quarter of a turn falls away without a rounding.
+                // Removing the nearest quarter of a turn needs no rounding.
                 let quarter = $round(4.0 * self);
                 let (sine, cosine) = $sine_cosine((self - quarter / 4.0) * Self::TAU);
                 match quarter.to_i64() & 3 {
@@ -373,8 +373,8 @@ macro_rules! floating {
                 if resistance.is_infinite() || reactance.is_infinite() {
                     return (1.0, 0.0);
                 }
-                // In units of the largest of the three where a square might leave the range. Elsewhere as they are:
-                // R + Z0 of a negative resistance then cancels without a rounding before it.
+                // Divided by the largest of the three where a square might leave the range; unscaled elsewhere, so that
+                // R + Z0 of a negative resistance cancels before any rounding.
                 let (unit, _) = by_size(resistance, reactance);
                 let unit = if unit > reference { unit } else { reference };
                 let (r, x, z) = if (1e-9..1e15).contains(&unit) {
@@ -416,7 +416,7 @@ mod single {
         component.clamp(-f32::REFLECTION_LIMIT, f32::REFLECTION_LIMIT)
     }
 
-    /// For angles up to π/4 on both sides: the series, since the library's routine computes in doubles. Within 1e-7.
+    /// A series for angles from −π/4 to π/4, since the library's routine computes in doubles. Within 1e-7.
     fn sine_cosine(angle: f32) -> (f32, f32) {
         let square = angle * angle;
         let sine = -1.0 / 6.0 + square * (1.0 / 120.0 + square * (-1.0 / 5040.0 + square / 362_880.0));
@@ -427,7 +427,7 @@ mod single {
         )
     }
 
-    /// The family that computes in floating point: `f32` itself, or a name for it where integers serve better.
+    /// The family that computes in floating point: `f32`, or another name for it where `f32` is computed with integers.
     #[cfg(not(ohmwright_soft_float))]
     pub(crate) type Floating32 = f32;
     #[cfg(ohmwright_soft_float)]
@@ -436,12 +436,12 @@ mod single {
     #[cfg(ohmwright_soft_float)]
     impl Sealed for Floating32 {}
 
-    /// By integers, exact: smaller than the routines of a core without a floating-point unit.
+    /// With integers, exact: smaller than the floating-point routines of a core without a floating-point unit.
     fn billionths(value: f32) -> i64 {
         let bits = value.to_bits();
         let exponent = (bits >> 23 & 0xff) as i32;
         let mantissa = bits & ((1 << 23) - 1);
-        // A subnormal is no billionth.
+        // A subnormal rounds to 0 billionths.
         let (size, exponent) = (1 << 23 | mantissa, exponent.wrapping_sub(127 + 23));
         let count = u64::from(size).wrapping_mul(1_000_000_000);
         let rounded = match exponent {
@@ -528,7 +528,7 @@ mod double {
 mod tests {
     use super::*;
 
-    /// What a quantity is in whole billionths, against exact integers (a float times 10⁹ fits in 128 bits here).
+    /// Compared with exact integers (a float times 10⁹ fits in 128 bits here).
     #[test]
     fn billionths() {
         let exact = |value: f32| {

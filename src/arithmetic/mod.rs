@@ -1,21 +1,21 @@
-//! The numbers: which families there are, and what each must be able to do.
+//! The numbers: the families, and what each must provide.
 //!
-//! A *family* says in which numbers a quantity is held and by which kernels the readouts are computed. The domain
-//! types ([`Reflection`](crate::quantity::Reflection), [`Impedance`](crate::quantity::Impedance), …) are written once
-//! over [`Arithmetic`] and take the family as their only type parameter:
+//! A *family* is a set of number types and the kernels that compute the readouts. The type that stores a quantity is
+//! its *word*. The domain types ([`Reflection`](crate::quantity::Reflection),
+//! [`Impedance`](crate::quantity::Impedance), …) are written once over [`Arithmetic`], with the family as type parameter:
 //!
-//! - `f64`: for hosts, and as the reference in tests;
+//! - `f64`: for programs on a PC, and as the reference in tests;
 //! - `f32`: for cores with a floating-point unit;
-//! - [`Fixed32`]: for every core, bit for bit the same;
-//! - [`Fixed16`]: for 12-bit converters and the smallest cores, bit for bit the same.
+//! - [`Fixed32`]: for every core, with the same bits on each;
+//! - [`Fixed16`]: for 12-bit converters and the smallest cores, with the same bits on each.
 //!
-//! What each holds a quantity in:
+//! The words of each family:
 //!
 #![doc = include_str!("words.md")]
 //!
-//! On a core without a floating-point unit the readouts of `f32` are computed by the integer kernels of the fixed
-//! families and put together as `f32`: some ten times as fast as floating-point routines, a little less exact in dB and
-//! degrees ([`accuracy::Family::SoftF32`]). `src/build.rs` decides by the name of the target.
+//! On a core without a floating-point unit the integer kernels of the fixed families compute the readouts of `f32`:
+//! about ten times as fast as floating-point routines, and slightly less exact in dB and degrees
+//! ([`accuracy::Family::SoftF32`]). `src/build.rs` decides by the name of the target.
 //!
 //! Both traits are sealed: a new family is added in this folder, together with its row in [`accuracy`].
 
@@ -56,30 +56,29 @@ mod sealed {
 }
 pub(crate) use sealed::Sealed;
 
-/// A word in which a family holds one kind of quantity: `f32`, `f64`, or a type of the [`fixed`] crate.
+/// A quantity, or the word in which a family stores it: `f32`, `f64`, or a type of the [`fixed`] crate.
 ///
-/// The unit belongs to the place where the word stands (ohms, decibels, …), not to the word.
+/// A word has no unit; the unit belongs to the quantity (ohms, decibels, …).
 pub trait Quantity:
     Sealed + Copy + Debug + fmt::Display + Default + PartialEq + PartialOrd + 'static
 {
-    /// The number in which the family computes between words.
+    /// The number type in which the family computes between words.
     #[doc(hidden)]
     type Working: Real;
 
-    /// Nothing.
+    /// Zero.
     const ZERO: Self;
-    /// The largest value of the word, or +∞; where a result saturates upwards, this is what it gives.
+    /// The largest value of the word, or +∞; the result of an operation that saturates upwards.
     const MAX: Self;
     /// The most negative value of the word (0 for an unsigned one), or −∞.
     const MIN: Self;
 
-    /// The word nearest to `value`, in the unit of the place.
+    /// The word nearest to `value`, in the unit of the quantity.
     ///
     /// # Errors
-    /// [`QuantityError::NotFinite`] for NaN and infinity, [`QuantityError::OutOfRange`] beyond the word's ends.
+    /// [`QuantityError::NotFinite`] for NaN and infinity, [`QuantityError::OutOfRange`] beyond the range of the word.
     ///
-    /// This is a call for hosts and for constants. Firmware in fixed point uses the constructors of the `fixed` crate
-    /// and never links floating-point code.
+    /// For programs on a PC and for constants. Firmware uses the constructors of the `fixed` crate, without floats.
     fn try_from_f64(value: f64) -> Result<Self, QuantityError>;
 
     /// The value as a double; exact for every family here.
@@ -102,7 +101,7 @@ pub trait Quantity:
     #[doc(hidden)]
     fn minus(self, other: Self) -> Self;
 
-    /// In billionths, the nearest, halves away from zero; ±`i64::MAX` where there are more, 0 for NaN.
+    /// The nearest whole number of billionths, halves away from zero; ±`i64::MAX` beyond that range, 0 for NaN.
     #[doc(hidden)]
     fn billionths(self) -> i64;
 
@@ -112,13 +111,13 @@ pub trait Quantity:
         self == Self::MAX || self == Self::MIN
     }
 
-    /// Bytes of the word where it is stored.
+    /// Bytes that the word takes in storage.
     #[doc(hidden)]
     const STORED_BYTES: usize;
-    /// The bits of the word, at the lower end.
+    /// The bits of the word, in the low bits.
     #[doc(hidden)]
     fn to_stored(self) -> u64;
-    /// From as many bits at the lower end as [`STORED_BYTES`](Self::STORED_BYTES) says; a float may be anything then.
+    /// From the low [`STORED_BYTES`](Self::STORED_BYTES); a float may then be NaN or infinite.
     #[doc(hidden)]
     fn from_stored(bits: u64) -> Self;
 
@@ -128,9 +127,9 @@ pub trait Quantity:
     fn log(self, f: defmt::Formatter<'_>);
 }
 
-/// A word itself, by which a family holds quantities: `f32`, `f64`, or a type of the [`fixed`] crate.
+/// A word: the number type in which a family stores quantities (`f32`, `f64`, or a type of the [`fixed`] crate).
 pub trait Word: Quantity {
-    /// N/D, known when the code is compiled.
+    /// N/D as a compile-time constant.
     #[doc(hidden)]
     type Fraction<const N: i32, const D: i32>: Constant<Self>;
     /// The same as the working number of the nearest word.
@@ -138,7 +137,7 @@ pub trait Word: Quantity {
     type WorkingFraction<const N: i32, const D: i32>: Constant<Self::Working>;
 }
 
-/// A value that is known when the code is compiled.
+/// A compile-time constant.
 #[doc(hidden)]
 pub trait Constant<W> {
     const VALUE: W;
@@ -171,7 +170,7 @@ impl<const N: i32> Limit<N> {
     };
 }
 
-/// The working number of a family: where the sizes of intermediate results are not known beforehand.
+/// The working number of a family, for intermediate results whose size is not known beforehand.
 #[doc(hidden)]
 pub trait Real:
     Sealed
@@ -194,7 +193,7 @@ pub trait Real:
     const TAU: Self;
     /// The largest value, or infinity.
     const LARGEST: Self;
-    /// Below this part of its operands, a difference is rounding.
+    /// A difference smaller than this fraction of its operands is only rounding.
     const EPSILON: Self;
     /// N times M, as the program would multiply them, known when the code is compiled.
     type Product<const N: i32, const M: i32>: Constant<Self>;
@@ -208,7 +207,7 @@ pub trait Real:
     fn to_i64(self) -> i64;
     fn from_f64(value: f64) -> Self;
     fn to_f64(self) -> f64;
-    /// The root; 0 below zero.
+    /// The square root; 0 for negative numbers.
     fn square_root(self) -> Self;
     fn is_finite(self) -> bool;
     /// 10·lg of a ratio of powers; the most negative value for zero and below.
@@ -248,8 +247,8 @@ pub trait Real:
 
 /// The floating families, `f32` and `f64`: their words and their working number are the family itself.
 ///
-/// What a host asks, and a device hardly ever (windings, ranked networks, tolerance corners), is offered for these alone,
-/// so that firmware in fixed point never links it.
+/// What programs on a PC need and firmware hardly ever does (windings, ranked networks, tolerance corners) is offered
+/// for these only, so that firmware in fixed point never links it.
 pub trait Floating:
     Real
     + Quantity<Working = Self>
@@ -275,20 +274,20 @@ pub trait Floating:
     /// e to this power.
     #[doc(hidden)]
     fn exponential(self) -> Self;
-    /// This, not negative, to a power.
+    /// This number, not negative, to a power.
     #[doc(hidden)]
     fn to_the_power(self, exponent: Self) -> Self;
 }
 
-/// A family of numbers: the words of each quantity, and the kernels that go from one to the other.
+/// A family of numbers: the word of each quantity, and the kernels that compute with them.
 ///
 /// Users name a family (`f32`, `f64`, [`Fixed32`], [`Fixed16`]) as the type parameter of the domain types and use
-/// *their* methods; the kernels here are plumbing and hidden.
+/// *their* methods; the kernels here are internal and hidden.
 pub trait Arithmetic: Sealed + Copy + Debug + Default + PartialEq + 'static {
-    /// Which row of the [`accuracy`] table holds.
+    /// The family's entry in the [`accuracy`] table.
     const FAMILY: Family;
 
-    /// The number between words.
+    /// The working number, used between words.
     #[doc(hidden)]
     type Working: Real;
     /// A real or imaginary part of a reflection coefficient, and its magnitude.
@@ -322,7 +321,7 @@ pub trait Arithmetic: Sealed + Copy + Debug + Default + PartialEq + 'static {
     /// Farads in one unit of [`CapacitanceWord`](Self::CapacitanceWord).
     #[doc(hidden)]
     const FARADS_PER_UNIT: Self::Working;
-    /// Components of Γ are kept within ± this.
+    /// Components of Γ are kept within ± this value.
     #[doc(hidden)]
     const REFLECTION_LIMIT: Self::ComponentWord;
 
@@ -331,14 +330,14 @@ pub trait Arithmetic: Sealed + Copy + Debug + Default + PartialEq + 'static {
     type Scale: Copy + Debug + PartialEq;
     #[doc(hidden)]
     fn prepare(reference: Self::OhmsWord) -> Self::Scale;
-    /// 50 Ω, and the same as [`prepare`](Self::prepare) has it: known when the code is compiled.
+    /// 50 Ω, as a word and as [`prepare`](Self::prepare) returns it: a compile-time constant.
     #[doc(hidden)]
     const FIFTY: (Self::OhmsWord, Self::Scale);
     /// The same of N/D ohms, above 0.
     #[doc(hidden)]
     type Prepared<const N: i32, const D: i32>: Constant<(Self::OhmsWord, Self::Scale)>;
 
-    /// Γ of an open, and of a short with its sign turned.
+    /// Γ of an open. A short has the opposite sign.
     #[doc(hidden)]
     const UNIT: Self::ComponentWord;
     #[doc(hidden)]
@@ -390,7 +389,7 @@ pub trait Arithmetic: Sealed + Copy + Debug + Default + PartialEq + 'static {
     /// 2·|Im Γ|/|1 − |Γ|²|.
     #[doc(hidden)]
     fn quality(re: Self::ComponentWord, im: Self::ComponentWord) -> Self::RatioWord;
-    /// All readouts of one Γ, sharing what they have in common; the same bits as each by itself.
+    /// All readouts of one Γ with shared intermediate results; the same bits as each readout by itself.
     #[doc(hidden)]
     fn readouts(re: Self::ComponentWord, im: Self::ComponentWord, reference: Self::Scale) -> Readouts<Self> {
         let (resistance, reactance) = Self::terminate(re, im, reference);
@@ -412,18 +411,18 @@ pub trait Arithmetic: Sealed + Copy + Debug + Default + PartialEq + 'static {
         raw: (Self::ComponentWord, Self::ComponentWord),
         terms: &[(Self::ComponentWord, Self::ComponentWord); 3],
     ) -> (Self::ComponentWord, Self::ComponentWord);
-    /// above/below of whole numbers; `None` where `below` is zero, or a part is beyond the component.
+    /// above/below of complex whole numbers; `None` where `below` is zero or a part does not fit the component.
     #[doc(hidden)]
     fn ratio(above: (i32, i32), below: (i32, i32)) -> Option<(Self::ComponentWord, Self::ComponentWord)>;
 
     /// The distance of two frequencies, prepared for [`between`](Self::between).
     #[doc(hidden)]
     type Span: Copy + Debug + PartialEq;
-    /// So many hertz; 0 counts as 1.
+    /// From hertz; 0 counts as 1.
     #[doc(hidden)]
     fn span(hertz: u64) -> Self::Span;
-    /// The error terms `offset` hertz above the lower of two frequencies that are `span` apart, real and imaginary
-    /// parts each on a straight line; exactly the lower ones for an offset of 0.
+    /// The error terms `offset` hertz above the lower of two frequencies that are `span` apart: linear interpolation of
+    /// real and imaginary parts; exactly the lower terms for an offset of 0.
     #[doc(hidden)]
     fn between(
         low: &[(Self::ComponentWord, Self::ComponentWord); 3],
@@ -431,7 +430,7 @@ pub trait Arithmetic: Sealed + Copy + Debug + Default + PartialEq + 'static {
         offset: u64,
         span: Self::Span,
     ) -> [(Self::ComponentWord, Self::ComponentWord); 3];
-    /// [`correct`](Self::correct) with the terms that lie between.
+    /// [`correct`](Self::correct) with the interpolated terms.
     #[doc(hidden)]
     #[inline]
     fn correct_between(

@@ -4,8 +4,7 @@ use super::{Arithmetic, Component, Decibels, Degrees, Ohms, QFactor, Swr};
 
 /// The nine readouts of one Γ, as [`Reflection::readouts`](crate::quantity::Reflection::readouts) gives them.
 ///
-/// Each is what the method of its name gives, to the bit; together they cost much less than one by one, since they
-/// share squares, reciprocals and roots.
+/// Each has the same bits as the method of its name. Together they cost much less: squares, reciprocals and roots are shared.
 ///
 /// ```
 /// use ohmwright::double::{Reference, Reflection};

@@ -1,9 +1,9 @@
 //! The quantities: one type for each unit, over the word in which a family holds it.
 //!
-//! A quantity is its word and costs nothing beside it. It is made from a whole number (`Ohms::from(50)`, or known when
-//! the code is compiled: `Ohms::whole::<50>()`), from the family's word (`Ohms::new(word)`), or on a host from a double
-//! ([`Ohms::try_from_f64`]). `get()` gives the word back. Parameters are `impl Into<Ohms<A>>`, so that a bare number
-//! serves where the family is known:
+//! A quantity costs no more than its word, the number type in which the family stores it. It is made from a whole
+//! number (`Ohms::from(50)`, or as a compile-time constant `Ohms::whole::<50>()`), from the family's word
+//! (`Ohms::new(word)`), or in a program on a PC from a double ([`Ohms::try_from_f64`]). `get()` returns the word.
+//! Parameters are `impl Into<Ohms<A>>`, so a bare number will do where the family is known:
 //!
 //! ```
 //! use ohmwright::{double, fixed_point};
@@ -14,122 +14,10 @@
 //! # Ok::<(), ohmwright::quantity::QuantityError>(())
 //! ```
 //!
-//! In generic code, and in the literal of a structure, name the type: `Ohms::<A>::new(word)`, `Swr::new(1.5)` or
-//! `1.5.into()`; a bare word does not tell its family.
+//! In generic code and in structure literals, name the type: `Ohms::<A>::new(word)`, `Swr::new(1.5)` or `1.5.into()`.
 //!
-//! A comparison with a bare number is one of the values. In fixed point a comparison with a float is for hosts and
-//! tests, since it needs floating-point code.
-//!
-//! One quantity does not pass for another; each of these is refused by the compiler.
-//!
-//! An SWR is no resistance:
-//!
-//! ```compile_fail,E0277
-//! use ohmwright::double::{Impedance, Reflection};
-//! let _ = Impedance::new(Reflection::new(0.2, 0.0).unwrap().swr(), 0.0);
-//! ```
-//!
-//! Nor is a Q:
-//!
-//! ```compile_fail,E0277
-//! use ohmwright::double::{Impedance, Reflection};
-//! let _ = Impedance::new(Reflection::new(0.2, 0.1).unwrap().q(), 0.0);
-//! ```
-//!
-//! A resistance is no SWR limit:
-//!
-//! ```compile_fail,E0277
-//! use ohmwright::double::{Reflection, SensorReading, Reference};
-//! let _ = SensorReading::from_swr(Reference::fifty().ohms());
-//! ```
-//!
-//! A Q is no SWR:
-//!
-//! ```compile_fail,E0277
-//! use ohmwright::double::{Reflection, SensorReading};
-//! let _ = SensorReading::from_swr(Reflection::new(0.2, 0.1).unwrap().q());
-//! ```
-//!
-//! An impedance ratio is no SWR:
-//!
-//! ```compile_fail,E0277
-//! use ohmwright::double::SensorReading;
-//! use ohmwright::quantity::ImpedanceRatio;
-//! let _ = SensorReading::from_swr(ImpedanceRatio::<f64>::new(4.0));
-//! ```
-//!
-//! A velocity factor is no impedance:
-//!
-//! ```compile_fail,E0277
-//! use ohmwright::double::Line;
-//! use ohmwright::quantity::VelocityFactor;
-//! let _ = Line::new(VelocityFactor::<f64>::new(0.66), 0.66, 12.0);
-//! ```
-//!
-//! An impedance is no velocity factor:
-//!
-//! ```compile_fail,E0277
-//! use ohmwright::double::Line;
-//! use ohmwright::quantity::Ohms;
-//! let _ = Line::new(50.0, Ohms::<f64>::new(50.0), 12.0);
-//! ```
-//!
-//! Decibels are no degrees:
-//!
-//! ```compile_fail,E0277
-//! use ohmwright::measure::balance::Phasor;
-//! use ohmwright::quantity::{Decibels, Component};
-//! let _ = Phasor::<f64>::polar(Component::new(1.0), Decibels::<f64>::new(3.0));
-//! ```
-//!
-//! Degrees are no decibels:
-//!
-//! ```compile_fail,E0277
-//! use ohmwright::double::Imbalance;
-//! use ohmwright::measure::detector::Iq;
-//! use ohmwright::quantity::Degrees;
-//! let _ = Imbalance::new(Iq::new(0, 0), Degrees::<f64>::new(3.0), 0.0);
-//! ```
-//!
-//! Volts are no watts:
-//!
-//! ```compile_fail,E0277
-//! use ohmwright::double::SensorReading;
-//! use ohmwright::quantity::Volts;
-//! let _ = SensorReading::from_powers(Volts::<f64>::new(10.0), 1.0);
-//! ```
-//!
-//! Watts are no volts:
-//!
-//! ```compile_fail,E0277
-//! use ohmwright::double::PushPull;
-//! use ohmwright::quantity::Watts;
-//! let _ = PushPull::new(Watts::<f64>::new(50.0), 1.0);
-//! ```
-//!
-//! Metres are no ohms:
-//!
-//! ```compile_fail,E0277
-//! use ohmwright::double::Line;
-//! use ohmwright::quantity::Metres;
-//! let _ = Line::new(Metres::<f64>::new(12.0), 0.66, 12.0);
-//! ```
-//!
-//! Siemens are no ohms:
-//!
-//! ```compile_fail,E0277
-//! use ohmwright::double::Impedance;
-//! use ohmwright::quantity::Siemens;
-//! let _ = Impedance::new(Siemens::<f64>::new(0.02), 0.0);
-//! ```
-//!
-//! And one family is not another:
-//!
-//! ```compile_fail,E0277
-//! use ohmwright::double::Impedance;
-//! use ohmwright::quantity::Ohms;
-//! let _ = Impedance::new(Ohms::<f32>::new(50.0), 0.0);
-//! ```
+//! A comparison with a bare number compares the values. In fixed point, comparing with a float needs floating-point
+//! code: keep it for tests and programs on a PC.
 
 use core::cmp::Ordering;
 use core::fmt;
@@ -141,7 +29,7 @@ use fixed::types::{I1F15, I2F30, I8F24, I16F16, I20F12, U16F16};
 use super::SoftF32;
 use super::{Arithmetic, Constant, Fixed16, Fixed32, Quantity, QuantityError, Sealed, Word};
 
-/// One quantity: the type, its constructors and the way to its word.
+/// One quantity: the type, its constructors and its word.
 macro_rules! quantity {
     ($(#[$doc:meta])* $name:ident, $word:ident, $fixed:ty, $short:ty, ($($integer:ty)?), $unit:literal, $end:ident, $log:literal) => {
         $(#[$doc])*
@@ -150,34 +38,33 @@ macro_rules! quantity {
         pub struct $name<A: Arithmetic>(A::$word);
 
         impl<A: Arithmetic> $name<A> {
-            /// Nothing.
+            /// Zero.
             pub const ZERO: Self = Self(<A::$word as Quantity>::ZERO);
-            /// The largest value of the word (floating: +∞); where a result saturates upwards, this is what it gives.
+            /// The largest value of the word (floating: +∞); the result of an operation that saturates upwards.
             pub const MAX: Self = Self(<A::$word as Quantity>::MAX);
             /// The most negative value of the word (0 for an unsigned one; floating: −∞).
             pub const MIN: Self = Self(<A::$word as Quantity>::MIN);
 
-            /// From the family's own word. Nothing is checked here: what takes the value says what it refuses.
+            /// From the word in which the family stores it. The value is checked where it is used, not here.
             pub const fn new(word: A::$word) -> Self {
                 Self(word)
             }
 
-            /// A whole number, known when the code is compiled, in every family. One that the word cannot hold does not
-            /// compile.
+            /// A whole number as a compile-time constant, in every family. One beyond the word does not compile.
             pub const fn whole<const N: i32>() -> Self {
                 Self(<<A::$word as Word>::Fraction<N, 1> as Constant<A::$word>>::VALUE)
             }
 
-            /// So many thousandths, known when the code is compiled, in every family, to the nearest word. What the word
-            /// cannot hold does not compile.
+            /// A number of thousandths as a compile-time constant, in every family, to the nearest word. A number that
+            /// the word cannot hold does not compile.
             pub const fn thousandths<const N: i32>() -> Self {
                 Self(<<A::$word as Word>::Fraction<N, 1000> as Constant<A::$word>>::VALUE)
             }
 
-            /// The nearest to a double: for hosts, and for constants there.
+            /// The word nearest to a double: for programs on a PC, and for their constants.
             ///
             /// # Errors
-            /// [`QuantityError::NotFinite`] for NaN and infinity, [`QuantityError::OutOfRange`] beyond the word's ends.
+            /// [`QuantityError::NotFinite`] for NaN and infinity, [`QuantityError::OutOfRange`] beyond the word.
             pub fn try_from_f64(value: f64) -> Result<Self, QuantityError> {
                 Quantity::try_from_f64(value)
             }
@@ -220,7 +107,7 @@ macro_rules! quantity {
             fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
                 self.0.partial_cmp(&other.0)
             }
-            // One comparison each, as the word has it.
+            // One comparison each, as for the word.
             #[inline]
             fn lt(&self, other: &Self) -> bool {
                 self.0 < other.0
@@ -239,7 +126,7 @@ macro_rules! quantity {
             }
         }
 
-        /// As the word is shown, with its precision and width; `{:#}` adds the unit.
+        /// Shown like the word, with its precision and width; `{:#}` adds the unit.
         impl<A: Arithmetic> fmt::Display for $name<A> {
             fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
                 fmt::Display::fmt(&self.0, f)?;
@@ -300,7 +187,7 @@ macro_rules! quantity {
             }
         }
 
-        /// The number with its unit; what stands at the end of the word is said in words.
+        /// The number with its unit, or a text for a value at the end of its word.
         #[cfg(feature = "defmt")]
         impl<A: Arithmetic> defmt::Format for $name<A> {
             fn format(&self, f: defmt::Formatter<'_>) {
@@ -315,8 +202,7 @@ macro_rules! quantity {
                 write_number(self.to_f64(), serializer)
             }
         }
-        /// From a number in the unit: the nearest word; NaN and what is beyond the word are refused. Infinity (no loss, no
-        /// reflection) is what the end of the word stands for.
+        /// From a number in the unit, to the nearest word; a number beyond the word is refused.
         #[cfg(feature = "serde")]
         impl<'de, A: Arithmetic> serde::Deserialize<'de> for $name<A> {
             fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
@@ -356,7 +242,7 @@ macro_rules! logged {
     };
 }
 
-/// Compared with a bare number.
+/// Comparison with a bare number.
 macro_rules! compared {
     ($name:ident, $family:ty, $number:ty) => {
         impl PartialEq<$number> for $name<$family> {
@@ -393,7 +279,7 @@ macro_rules! bare_float {
     };
 }
 
-/// The bare numbers of a fixed family: its word, an integer, and to be compared with, a double.
+/// The bare numbers of a fixed family: its word, an integer, and for comparison a double.
 macro_rules! bare_fixed {
     ($name:ident, $family:ty, $word:ty, ($($integer:ty)?)) => {
         impl From<$word> for $name<$family> {
@@ -413,8 +299,7 @@ macro_rules! bare_fixed {
     };
 }
 
-/// What a quantity with a sign can do: sums and differences with its like, saturating; and in the floating families with
-/// bare numbers.
+/// Sums and differences of quantities with a sign, saturating; in the floating families also with bare numbers.
 macro_rules! signed {
     ($($name:ident),*) => {$(
         impl<A: Arithmetic> $name<A> {
@@ -474,7 +359,7 @@ macro_rules! signed {
     };
 }
 
-/// A number without a unit: in the floating families what is computed with it is a bare number.
+/// A number without a unit: in the floating families a computation with it gives a bare number.
 macro_rules! dimensionless {
     ($($name:ident),*) => {$(
         dimensionless!(float $name, f32, f32);
@@ -514,8 +399,8 @@ macro_rules! dimensionless {
 }
 
 quantity! {
-    /// A number of the size of Γ: one of its components, its magnitude, or a share of power. In 32-bit fixed point ±2 in
-    /// steps of 2⁻³⁰ (`I2F30`), in 16-bit ±1 in steps of 2⁻¹⁵ (`I1F15`).
+    /// A number of the size of Γ: a component, a magnitude, or a fraction of power. In 32-bit fixed point ±2 in steps
+    /// of 2⁻³⁰ (`I2F30`), in 16-bit ±1 in steps of 2⁻¹⁵ (`I1F15`).
     Component, ComponentWord, I2F30, I1F15, (), "", number, "{}"
 }
 quantity! {
@@ -545,8 +430,7 @@ quantity! {
     Metres, MetresWord, U16F16, U16F16, (u16), " m", in_range, "{} m"
 }
 quantity! {
-    /// Decibels. In fixed point ±32 768 dB in steps of 1.5e-5 dB (`I16F16`); the largest value stands for a loss without
-    /// limit.
+    /// Decibels: in fixed point ±32 768 in steps of 1.5e-5 (`I16F16`); the largest value stands for an infinite loss.
     Decibels, DecibelsWord, I16F16, I16F16, (i16), " dB", in_range, "{} dB"
 }
 quantity! {
@@ -554,28 +438,26 @@ quantity! {
     Degrees, DegreesWord, I16F16, I16F16, (i16), "°", number, "{} deg"
 }
 quantity! {
-    /// A standing wave ratio: 1 at the match, the largest value (floating: +∞) at total reflection. In fixed point to
-    /// 65 536 in steps of 1.5e-5 (`U16F16`).
+    /// A standing wave ratio: 1 at the match, the largest value (floating: +∞) at total reflection. Fixed point:
+    /// to 65 536 in steps of 1.5e-5 (`U16F16`).
     Swr, RatioWord, U16F16, U16F16, (u16), "", in_range, "{}"
 }
 quantity! {
-    /// A quality factor: |X|/R of a load, or of a part by its losses; the largest value (floating: +∞) without any.
-    /// In fixed point to 65 536 in steps of 1.5e-5 (`U16F16`).
+    /// A quality factor: |X|/R of a load or of a part; the largest value (floating: +∞) where there is no loss. In
+    /// fixed point to 65 536 in steps of 1.5e-5 (`U16F16`).
     QFactor, RatioWord, U16F16, U16F16, (u16), "", in_range, "{}"
 }
 quantity! {
-    /// The velocity of a wave on a line, over that of light in vacuum: above 0, at most 1. In fixed point in steps of
-    /// 1.5e-5 (`U16F16`).
+    /// Wave velocity over that of light in vacuum: above 0, at most 1. Fixed point: in steps of 1.5e-5 (`U16F16`).
     VelocityFactor, RatioWord, U16F16, U16F16, (u16), "", number, "{}"
 }
 quantity! {
-    /// How many times one impedance is another: of a transformer the square of its turns ratio. In fixed point to 65 536
-    /// in steps of 1.5e-5 (`U16F16`).
+    /// One impedance over another; a squared turns ratio. In fixed point to 65 536 in steps of 1.5e-5 (`U16F16`).
     ImpedanceRatio, RatioWord, U16F16, U16F16, (u16), "", in_range, "{}"
 }
 quantity! {
-    /// Any other number without a unit that is never negative: a factor, a share, a tolerance, a number of wavelengths. In
-    /// fixed point to 65 536 in steps of 1.5e-5 (`U16F16`).
+    /// Any other number without a unit that is never negative: a factor, a fraction, a tolerance, a number of
+    /// wavelengths. In fixed point to 65 536 in steps of 1.5e-5 (`U16F16`).
     Ratio, RatioWord, U16F16, U16F16, (u16), "", in_range, "{}"
 }
 
@@ -597,7 +479,7 @@ impl<A: Arithmetic> Neg for Component<A> {
 signed!(Ohms, Siemens, Volts, Amperes, Watts, Metres, Decibels, Degrees);
 dimensionless!(Component, Swr, QFactor, VelocityFactor, ImpedanceRatio, Ratio);
 
-/// Ohm's law and what power is, saturating.
+/// Ohm's law and the power law P = U·I, saturating.
 macro_rules! law {
     ($left:ident $trait:ident $method:ident $operator:tt $right:ident = $result:ident) => {
         impl<A: Arithmetic> $trait<$right<A>> for $left<A> {

@@ -1,12 +1,12 @@
-//! The bank at one frequency: what a setting makes of a load, and which load a reading stands for.
+//! The bank at one frequency: Γ at the input for a load, and the load that belongs to a reading.
 //!
-//! Everything is normalised to the reference, and a port is told by the pair (v, i) = (1 + Γ, 1 − Γ), so that opens and
-//! shorts need no care. A series element z adds z·i to v, a shunt element y adds y·v to i (textbooks on two-ports, chain
-//! parameters; from memory). Γ at the input is then (v − i)/(v + i), a Möbius map of the load's.
+//! All quantities are normalised to the reference. A port is described by the pair (v, i) = (1 + Γ, 1 − Γ), so that
+//! opens and shorts need no special case. A series element z adds z·i to v, a shunt element y adds y·v to i (textbooks
+//! on two-ports, chain parameters; from memory). Γ at the input is then (v − i)/(v + i), a Möbius map of the load's Γ.
 //!
-//! Every part of the chain is reciprocal and leaves i·dv − v·di as it is; with Γ = (v − i)/(v + i) the sensitivities
-//! follow at once: 2·i²/(v + i)² of a series element where it stands, −2·v²/(v + i)² of a shunt element, with v + i at the
-//! input (own derivation; checked against differences below).
+//! Every part of the chain is reciprocal and does not change i·dv − v·di. With Γ = (v − i)/(v + i) the sensitivities
+//! follow directly: 2·i²/(v + i)² for a series element at its position, −2·v²/(v + i)² for a shunt element, with v + i
+//! at the input (own derivation; checked against differences below).
 
 use super::arrangement::Arrangement;
 use super::bank::{Bank, BankError, MOST_TAPS};
@@ -18,7 +18,7 @@ use crate::quantity::{Complex, Hertz, QFactor, Reference, Reflection};
 
 /// A bank at one frequency against one reference: made by [`Bank::at`].
 ///
-/// Holds the normalised impedance of each coil and admittance of each capacitor: in fixed point 16 bytes for each part
+/// It holds the normalised impedance of each coil and admittance of each capacitor: in fixed point 16 bytes per part
 /// and about 100 more.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct BankAt<A: Arithmetic, const L: usize, const C: usize> {
@@ -30,7 +30,7 @@ pub struct BankAt<A: Arithmetic, const L: usize, const C: usize> {
     /// Susceptances of the stray capacitances.
     pub(super) at_source: A::Working,
     pub(super) at_load: A::Working,
-    /// Impedance ratio of each tap, bank's side over antenna's.
+    /// Impedance ratio of each tap, bank side over antenna side.
     pub(super) taps: [A::Working; MOST_TAPS],
     pub(super) tap_count: u8,
 }
@@ -54,7 +54,7 @@ pub(super) struct Port<W> {
     pub(super) i: Complex<W>,
 }
 
-/// Relative errors of the parts, as they have been learned.
+/// Learned relative errors of the parts.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Learned<W, const L: usize, const C: usize> {
     pub(super) coils: [W; L],
@@ -67,7 +67,7 @@ impl<W: Real, const L: usize, const C: usize> Learned<W, L, C> {
         capacitors: [W::ZERO; C],
     };
 
-    /// None of them larger than this.
+    /// The same, each limited to ±`most`.
     pub(super) fn limited(&self, most: W) -> Self {
         let mut limited = *self;
         for error in limited.coils.iter_mut().chain(&mut limited.capacitors) {
@@ -76,7 +76,7 @@ impl<W: Real, const L: usize, const C: usize> Learned<W, L, C> {
         limited
     }
 
-    /// Half the way to others.
+    /// Moves half the way to other values.
     pub(super) fn draw_near(&mut self, other: &Self) {
         let coils = self.coils.iter_mut().zip(&other.coils);
         for (own, other) in coils.chain(self.capacitors.iter_mut().zip(&other.capacitors)) {
@@ -85,14 +85,14 @@ impl<W: Real, const L: usize, const C: usize> Learned<W, L, C> {
     }
 }
 
-/// What Γ at the input gains for a small change of one thing.
+/// The derivative of Γ at the input with respect to one change.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Sensitivity<W> {
-    /// For the load's Γ.
+    /// To the load's Γ.
     pub(super) load: Complex<W>,
-    /// For a series impedance among the coils.
+    /// To a series impedance among the coils.
     pub(super) series: Complex<W>,
-    /// For an admittance across the line at either end.
+    /// To an admittance across the line at either end.
     pub(super) at_source: Complex<W>,
     pub(super) at_load: Complex<W>,
     /// Γ at the input itself.
@@ -100,10 +100,10 @@ pub(super) struct Sensitivity<W> {
 }
 
 impl<A: Arithmetic, const L: usize, const C: usize> Bank<A, L, C> {
-    /// The bank at one frequency, against a reference: ready to be asked what settings do.
+    /// The bank at one frequency, against a reference, ready to calculate settings.
     ///
     /// # Errors
-    /// A frequency of 0.
+    /// [`BankError::NoFrequency`] at 0 Hz.
     pub fn at(&self, frequency: Hertz, reference: Reference<A>) -> Result<BankAt<A, L, C>, BankError> {
         BankAt::new(self, None, frequency, reference)
     }
@@ -154,7 +154,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         Ok(at)
     }
 
-    /// Whether the bank has this setting, as [`Bank::has`] says.
+    /// Whether the bank has this setting; see [`Bank::has`].
     pub fn has(&self, setting: Setting) -> bool {
         self.arrangement.has::<L, C>(setting, self.tap_count)
     }
@@ -180,10 +180,10 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         })
     }
 
-    /// Γ at the input of the bank in this setting, with this load behind it.
+    /// Γ at the input of the bank in this setting, with this load.
     ///
     /// # Errors
-    /// A setting that the bank does not have.
+    /// [`BankError::NotInTheBank`] for a setting that the bank does not have.
     #[inline(never)]
     pub fn reflection(&self, setting: Setting, load: Reflection<A>) -> Result<Reflection<A>, BankError> {
         if !self.has(setting) {
@@ -193,8 +193,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         Ok(Reflection::from_quotient(port.v - port.i, port.v + port.i))
     }
 
-    /// |Γ|² at the input, in working numbers: what settings are compared by. Hidden: users ask for
-    /// [`reflection`](Self::reflection).
+    /// |Γ|² at the input as a working number, to compare settings. Hidden: users call [`reflection`](Self::reflection).
     #[doc(hidden)]
     pub fn power(&self, setting: Setting, load: Reflection<A>) -> A::Working {
         self.power_of(setting, Port::of(load.complex()))
@@ -206,13 +205,14 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         (port.v - port.i).power() / (port.v + port.i).power()
     }
 
-    /// The load behind a reading of Γ at the input in this setting: the inverse of [`reflection`](Self::reflection).
+    /// The load that gives a reading of Γ at the input in this setting: the inverse of
+    /// [`reflection`](Self::reflection).
     ///
-    /// An error of the reading, or of the bank's values, is magnified where the setting is far from a match. What comes
-    /// out may lie beyond |Γ| = 1 then.
+    /// An error of the reading, or of the bank's values, is magnified if the setting is far from a match. The result
+    /// can then have |Γ| > 1.
     ///
     /// # Errors
-    /// A setting that the bank does not have.
+    /// [`BankError::NotInTheBank`] for a setting that the bank does not have.
     #[inline(never)]
     pub fn load_behind(&self, setting: Setting, reading: Reflection<A>) -> Result<Reflection<A>, BankError> {
         if !self.has(setting) {
@@ -221,7 +221,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         Ok(Reflection::from_complex(self.load_of(setting, reading.complex())))
     }
 
-    #[inline(never)] // its temporaries are gone before the search begins
+    #[inline(never)] // frees its stack before the search begins
     pub(super) fn load_of(&self, setting: Setting, reading: Complex<A::Working>) -> Complex<A::Working> {
         let Port { mut v, mut i } = Port::of(reading);
         let (series, at_source, at_load) = self.elements(setting);
@@ -232,10 +232,10 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         (v - i) / (v + i)
     }
 
-    /// The load that a setting matches exactly: Γ at the input is 0 with it. `None` where that takes an active load.
+    /// The load that a setting matches exactly, with Γ = 0 at the input; `None` if that load is active.
     ///
     /// # Errors
-    /// A setting that the bank does not have.
+    /// [`BankError::NotInTheBank`] for a setting that the bank does not have.
     pub fn matched_load(&self, setting: Setting) -> Result<Option<Reflection<A>>, BankError> {
         if !self.has(setting) {
             return Err(BankError::NotInTheBank);
@@ -245,7 +245,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         Ok(is_passive.then(|| Reflection::from_complex(load)))
     }
 
-    /// Series impedance, and the admittances at the source and at the load end.
+    /// Series impedance, and the admittances at the source end and at the load end.
     #[inline(never)]
     pub(super) fn elements(&self, setting: Setting) -> Elements<A::Working> {
         let reactive = |im| Complex::new(A::Working::ZERO, im);
@@ -258,13 +258,13 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         )
     }
 
-    /// The capacitors at the source and at the load end.
+    /// The capacitors at the source end and at the load end.
     pub(super) fn capacitors_at(&self, setting: Setting) -> (u16, u16) {
         let at_source = self.source_mask(setting.side);
         (setting.capacitors & at_source, setting.capacitors & !at_source)
     }
 
-    /// Which capacitors stand at the source end, with the changeover on this side.
+    /// The capacitors at the source end, with the changeover on this side.
     pub(super) fn source_mask(&self, side: Side) -> u16 {
         match self.arrangement {
             Arrangement::SourceSide => u16::MAX,
@@ -286,7 +286,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
 
     /// The pair at the input.
     pub(super) fn input(&self, setting: Setting, load: Port<A::Working>) -> Port<A::Working> {
-        // One after the other, so that they do not lie on the stack together; the same sums as `elements`.
+        // In sequence, so that they are not on the stack at the same time; the same sums as `elements`.
         let reactive = |im| Complex::new(A::Working::ZERO, im);
         let (source, behind) = self.capacitors_at(setting);
         let mut v = load.v.scale(self.tap(setting.tap));
@@ -296,7 +296,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         Port { v, i }
     }
 
-    /// Γ at the input, and what it gains for small changes.
+    /// Γ at the input, and its sensitivities to small changes.
     #[inline(never)]
     pub(super) fn sensitivity(&self, setting: Setting, load: Complex<A::Working>) -> Sensitivity<A::Working> {
         let load = Port::of(load);
@@ -307,7 +307,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         let v = at_antenna + series * current;
         let i = current + at_source * v;
         let whole = v + i;
-        // All of them over (v + i)², with a factor of two.
+        // All divided by (v + i)², with a factor of two.
         let over = |numerator: Complex<A::Working>| (numerator / whole / whole).scale(A::Working::TWO);
         Sensitivity {
             load: over(Complex::real(tap + tap)),
@@ -347,7 +347,7 @@ mod tests {
     use crate::control::{BankCapacitor, BankCoil};
     use crate::quantity::{Capacitance, Inductance};
 
-    /// Each sensitivity against the difference that a small change makes.
+    /// Compares each sensitivity with the difference from a small change.
     #[test]
     fn sensitivities_are_those_of_small_changes() {
         let coils = core::array::from_fn(|k| BankCoil::<f64> {
@@ -395,7 +395,7 @@ mod tests {
         other = at;
         other.capacitors[3] = other.capacitors[3] + step;
         check(input(&other, load), got.at_load);
-        // The control: one is not the other.
+        // The control: the two sensitivities differ.
         assert!((got.at_source - got.at_load).magnitude() > 0.1);
     }
 }

@@ -1,4 +1,4 @@
-//! The switched parts of a tuner: what is there, and what each code is worth.
+//! The switched parts of a tuner and their values.
 
 use core::fmt;
 
@@ -10,27 +10,27 @@ use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::design::transformer::Turns;
 use crate::quantity::{Capacitance, Inductance, QFactor, QuantityError};
 
-/// Most taps of the transformer.
+/// The largest number of taps of the transformer.
 pub const MOST_TAPS: usize = 4;
 
-/// Why a bank is refused, or a question to it has no answer.
+/// Why a bank is refused, or a call to it has no result.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum BankError {
-    /// Neither a coil nor a capacitor: there is nothing to switch.
+    /// The bank has neither coils nor capacitors.
     Empty,
     /// More than 16 coils or capacitors, or more than four taps.
     TooMany(&'static str),
-    /// A value or a Q that cannot be.
+    /// A value or a Q is outside its range.
     Quantity(QuantityError),
     /// More capacitors at the source end than there are capacitors.
     Split,
     /// A list of taps without a tap.
     NoTap,
-    /// A setting that this bank does not have.
+    /// The bank does not have this setting.
     NotInTheBank,
-    /// At 0 Hz a coil is nothing and a capacitor is nothing.
+    /// The frequency is 0: a bank has no effect there.
     NoFrequency,
     /// The load takes no power (|Γ| of 1 and above): no setting matches it.
     LoadWithoutResistance,
@@ -80,9 +80,9 @@ impl From<QuantityError> for BankError {
     serde(bound = "")
 )]
 pub struct BankCoil<A: Arithmetic> {
-    /// Its real value, measured in place if you can, not the one on the drawing.
+    /// Its real value, measured in the circuit if possible, not the nominal one.
     pub inductance: Inductance<A>,
-    /// Its Q, taken as the same at every frequency: R = 2πfL/Q. The largest word (or infinity) is a coil without loss.
+    /// Its Q, assumed equal at every frequency: R = 2πfL/Q. The largest word (or infinity) is a coil without loss.
     pub q: QFactor<A>,
 }
 
@@ -111,7 +111,7 @@ impl<A: Arithmetic> BankCoil<A> {
 pub struct BankCapacitor<A: Arithmetic> {
     /// Its real value.
     pub capacitance: Capacitance<A>,
-    /// Its Q, taken as the same at every frequency: G = 2πfC/Q. The largest word (or infinity) is one without loss.
+    /// Its Q, assumed equal at every frequency: G = 2πfC/Q. The largest word (or infinity) is one without loss.
     pub q: QFactor<A>,
 }
 
@@ -129,7 +129,7 @@ impl<A: Arithmetic> BankCapacitor<A> {
     }
 }
 
-/// What is there even with every relay at rest. Lossless.
+/// Reactances that remain with every relay at rest. Lossless.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(
@@ -155,7 +155,7 @@ impl<A: Arithmetic> Stray<A> {
 }
 
 impl<A: Arithmetic> Default for Stray<A> {
-    /// None.
+    /// No strays.
     fn default() -> Self {
         Self {
             series: Inductance::from_picohenries(0),
@@ -165,10 +165,10 @@ impl<A: Arithmetic> Default for Stray<A> {
     }
 }
 
-/// A bank of `L` coils in series and `C` capacitors across the line, each in or out by a relay of its own.
+/// A bank of `L` coils in series and `C` capacitors across the line, each switched by its own relay.
 ///
-/// From the transmitter: capacitors of the source side, coils, capacitors of the load side, the transformer if there is
-/// one (ideal, secondary at the antenna), the antenna. The values need not be powers of two.
+/// The order from the transmitter: capacitors of the source side, coils, capacitors of the load side, the transformer
+/// if there is one (ideal, secondary at the antenna), the antenna. The values need not be powers of two.
 ///
 /// ```
 /// use ohmwright::control::{Arrangement, Bank, BankCapacitor, BankCoil, Setting, Side};
@@ -203,7 +203,9 @@ impl<A: Arithmetic, const L: usize, const C: usize> Bank<A, L, C> {
     /// A bank without strays and without a transformer.
     ///
     /// # Errors
-    /// No part at all, more than 16 of a kind, a value of 0 or a Q of 0 or NaN, a split beyond the list.
+    /// [`Empty`](BankError::Empty) without parts, [`TooMany`](BankError::TooMany) above 16 of a kind,
+    /// [`Quantity`](BankError::Quantity) for a value of 0 or a Q of 0 or NaN, [`Split`](BankError::Split) if
+    /// `at_source` is above `C`.
     pub fn new(
         coils: [BankCoil<A>; L],
         capacitors: [BankCapacitor<A>; C],
@@ -244,18 +246,18 @@ impl<A: Arithmetic, const L: usize, const C: usize> Bank<A, L, C> {
         })
     }
 
-    /// The same with strays.
+    /// The same bank with strays.
     #[must_use]
     pub fn with_stray(mut self, stray: Stray<A>) -> Self {
         self.stray = stray;
         self
     }
 
-    /// The same with a transformer at the antenna, primary towards the bank. The first tap is the one at rest: let it be
-    /// 1:1 if there is such a tap.
+    /// The same bank with a transformer at the antenna, primary towards the bank. The first tap is the rest position:
+    /// make it 1:1 if there is such a tap.
     ///
     /// # Errors
-    /// No tap, or more than four.
+    /// [`NoTap`](BankError::NoTap) for an empty list, [`TooMany`](BankError::TooMany) for more than four taps.
     pub fn with_taps(mut self, taps: &[Turns]) -> Result<Self, BankError> {
         if taps.is_empty() {
             return Err(BankError::NoTap);
@@ -270,7 +272,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Bank<A, L, C> {
         Ok(self)
     }
 
-    /// Where the capacitors stand.
+    /// The position of the capacitors.
     pub fn arrangement(&self) -> Arrangement {
         self.arrangement
     }
@@ -285,7 +287,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Bank<A, L, C> {
         &self.capacitors
     }
 
-    /// How many taps there are: 1 without a transformer.
+    /// The number of taps: 1 without a transformer.
     pub fn taps(&self) -> u8 {
         let mut count = 0u8;
         for _ in self.taps.iter().flatten() {
@@ -294,7 +296,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Bank<A, L, C> {
         count.max(1)
     }
 
-    /// How many settings there are.
+    /// The number of settings.
     pub fn count(&self) -> u64 {
         let sides = if self.arrangement == Arrangement::Changeover {
             2
@@ -304,14 +306,14 @@ impl<A: Arithmetic, const L: usize, const C: usize> Bank<A, L, C> {
         (1u64 << (L + C).min(2 * MOST_PARTS)) * sides * u64::from(self.taps())
     }
 
-    /// Relays that could move at most on the way from any setting to any other.
+    /// The largest number of relays that move between any two settings.
     pub fn most_operations(&self) -> u16 {
         (L + C) as u16
             + u16::from(self.arrangement == Arrangement::Changeover)
             + if self.taps() > 1 { 2 } else { 0 }
     }
 
-    /// Whether the bank has this setting. Without a changeover its place in a setting stays at rest, [`Side::Source`].
+    /// Whether the bank has this setting. Without a changeover `side` must be [`Side::Source`].
     pub fn has(&self, setting: Setting) -> bool {
         self.arrangement.has::<L, C>(setting, self.taps())
     }
@@ -324,10 +326,10 @@ impl<A: Arithmetic, const L: usize, const C: usize> Bank<A, L, C> {
         }
     }
 
-    /// The inductance in circuit, the stray one left out.
+    /// The inductance in circuit, without the stray one.
     ///
     /// # Errors
-    /// A setting that the bank does not have.
+    /// [`BankError::NotInTheBank`] for a setting that the bank does not have.
     pub fn inductance(&self, setting: Setting) -> Result<Inductance<A>, BankError> {
         self.check(setting)?;
         let mut sum = A::Working::ZERO;
@@ -341,10 +343,10 @@ impl<A: Arithmetic, const L: usize, const C: usize> Bank<A, L, C> {
         Ok(Inductance::from_base(sum))
     }
 
-    /// The capacitance in circuit, strays left out; of both sides together in a bank with capacitors on both.
+    /// The capacitance in circuit, without strays; with capacitors on both sides the sum of both.
     ///
     /// # Errors
-    /// A setting that the bank does not have.
+    /// [`BankError::NotInTheBank`] for a setting that the bank does not have.
     pub fn capacitance(&self, setting: Setting) -> Result<Capacitance<A>, BankError> {
         self.check(setting)?;
         let mut sum = A::Working::ZERO;
@@ -358,11 +360,11 @@ impl<A: Arithmetic, const L: usize, const C: usize> Bank<A, L, C> {
         Ok(Capacitance::from_base(sum))
     }
 
-    /// The setting whose inductance and whose capacitance are nearest to these, of all subsets of the parts; the largest
-    /// where more is asked for. In a bank with capacitors on both sides the sum is met, wherever they stand.
+    /// The setting whose inductance and capacitance are nearest to these, of all subsets of the parts; larger requests
+    /// give the largest. With capacitors on both sides the sum of both is compared.
     ///
     /// # Errors
-    /// A side or a tap that the bank does not have.
+    /// [`BankError::NotInTheBank`] for a side or a tap that the bank does not have.
     pub fn nearest(
         &self,
         inductance: Inductance<A>,

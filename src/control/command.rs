@@ -1,4 +1,4 @@
-//! What goes into the tuner's state machine, and what comes out.
+//! The input and the output of the tuner's state machine.
 
 use super::reading::SensorReading;
 use super::setting::{Positions, Setting};
@@ -17,17 +17,17 @@ use crate::quantity::{Swr, Watts};
 pub enum Event<A: Arithmetic> {
     /// Time has passed, nothing else.
     Tick,
-    /// The relays have been set as [`Command::Switch`] said.
+    /// The relays have been set as [`Command::Switch`] required.
     Switched,
     /// The relays could not be set.
     SwitchFailed,
-    /// The reading that [`Command::Measure`] asked for; between runs: a reading to watch the match by.
+    /// The reading that [`Command::Measure`] asked for; between runs, a reading that monitors the match.
     Reading(SensorReading<A>),
     /// The sensor could not read.
     SensorFailed,
 }
 
-/// What the tuner wants to be done.
+/// What the tuner asks for.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(
     feature = "serde",
@@ -41,13 +41,13 @@ pub enum Command<A: Arithmetic> {
     Idle,
     /// Call again at this time, or later.
     WaitUntil(u32),
-    /// Bring the forward power to this or under it, watts; relays are to move. Call again soon.
+    /// Reduce the forward power to this value or less, watts: relays are to move. Call again soon.
     ReducePower(Watts<A>),
-    /// Bring the forward power to this or above it, watts; a reading is to be taken. Call again soon.
+    /// Raise the forward power to this value or more, watts: a reading is to be taken. Call again soon.
     RaisePower(Watts<A>),
-    /// Set the relays so, at once, and answer [`Event::Switched`] or [`Event::SwitchFailed`].
+    /// Set the relays to these positions at once, and answer [`Event::Switched`] or [`Event::SwitchFailed`].
     ///
-    /// The power that was told with the step that gives this command was at or under the limit.
+    /// The power passed with the step that gave this command was at or under the limit.
     Switch(Positions),
     /// Take a reading, and answer [`Event::Reading`] or [`Event::SensorFailed`].
     Measure,
@@ -70,40 +70,41 @@ impl<A: Arithmetic> defmt::Format for Command<A> {
     }
 }
 
-/// How a run has ended.
+/// How a run ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum Outcome {
-    /// The best setting that the bank has is set, and its SWR is a good one.
+    /// The best setting of the bank is set, and its SWR is good.
     Matched,
-    /// The best setting that the bank has is set, but the load lies outside of what the bank can match well.
+    /// The best setting of the bank is set, but the bank cannot match this load well.
     BestAvailable,
-    /// Readings or relay operations are used up; the best setting found is set.
+    /// The budget of readings or relay operations is spent; the best setting found is set.
     BudgetSpent,
-    /// There was not enough power to read by.
+    /// There was not enough power for a reading.
     TooLittlePower,
-    /// The power stayed above what relays may be switched at.
+    /// The power stayed above the switching limit of the relays.
     TooMuchPower,
-    /// The sensor failed, or gave what cannot be.
+    /// The sensor failed, or gave impossible readings.
     SensorFault,
     /// The relays failed, or did not answer.
     BankFault,
-    /// The load changes while it is being measured.
+    /// The load changed during the run.
     Drifting,
-    /// The load takes no power: open, short, or a cable to nowhere.
+    /// The load takes no power: an open, a short, or an unconnected cable.
     LoadWithoutResistance,
-    /// The run has taken too long.
+    /// The run took too long.
     TimedOut,
     /// Stopped by [`Tuner::cancel`](super::Tuner::cancel).
     Cancelled,
-    /// Bypass was asked for, and is set.
+    /// Bypass was requested, and is set.
     Bypassed,
 }
 
 impl Outcome {
-    /// Whether the setting is meant to be worked with. All other outcomes end in bypass, if the power lets them.
+    /// Whether the setting can be used. After any other outcome the tuner is in bypass, if the power allowed it to
+    /// switch.
     pub fn is_usable(self) -> bool {
         matches!(
             self,
@@ -122,12 +123,12 @@ impl Outcome {
 #[non_exhaustive]
 #[must_use = "it tells what was found"]
 pub struct TunerReport<A: Arithmetic> {
-    /// How it has ended.
+    /// How it ended.
     pub outcome: Outcome,
-    /// The setting that is set; `None` where the relays may stand anywhere (a fault, or power that could not be reduced on
-    /// the way to bypass).
+    /// The present setting; `None` if the positions of the relays are unknown (a fault, or power that could not be
+    /// reduced on the way to bypass).
     pub setting: Option<Setting>,
-    /// SWR with it, as the readings and the bank together say; `None` where none was taken with this setting.
+    /// SWR in this setting, calculated from readings and bank; `None` without a reading in this setting.
     pub swr: Option<Swr<A>>,
     /// Readings taken.
     pub readings: u8,

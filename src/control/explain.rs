@@ -1,9 +1,9 @@
-//! What the readings say of the load and of the bank's true values together.
+//! Estimates the load and the bank's true values together from the readings.
 //!
 //! Unknown are the load's Γ, about which nothing is assumed, and the relative error of every part, which is small: the
-//! value on the drawing with its tolerance. Each reading is linearised about the present guess; then the load comes from
+//! nominal value has a tolerance. Each reading is linearised about the present estimate. The load then follows by
 //! generalised least squares, with S = H·P·Hᵀ + R the covariance of the readings for a given load (P the tolerances, R
-//! the sensor's noise), and the errors from what is left, P·Hᵀ·S⁻¹·(r − G·δ). A few rounds of it are the Gauss–Newton
+//! the sensor's noise), and the errors from the residual, P·Hᵀ·S⁻¹·(r − G·δ). A few rounds of this are the Gauss–Newton
 //! method (textbooks on estimation; from memory). The size of S is that of the readings, not of the bank.
 
 use super::at::{BankAt, Learned};
@@ -14,39 +14,39 @@ use super::setting::Setting;
 use crate::arithmetic::{Arithmetic, Real};
 use crate::quantity::{Complex, Hertz, Reference};
 
-/// Equations at most: so many sizes, or half as many Γ. Of more readings the last ones count.
+/// The largest number of equations: one per magnitude, two per Γ. If there are more, the latest readings are used.
 const MOST_ROWS: usize = 12;
 const ROUNDS: usize = 8;
-/// How often a step that leads uphill is halved.
+/// The largest number of times that a step is halved because it increases the cost.
 const HALVINGS: usize = 4;
 
-/// What is known beforehand.
+/// The assumptions.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Prior<W> {
     /// Standard deviation of a part's relative error.
     pub(super) tolerance: W,
-    /// Standard deviation of the sensor, of the reading.
+    /// Standard deviation of the sensor, relative to the reading.
     pub(super) noise: W,
 }
 
-/// What came out.
+/// The result.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Explanation<W, const L: usize, const C: usize> {
     pub(super) load: Complex<W>,
     pub(super) learned: Learned<W, L, C>,
-    /// The square of what is left unexplained, in standard deviations, and the number of equations beyond those that fix
-    /// the load: the two are about equal where everything is as assumed.
+    /// The squared residual, in standard deviations, and the number of equations beyond those that fix the load: the
+    /// two are about equal if the assumptions hold.
     pub(super) unexplained: W,
     pub(super) spare: u8,
 }
 
 impl<W: Real, const L: usize, const C: usize> Explanation<W, L, C> {
-    /// As good as could be expected: about one for each spare equation, and three more.
+    /// As good as can be expected: about one per spare equation, plus three.
     pub(super) fn is_close(&self) -> bool {
         self.badness() <= W::from_i32(3 + i32::from(self.spare))
     }
 
-    /// What explanations are compared by. A load without resistance is rare, and the rim is where a wrong start ends up.
+    /// The measure that ranks explanations. A load without resistance is rare, and wrong starts end at |Γ| = 1.
     pub(super) fn badness(&self) -> W {
         if self.load.magnitude() < rim() {
             self.unexplained
@@ -55,7 +55,7 @@ impl<W: Real, const L: usize, const C: usize> Explanation<W, L, C> {
         }
     }
 
-    /// Not so bad that something else must be wrong: about five standard deviations of such a sum, and some.
+    /// Small enough that the assumptions may hold: about five standard deviations of such a sum, plus a margin.
     pub(super) fn is_believable(&self) -> bool {
         self.unexplained <= W::from_i32(16 + 4 * i32::from(self.spare))
     }
@@ -67,9 +67,9 @@ struct Row<W> {
     setting: Setting,
     residual: W,
     variance: W,
-    /// For the load's Γ.
+    /// To the load's Γ.
     load: [W; 2],
-    /// For impedance among the coils, admittance at the source and at the load end: Re(factor · change).
+    /// To impedance among the coils, admittance at the source and at the load end: Re(factor · change).
     series: Complex<W>,
     at_source: Complex<W>,
     at_load: Complex<W>,
@@ -87,21 +87,21 @@ impl<W: Real> Row<W> {
     };
 }
 
-/// Standard deviation of a component of Γ, or of |Γ|: a tenth of the full scale's noise is there without any reflection.
+/// Standard deviation of a component of Γ, or of |Γ|: a tenth of the full-scale noise remains at Γ = 0.
 fn spread<W: Real>(size: W, noise: W) -> W {
     noise * (size + W::ONE / W::from_i32(10))
 }
 
 /// Standard deviation of |Γ|².
 ///
-/// A size near zero says nothing of its direction: what is within 0.01 of a match is not told apart, lest the curvature
-/// drive the estimate away.
+/// A magnitude near zero has no information about the direction. Below 0.01 it is treated as a match, or the curvature
+/// would make the estimate diverge.
 fn of_square<W: Real>(size: W, noise: W) -> W {
     let spread = spread(size, noise) + W::ONE / W::from_i32(100);
     spread * (size + size + spread)
 }
 
-/// As many of the last readings as there is room for.
+/// As many of the latest readings as fit.
 fn latest<W: Real>(observations: &[Observation<W>]) -> &[Observation<W>] {
     let is_vector = observations
         .iter()
@@ -118,7 +118,7 @@ fn along<W: Real>(a: Complex<W>, b: Complex<W>) -> W {
 }
 
 impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
-    /// What a row gains for a relative error of a coil.
+    /// The derivative of a row with respect to the relative error of a coil.
     fn of_coil(&self, row: &Row<A::Working>, k: usize) -> A::Working {
         match self.coils.get(k) {
             Some(part) if is_in(row.setting.coils, k) => along(row.series, *part),
@@ -135,7 +135,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         }
     }
 
-    /// The sum over all parts of the products of what two rows gain.
+    /// The sum over all parts of the products of the derivatives of two rows.
     #[inline(never)]
     fn in_common(&self, p: &Row<A::Working>, q: &Row<A::Working>) -> A::Working {
         let mut sum = A::Working::ZERO;
@@ -154,7 +154,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         sum
     }
 
-    /// The square of all that is off, in standard deviations: readings and errors of the parts.
+    /// The squared deviation of readings and parts, in standard deviations.
     #[inline(never)]
     fn cost(
         &self,
@@ -229,7 +229,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
     }
 }
 
-/// What stays the same from round to round.
+/// The data that do not change from round to round.
 struct Problem<'a, A: Arithmetic, const L: usize, const C: usize> {
     bank: &'a Bank<A, L, C>,
     at: (Hertz, Reference<A>),
@@ -238,11 +238,11 @@ struct Problem<'a, A: Arithmetic, const L: usize, const C: usize> {
     prior: Prior<A::Working>,
 }
 
-/// Where the rounds have come to.
+/// The present estimate.
 struct Estimate<A: Arithmetic, const L: usize, const C: usize> {
     load: Complex<A::Working>,
     learned: Learned<A::Working, L, C>,
-    /// The bank at the frequency, with what has been learned.
+    /// The bank at the frequency, with the learned errors.
     here: BankAt<A, L, C>,
     cost: A::Working,
 }
@@ -253,8 +253,8 @@ struct Equations<W> {
     count: usize,
 }
 
-/// Explains the readings, starting from a guess of the load and from what has been learned before. `None` where the
-/// numbers get out of hand.
+/// Explains the readings, starting from an estimate of the load and from the errors learned before. `None` if the
+/// numbers diverge.
 #[inline(never)]
 pub(super) fn explain<A: Arithmetic, const L: usize, const C: usize>(
     bank: &Bank<A, L, C>,
@@ -326,8 +326,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Problem<'_, A, L, C> {
         Equations { rows, count }
     }
 
-    /// The residual of a row as it is without the errors assumed so far: what they are taken to have explained counts as
-    /// not explained yet.
+    /// The residual of a row without the errors assumed so far: what they explain counts as unexplained again.
     fn without_errors(&self, estimate: &Estimate<A, L, C>, row: &Row<A::Working>) -> A::Working {
         let (here, learned) = (&estimate.here, &estimate.learned);
         let mut residual = row.residual;
@@ -361,7 +360,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Problem<'_, A, L, C> {
         Some(factor)
     }
 
-    /// The errors of the parts that go with the weights of the rows.
+    /// The errors of the parts that belong to the weights of the rows.
     fn errors(
         &self,
         here: &BankAt<A, L, C>,
@@ -391,7 +390,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Problem<'_, A, L, C> {
         errors
     }
 
-    /// Takes the step, or half of it as long as it leads uphill; false where another round is not worth it.
+    /// Takes the step, halved while it increases the cost; false if another round is not useful.
     fn descend(
         &self,
         estimate: &mut Estimate<A, L, C>,
@@ -414,8 +413,8 @@ impl<A: Arithmetic, const L: usize, const C: usize> Problem<'_, A, L, C> {
     }
 }
 
-/// The step of the load by generalised least squares, and the weight of each row in the errors of the parts; `None` where
-/// the rows do not tell both coordinates of the load.
+/// The step of the load by generalised least squares, and the weight of each row in the errors of the parts; `None` if
+/// the rows do not determine both coordinates of the load.
 fn solve<W: Real>(factor: &Triangle<W>, rows: &[Row<W>]) -> Option<(Complex<W>, [W; MOST_ROWS])> {
     let column = |of: &dyn Fn(&Row<W>) -> W| {
         let mut column = [W::ZERO; MOST_ROWS];
@@ -431,7 +430,7 @@ fn solve<W: Real>(factor: &Triangle<W>, rows: &[Row<W>]) -> Option<(Complex<W>, 
     let (xx, xy, yy) = (dot(&x, &x), dot(&x, &y), dot(&y, &y));
     let (xr, yr) = (dot(&x, &residual), dot(&y, &residual));
     let determinant = xx * yy - xy.square();
-    // NaN is not above it either.
+    // NaN fails this comparison too.
     let tells = determinant > W::EPSILON * xx * yy;
     if !tells {
         return None;
@@ -448,7 +447,7 @@ fn solve<W: Real>(factor: &Triangle<W>, rows: &[Row<W>]) -> Option<(Complex<W>, 
     Some((step, weights))
 }
 
-/// A step, shortened to a half where it is longer; `None` where it is not a number.
+/// A step, shortened to a half if it is longer; `None` if it is not a number.
 fn at_most_a_half<W: Real>(step: Complex<W>) -> Option<Complex<W>> {
     let size = step.magnitude();
     if !size.is_finite() {
@@ -461,18 +460,18 @@ fn at_most_a_half<W: Real>(step: Complex<W>) -> Option<Complex<W>> {
     })
 }
 
-/// Four standard deviations are the most that is believed of a part at once.
+/// Limits the error of a part to four standard deviations.
 fn limited<W: Real>(error: W, tolerance: W) -> W {
     let most = tolerance * W::from_i32(4);
     error.smaller(most).larger(-most)
 }
 
-/// The largest |Γ| that a load is given: SWR 4000.
+/// The largest |Γ| of an estimated load: SWR 4000.
 pub(super) fn rim<W: Real>() -> W {
     W::ONE - W::ONE / W::from_i32(2000)
 }
 
-/// What lies beyond the rim, brought back to it.
+/// A load beyond that limit is moved back to it.
 pub(super) fn within_the_chart<W: Real>(load: Complex<W>) -> Complex<W> {
     let (size, rim) = (load.magnitude(), rim());
     if size > rim { load.scale(rim / size) } else { load }
@@ -486,7 +485,7 @@ fn dot<W: Real>(a: &[W; MOST_ROWS], b: &[W; MOST_ROWS]) -> W {
     sum
 }
 
-/// A symmetric matrix, of which one triangle is kept; then its Cholesky factor.
+/// One triangle of a symmetric matrix; later its Cholesky factor.
 struct Triangle<W> {
     rows: [[W; MOST_ROWS]; MOST_ROWS],
 }
@@ -512,7 +511,7 @@ impl<W: Real> Triangle<W> {
         }
     }
 
-    /// In place; `None` where it is not positive.
+    /// In place; `None` if the matrix is not positive definite.
     fn factorise(&mut self, count: usize) -> Option<()> {
         for p in 0..count {
             for q in 0..=p {
@@ -547,7 +546,7 @@ impl<W: Real> Triangle<W> {
         }
     }
 
-    /// Solves with the factor turned over.
+    /// Solves with the transposed factor.
     fn backward(&self, column: &mut [W; MOST_ROWS], count: usize) {
         for p in (0..count).rev() {
             let mut value = column.get(p).copied().unwrap_or(W::ZERO);

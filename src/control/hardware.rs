@@ -1,9 +1,10 @@
-//! The few things a tuner needs of a board, and a driver that puts them together.
+//! The interface of a tuner to a board, and a driver that joins them.
 //!
-//! Two tiny traits, a sensor and a bank of relays, each with its own error, each implemented for `&mut T` as well.
-//! [`TunerDriver`] owns both and the [`Tuner`] and is stepped with the time: from a main loop, from a task of a real-time
-//! system, or from an async task, since it never blocks and says how long it can be left alone. Where reading or switching
-//! is itself asynchronous, leave the driver out: hand events to [`Tuner::step`] and do what its commands say.
+//! There are two small traits, a sensor and a bank of relays, each with its own error type, each implemented for
+//! `&mut T` as well. [`TunerDriver`] joins both to the [`Tuner`] and is stepped with the time: from a main loop, from a
+//! task of a real-time system, or from an async task, since it never blocks and states when it must be called next. If
+//! reading or switching is itself asynchronous, do not use the driver: pass events to [`Tuner::step`] and execute its
+//! commands.
 
 use super::command::{Command, Event, TunerReport};
 use super::reading::SensorReading;
@@ -14,19 +15,19 @@ use crate::quantity::Watts;
 
 /// A sensor at the transmitter's end of the bank.
 pub trait MatchSensor<A: Arithmetic> {
-    /// Why it could not read.
+    /// Why a reading failed.
     type Error;
 
     /// The forward power now, watts.
     ///
     /// # Errors
-    /// The sensor's own.
+    /// The error of the sensor.
     fn forward_power(&mut self) -> Result<Watts<A>, Self::Error>;
 
-    /// One reading, averaged as the board sees fit.
+    /// One reading, averaged as the board requires.
     ///
     /// # Errors
-    /// The sensor's own.
+    /// The error of the sensor.
     fn read(&mut self) -> Result<SensorReading<A>, Self::Error>;
 }
 
@@ -44,13 +45,13 @@ impl<A: Arithmetic, T: MatchSensor<A> + ?Sized> MatchSensor<A> for &mut T {
 
 /// The relays of a bank.
 pub trait SwitchedBank {
-    /// Why they could not be set.
+    /// Why the relays could not be set.
     type Error;
 
     /// Drives the relays to these positions and returns without waiting for them to settle.
     ///
     /// # Errors
-    /// The board's own, such as a relay driver that does not answer.
+    /// The error of the board, such as a relay driver that does not answer.
     fn set(&mut self, positions: Positions) -> Result<(), Self::Error>;
 }
 
@@ -62,7 +63,7 @@ impl<T: SwitchedBank + ?Sized> SwitchedBank for &mut T {
     }
 }
 
-/// What the driver says after a step.
+/// The result of a step of the driver.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(
     feature = "serde",
@@ -76,9 +77,9 @@ pub enum Progress<A: Arithmetic> {
     Idle,
     /// Nothing to do before this time.
     SleepUntil(u32),
-    /// The forward power must come down to this, watts, or under it; step again soon.
+    /// Reduce the forward power to this value or less, watts; step again soon.
     ReducePower(Watts<A>),
-    /// The forward power must come up to this, watts, or above it; step again soon.
+    /// Raise the forward power to this value or more, watts; step again soon.
     RaisePower(Watts<A>),
     /// Step again at once.
     Busy,
@@ -115,7 +116,7 @@ impl<A: Arithmetic> defmt::Format for Progress<A> {
 /// let bank = Bank::<Family, 7, 7>::new(coils, capacitors, Arrangement::Changeover)?;
 /// let frequency = Hertz::from_kilohertz(5_300);
 ///
-/// // On a board these are yours.
+/// // On a board these are your own.
 /// let bench = SimulatedBench::new(bank, AntennaModel::Fixed(Impedance::new(18.0, -45.0)?), frequency, 1);
 ///
 /// let mut tuner = Tuner::new(bank, TunerSettings::default())?;
@@ -155,7 +156,7 @@ where
     S: MatchSensor<A>,
     B: SwitchedBank,
 {
-    /// Puts the three together.
+    /// Joins the three.
     pub fn new(tuner: &'t mut Tuner<A, L, C>, sensor: S, relays: B) -> Self {
         Self {
             tuner,
@@ -174,12 +175,12 @@ where
         self.tuner
     }
 
-    /// One step at this time: looks at the power, asks the tuner, and does at most one thing, a reading or a setting of the
-    /// relays. The relays are set right after the power was looked at.
+    /// One step at this time: reads the power, asks the tuner, and does at most one action, a reading or a setting of
+    /// the relays. The relays are set immediately after the power is read.
     ///
-    /// Most steps take no longer than the sensor; a decision takes what [`Tuner::step`] says.
+    /// Most steps take as long as the sensor; for the time of a decision see [`Tuner::step`].
     pub fn step(&mut self, now_ms: u32) -> Progress<A> {
-        // A sensor that does not tell the power is no sensor.
+        // A sensor that cannot read the power counts as failed.
         let (power, event) = match self.sensor.forward_power() {
             Ok(power) => (Some(power), Event::Tick),
             Err(_) => (None, Event::SensorFailed),
@@ -208,7 +209,7 @@ where
             Command::ReducePower(watts) => Progress::ReducePower(watts),
             Command::RaisePower(watts) => Progress::RaisePower(watts),
             Command::Done(report) => Progress::Done(report),
-            // They come with a tick alone, never as the answer to an event.
+            // These come only after a tick, never as the answer to an event.
             Command::Switch(_) | Command::Measure => Progress::Busy,
         }
     }

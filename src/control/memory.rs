@@ -1,4 +1,4 @@
-//! What has worked at which frequency.
+//! The settings that worked, by frequency.
 
 use super::arrangement::Arrangement;
 use super::bank::Bank;
@@ -10,7 +10,7 @@ use crate::stored::{FRAME, StoredError, StoredReader, StoredWriter};
 /// The name in the stored form.
 const NAME: [u8; 2] = *b"tm";
 
-/// A setting that has worked.
+/// A setting that worked.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(
@@ -20,18 +20,18 @@ const NAME: [u8; 2] = *b"tm";
 )]
 #[non_exhaustive]
 pub struct MemoryEntry<A: Arithmetic> {
-    /// Where.
+    /// Its frequency.
     pub frequency: Hertz,
     /// The setting.
     pub setting: Setting,
-    /// The SWR it gave.
+    /// Its SWR.
     pub swr: Swr<A>,
-    /// How many settings have been learned since this one; stops at 65,535.
+    /// The number of settings learned since this one; stops at 65,535.
     pub age: u16,
 }
 
 impl<A: Arithmetic> MemoryEntry<A> {
-    /// A setting that is known to work, for a memory that does not begin empty; nothing is checked here.
+    /// A setting that is known to work, to fill a memory beforehand; nothing is checked here.
     pub const fn new(frequency: Hertz, setting: Setting, swr: Swr<A>) -> Self {
         Self {
             frequency,
@@ -72,7 +72,7 @@ impl<A: Arithmetic> defmt::Format for TunerMemory<'_, A> {
 }
 
 impl<'m, A: Arithmetic> TunerMemory<'m, A> {
-    /// A memory in this storage. What is in it already is kept.
+    /// A memory in this storage. Its present content is kept.
     pub fn new(storage: &'m mut [Option<MemoryEntry<A>>]) -> Self {
         Self { entries: storage }
     }
@@ -82,15 +82,16 @@ impl<'m, A: Arithmetic> TunerMemory<'m, A> {
         self.entries
     }
 
-    /// Entries, in no order.
+    /// The entries, in no particular order.
     pub fn entries(&self) -> impl Iterator<Item = &MemoryEntry<A>> {
         self.entries.iter().flatten()
     }
 
-    /// Remembers a setting. One at the same frequency is replaced; where there is no room the oldest goes.
+    /// Stores a setting. It replaces one at the same frequency; a full memory drops the oldest.
     ///
     /// # Errors
-    /// A frequency of 0; an SWR that is not finite or below 1. Nothing changes then.
+    /// [`QuantityError`] for a frequency of 0, or for an SWR that is not finite or below 1. The memory is then
+    /// unchanged.
     pub fn learn(
         &mut self,
         frequency: Hertz,
@@ -110,7 +111,7 @@ impl<'m, A: Arithmetic> TunerMemory<'m, A> {
         for entry in self.entries.iter_mut().flatten() {
             entry.age = entry.age.saturating_add(1);
         }
-        // The same frequency before an empty place before the oldest.
+        // The same frequency first, then an empty entry, then the oldest.
         let worth = |place: &Option<MemoryEntry<A>>| match place {
             Some(entry) if entry.frequency == frequency => u32::MAX,
             None => u32::MAX - 1,
@@ -128,7 +129,7 @@ impl<'m, A: Arithmetic> TunerMemory<'m, A> {
         Ok(())
     }
 
-    /// The entry nearest to a frequency, not further away than `within`; of two as near the newer one.
+    /// The entry nearest to a frequency, at most `within` away; of two at equal distance the newer one.
     pub fn nearest(&self, frequency: Hertz, within: Hertz) -> Option<MemoryEntry<A>> {
         let distance = |entry: &&MemoryEntry<A>| entry.frequency.get().abs_diff(frequency.get());
         self.entries()
@@ -137,8 +138,9 @@ impl<'m, A: Arithmetic> TunerMemory<'m, A> {
             .copied()
     }
 
-    /// What to try first at a frequency: what has worked there; between two neighbours of the same side and tap, both within
-    /// reach, the inductance and the capacitance between theirs, as near as the bank has them; else the nearest.
+    /// The setting to try first at a frequency: the entry there; between two neighbours of the same side and tap, both
+    /// at most `within` away, the setting of the bank nearest to the interpolated inductance and capacitance; otherwise
+    /// the nearest entry.
     ///
     /// With capacitors on both sides nothing is interpolated.
     pub fn suggest<const L: usize, const C: usize>(
@@ -194,7 +196,7 @@ impl<'m, A: Arithmetic> TunerMemory<'m, A> {
         .ok()
     }
 
-    /// Forgets what is remembered of a frequency: it has not worked any more. True if there was something.
+    /// Deletes the entry of a frequency that no longer works. True if there was one.
     pub fn forget(&mut self, frequency: Hertz) -> bool {
         let mut was_there = false;
         for place in self.entries.iter_mut() {
@@ -206,7 +208,7 @@ impl<'m, A: Arithmetic> TunerMemory<'m, A> {
         was_there
     }
 
-    /// Forgets what is older than this: antennas age, and trees grow.
+    /// Deletes entries older than this: antennas and their surroundings change.
     pub fn forget_older_than(&mut self, age: u16) {
         for place in self.entries.iter_mut() {
             if place.is_some_and(|entry| entry.age > age) {
@@ -215,24 +217,24 @@ impl<'m, A: Arithmetic> TunerMemory<'m, A> {
         }
     }
 
-    /// Forgets everything: after work on the antenna or on the bank.
+    /// Deletes everything: after work on the antenna or on the bank.
     pub fn clear(&mut self) {
         for place in self.entries.iter_mut() {
             *place = None;
         }
     }
 
-    /// Bytes that the stored form of so many entries takes.
+    /// Bytes of the stored form of this number of entries.
     pub const fn stored_bytes(entries: usize) -> usize {
         (FRAME + 2).saturating_add(entries.saturating_mul(16 + Ratio::<A>::STORED_BYTES))
     }
 
-    /// Writes everything into a buffer, with a checksum; gives the number of bytes written. The form is that of
-    /// [`stored`](crate::stored), named `tm`: the number of entries in two bytes, and of each frequency (8), coils (2),
-    /// capacitors (2), side (1: 0 source, 1 load), tap (1), age (2) and the word of the SWR.
+    /// Writes all entries into a buffer, with a checksum, and returns the number of bytes written. The form is that of
+    /// [`stored`](crate::stored), named `tm`: the number of entries in two bytes, and for each frequency (8), coils
+    /// (2), capacitors (2), side (1: 0 source, 1 load), tap (1), age (2) and the word of the SWR.
     ///
     /// # Errors
-    /// A buffer that is too short.
+    /// [`StoredError::TooShort`] for a buffer that is too short.
     pub fn store(&self, buffer: &mut [u8]) -> Result<usize, StoredError> {
         let mut writer = StoredWriter::new::<A>(buffer, NAME)?;
         let mut count = 0usize;
@@ -256,17 +258,18 @@ impl<'m, A: Arithmetic> TunerMemory<'m, A> {
         writer.finish()
     }
 
-    /// Reads what [`store`](Self::store) has written, in place of what is there; gives the number of entries.
+    /// Reads what [`store`](Self::store) wrote, replaces the present entries, and returns their number.
     ///
     /// # Errors
-    /// What is no such form, is damaged, holds a setting that the bank does not have or what cannot be (an SWR below 1, a
-    /// frequency of 0, or one twice), or has more entries than there is room for. Nothing changes then.
+    /// [`Full`](StoredError::Full) for more entries than the capacity; [`Content`](StoredError::Content) for a setting
+    /// that the bank does not have, an SWR below 1, a frequency of 0, or the same one twice; another [`StoredError`]
+    /// for a form that is foreign or damaged. The memory is then unchanged.
     pub fn load<const L: usize, const C: usize>(
         &mut self,
         bytes: &[u8],
         bank: &Bank<A, L, C>,
     ) -> Result<usize, StoredError> {
-        // Once to see that all of it is sound.
+        // A first pass checks everything.
         let mut reader = StoredReader::new::<A>(bytes, NAME)?;
         let count = usize::from(u16::from_le_bytes(reader.take()?));
         if count > self.entries.len() {

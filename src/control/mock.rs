@@ -1,5 +1,5 @@
-//! A simulated bench: antennas, relays, a sensor and a transmitter, with everything that goes wrong. For tests of your own,
-//! on a host and on the device; all of it is invented, and none of it is a measurement.
+//! A simulated bench: antennas, relays, a sensor and a transmitter, with faults. For your own tests, on a PC and on the
+//! device; all of it is invented, and nothing is a measurement.
 
 use core::cell::Cell;
 use core::fmt;
@@ -39,7 +39,7 @@ pub enum AntennaModel<A: Arithmetic> {
         /// The capacitor.
         capacitance: Capacitance<A>,
     },
-    /// Resistance, coil and capacitor side by side: a wire near a half wave, fed at its end.
+    /// Resistance, coil and capacitor in parallel: a wire near a half wave, fed at its end.
     Parallel {
         /// Ohms.
         resistance: Ohms<A>,
@@ -90,7 +90,7 @@ impl<A: Arithmetic> AntennaModel<A> {
     }
 }
 
-/// What goes wrong on the bench. Times are in milliseconds of the bench's clock; the default is nothing.
+/// The faults of the bench. Times are in milliseconds of the bench's clock; by default there are none.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(
     feature = "serde",
@@ -98,29 +98,29 @@ impl<A: Arithmetic> AntennaModel<A> {
     serde(bound = "")
 )]
 pub struct BenchFaults<A: Arithmetic> {
-    /// Coils that are in whatever the relay is told.
+    /// Coils that are always in circuit.
     pub coils_stuck_in: u16,
-    /// Coils that are out whatever the relay is told.
+    /// Coils that are never in circuit.
     pub coils_stuck_out: u16,
-    /// Capacitors that are in whatever the relay is told.
+    /// Capacitors that are always in circuit.
     pub capacitors_stuck_in: u16,
-    /// Capacitors that are out whatever the relay is told.
+    /// Capacitors that are never in circuit.
     pub capacitors_stuck_out: u16,
-    /// Relays take this long to move.
+    /// The time that relays take to move.
     pub relay_ms: u32,
     /// From this time on the relays cannot be set.
     pub relays_fail_from: Option<u32>,
     /// Between these times the sensor cannot read.
     pub sensor_fails: Option<(u32, u32)>,
-    /// Between these times it gives nonsense: |Γ| = 1.5 (as much as 16 bits hold).
+    /// Between these times it gives nonsense: |Γ| = 1.5 (in 16 bits the largest value).
     pub sensor_lies: Option<(u32, u32)>,
     /// From this time on another antenna is connected.
     pub antenna_from: Option<(u32, AntennaModel<A>)>,
-    /// Every reading sees another one in turn: the antenna swings in the wind.
+    /// Every second reading sees this antenna: the antenna moves in the wind.
     pub antenna_swings_to: Option<AntennaModel<A>>,
     /// Between these times there is no power.
     pub power_gone: Option<(u32, u32)>,
-    /// From this time on the transmitter gives this power, watts, whatever it is asked for.
+    /// From this time on the transmitter gives this power, watts, whatever is requested.
     pub power_stuck: Option<(u32, Watts<A>)>,
 }
 
@@ -171,7 +171,7 @@ impl<A: Arithmetic> Default for BenchFaults<A> {
     }
 }
 
-/// Why the bench does not do what it is told.
+/// Why the bench does not execute a request.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
@@ -193,7 +193,7 @@ impl fmt::Display for BenchError {
 
 impl core::error::Error for BenchError {}
 
-/// Which sensor the bench has.
+/// The type of sensor.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
@@ -205,12 +205,12 @@ pub enum BenchSensor {
     Scalar,
 }
 
-/// What changes.
+/// The variable state.
 #[derive(Clone, Copy, Debug)]
 struct State<A: Arithmetic> {
     now: u32,
     power: Watts<A>,
-    /// Where the relays are, and where they are going.
+    /// The present and the requested positions of the relays.
     positions: Positions,
     pending: Option<(u32, Positions)>,
     random: u32,
@@ -230,7 +230,7 @@ pub struct SimulatedBench<A: Arithmetic, const L: usize, const C: usize> {
     reference: Reference<A>,
     sensor: BenchSensor,
     noise: A::Working,
-    /// What relays must not be moved above.
+    /// The power above which relays must not move.
     limit: Watts<A>,
     faults: BenchFaults<A>,
     state: Cell<State<A>>,
@@ -246,8 +246,8 @@ impl<A: Arithmetic, const L: usize, const C: usize> defmt::Format for SimulatedB
 }
 
 impl<A: Arithmetic, const L: usize, const C: usize> SimulatedBench<A, L, C> {
-    /// A bench whose values are exact and whose vector sensor has no noise, at 50 Ω; the seed is that of its random numbers.
-    /// All relays stand at rest, and half a watt comes from the transmitter.
+    /// A bench with exact values and a vector sensor without noise, at 50 Ω; `seed` starts its random numbers. All
+    /// relays are at rest, and the transmitter gives half a watt.
     pub fn new(bank: Bank<A, L, C>, antenna: AntennaModel<A>, frequency: Hertz, seed: u32) -> Self {
         let half = Watts::<A>::from_working(A::Working::HALF);
         Self {
@@ -264,7 +264,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> SimulatedBench<A, L, C> {
                 power: half,
                 positions: Setting::BYPASS.positions(),
                 pending: None,
-                // Zero would stay zero.
+                // A seed of zero would stay zero.
                 random: seed.wrapping_mul(0x9e37_79b9) | 1,
                 readings: 0,
                 operations: 0,
@@ -273,7 +273,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> SimulatedBench<A, L, C> {
         }
     }
 
-    /// Moves every value of the bank by an error of its own, evenly spread within ± this part of it.
+    /// Changes every value of the bank by its own random error, uniform within ±`part` of the value.
     #[must_use]
     pub fn with_tolerance(mut self, part: impl Into<Component<A>>) -> Self {
         let part = part.into();
@@ -293,8 +293,8 @@ impl<A: Arithmetic, const L: usize, const C: usize> SimulatedBench<A, L, C> {
         self
     }
 
-    /// A sensor of this kind, with noise of this standard deviation: that part of the reading, and a tenth of it without any
-    /// reflection, in each component of Γ.
+    /// A sensor of this kind. The standard deviation of its noise is `noise` of the reading, and a tenth of that at Γ =
+    /// 0, in each component of Γ.
     #[must_use]
     pub fn with_sensor(mut self, sensor: BenchSensor, noise: impl Into<Component<A>>) -> Self {
         let noise = noise.into();
@@ -303,21 +303,22 @@ impl<A: Arithmetic, const L: usize, const C: usize> SimulatedBench<A, L, C> {
         self
     }
 
-    /// Another reference than 50 Ω.
+    /// Sets another reference than 50 Ω.
     #[must_use]
     pub fn with_reference(mut self, reference: Reference<A>) -> Self {
         self.reference = reference;
         self
     }
 
-    /// Faults.
+    /// Sets the faults.
     #[must_use]
     pub fn with_faults(mut self, faults: BenchFaults<A>) -> Self {
         self.faults = faults;
         self
     }
 
-    /// The power, watts, above which moving a relay is counted as [`switched_hot`](Self::switched_hot). 1 W at first.
+    /// Sets the power, watts, above which a relay that moves counts as [`switched_hot`](Self::switched_hot). Default 1
+    /// W.
     #[must_use]
     pub fn with_limit(mut self, watts: impl Into<Watts<A>>) -> Self {
         let watts = watts.into();
@@ -325,7 +326,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> SimulatedBench<A, L, C> {
         self
     }
 
-    /// Another antenna, at another frequency; relays, clock and counts stay.
+    /// Connects another antenna, at another frequency; relays, clock and counts stay.
     pub fn connect(&mut self, antenna: AntennaModel<A>, frequency: Hertz) {
         self.antenna = antenna;
         self.frequency = frequency;
@@ -339,7 +340,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> SimulatedBench<A, L, C> {
     /// The true bank at the present frequency.
     ///
     /// # Errors
-    /// A frequency of 0.
+    /// [`BankError::NoFrequency`] at 0 Hz.
     pub fn true_bank_at(&self) -> Result<BankAt<A, L, C>, BankError> {
         self.bank.at(self.frequency, self.reference)
     }
@@ -384,7 +385,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> SimulatedBench<A, L, C> {
         }
     }
 
-    /// The clock goes on to this time. It does not go back.
+    /// Moves the clock forward to this time, never back.
     pub fn advance(&self, now_ms: u32) {
         let mut state = self.state.get();
         state.now = state.now.max(now_ms);
@@ -430,13 +431,13 @@ impl<A: Arithmetic, const L: usize, const C: usize> SimulatedBench<A, L, C> {
         self.state.get().operations
     }
 
-    /// How often relays were moved with more power than [`with_limit`](Self::with_limit) says. Must stay 0.
+    /// The number of relay movements above the power of [`with_limit`](Self::with_limit). It must stay 0.
     pub fn switched_hot(&self) -> u32 {
         self.state.get().switched_hot
     }
 
-    /// Does a whole run: drives the tuner with this bench until it is done, from the time given on. The transmitter does what
-    /// it is asked, if no fault keeps it.
+    /// Does a whole run: drives the tuner with this bench from the given time until it is done. The transmitter does
+    /// what is requested, unless a fault prevents it.
     ///
     /// # Errors
     /// As [`Tuner::start`].
@@ -450,7 +451,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> SimulatedBench<A, L, C> {
         Ok(self.finish(tuner, now_ms))
     }
 
-    /// Drives a run that has been started until it is done.
+    /// Drives a started run until it is done.
     fn finish(&self, tuner: &mut Tuner<A, L, C>, now_ms: u32) -> TunerReport<A> {
         let mut now = now_ms;
         loop {
@@ -479,12 +480,12 @@ impl<A: Arithmetic, const L: usize, const C: usize> SimulatedBench<A, L, C> {
         x
     }
 
-    /// Evenly between −1 and 1.
+    /// Uniform between −1 and 1.
     fn even(&self) -> A::Working {
         A::Working::from_i32((self.bits() as i32) >> 8) / A::Working::from_i32(1 << 23)
     }
 
-    /// About normal, with a standard deviation of 1: the sum of four even ones, √3/2 of it.
+    /// About normal, with a standard deviation of 1: the sum of four uniform numbers, times √3/2.
     fn normal(&self) -> A::Working {
         let sum = self.even() + self.even() + self.even() + self.even();
         sum * (A::Working::from_i32(866) / A::Working::from_i32(1000))

@@ -1,13 +1,13 @@
 //! Keeping it matched: the controller of an automatic tuner.
 //!
-//! Three parts that can be used apart:
+//! Three parts that can be used separately:
 //!
-//! - [`Bank`]: the switched coils and capacitors with their real values. [`Bank::at`] a frequency it tells what a setting
-//!   makes of a load, which load a reading stands for, how much of the Smith chart it reaches, and
+//! - [`Bank`]: the switched coils and capacitors with their real values. [`Bank::at`] a frequency it calculates Γ at
+//!   the input for a load, the load for a reading, the part of the Smith chart that it matches, and
 //!   ([`BankAt::best_setting`]) the setting with the lowest SWR for a load: the same as by trying all of them.
-//! - [`Tuner`]: the state machine. Readings go in, commands come out; time, input and output belong to the caller.
+//! - [`Tuner`]: the state machine. Readings go in, commands come out; the caller does timing, input and output.
 //!   [`TunerDriver`] joins it to a board by two small traits, [`mock::SimulatedBench`] to a simulated one.
-//! - [`Protection`], a verdict on each reading, and [`TunerMemory`], what has worked at which frequency.
+//! - [`Protection`], a verdict on each reading, and [`TunerMemory`], the settings that worked, by frequency.
 //!
 //! ```
 //! use ohmwright::control::{Arrangement, Bank, BankCapacitor, BankCoil, Setting};
@@ -19,19 +19,19 @@
 //! let bank = Bank::<Family, 8, 7>::new(coils, capacitors, Arrangement::Changeover)?;
 //! let at = bank.at(Hertz::from_kilohertz(7_100), Reference::fifty())?;
 //!
-//! // One reading in bypass is the load itself: here 25 ohms.
+//! // In bypass a reading is the load itself: here 25 ohms.
 //! let load = at.load_behind(Setting::BYPASS, Reflection::from_bits(-357_913_941, 0))?;
 //! let best = at.best_setting(load)?;
 //! assert_eq!((best.setting.coils, best.setting.capacitors), (11, 45));
-//! assert_eq!(best.reflection.swr().to_bits() * 1000 >> 16, 1019); // SWR 1.019, of 65,536 settings
+//! assert_eq!(format!("{:.3}", best.reflection.swr()), "1.019"); // of 65,536 settings
 //! # Ok::<(), ohmwright::control::BankError>(())
 //! ```
 //!
 //! # Care
 //!
-//! A tuner carries high radio-frequency voltage even at low power, and far more than the power suggests where the match is
-//! poor. Never touch it, open it, or switch its relays under power. Transmit only where you are licensed to; listen first,
-//! and tune at low power. Local rules and licensed practice come first.
+//! A tuner carries high radio-frequency voltage even at low power, and far more than the power suggests if the match is
+//! poor. Never touch it, open it, or switch its relays under power. Transmit only where you are licensed to; listen
+//! first, and tune at low power. Local rules and licensed practice come first.
 
 mod arrangement;
 mod at;

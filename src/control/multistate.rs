@@ -1,11 +1,11 @@
 //! The load from readings of |Γ| alone: the bank itself is the reflectometer.
 //!
-//! Behind a known setting Γ at the input is a Möbius map of the load's, (a·Γ + b)/(c·Γ + d). With |Γ| at the input read as
-//! ρ, |a·Γ + b|² = ρ²·|c·Γ + d|² is *linear* in the three numbers |Γ|², Re Γ and Im Γ of the load. Three readings behind
-//! settings that are spread well give the load, more of them by least squares (own derivation; the six-port reflectometer
-//! of G. F. Engen, "The Six-Port Reflectometer: An Alternative Network Analyzer", IEEE Transactions on Microwave Theory
-//! and Techniques 25(12), 1977, solves circles of the same kind; from memory). What is spread well is seen from the load
-//! that each setting matches: three of them, far from lying on a line.
+//! In a known setting Γ at the input is a Möbius map of the load's Γ, (a·Γ + b)/(c·Γ + d). With ρ the reading of |Γ| at
+//! the input, |a·Γ + b|² = ρ²·|c·Γ + d|² is *linear* in the three numbers |Γ|², Re Γ and Im Γ of the load. Three
+//! readings in well-spread settings determine the load, more readings by least squares (own derivation; the six-port
+//! reflectometer of G. F. Engen, "The Six-Port Reflectometer: An Alternative Network Analyzer", IEEE Transactions on
+//! Microwave Theory and Techniques 25(12), 1977, solves circles of the same kind; from memory). Settings are well
+//! spread if the loads that they match are far from a common line.
 
 use super::arrangement::Arrangement;
 use super::at::BankAt;
@@ -14,12 +14,12 @@ use super::setting::{Setting, Side};
 use crate::arithmetic::{Arithmetic, Real};
 use crate::quantity::Complex;
 
-/// Readings that are needed before there is an answer.
+/// The least number of readings for an answer.
 pub(super) const FEWEST: usize = 3;
 
 impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
-    /// The load that the sizes read agree with best; `None` with fewer than three of them, or where the settings do not
-    /// tell.
+    /// The load that agrees best with the magnitudes; `None` with fewer than three, or if the settings do not determine
+    /// it.
     pub(super) fn load_from_sizes(
         &self,
         observations: &[Observation<A::Working>],
@@ -27,7 +27,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         if observations.len() < FEWEST {
             return None;
         }
-        // Normal equations, the right side in the last column.
+        // Normal equations, with the right side in the last column.
         let mut rows = [[A::Working::ZERO; 4]; 3];
         for observation in observations {
             let row = self.row(observation);
@@ -69,8 +69,8 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         ]
     }
 
-    /// Loads, spread over the chart, with which the sizes that were read would fit best: where to start from, since circles
-    /// meet in more than one place. The last places stay empty if there are fewer.
+    /// Loads, spread over the chart, that agree best with the measured magnitudes: starting points, since the circles
+    /// meet at more than one point. If there are fewer, the last entries stay empty.
     #[inline(never)]
     pub(super) fn starts(
         &self,
@@ -96,9 +96,9 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         kept.map(|place| place.map(|(_, load)| load))
     }
 
-    /// A setting that tells most about a load of which the readings so far say too little; never one of them.
+    /// A setting not yet read that gives the most information about a load that is not yet determined.
     ///
-    /// `size` is how far out on the Smith chart the load seems to be.
+    /// `size` is the estimated |Γ| of the load.
     pub(super) fn next_probe(
         &self,
         observations: &[Observation<A::Working>],
@@ -121,7 +121,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         };
         let mut best: Option<(A::Working, Setting)> = None;
         for side in sides {
-            // One coil or none with one capacitor or none.
+            // At most one coil with at most one capacitor.
             for coil in 0..=L {
                 for capacitor in 0..=C {
                     let single = |k: usize, count: usize| if k < count { 1u16 << (k & 15) } else { 0 };
@@ -135,7 +135,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
                         continue;
                     }
                     let centre = self.load_of(setting, Complex::ZERO);
-                    // Off the ring where the load is, a setting tells less.
+                    // Far from the load's |Γ| a setting gives less information.
                     let off = (centre.magnitude() - wanted).absolute();
                     let from = centre - origin;
                     let area = match arm {
@@ -153,15 +153,15 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
     }
 }
 
-/// How badly a load fits, and the load.
+/// The cost of a load, and the load.
 type Start<W> = (W, Complex<W>);
 
-/// Loads to start from.
+/// The number of starting points.
 pub(super) const STARTS: usize = 4;
-/// |Γ| in hundredths, and how many loads at this size.
+/// |Γ| in hundredths, and the number of loads at this |Γ|.
 const RINGS: [(i32, i32); 7] = [(0, 1), (20, 6), (40, 10), (60, 14), (76, 18), (88, 20), (95, 20)];
 
-/// Keeps a load among the best, unless a better one is near; near ones that are worse make way.
+/// Keeps a load among the best, unless a better one is near; it replaces near ones that are worse.
 fn keep<W: Real, const N: usize>(kept: &mut [Option<Start<W>>; N], cost: W, load: Complex<W>, apart: W) {
     let is_near = |other: &Complex<W>| (*other - load).power() < apart;
     if kept
@@ -176,7 +176,7 @@ fn keep<W: Real, const N: usize>(kept: &mut [Option<Start<W>>; N], cost: W, load
             *place = None;
         }
     }
-    // The empty place, or the worst.
+    // The empty entry, or the worst.
     let mut worst: Option<(usize, W)> = None;
     for (k, place) in kept.iter_mut().enumerate() {
         match *place {
@@ -199,7 +199,7 @@ fn keep<W: Real, const N: usize>(kept: &mut [Option<Start<W>>; N], cost: W, load
     }
 }
 
-/// Three equations with three unknowns, by elimination with the largest pivot; `None` where they do not tell.
+/// Solves three equations with three unknowns, by elimination with the largest pivot; `None` if they are singular.
 fn solve<W: Real>(rows: [[W; 4]; 3]) -> Option<[W; 3]> {
     let [a, b, c] = rows;
     let (a, b, c) = largest_first(a, b, c, 0);
@@ -211,7 +211,7 @@ fn solve<W: Real>(rows: [[W; 4]; 3]) -> Option<[W; 3]> {
         (b, c)
     };
     let c = eliminate(c, b, 1)?;
-    // What is left of the last pivot must be more than rounding.
+    // The last pivot must be larger than rounding errors.
     let floor = W::EPSILON * W::from_i32(1 << 6);
     let [a0, a1, a2, ar] = a;
     let [_, b1, b2, br] = b;
@@ -240,7 +240,7 @@ fn largest_first<W: Real>(a: [W; 4], b: [W; 4], c: [W; 4], column: usize) -> ([W
     }
 }
 
-/// `row` less as much of `by` as makes its column zero.
+/// `row` minus the multiple of `by` that makes its column zero.
 fn eliminate<W: Real>(row: [W; 4], by: [W; 4], column: usize) -> Option<[W; 4]> {
     let pivot = at(&by, column);
     if pivot.is_zero() || !pivot.is_finite() {

@@ -1,4 +1,4 @@
-//! A verdict on every reading, fast and apart from tuning: is the match good enough to transmit into?
+//! A fast verdict on every reading, independent of tuning: is the match good enough to transmit?
 
 use crate::arithmetic::{Arithmetic, Real};
 use crate::quantity::swr::SwrLimit;
@@ -14,19 +14,19 @@ use super::settings::TunerError;
 #[non_exhaustive]
 #[must_use = "a transmitter is only protected if it is heeded"]
 pub enum Verdict {
-    /// Nothing.
+    /// Nothing to do.
     Fine,
-    /// Tell the operator, or go down with the power.
+    /// Warn the operator, or reduce the power.
     Alarm,
-    /// Take the power away at once, and leave it off until somebody has looked: [`Protection::reset`].
+    /// Switch the power off at once, and keep it off until a person has checked: [`Protection::reset`].
     Trip,
 }
 
 /// An alarm and a trip by SWR.
 ///
-/// A reading costs a square and two comparisons, no division and no root: it can be called from an interrupt with every
-/// conversion. It takes no part in tuning; during a run the readings may of course be high, and whoever tunes at low power
-/// sets `least_power` above that.
+/// A reading costs a square and two comparisons, no division and no root: it can be checked in an interrupt at every
+/// conversion. It is independent of tuning. During a run high readings are normal: set `least_power` above the tuning
+/// power.
 ///
 /// ```
 /// use ohmwright::control::{Protection, SensorReading, Verdict};
@@ -36,10 +36,10 @@ pub enum Verdict {
 /// let at_swr = |swr| SensorReading::from_swr(swr);
 /// assert_eq!(protection.check(50.0, at_swr(1.5)?), Verdict::Fine);
 /// assert_eq!(protection.check(50.0, at_swr(3.0)?), Verdict::Alarm);
-/// assert_eq!(protection.check(5.0, at_swr(9.0)?), Verdict::Fine); // hardly any power
+/// assert_eq!(protection.check(5.0, at_swr(9.0)?), Verdict::Fine); // too little power to matter
 /// assert_eq!(protection.check(50.0, at_swr(9.0)?), Verdict::Alarm); // one reading may be a spike
 /// assert_eq!(protection.check(50.0, at_swr(9.0)?), Verdict::Trip);
-/// assert_eq!(protection.check(50.0, at_swr(1.0)?), Verdict::Trip); // until it is reset
+/// assert_eq!(protection.check(50.0, at_swr(1.0)?), Verdict::Trip); // until the reset
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 #[derive(Clone, Copy, Debug)]
@@ -64,11 +64,12 @@ impl<A: Arithmetic> defmt::Format for Protection<A> {
 }
 
 impl<A: Arithmetic> Protection<A> {
-    /// An alarm above one SWR, a trip after so many readings in a row above another; both only at this forward power
-    /// (watts) and above.
+    /// An alarm above one SWR, a trip after `readings_to_trip` readings in a row above another; both only at or above
+    /// the forward power `least_power` (watts).
     ///
     /// # Errors
-    /// An SWR below 1 or not finite; an alarm above the trip; a power that is negative or not finite; no reading.
+    /// [`Quantity`](TunerError::Quantity) for an SWR below 1 or not finite, a power that is negative or not finite, or
+    /// 0 readings; [`Contradiction`](TunerError::Contradiction) for an alarm SWR above the trip SWR.
     pub fn new(
         alarm_swr: impl Into<Swr<A>>,
         trip_swr: impl Into<Swr<A>>,
@@ -100,7 +101,7 @@ impl<A: Arithmetic> Protection<A> {
 
     /// The verdict on a reading at this forward power, watts.
     ///
-    /// A reading that is none (NaN), and a power that is none, count as bad ones: better once too often.
+    /// An invalid reading or power (NaN) counts as a bad one, to be safe.
     pub fn check(&mut self, forward_power: impl Into<Watts<A>>, reading: SensorReading<A>) -> Verdict {
         let forward_power = forward_power.into();
         if self.has_tripped {
@@ -132,7 +133,7 @@ impl<A: Arithmetic> Protection<A> {
         self.has_tripped
     }
 
-    /// Lets the power on again: somebody has looked.
+    /// Ends the trip, after a person has checked the cause.
     pub fn reset(&mut self) {
         self.in_a_row = 0;
         self.has_tripped = false;

@@ -1,4 +1,4 @@
-//! What a sensor at the tuner's input tells: Γ, or only its size.
+//! Readings of a sensor at the tuner's input: Γ, or only its magnitude.
 
 use super::setting::Setting;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
@@ -15,7 +15,7 @@ use crate::quantity::{Complex, Component, QuantityError, Reflection, Swr, Watts}
 )]
 #[non_exhaustive]
 pub enum SensorReading<A: Arithmetic> {
-    /// Magnitude and phase: a vector sensor.
+    /// Γ with magnitude and phase: a vector sensor.
     Vector(Reflection<A>),
     /// |Γ| alone: an SWR bridge, or two powers.
     Magnitude(Component<A>),
@@ -25,7 +25,7 @@ impl<A: Arithmetic> SensorReading<A> {
     /// From an SWR: |Γ| = (S − 1)/(S + 1). The largest word (or infinity) is total reflection.
     ///
     /// # Errors
-    /// NaN, and an SWR below 1.
+    /// [`QuantityError`] for NaN or an SWR below 1.
     pub fn from_swr(swr: impl Into<Swr<A>>) -> Result<Self, QuantityError> {
         let swr = swr.into();
         if swr != Swr::MAX {
@@ -34,10 +34,11 @@ impl<A: Arithmetic> SensorReading<A> {
         Ok(Self::Magnitude(swr.magnitude()))
     }
 
-    /// From forward and reflected power: |Γ| = √(reflected/forward).
+    /// From forward and reflected power: |Γ| = √(reflected/forward), at most 2, or 1 in 16 bits.
     ///
     /// # Errors
-    /// NaN or infinity, a negative power, no forward power.
+    /// [`NotFinite`](QuantityError::NotFinite) for NaN or infinity, [`Negative`](QuantityError::Negative) for a power
+    /// below 0, [`NotPositive`](QuantityError::NotPositive) for a forward power of 0.
     pub fn from_powers(
         forward: impl Into<Watts<A>>,
         reflected: impl Into<Watts<A>>,
@@ -55,12 +56,12 @@ impl<A: Arithmetic> SensorReading<A> {
             return Err(QuantityError::NotPositive("forward power"));
         }
         let ratio = reflected.to_working() / forward.to_working();
-        // Four times as much back as was sent is no reading; 16-bit components end at 1 anyway.
+        // More than four times the forward power is not a reading; 16-bit components end at 1 anyway.
         let size = ratio.square_root().smaller(A::Working::TWO);
         Ok(Self::Magnitude(Component::<A>::from_working(size)))
     }
 
-    /// |Γ|² of the reading; `None` for what is no reading (NaN, infinity, below 0).
+    /// |Γ|² of the reading; `None` for an invalid one (NaN, infinity, below 0).
     pub(super) fn power(self) -> Option<A::Working> {
         match self {
             Self::Vector(gamma) => Some(gamma.power()),
@@ -94,7 +95,7 @@ impl<W: Real> Seen<W> {
     }
 }
 
-/// A reading and the setting it was taken behind.
+/// A reading and its setting.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Observation<W> {
     pub(super) setting: Setting,

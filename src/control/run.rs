@@ -13,40 +13,40 @@ use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::swr::standing_wave;
 use crate::quantity::{Capacitance, Complex, Hertz, Inductance};
 
-/// Readings that are remembered; of more of them those nearest to a match, and the latest.
+/// The number of stored readings; if there are more, those nearest to a match and the latest are kept.
 const MEMORY: usize = 12;
 
-/// Looks beside the best that a sensor of |Γ| takes.
+/// The number of readings beside the best setting that a sensor of |Γ| takes.
 const MOST_LOOKS: u8 = 2;
-/// Readings that settle a doubt.
+/// The number of readings that are enough to decide.
 const ENOUGH: usize = 6;
 
 /// How the next setting is found.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Phase<W> {
-    /// From what the readings say of the load.
+    /// From the load that the readings determine.
     Explain,
-    /// Readings and bank do not agree. Is the load still the one that was read before, behind this setting?
+    /// Readings and bank disagree. Is the load still the one that was read before, in this setting?
     Check(Seen<W>),
     /// By trying, from the best setting so far.
     Blind(Blind<W>),
 }
 
-/// A search that knows nothing but what it reads: steps in inductance, in capacitance, to the other side, to another tap;
-/// half as large when none of them helps.
+/// A search that uses only readings: steps in inductance, in capacitance, to the other side, to another tap; half as
+/// large when none of them helps.
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Blind<W> {
     base: Setting,
-    /// |Γ|² with it.
+    /// |Γ|² of the best setting.
     power: W,
-    /// Steps are 2⁻ᵗʰⁱˢ of all there is.
+    /// Steps are 2^−`fineness` of the total.
     fineness: u8,
-    /// Which direction is tried.
+    /// The direction that is tried.
     direction: u8,
 }
 
 impl<W: Real> Blind<W> {
-    /// One step up or down from a value, as a part of all there is.
+    /// One step up or down from a value, as a part of the total.
     fn stepped(&self, now: W, all: W, is_up: bool) -> W {
         let part = W::ONE / W::from_i32(1 << self.fineness.min(15));
         let step = all * part;
@@ -59,17 +59,17 @@ impl<W: Real> Blind<W> {
 }
 
 const DIRECTIONS: u8 = 6;
-/// A step of 1/512 of all there is.
+/// A step of 1/512 of the total.
 const FINEST: u8 = 9;
 
 /// What to do after a reading.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Next {
-    /// Read behind this setting.
+    /// Take a reading in this setting.
     Visit(Setting),
-    /// The run is over, with this setting.
+    /// The run ends in this setting.
     Keep(Setting, Outcome),
-    /// The run is over, in bypass.
+    /// The run ends in bypass.
     Leave(Outcome),
 }
 
@@ -78,22 +78,22 @@ pub(super) struct Run<A: Arithmetic, const L: usize, const C: usize> {
     pub(super) started: u32,
     pub(super) readings: u8,
     pub(super) operations: u16,
-    /// Failures of the sensor in a row.
+    /// Consecutive failures of the sensor.
     pub(super) failures: u8,
-    /// On the way to the safe state: nothing interrupts that.
+    /// On the way to the safe state, which nothing interrupts.
     pub(super) is_leaving: bool,
-    /// A remembered setting was suggested.
+    /// A stored setting was suggested.
     pub(super) is_suggested: bool,
     seen: [Option<Observation<A::Working>>; MEMORY],
     phase: Phase<A::Working>,
     has_restarted: bool,
-    /// Looks taken beside the best.
+    /// Readings taken beside the best setting.
     looks: u8,
     load: Option<Complex<A::Working>>,
-    /// What was known of the bank before, and what these readings say.
+    /// The errors of the bank known before, and those from these readings.
     before: Learned<A::Working, L, C>,
     found: Option<Learned<A::Working, L, C>>,
-    /// |Γ|² with the setting that is kept.
+    /// |Γ|² in the setting that is kept.
     pub(super) power: Option<A::Working>,
 }
 
@@ -117,7 +117,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         }
     }
 
-    /// From now on it only goes to the safe state: what was read counts no more.
+    /// From now on the run only goes to the safe state: its readings no longer count.
     pub(super) fn give_up(&mut self) {
         self.is_leaving = true;
         self.failures = 0;
@@ -128,7 +128,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         self.power = None;
     }
 
-    /// What has been learned of the bank, where bank and readings agree.
+    /// The learned errors of the bank, if bank and readings agree.
     pub(super) fn lesson(&self) -> Option<&Learned<A::Working, L, C>> {
         if self.phase == Phase::Explain {
             self.found.as_ref()
@@ -137,7 +137,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         }
     }
 
-    /// Where there is no room, the reading furthest from a match makes way: it says least.
+    /// A full memory drops the reading furthest from a match: it has the least information.
     fn remember(&mut self, observation: Observation<A::Working>) {
         if self.seen.iter().all(Option::is_some) {
             let mut worst: Option<(usize, A::Working)> = None;
@@ -149,7 +149,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
                 }
             }
             if let Some(tail) = worst.and_then(|(k, _)| self.seen.get_mut(k..)) {
-                // The order stays: the latest stands last.
+                // Keeps the order: the latest is last.
                 for k in 0..tail.len() {
                     let next = tail.get(k.saturating_add(1)).copied().flatten();
                     if let Some(place) = tail.get_mut(k) {
@@ -163,7 +163,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         }
     }
 
-    /// The latest reading behind a setting.
+    /// The latest reading in a setting.
     fn seen_behind(&self, setting: Setting) -> Option<Seen<A::Working>> {
         let mut found = None;
         for observation in self.seen.iter().flatten() {
@@ -185,7 +185,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         best
     }
 
-    /// Takes a reading and says what to do next.
+    /// Takes a reading and returns what to do next.
     pub(super) fn take(
         &mut self,
         setting: Setting,
@@ -204,7 +204,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
             }
             Phase::Check(before) => {
                 if is_other(before, seen, settings.sensor_noise.to_working()) {
-                    // The load has moved. Once it may have been bad luck.
+                    // The load has moved. Once may be chance.
                     if self.has_restarted {
                         return Next::Leave(Outcome::Drifting);
                     }
@@ -255,7 +255,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         }
         let known = self.found.as_ref().unwrap_or(&self.before);
         let Ok(at) = BankAt::new(bank, Some(known), frequency, settings.reference) else {
-            return Next::Leave(Outcome::BankFault); // cannot be: the frequency was looked at
+            return Next::Leave(Outcome::BankFault); // unreachable: the frequency was checked
         };
         let last = Observation { setting, seen };
         let (list, count) = self.remembered(last);
@@ -270,7 +270,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
             Seen::Vector(gamma) => from(at.load_of(setting, gamma)),
             Seen::Size(size) => {
                 if count < FEWEST {
-                    // How far out the load is, the first reading tells best.
+                    // The first reading gives the best estimate of the load's |Γ|.
                     let size = list
                         .first()
                         .map_or(size, |first| first.seen.power().square_root());
@@ -294,7 +294,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
             && let (Seen::Size(_), true, Some(probe)) =
                 (seen, count < ENOUGH, at.next_probe(list, A::Working::ONE))
         {
-            // Where a wrong explanation ends up: one more reading of another kind.
+            // Wrong explanations end here: one more reading of another kind.
             return Next::Visit(probe);
         }
         let Ok(at) = BankAt::new(bank, Some(&explained.learned), frequency, settings.reference) else {
@@ -303,8 +303,8 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         self.decide(explained.load, list, last, &at, bank, settings)
     }
 
-    /// What is clear without an explanation: that nothing could be much better, that no power is taken, or that the
-    /// setting that was suggested is good.
+    /// Cases that need no explanation: no setting can be much better, the load takes no power, or the suggested setting
+    /// is good.
     fn at_once(&self, setting: Setting, seen: Seen<A::Working>, settings: &TunerSettings<A>) -> Option<Next> {
         if !is_worth_it::<A>(seen.power(), A::Working::ZERO) {
             return Some(Next::Keep(setting, Outcome::Matched));
@@ -323,7 +323,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         }
     }
 
-    /// The readings that are remembered, in one row, and how many they are; `fill` stands in the places behind them.
+    /// The stored readings in one array, and their number; `fill` fills the unused entries.
     fn remembered(&self, fill: Observation<A::Working>) -> ([Observation<A::Working>; MEMORY], usize) {
         let mut list = [fill; MEMORY];
         let mut count = 0usize;
@@ -334,7 +334,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         (list, count)
     }
 
-    /// The best setting for a load that is known: to be visited, or kept where it has been read or gains too little.
+    /// The best setting for a known load: to be visited, or kept if it has been read already or gains too little.
     fn decide(
         &mut self,
         load: Complex<A::Working>,
@@ -349,7 +349,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
             return self.doubt();
         };
         let promised = at.power_of(best, port);
-        // The best that has been read, as readings and bank together see it.
+        // The best that has been read, as calculated from readings and bank.
         let (mut kept, mut power) = (last.setting, at.power_of(last.setting, port));
         for observation in list {
             let own = at.power_of(observation.setting, port);
@@ -361,7 +361,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         if best != kept && is_worth_it::<A>(power, promised) {
             return Next::Visit(best);
         }
-        // A size alone leaves open in which direction the match lies: a look beside it, as long as it may be worth it.
+        // A magnitude does not give the direction of the match: read beside it, as long as that may be useful.
         if let Seen::Size(_) = last.seen
             && self.looks < MOST_LOOKS
             && power > A::Working::ONE / A::Working::from_i32(500)
@@ -379,8 +379,8 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         Next::Keep(kept, outcome)
     }
 
-    /// Does the load take no power that the sensor could tell? Looked at in bypass and behind single capacitors, which take
-    /// next to nothing themselves.
+    /// Does the load take no power that the sensor can detect? It is read in bypass and with single capacitors, which
+    /// take almost no power themselves.
     fn without_power(&self, seen: Seen<A::Working>, settings: &TunerSettings<A>) -> Option<Next> {
         let noise = settings.sensor_noise.to_working();
         let most = A::Working::ONE - noise * A::Working::from_i32(3);
@@ -398,7 +398,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
             count = count.saturating_add(1);
         }
         if count > 2 {
-            // All of it comes back, as far as the mean of three readings tells.
+            // All power is reflected, as far as the mean of three readings shows.
             let all = (A::Working::ONE - noise) * A::Working::from_i32(count);
             return (sum >= all).then_some(Next::Leave(Outcome::LoadWithoutResistance));
         }
@@ -410,7 +410,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         self.seen_behind(probe).is_none().then_some(Next::Visit(probe))
     }
 
-    /// Of the settings one step away that have not been read yet, the one that promises most.
+    /// Of the unread settings one step away, the one with the lowest calculated SWR.
     fn beside(
         &self,
         kept: Setting,
@@ -440,18 +440,18 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         best.map(|(_, setting)| setting)
     }
 
-    /// Readings and bank do not agree: back to the best so far, to see whether the load has moved.
+    /// Readings and bank disagree: back to the best so far, to check whether the load has moved.
     fn doubt(&mut self) -> Next {
         match self.best_seen() {
             Some((setting, seen)) => {
                 self.phase = Phase::Check(seen);
                 Next::Visit(setting)
             }
-            None => Next::Leave(Outcome::SensorFault), // cannot be: a reading has just come
+            None => Next::Leave(Outcome::SensorFault), // unreachable: a reading has just come
         }
     }
 
-    /// The next setting that is worth a try.
+    /// The next setting to try.
     fn blindly(
         &mut self,
         mut blind: Blind<A::Working>,
@@ -484,10 +484,10 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         Next::Keep(blind.base, outcome)
     }
 
-    /// The best setting so far, where the budget is used up.
+    /// The best setting so far, when the budget is spent.
     pub(super) fn best_so_far(&mut self) -> Setting {
         if let Phase::Blind(blind) = self.phase {
-            // Its reading may have been forgotten over the tries.
+            // Its reading may already have been dropped.
             self.power = Some(blind.power);
             return blind.base;
         }
@@ -501,7 +501,8 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
     }
 }
 
-/// The explanation of sizes alone that leaves least, from the load known so far or from where the circles meet.
+/// The explanation of magnitudes with the least residual, from the load known so far or from the points where circles
+/// meet.
 fn best_explanation<A: Arithmetic, const L: usize, const C: usize>(
     at: &BankAt<A, L, C>,
     list: &[Observation<A::Working>],
@@ -510,7 +511,7 @@ fn best_explanation<A: Arithmetic, const L: usize, const C: usize>(
 ) -> Option<Explanation<A::Working, L, C>> {
     let start = known.or_else(|| at.load_from_sizes(list));
     let mut best = start.and_then(&from);
-    // Circles meet in more than one place: where this one does not explain the readings well, look elsewhere.
+    // Circles meet at more than one point: if this one does not explain the readings well, try the others.
     if best.as_ref().is_none_or(|best| !best.is_close()) {
         for start in at.starts(list).into_iter().flatten() {
             if let Some(other) = from(start)
@@ -523,7 +524,7 @@ fn best_explanation<A: Arithmetic, const L: usize, const C: usize>(
     best
 }
 
-/// Whether two readings behind one setting are of two different loads: further apart than seven times the noise of both.
+/// Whether two readings in one setting are of two different loads: further apart than seven times the noise of both.
 fn is_other<W: Real>(before: Seen<W>, now: Seen<W>, noise: W) -> bool {
     let (size, distance) = match (before, now) {
         (Seen::Vector(a), Seen::Vector(b)) => (a.magnitude(), (a - b).magnitude()),
@@ -542,7 +543,7 @@ fn is_worth_it<A: Arithmetic>(now: A::Working, promised: A::Working) -> bool {
     swr(now) * A::Working::from_i32(50) > swr(promised) * A::Working::from_i32(51)
 }
 
-/// The setting one step away; `None` where there is none in this direction.
+/// The setting one step away; `None` if there is none in this direction.
 fn step_from<A: Arithmetic, const L: usize, const C: usize>(
     blind: &Blind<A::Working>,
     bank: &Bank<A, L, C>,
@@ -555,7 +556,7 @@ fn step_from<A: Arithmetic, const L: usize, const C: usize>(
         },
         direction @ 2..=3 => {
             if let Arrangement::BothSides { .. } = bank.arrangement() {
-                // Which end a capacitor stands at matters: one after the other in or out.
+                // The end of a capacitor matters, so each is switched separately.
                 let place = usize::from(blind.fineness) * 2 + usize::from(direction);
                 let flip = 1u16 << (place.checked_rem(C)? & 15);
                 return Some(Setting {

@@ -1,16 +1,16 @@
 //! The best setting for a known load, without trying all.
 //!
-//! Capacitors at the source end: for each code of the coils the impedance Z behind them is known, and what is left is
-//! the line W = 1/Z + y along which the capacitors move. Capacitors at the load end: for each of their codes the
-//! admittance is known, and the coils move along W = 1/Y + z. Both are the same problem: among all subsets of the inner
-//! parts, find the point W = g + j·b nearest to the match, |Γ| = |W − 1|/|W + 1|.
+//! Capacitors at the source end: for each code of the coils the impedance Z behind them is known, and the capacitors
+//! move along the line W = 1/Z + y. Capacitors at the load end: for each of their codes the admittance is known, and
+//! the coils move along W = 1/Y + z. Both are the same problem: among all subsets of the inner parts, find the point W
+//! = g + j·b nearest to the match, |Γ| = |W − 1|/|W + 1|.
 //!
-//! A setting can beat the best one so far only inside its circle of constant SWR, whose centre is
-//! (1 + ρ²)/(1 − ρ²) and whose radius 2·ρ/(1 − ρ²) (R. E. Collin and other textbooks; from memory). This bounds what the
-//! inner parts may add by a window, and [`SubsetSums::walk`] gives every subset in it. Most outer codes are ruled out with a few
-//! multiplications, since g changes by nothing but the losses, which are bounded by the lowest and the highest Q. Nothing
-//! is guessed: a setting is left out only where the bound says that it is worse, with an allowance for rounding. Hence the
-//! result is that of trying all settings, losses included, whatever the values are.
+//! A setting can beat the best one so far only inside its circle of constant SWR, with its centre at (1 + ρ²)/(1 − ρ²)
+//! and the radius 2·ρ/(1 − ρ²) (R. E. Collin and other textbooks; from memory). This limits the sum of the inner parts
+//! to a window, and [`SubsetSums::walk`] gives every subset in it. Most outer codes are excluded with a few
+//! multiplications, since only the losses change g, and the lowest and the highest Q bound them. Nothing is guessed: a
+//! setting is excluded only if the bound proves it worse, with an allowance for rounding. Hence the result is that of
+//! trying all settings, losses included, for any values.
 
 use super::arrangement::Arrangement;
 use super::at::{BankAt, Port};
@@ -21,7 +21,7 @@ use super::subset_sums::{SubsetSums, Window, sum, whole};
 use crate::arithmetic::{Arithmetic, Real};
 use crate::quantity::{Complex, Component, Reflection, Swr};
 
-/// A setting, and Γ at the input that goes with it.
+/// A setting, and its Γ at the input.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(
     feature = "serde",
@@ -32,7 +32,7 @@ use crate::quantity::{Complex, Component, Reflection, Swr};
 pub struct BestSetting<A: Arithmetic> {
     /// The setting.
     pub setting: Setting,
-    /// Γ at the input, as the bank's values promise it.
+    /// Γ at the input, calculated from the bank's values.
     pub reflection: Reflection<A>,
 }
 
@@ -56,7 +56,7 @@ struct Circle<W> {
     /// |Γ|² of the best.
     power: W,
     setting: Setting,
-    /// Without one (at total reflection) everything is inside.
+    /// `None` (at total reflection): everything is inside.
     bound: Option<Bound<W>>,
 }
 
@@ -79,7 +79,7 @@ impl<W: Real> Circle<W> {
         circle
     }
 
-    /// A little wider than the best, by what rounding may do: a setting on the line between is looked at.
+    /// Slightly wider than the best, to allow for rounding: a setting on the limit is examined.
     fn draw(&mut self) {
         let allowance = W::EPSILON * W::from_i32(1 << 11);
         let size = self.power.square_root() + allowance;
@@ -107,7 +107,7 @@ impl<W: Real> Circle<W> {
     }
 }
 
-/// What is done with a side and a tap.
+/// How a side and a tap are examined.
 #[derive(Clone, Copy, PartialEq)]
 enum Pass {
     /// One setting is tried: that of the closed form without losses, rounded to the bank.
@@ -115,12 +115,12 @@ enum Pass {
     All,
 }
 
-/// The parts that are chosen last, and how their sum enters.
+/// The parts that are chosen last, and the effect of their sum.
 struct Inner<W, const N: usize> {
     sums: SubsetSums<W, N>,
-    /// Their loss over their reactance: the least and the most of any part.
+    /// Their loss over their reactance: the lowest and the highest of all parts.
     loss: (W, W),
-    /// What is there without them.
+    /// The value without them.
     base: W,
 }
 
@@ -147,16 +147,16 @@ impl<W: Real, const N: usize> Inner<W, N> {
 }
 
 impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
-    /// The setting with the lowest SWR for a load, of all that the bank has.
+    /// The setting with the lowest SWR for a load, of all settings of the bank.
     ///
-    /// The same SWR, to the last bit, as the best of [`settings`](Self::settings); where two settings have the same, it is
-    /// either. On a bank of 2 × 256 × 256 settings a Cortex-M0 needs far under two million instructions for it in fixed
-    /// point (`benches/README.md`), and no memory but the stack.
+    /// The SWR is the same, to the last bit, as the best of [`settings`](Self::settings); if two settings have the same
+    /// SWR, the result is either. For a bank of 2 × 256 × 256 settings a Cortex-M0 needs under a million instructions
+    /// in fixed point (`benches/on_target.csv`), and no memory except the stack.
     ///
     /// A bank with capacitors on both sides takes 2ⁿ times as long, n being the number of those at the load end.
     ///
     /// # Errors
-    /// A load with |Γ| of 1 or more: it takes no power, or gives some.
+    /// [`BankError::LoadWithoutResistance`] for a load with |Γ| ≥ 1: it takes no power, or gives some.
     pub fn best_setting(&self, load: Reflection<A>) -> Result<BestSetting<A>, BankError> {
         let setting = self
             .best_for(load.complex())
@@ -167,7 +167,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         })
     }
 
-    /// Whether some setting brings a load to this SWR or under it.
+    /// Whether some setting gives this SWR or less with a load.
     ///
     /// # Errors
     /// As [`best_setting`](Self::best_setting).
@@ -176,13 +176,11 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         Ok(self.best_setting(load)?.reflection.swr() <= swr)
     }
 
-    /// How much of the Smith chart a bank brings to an SWR or under it: loads spread evenly over the disc
-    /// |Γ| ≤ `largest`, on a spiral of the golden angle.
-    ///
-    /// A call for planning: each load costs a search.
+    /// The part of the Smith chart that a bank matches to an SWR or less. Loads are spread evenly over the disc |Γ| ≤
+    /// `largest`, on a spiral of the golden angle. For planning: each load costs a search.
     ///
     /// # Errors
-    /// A disc that reaches the rim.
+    /// [`BankError::LoadWithoutResistance`] if `largest` is negative, 1 or more, or NaN.
     pub fn coverage(
         &self,
         swr: impl Into<Swr<A>>,
@@ -199,7 +197,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         for k in 0..loads {
             let (place, count) = (i32::from(k), i32::from(loads));
             let within = (A::Working::from_i32(place) + A::Working::HALF) / A::Working::from_i32(count);
-            // The golden angle is 0.381966 of a turn: 1 − 1/φ. Whole turns are dropped first.
+            // The golden angle is 0.381966 of a turn: 1 − 1/φ. Whole turns are removed first.
             let turn = (u32::from(k).wrapping_mul(1_640_531_527) >> 8) as i32;
             let (sine, cosine) = (A::Working::from_i32(turn) / A::Working::from_i32(1 << 24)).sine_cosine();
             let radius = size * within.square_root();
@@ -211,19 +209,19 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         Ok(coverage)
     }
 
-    /// The best setting for a load given in working numbers; `None` where the load is not passive.
+    /// The best setting for a load in working numbers; `None` if the load is not passive.
     #[inline(never)]
     pub(super) fn best_for(&self, load: Complex<A::Working>) -> Option<Setting> {
-        // NaN is not below 1 either.
+        // NaN fails this comparison too.
         let is_passive = load.power() < A::Working::ONE;
         if !is_passive {
             return None;
         }
         let port = Port::of(load);
         let mut circle = Circle::new(Setting::BYPASS, self.power_of(Setting::BYPASS, port));
-        // A good guess at each side and tap first: it draws the circle close before anything is gone through.
+        // First a good guess at each side and tap: it makes the circle small before the full search.
         for pass in [Pass::Guess, Pass::All] {
-            // Where the best guess was, first.
+            // The tap of the best guess first.
             let Setting { side, tap: first, .. } = circle.setting;
             for step in 0..self.tap_count {
                 let tap = first.saturating_add(step);
@@ -312,7 +310,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
     }
 
     /// The impedance behind the coils, without any of them: capacitors at the load end, tap and load.
-    #[inline(never)] // its temporaries are gone before the search begins
+    #[inline(never)] // frees its stack before the search begins
     fn behind_capacitors(&self, tap: u8, fixed: u16, load: Port<A::Working>) -> Complex<A::Working> {
         let reactive = |im| Complex::new(A::Working::ZERO, im);
         let shunt = sum(reactive(self.at_load), &self.capacitors, fixed);
@@ -328,8 +326,8 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
 
     /// Capacitors at the load end.
     ///
-    /// What is stray at the source end is counted to the source, which is then complex, Zs = r + jx; and
-    /// |Γ| = |Z − Zs*|/|Z + Zs| (Kurokawa) is the |Γ| of (Z + jx)/r.
+    /// Strays at the source end count as part of the source, which is then complex, Zs = r + jx; and |Γ| = |Z − Zs*|/|Z
+    /// + Zs| (Kurokawa) is the |Γ| of (Z + jx)/r.
     #[inline(never)]
     fn at_load(
         &self,
@@ -362,7 +360,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
     }
 }
 
-/// The outer parts, each `scale` times itself, on top of `base`.
+/// The outer parts, each times `scale`, added to `base`.
 struct Outer<'a, W, const N: usize> {
     base: Complex<W>,
     parts: &'a [Complex<W>; N],
@@ -395,7 +393,7 @@ fn search<W: Real, const N: usize, const M: usize>(
     }
 }
 
-/// The setting of the closed form: 1/(g + jx) has the real part 1 where x² = g·(1 − g), on the side from which the inner
+/// The setting of the closed form: 1/(g + jx) has the real part 1 if x² = g·(1 − g), on the side from which the inner
 /// parts lead back.
 #[inline(never)]
 fn guess<W: Real, const N: usize, const M: usize>(
@@ -439,7 +437,7 @@ fn try_all<W: Real, const N: usize, const M: usize>(
             return;
         }
         code = code.saturating_add(1);
-        // All bits below the lowest one that is set have just become zero.
+        // All bits below the lowest set bit have just become zero.
         let bit = code.trailing_zeros() as usize;
         let above = prefix.get(bit + 1).copied().unwrap_or(outer.base);
         let with = outer.with(above, bit);
@@ -449,7 +447,7 @@ fn try_all<W: Real, const N: usize, const M: usize>(
     }
 }
 
-/// The inner codes that may be better than the best so far, with the outer code given: W = 1/(R + jX) + j·base + parts.
+/// The inner codes that may beat the best so far, for a given outer code: W = 1/(R + jX) + j·base + parts.
 #[inline(never)]
 fn try_outer<W: Real, const M: usize>(
     there: Complex<W>,
@@ -462,7 +460,7 @@ fn try_outer<W: Real, const M: usize>(
     if size.is_zero() {
         return; // a short: nothing behind it can be matched
     }
-    // All over `size`: what is wanted of the inner parts is X/size − base.
+    // Everything is divided by `size`: the inner parts must add X/size − base.
     let wanted = there.im - inner.base * size;
     if let Some(bound) = &circle.bound
         && is_beyond(bound, there, size, wanted, inner)
@@ -477,7 +475,7 @@ fn try_outer<W: Real, const M: usize>(
     let Some(mut window) = window(target, conductance, inner, circle) else {
         return;
     };
-    // The nearest first: it draws the circle close.
+    // The nearest first: it makes the circle small.
     let Some(nearest) = sums.nearest_within(middle, window) else {
         return;
     };
@@ -494,13 +492,13 @@ fn try_outer<W: Real, const M: usize>(
         }
         let (setting, value) = power(code, inner_code);
         if circle.offer(setting, value) {
-            // Where nothing is left, no sum is within.
+            // An empty window contains no sum.
             *window = self::window(target, conductance, inner, circle).unwrap_or((1, 0));
         }
     });
 }
 
-/// Whether no sum of the inner parts can bring the outer code into the circle. `wanted` is over `size`.
+/// Whether no sum of the inner parts can bring the outer code into the circle. `wanted` is divided by `size`.
 #[inline(always)]
 fn is_beyond<W: Real, const M: usize>(
     bound: &Bound<W>,
@@ -511,7 +509,7 @@ fn is_beyond<W: Real, const M: usize>(
 ) -> bool {
     let reach = bound.radius * size;
     if wanted + reach < W::ZERO {
-        return true; // a negative one
+        return true; // negative
     }
     let (least, most) = inner.loss;
     let high = if most.is_zero() {
@@ -530,7 +528,7 @@ fn is_beyond<W: Real, const M: usize>(
     bound.least * low > size
 }
 
-/// The sums of the inner parts, in units, that stay within the circle; `None` where none do.
+/// The sums of the inner parts, in units, that stay within the circle; `None` if there are none.
 fn window<W: Real, const M: usize>(
     target: W,
     conductance: W,
@@ -545,7 +543,7 @@ fn window<W: Real, const M: usize>(
     let largest = sums.unit * W::from_i32(total.saturating_add(sums.slack()));
     let mut from = (target - bound.radius).larger(W::ZERO);
     let mut to = (target + bound.radius).smaller(largest);
-    // What the parts may lose bounds what they may be, and the other way round.
+    // The losses of the parts limit their sum, and the sum limits the losses.
     for _ in 0..4 {
         if to < from {
             return None;
@@ -571,7 +569,7 @@ fn window<W: Real, const M: usize>(
     Some((from, to))
 }
 
-/// Whether the inner parts may bring W into the circle with this sum, in units.
+/// Whether this sum of the inner parts, in units, may bring W into the circle.
 fn may_be_better<W: Real, const M: usize>(
     sum: i32,
     target: W,
@@ -595,7 +593,7 @@ fn may_be_better<W: Real, const M: usize>(
 }
 
 impl<W: Real> Bound<W> {
-    /// How far off the centre a real part between these is at least.
+    /// The least distance from the centre of a real part between these.
     fn off(&self, low: W, high: W) -> W {
         if high < self.centre {
             self.centre - high
@@ -607,13 +605,13 @@ impl<W: Real> Bound<W> {
     }
 }
 
-/// How much of a disc of loads a bank matches.
+/// The part of a disc of loads that a bank matches.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Coverage {
-    /// Loads that some setting brings under the limit.
+    /// The number of loads that some setting brings under the limit.
     pub matched: u16,
-    /// Loads looked at.
+    /// The number of loads examined.
     pub loads: u16,
 }

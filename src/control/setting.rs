@@ -1,18 +1,18 @@
-//! Which coils and capacitors are in circuit, and the order in which relays go from one setting to another.
+//! The coils and capacitors in circuit, and the order in which relays move from one setting to another.
 
-/// The end of the series coils at which the capacitors stand.
+/// The end of the series coils at which the capacitors are connected.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Side {
-    /// Towards the transmitter: what brings a low resistance up.
+    /// Towards the transmitter: raises a low resistance.
     #[default]
     Source,
-    /// Towards the antenna: what brings a high resistance down.
+    /// Towards the antenna: lowers a high resistance.
     Load,
 }
 
-/// A setting of the bank: bit k of a code stands for part k of the list the bank was made from.
+/// A setting of the bank: bit k of a code stands for part k of the list that the bank was made from.
 ///
 /// ```
 /// use ohmwright::control::{Setting, Side};
@@ -27,10 +27,10 @@ pub struct Setting {
     pub coils: u16,
     /// The capacitors that are connected.
     pub capacitors: u16,
-    /// Where they stand, in a bank with a changeover. Without one the bank's arrangement says it, and this stays at
+    /// The end of the capacitors, in a bank with a changeover. Otherwise the arrangement fixes it, and this stays
     /// [`Side::Source`].
     pub side: Side,
-    /// The transformer's tap, counted from 0 in the list the bank was given; 0 without a transformer.
+    /// The transformer's tap, counted from 0 in the list of the bank; 0 without a transformer.
     pub tap: u8,
 }
 
@@ -42,8 +42,8 @@ impl defmt::Format for Setting {
 }
 
 impl Setting {
-    /// No coil, no capacitor, changeover and tap at rest: what stands between transmitter and antenna is strays alone
-    /// (and tap 0 of the transformer).
+    /// No coil, no capacitor, changeover and tap at rest: only strays (and tap 0 of the transformer) are between
+    /// transmitter and antenna.
     pub const BYPASS: Self = Self {
         coils: 0,
         capacitors: 0,
@@ -51,13 +51,13 @@ impl Setting {
         tap: 0,
     };
 
-    /// Relays that move on the way to another setting: one for each part that differs, one for the changeover, two for
-    /// another tap (the old one opens, the new one closes).
+    /// The number of relays that move on the way to another setting: one for each part that differs, one for the
+    /// changeover, two for another tap (the old one opens, the new one closes).
     pub fn operations_to(self, other: Self) -> u16 {
         self.positions().operations_to(other.positions())
     }
 
-    /// The relays as they stand in this setting.
+    /// The positions of the relays in this setting.
     pub fn positions(self) -> Positions {
         Positions {
             coils: self.coils,
@@ -67,11 +67,11 @@ impl Setting {
         }
     }
 
-    /// The next positions on the way from `now` to this setting, or `None` where nothing is left to do.
+    /// The next positions on the way from `now` to this setting, or `None` at the end.
     ///
-    /// Break before make: whatever leaves the circuit leaves first, together with the old tap; then the changeover moves;
-    /// then whatever comes in comes in, together with the new tap. Each relay moves once, and only those that must: no
-    /// sequence has fewer operations.
+    /// Break before make: first every part that leaves the circuit and the old tap open; then the changeover moves;
+    /// then the new parts and the new tap close. Each relay moves once, and only if it must: no sequence has fewer
+    /// operations.
     pub fn next_from(self, now: Positions) -> Option<Positions> {
         let wanted = self.positions();
         if now == wanted {
@@ -105,9 +105,9 @@ pub struct Positions {
     pub coils: u16,
     /// The capacitors that are connected.
     pub capacitors: u16,
-    /// Where they stand.
+    /// The end of the capacitors.
     pub side: Side,
-    /// The tap that is connected; `None` between two taps. A bank without a transformer takes no notice of it.
+    /// The tap that is connected; `None` between two taps. A bank without a transformer ignores it.
     pub tap: Option<u8>,
 }
 
@@ -127,7 +127,7 @@ impl defmt::Format for Positions {
 }
 
 impl Positions {
-    /// Relays that move on the way to other positions.
+    /// The number of relays that move on the way to other positions.
     pub fn operations_to(self, other: Self) -> u16 {
         let parts =
             (self.coils ^ other.coils).count_ones() + (self.capacitors ^ other.capacitors).count_ones();

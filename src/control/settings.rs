@@ -1,4 +1,4 @@
-//! How a tuner is to behave: limits, times, budgets.
+//! The behaviour of a tuner: limits, times, budgets.
 
 use core::fmt;
 
@@ -7,16 +7,16 @@ use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::swr::limit;
 use crate::quantity::{Component, QuantityError, Reference, Swr, Watts, not_negative, positive};
 
-/// Why a tuner is not made, or a run not begun.
+/// Why a tuner is not made, or a run does not start.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum TunerError {
-    /// A setting that cannot be.
+    /// A setting is outside its range.
     Quantity(QuantityError),
-    /// Two settings that exclude each other; the text says which.
+    /// Two settings contradict each other; the text states which.
     Contradiction(&'static str),
-    /// Something about the bank, or a setting it does not have.
+    /// A fault of the bank, or a setting that it does not have.
     Bank(BankError),
     /// A run is under way.
     Busy,
@@ -57,7 +57,7 @@ impl From<BankError> for TunerError {
 
 /// Limits, times and budgets of a [`Tuner`](super::Tuner).
 ///
-/// The defaults are for small relays and a transmitter that can go down to a few watts: look at each of them.
+/// The defaults are for small relays and a transmitter that can be reduced to a few watts: check each of them.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(
     feature = "serde",
@@ -67,37 +67,35 @@ impl From<BankError> for TunerError {
 pub struct TunerSettings<A: Arithmetic> {
     /// The resistance to match.
     pub reference: Reference<A>,
-    /// No relay moves with more forward power than this, watts. Take the value from the data of the relays: what they may
-    /// switch, not what they may carry. Default 1 W; 0 asks for the power to be off.
+    /// No relay moves above this forward power, watts. Take the value from the data of the relays: the power that they
+    /// may switch, not the power that they may carry. Default 1 W; 0 requires the power to be off.
     pub switching_limit: Watts<A>,
-    /// A reading needs at least this much forward power, watts. Default 0.1 W. It may be above `switching_limit`: the
-    /// power is then asked up and down.
+    /// A reading needs at least this forward power, watts. Default 0.1 W. It may be above `switching_limit`: the tuner
+    /// then asks for more and for less power in turn.
     pub measuring_minimum: Watts<A>,
-    /// How long relays take to come to rest, milliseconds. Default 15.
+    /// The time that relays need to come to rest, milliseconds. Default 15.
     pub settle_ms: u16,
-    /// How long to wait for the power asked for. Default 5,000.
+    /// The longest wait for the power asked for, milliseconds. Default 5,000.
     pub power_timeout_ms: u32,
-    /// How long to wait for a relay's answer or a reading. Default 500.
+    /// The longest wait for a relay's answer or a reading, milliseconds. Default 500.
     pub reply_timeout_ms: u32,
-    /// A run ends after this long. Default 60,000.
+    /// A run ends after this time, milliseconds. Default 60,000.
     pub run_timeout_ms: u32,
-    /// Readings in one run. Default 24.
+    /// The largest number of readings in one run. Default 24.
     pub most_readings: u8,
-    /// Relay operations in one run, the way to the safe state included. Default 300.
+    /// The largest number of relay operations in one run, including the way to the safe state. Default 300.
     pub most_operations: u16,
-    /// Standard deviation of the sensor: of a Γ or |Γ|, as a part of it (a tenth of that is assumed to be there without
-    /// reflection). Default 0.01.
+    /// Standard deviation of the sensor, as a fraction of Γ or |Γ| (a tenth of it is assumed at Γ = 0). Default 0.01.
     pub sensor_noise: Component<A>,
-    /// How far the values of the parts may be off, as a part of them: their tolerance. Default 0.05.
+    /// The tolerance of the parts, as a fraction of their values. Default 0.05.
     pub value_error: Component<A>,
-    /// At or under this SWR a remembered setting is kept without looking further, and a match is called one.
-    /// Default 1.5.
+    /// At or under this SWR a stored setting is kept without a search, and the outcome is a match. Default 1.5.
     pub good_swr: Swr<A>,
-    /// Above this SWR a match that has been found counts as lost. Default 2; not below `good_swr`.
+    /// Above this SWR a match counts as lost. Default 2; not below `good_swr`.
     pub retune_swr: Swr<A>,
-    /// How long it must stay lost before a new run begins by itself; `None` (the default): never.
+    /// The match must be lost for this time, milliseconds, before a run starts automatically; `None` (default): never.
     pub retune_after_ms: Option<u32>,
-    /// The least time between two runs that begin by themselves. Default 10,000.
+    /// The least time between two automatic runs, milliseconds. Default 10,000.
     pub rest_ms: u32,
 }
 
@@ -139,7 +137,7 @@ impl<A: Arithmetic> TunerSettings<A> {
 }
 
 impl<A: Arithmetic> TunerSettings<A> {
-    /// The defaults, as each field names its own.
+    /// The defaults stated at each field.
     pub const fn new() -> Self {
         Self {
             reference: Reference::fifty(),
@@ -168,7 +166,7 @@ impl<A: Arithmetic> Default for TunerSettings<A> {
     }
 }
 
-/// Longest time that can be told from one already over, milliseconds: the clock is a `u32` and wraps.
+/// The longest time that can be distinguished from one in the past, milliseconds: the clock is a `u32` and wraps.
 const LONGEST_MS: u32 = 1 << 30;
 
 impl<A: Arithmetic> TunerSettings<A> {
@@ -183,7 +181,7 @@ impl<A: Arithmetic> TunerSettings<A> {
         if self.most_readings == 0 {
             return Err(QuantityError::NotPositive("most readings").into());
         }
-        // To bypass at the start, somewhere, and back to bypass: less leaves nothing to be done.
+        // To bypass at the start, to a setting, and back to bypass: with less nothing can be done.
         if self.most_operations < most_operations.saturating_mul(3) {
             return Err(TunerError::Contradiction(
                 "the budget of relay operations is less than three times what the bank may need at once",
@@ -192,7 +190,7 @@ impl<A: Arithmetic> TunerSettings<A> {
         Ok(())
     }
 
-    /// Powers, errors and SWRs, each by itself and against the others.
+    /// Powers, errors and SWRs, each alone and against the others.
     fn check_values(&self) -> Result<(), TunerError> {
         let watts = [
             (self.switching_limit, "switching limit"),
@@ -228,7 +226,7 @@ impl<A: Arithmetic> TunerSettings<A> {
         Ok(())
     }
 
-    /// Times, each by itself.
+    /// Each time alone.
     fn check_times(&self) -> Result<(), QuantityError> {
         let times = [
             (
@@ -267,7 +265,7 @@ impl<A: Arithmetic> TunerSettings<A> {
         Ok(())
     }
 
-    /// Standard deviation of a part's error: evenly spread between the ends of its tolerance.
+    /// Standard deviation of a part's error: uniform between the ends of its tolerance.
     pub(super) fn tolerance(&self) -> A::Working {
         // 1/√3.
         self.value_error.to_working() * (A::Working::from_i32(577) / A::Working::from_i32(1000))

@@ -1,22 +1,23 @@
-//! Which subsets of a few values have a sum within a window: the arithmetic of codes.
+//! The subsets of a few values whose sum is within a window: the arithmetic of codes.
 //!
-//! Values are kept as whole numbers, in units of 2⁻²⁴ of the largest, from the largest down. A walk over all subsets goes
-//! down the list and turns back where even all of what is left, or none of it, cannot reach the window. For values near
-//! powers of two hardly a wrong turn is taken; for arbitrary ones the walk is still right, only longer.
+//! Values are whole numbers, in units of 2⁻²⁴ of the largest, sorted from the largest down. A walk over all subsets
+//! goes down the list and turns back if neither all of the remaining values nor none of them can reach the window. For
+//! values near powers of two there are almost no wrong branches; for other values the walk is still correct, only
+//! longer.
 
 use super::code::{MOST_PARTS, is_in};
 use crate::arithmetic::Real;
 
-/// Units of the largest value.
+/// The largest value in units.
 const FINEST: i32 = 1 << 24;
 
 /// The values of up to `N` parts, ordered.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct SubsetSums<W, const N: usize> {
-    /// The part at each place, from the largest value down.
+    /// The part at each index, from the largest value down.
     order: [u8; N],
     units: [i32; N],
-    /// The sum from each place on.
+    /// The sum from each index on.
     rest: [i32; N],
     count: usize,
     /// The largest value over 2²⁴; never zero.
@@ -28,7 +29,7 @@ pub(super) struct SubsetSums<W, const N: usize> {
 pub(super) type Window = (i32, i32);
 
 impl<W: Real, const N: usize> SubsetSums<W, N> {
-    /// From the value of each part; `None` leaves a part out.
+    /// From the value of each part; a part with `None` is not used.
     #[inline(never)]
     pub(super) fn new(value: impl Fn(usize) -> Option<W>) -> Self {
         let mut largest = W::ZERO;
@@ -37,7 +38,7 @@ impl<W: Real, const N: usize> SubsetSums<W, N> {
                 largest = largest.larger(value);
             }
         }
-        // Without a part nothing is ever multiplied by it.
+        // Without parts the unit is never used.
         let largest = if largest > W::ZERO { largest } else { W::ONE };
         let per_unit = W::from_i32(FINEST) / largest;
         let mut sums = Self {
@@ -55,14 +56,14 @@ impl<W: Real, const N: usize> SubsetSums<W, N> {
         }
         let mut sum = 0i32;
         for (rest, units) in sums.rest.iter_mut().zip(&sums.units).rev() {
-            // The places without a part hold zeros.
+            // The indices without a part hold zeros.
             sum = sum.saturating_add(*units);
             *rest = sum;
         }
         sums
     }
 
-    /// Sorts one more part in.
+    /// Inserts a part in order.
     fn insert(&mut self, part: u8, units: i32) {
         let mut carried = (part, units);
         let mut is_shifting = false;
@@ -89,15 +90,15 @@ impl<W: Real, const N: usize> SubsetSums<W, N> {
         self.rest.first().copied().unwrap_or(0)
     }
 
-    /// What rounding to units may add up to.
+    /// The largest sum of the rounding errors, in units.
     pub(super) fn slack(&self) -> i32 {
         MOST_PARTS as i32 / 2 + 1
     }
 
-    /// Calls `visit` with the code and the sum of each subset within the window, which `visit` may narrow.
+    /// Calls `visit` with the code and the sum of each subset within the window; `visit` may narrow the window.
     #[inline(never)]
     pub(super) fn walk(&self, mut window: Window, mut visit: impl FnMut(u16, i32, &mut Window)) {
-        // Bit k: the part at place k is in; all of them lie below `place`.
+        // Bit k: the part at index k is taken; all of them are below `place`.
         let mut taken = 0u32;
         let mut sum = 0i32;
         let mut place = 0usize;
@@ -136,12 +137,12 @@ impl<W: Real, const N: usize> SubsetSums<W, N> {
         code as u16
     }
 
-    /// The subset whose sum is nearest to so many units, within a window; `None` where there is none.
+    /// The subset whose sum is nearest to `wanted` units, within a window; `None` if there is none.
     #[inline(never)]
     pub(super) fn nearest_within(&self, wanted: i32, window: Window) -> Option<u16> {
         let mut best = None;
         self.walk(window, |code, sum, window| {
-            // From now on only what is nearer.
+            // From now on only nearer sums.
             let distance = sum.saturating_sub(wanted).saturating_abs().saturating_sub(1);
             *window = (
                 window.0.max(wanted.saturating_sub(distance)),
@@ -160,7 +161,7 @@ impl<W: Real, const N: usize> SubsetSums<W, N> {
     }
 }
 
-/// `clamp` has a panic for swapped ends.
+/// The standard `clamp` panics if its limits are swapped.
 trait ClampTo {
     fn clamp_to(self, low: i32, high: i32) -> i32;
 }
@@ -171,7 +172,7 @@ impl ClampTo for i32 {
     }
 }
 
-/// The nearest whole number that an `i32` holds with room to spare.
+/// The nearest whole number, limited to a range that an `i32` holds with a margin.
 pub(super) fn whole<W: Real>(value: W) -> i32 {
     const MOST: i32 = 1 << 30;
     let limit = W::from_i32(MOST);
@@ -180,7 +181,7 @@ pub(super) fn whole<W: Real>(value: W) -> i32 {
 
 /// The sum of a code's values, from the highest bit down, starting from `base`.
 ///
-/// The order is always the same, so that the same code has the same bits wherever it is summed.
+/// The order is always the same, so that the same code always gives the same bits.
 #[inline(never)]
 pub(super) fn sum<T: Copy + core::ops::Add<Output = T>, const N: usize>(
     base: T,

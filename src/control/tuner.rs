@@ -1,4 +1,4 @@
-//! The tuner: a state machine into which events go and out of which commands come.
+//! The tuner: a state machine with events as input and commands as output.
 
 use core::fmt;
 
@@ -12,21 +12,21 @@ use super::settings::{TunerError, TunerSettings};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::{Component, Hertz, Swr, Watts};
 
-/// What follows when the relays stand where they should.
+/// What follows when the relays have arrived.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Then {
     Measure,
     End(Outcome),
 }
 
-/// Where a run is. `since` is when the waiting began.
+/// The state of a run. `since` is when the waiting began.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum State {
     /// No run.
     Rest,
-    /// Relays are to move; the power must be low for it.
+    /// Relays are to move; the power must be low for that.
     Move { goal: Setting, then: Then, since: u32 },
-    /// Relays have been told to move.
+    /// Relays have been commanded to move.
     Switching {
         step: Positions,
         goal: Setting,
@@ -35,7 +35,7 @@ enum State {
     },
     /// Relays come to rest.
     Settling { goal: Setting, then: Then, since: u32 },
-    /// A reading is to be taken; there must be power for it.
+    /// A reading is to be taken; there must be power for that.
     Ready { since: u32 },
     /// A reading has been asked for.
     Measuring { since: u32 },
@@ -43,45 +43,45 @@ enum State {
     End(Outcome),
 }
 
-/// Failures of the sensor in a row that end a run.
+/// The number of consecutive sensor failures that ends a run.
 const MOST_FAILURES: u8 = 3;
 
 /// The controller of an automatic tuner.
 ///
-/// A pure state machine: [`step`](Self::step) takes the time, the forward power and what has happened, and gives the one
-/// thing to do next. It does no input or output, holds no reference to hardware, and can be tested without any:
-/// [`mock`](super::mock) has a bench. [`TunerDriver`](super::TunerDriver) puts it together with a board.
+/// A pure state machine: [`step`](Self::step) takes the time, the forward power and the latest event, and returns the
+/// one thing to do next. It does no input or output and holds no reference to hardware, so it can be tested without
+/// any, on the bench in [`mock`](super::mock). [`TunerDriver`](super::TunerDriver) joins it to a board.
 ///
-/// What it holds to:
+/// It guarantees:
 ///
-/// - Relays move only in a step that was told a forward power at or under the limit, and one step moves them once. Where the
-///   power is higher, or unknown, it asks for less and waits; after a time it gives up.
-/// - A relay moves only if it must, out before in, and rests before anything else is done.
-/// - Every run ends, in a named [`Outcome`], within the budget of readings, relay operations and time. After a fault it ends in
-///   bypass, if the power lets the relays move.
-/// - With a vector sensor a run takes a reading, computes the best setting, sets it and reads again; where the values of the
-///   parts are off, they are learned from the readings and the setting is computed anew. With |Γ| alone it takes three
-///   readings behind settings that are spread well. Where bank and readings contradict each other, it looks whether the load
-///   has moved, and then searches by trying.
-/// - It stops at the best that the bank can do, not at a fixed SWR.
+/// - Relays move only in a step with a known forward power at or under the limit, and one step moves them once. If the
+///   power is higher or unknown, the tuner asks for less and waits; after a time it gives up.
+/// - A relay moves only if it must, break before make, and settles before anything else is done.
+/// - Every run ends, with an [`Outcome`], within the budget of readings, relay operations and time. After a fault it
+///   ends in bypass, if the power allows the relays to move.
+/// - With a vector sensor a run takes a reading, computes the best setting, sets it and reads again; if the values of
+///   the parts are wrong, it learns them from the readings and computes the setting again. With |Γ| alone it takes
+///   three readings in well-spread settings. If bank and readings disagree, it checks whether the load has moved, and
+///   then searches by trying.
+/// - It stops at the best setting of the bank, not at a fixed SWR.
 ///
 /// # Care
 ///
-/// In a tuner the voltage is high even at low power, and at the antenna's end higher still. Never touch it, or switch it,
-/// under power. Transmit only where you are licensed to; listen first, tune at low power, and keep it short. This controller
-/// is no protection of the transmitter ([`Protection`](super::Protection) is a part of one) and no safety device: local
-/// rules and licensed practice come first.
+/// In a tuner the voltage is high even at low power, and higher still at the antenna's end. Never touch it, or switch
+/// it, under power. Transmit only where you are licensed to; listen first, tune at low power, and keep it short. This
+/// controller does not protect the transmitter ([`Protection`](super::Protection) is one part of that) and is no safety
+/// device: local rules and licensed practice come first.
 #[derive(Clone)]
 pub struct Tuner<A: Arithmetic, const L: usize, const C: usize> {
     bank: Bank<A, L, C>,
     settings: TunerSettings<A>,
     learned: Learned<A::Working, L, C>,
-    /// `None`: they may stand anywhere.
+    /// `None`: the positions are unknown.
     positions: Option<Positions>,
     frequency: Hertz,
     state: State,
     run: Run<A, L, C>,
-    /// A match is held since the last run.
+    /// The match has held since the last run.
     is_held: bool,
     lost_since: Option<u32>,
     ended: Option<u32>,
@@ -103,10 +103,11 @@ impl<A: Arithmetic, const L: usize, const C: usize> defmt::Format for Tuner<A, L
 }
 
 impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
-    /// A tuner for a bank. It does not know how the relays stand: its first run sets bypass first.
+    /// A tuner for a bank. It does not know the positions of the relays: its first run sets bypass first.
     ///
     /// # Errors
-    /// Settings that cannot be, or that exclude each other.
+    /// [`Quantity`](TunerError::Quantity) for a setting outside its range, [`Contradiction`](TunerError::Contradiction)
+    /// for settings that contradict each other.
     pub fn new(bank: Bank<A, L, C>, settings: TunerSettings<A>) -> Result<Self, TunerError> {
         settings.check(bank.most_operations())?;
         Ok(Self {
@@ -123,7 +124,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
         })
     }
 
-    /// The bank as it was given.
+    /// The bank as given.
     pub fn bank(&self) -> &Bank<A, L, C> {
         &self.bank
     }
@@ -133,7 +134,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
         &self.settings
     }
 
-    /// The setting that the relays stand in; `None` where they move or may stand anywhere.
+    /// The present setting; `None` while relays move, or if their positions are unknown.
     pub fn setting(&self) -> Option<Setting> {
         let Positions {
             coils,
@@ -158,8 +159,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
         self.state != State::Rest
     }
 
-    /// What has been learned of the values: the relative error of each coil and of each capacitor, so far. Kept from run to
-    /// run; zero at first.
+    /// The learned relative error of each coil and of each capacitor. Kept from run to run; zero at first.
     pub fn learned_errors(&self) -> ([Component<A>; L], [Component<A>; C]) {
         let words = |errors: &[A::Working], k: usize| {
             let error = errors.get(k).copied().unwrap_or(A::Working::ZERO);
@@ -171,16 +171,17 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
         )
     }
 
-    /// Forgets what has been learned of the values: after a repair.
+    /// Forgets the learned errors: after a repair.
     pub fn forget(&mut self) {
         self.learned = Learned::NOTHING;
     }
 
-    /// Begins a run at this frequency. A setting that has worked there before
-    /// ([`TunerMemory`](super::TunerMemory)) is tried first; without one the first reading is taken as the relays stand.
+    /// Starts a run at this frequency. A setting that worked there before ([`TunerMemory`](super::TunerMemory)) is
+    /// tried first; without one the first reading is taken in the present setting.
     ///
     /// # Errors
-    /// A run is under way; a frequency of 0; a suggestion that the bank does not have.
+    /// [`Busy`](TunerError::Busy) during a run, [`Bank`](TunerError::Bank) for a frequency of 0 or a suggestion that
+    /// the bank does not have.
     pub fn start(
         &mut self,
         now_ms: u32,
@@ -209,10 +210,10 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
         self.go(goal, Then::Measure, now);
     }
 
-    /// Begins a run that only sets bypass: the safe state to start with.
+    /// Starts a run that only sets bypass: the safe state to start with.
     ///
     /// # Errors
-    /// A run is under way.
+    /// [`Busy`](TunerError::Busy) during a run.
     pub fn bypass(&mut self, now_ms: u32) -> Result<(), TunerError> {
         if self.is_running() {
             return Err(TunerError::Busy);
@@ -224,7 +225,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
         Ok(())
     }
 
-    /// Ends the run that is under way, if any: it goes to bypass and ends as [`Outcome::Cancelled`].
+    /// Ends the present run, if any: it goes to bypass and ends as [`Outcome::Cancelled`].
     pub fn cancel(&mut self, now_ms: u32) {
         if self.is_running() && !self.run.is_leaving {
             self.leave(Outcome::Cancelled, now_ms);
@@ -242,23 +243,23 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
     /// To the safe state.
     fn leave(&mut self, outcome: Outcome, now: u32) {
         if matches!(self.state, State::Switching { .. }) {
-            self.positions = None; // the answer is not waited for
+            self.positions = None; // the answer is not awaited
         }
         self.run.give_up();
         self.go(Setting::BYPASS, Then::End(outcome), now);
     }
 
-    /// The next step: what has happened goes in, what is to be done comes out.
+    /// The next step: takes the latest event and returns what to do.
     ///
-    /// `now_ms` is a clock in milliseconds that may wrap. `forward_power` is what the transmitter gives **now**, looked at
-    /// right before this call: relays may be told to move because of it. `None` where it is not known; NaN and negative power
-    /// count as not known.
+    /// `now_ms` is a clock in milliseconds that may wrap. `forward_power` is the transmitter's power **now**, read
+    /// immediately before this call: relays may move because of it. Pass `None` if it is unknown; NaN and negative
+    /// power count as unknown.
     ///
-    /// [`Command::Switch`] and [`Command::Measure`] come as the answer to [`Event::Tick`] only. An event that does not
-    /// belong to what was asked is left out of account.
+    /// [`Command::Switch`] and [`Command::Measure`] come only as the answer to [`Event::Tick`]. An event that does not
+    /// belong to the last command is ignored.
     ///
-    /// A decision falls in the step that takes a reading: up to five rounds of an estimate from at most twelve readings, and
-    /// one search ([`BankAt::best_setting`](super::BankAt::best_setting)).
+    /// A step that takes a reading makes the decision: up to five rounds of an estimate from at most twelve readings,
+    /// and one search ([`BankAt::best_setting`](super::BankAt::best_setting)).
     pub fn step(&mut self, now_ms: u32, forward_power: Option<Watts<A>>, event: Event<A>) -> Command<A> {
         let power = forward_power.filter(|power| power.is_finite() && Watts::<A>::ZERO <= *power);
         if self.is_running()
@@ -307,7 +308,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
     fn bank_failed(&mut self, now: u32) {
         self.positions = None;
         if self.run.is_leaving {
-            // Bypass cannot be had either. The first cause stands.
+            // Bypass fails too. The first cause is reported.
             let outcome = match self.state {
                 State::Switching {
                     then: Then::End(outcome),
@@ -337,14 +338,14 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
                 let Some(reflected) = reading.power() else {
                     return self.sensor_failed(now);
                 };
-                // More than comes in cannot go out; four standard deviations are allowed it.
+                // No more power can return than was sent; four standard deviations are allowed.
                 let over =
                     A::Working::ONE + self.settings.sensor_noise.to_working() * A::Working::from_i32(4);
                 if reflected > over.square() {
                     return self.sensor_failed(now);
                 }
                 if !self.is_enough(power) {
-                    // It has gone while the reading was taken.
+                    // The power has gone during the reading.
                     self.state = State::Ready { since: now };
                     return;
                 }
@@ -361,7 +362,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
 
     fn decide(&mut self, reading: SensorReading<A>, now: u32) {
         let Some(setting) = self.setting() else {
-            return self.leave(Outcome::BankFault, now); // cannot be: a reading is taken in a setting
+            return self.leave(Outcome::BankFault, now); // unreachable: a reading is taken in a setting
         };
         let next = self.run.take(
             setting,
@@ -372,7 +373,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
         );
         match next {
             Next::Visit(goal) => {
-                // There and to the best so far, and then to bypass if need be.
+                // To the goal, to the best so far, and then to bypass if necessary.
                 let way = setting.operations_to(goal);
                 let reserve = self.bank.most_operations().saturating_mul(2);
                 let operations = self.run.operations.saturating_add(way).saturating_add(reserve);
@@ -387,7 +388,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
             }
             Next::Keep(setting, outcome) => {
                 if let Some(lesson) = self.run.lesson() {
-                    // Over many runs no part is believed to be further off than four times its tolerance.
+                    // Over many runs the error of a part is limited to four times its tolerance.
                     let most = self.settings.value_error.to_working() * A::Working::from_i32(4);
                     self.learned = lesson.limited(most);
                 }
@@ -397,7 +398,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
         }
     }
 
-    /// Between runs: is the match that was found still there?
+    /// Between runs: does the match still hold?
     fn watch(&mut self, reading: SensorReading<A>, power: Option<Watts<A>>, now: u32) {
         let (Some(wait), true) = (self.settings.retune_after_ms, self.is_held) else {
             return;
@@ -406,7 +407,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
             return; // without power, or without a reading, nothing is known
         };
         let swr = swr_of::<A>(reflected);
-        // A load that never matched well is not tuned again and again: it must have become worse by a quarter.
+        // A load that never matched well must not be tuned repeatedly: it must have become worse by a quarter.
         let held = self.run.power.map_or(Swr::<A>::ZERO, swr_of::<A>).to_working();
         let quarter = Swr::from_working(held + held * A::Working::HALF * A::Working::HALF);
         let limit = if quarter > self.settings.retune_swr {
@@ -414,7 +415,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
         } else {
             self.settings.retune_swr
         };
-        // A tenth lower counts as found again.
+        // A tenth lower counts as recovered.
         let found = limit.to_working() * (A::Working::from_i32(9) / A::Working::from_i32(10));
         if swr > limit {
             let since = *self.lost_since.get_or_insert(now);
@@ -432,7 +433,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
     /// What the state asks for.
     fn proceed(&mut self, now: u32, power: Option<Watts<A>>, is_tick: bool) -> Command<A> {
         let reply_timeout = self.settings.reply_timeout_ms;
-        // Each turn of the loop leaves a state for one further on.
+        // Each pass of the loop leaves a state for a later one.
         for _ in 0..8 {
             match self.state {
                 State::Rest => return Command::Idle,
@@ -471,7 +472,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
         Command::WaitUntil(now)
     }
 
-    /// The next step of the relays on their way; `None` where the state has become another.
+    /// The next step of the relays; `None` if the state has changed.
     fn proceed_moving(
         &mut self,
         (goal, then, since): (Setting, Then, u32),
@@ -506,14 +507,14 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
             };
             return Some(Command::Switch(step));
         }
-        // An event's work may have taken its time: the power is looked at once more, if a tick comes.
+        // Handling an event may have taken time: at the next tick the power is read again.
         if is_low && elapsed(now, since) / 2 < power_timeout {
             return Some(Command::WaitUntil(now));
         }
         if elapsed(now, since) < power_timeout {
             return Some(Command::ReducePower(self.settings.switching_limit));
         }
-        // The relays stay as they are: there is nothing else that is safe.
+        // The relays stay as they are: nothing else is safe.
         let outcome = match then {
             Then::End(outcome) if self.run.is_leaving => outcome,
             _ if is_low => Outcome::TimedOut,
@@ -525,7 +526,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
         None
     }
 
-    /// The reading that is due; `None` where the state has become another.
+    /// The reading that is due; `None` if the state has changed.
     fn proceed_ready(
         &mut self,
         since: u32,
@@ -575,7 +576,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
     }
 }
 
-/// What changes; bank and settings are left out.
+/// The changing state only, without bank and settings.
 impl<A: Arithmetic, const L: usize, const C: usize> fmt::Debug for Tuner<A, L, C> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.debug_struct("Tuner")
@@ -591,7 +592,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> fmt::Debug for Tuner<A, L, C
     }
 }
 
-/// Milliseconds from `since` to `now`, on a clock that wraps; 0 where it seems to have gone back.
+/// Milliseconds from `since` to `now`, on a clock that wraps; 0 if it seems to have gone back.
 fn elapsed(now: u32, since: u32) -> u32 {
     let time = now.wrapping_sub(since);
     if time > u32::MAX / 2 { 0 } else { time }

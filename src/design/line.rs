@@ -1,20 +1,18 @@
-//! A transmission line with loss: what a load looks like through it, and what the line itself takes.
+//! A transmission line with loss: the input impedance of a load behind it, and its loss.
 //!
 //! The line has a real characteristic impedance Z0, a velocity factor, a length, and a matched loss that grows with the
-//! root of the frequency (the skin effect of its conductors). Its law is that of D. M. Pozar, "Microwave Engineering",
-//! sections 2.1 and 2.7: with γ = α + jβ,
+//! root of the frequency (skin effect). With γ = α + jβ (D. M. Pozar, "Microwave Engineering", sections 2.1, 2.7):
 //!
 //! ```text
 //! V(input) = V·cosh γl + Z0·I·sinh γl        I(input) = I·cosh γl + (V/Z0)·sinh γl
 //! ```
 //!
-//! Angles are counted in turns, of which whole ones fall away without a rounding: a line of half a wavelength and no
-//! loss changes nothing, and neither does a line without length. The phase of a long line is good to a few parts in 10⁹
-//! of its turns in fixed point, 10⁷ in `f32` and 10¹⁶ in `f64`.
+//! Angles are in turns; whole turns are removed without rounding: a line of half a wavelength and no loss changes
+//! nothing, and neither does a line of no length. The phase of a long line is good to a few parts in 10⁹ of its turns
+//! in fixed point, 10⁷ in `f32` and 10¹⁶ in `f64`.
 //!
-//! Errors in fixed point, as the tests hold them: of Γ 2e-8 for each radian of the line and two more, in 16 bits half a
-//! step of each component besides; of losses 1e-4 dB; of impedances as in a [`Ladder`](super::ladder::Ladder); of lengths
-//! half a step of their word.
+//! Errors in fixed point, as tested: of Γ 2e-8 per radian of the line, plus two radians (in 16 bits plus half a step of
+//! each component); of losses 1e-4 dB; of impedances as in a [`Ladder`](super::ladder::Ladder); of lengths half a step.
 
 use crate::arithmetic::{Arithmetic, Floating, Quantity, QuantityError, Real};
 use crate::quantity::{
@@ -22,7 +20,7 @@ use crate::quantity::{
     not_negative, positive, positive_frequency,
 };
 
-/// What the far end of a line still does behind this loss is below 10⁻²⁰ of what is seen, and is left out.
+/// Behind this loss the far end of a line adds less than 10⁻²⁰ to the result, and is ignored.
 const MOST_DECIBELS: i32 = 200;
 
 /// A piece of line.
@@ -88,13 +86,12 @@ pub(crate) struct Propagation<W> {
 }
 
 impl<F: Floating> Line<F> {
-    /// A coaxial line without loss, from its build: the inner diameter of the shield and the diameter of the conductor in
-    /// it, both in one unit, the relative permittivity of what fills it (1 for air), and its length in metres. For `f32`
-    /// and `f64`.
+    /// A coaxial line without loss (`f32` and `f64` only), from the inner diameter of the shield and the diameter of
+    /// the inner conductor in one unit, the relative permittivity of the dielectric (1: air), and the length in metres.
     ///
-    /// Z0 = (µ0·c/2π)·ln(D/d)/√εr, where µ0·c/2π is 59.958 Ω, and the velocity factor is 1/√εr (D. M. Pozar, "Microwave
-    /// Engineering", table 2.1). Within 1e-15 relative in `f64`, 4e-7 in `f32`, and that over ln(D/d) where both diameters
-    /// are nearly the same. A braid, which is no smooth tube, shows a little more.
+    /// Z0 = (µ0·c/2π)·ln(D/d)/√εr, where µ0·c/2π is 59.958 Ω; the velocity factor is 1/√εr (D. M. Pozar, "Microwave
+    /// Engineering", table 2.1). Within 1e-15 relative in `f64`, 4e-7 in `f32`; divided by ln(D/d) where both diameters
+    /// are nearly equal. A braided shield, which is not smooth, has a slightly higher Z0.
     ///
     /// ```
     /// use ohmwright::design::line::Line;
@@ -106,8 +103,8 @@ impl<F: Floating> Line<F> {
     /// ```
     ///
     /// # Errors
-    /// What is not finite, or zero or less; a conductor that does not fit into the shield; a permittivity below 1; what
-    /// [`new`](Self::new) refuses.
+    /// `NotFinite` or `NotPositive` for a dimension or permittivity; `OutsideLimits` for a conductor that does not fit
+    /// into the shield; `BelowOne` for a permittivity below 1; and the errors of [`new`](Self::new).
     pub fn coaxial(
         shield: F,
         conductor: F,
@@ -140,11 +137,10 @@ impl<F: Floating> Line<F> {
 }
 
 impl<A: Arithmetic> Line<A> {
-    /// A line without loss: characteristic impedance in ohms, velocity factor (speed on the line over that of light),
-    /// length in metres.
+    /// A line without loss: characteristic impedance in ohms, velocity factor (above 0, at most 1), length in metres.
     ///
     /// # Errors
-    /// Not finite; an impedance or a velocity factor of zero or less; a negative length; a velocity factor above 1.
+    /// `NotFinite`; `NotPositive` for impedance or factor; `Negative` for length; `OutsideLimits` for a factor above 1.
     pub fn new(
         impedance: impl Into<Ohms<A>>,
         velocity_factor: impl Into<VelocityFactor<A>>,
@@ -166,10 +162,10 @@ impl<A: Arithmetic> Line<A> {
         })
     }
 
-    /// From numbers in floating point, rounded to the family: for hosts.
+    /// From doubles, rounded to the family; for programs on a PC.
     ///
     /// # Errors
-    /// As [`new`](Self::new), and values beyond the words.
+    /// As [`new`](Self::new); `OutOfRange` beyond the family's word (number type).
     pub fn try_from_f64(impedance: f64, velocity_factor: f64, length: f64) -> Result<Self, QuantityError> {
         Self::new(
             Ohms::<A>::try_from_f64(impedance).map_err(|error| error.of("line impedance"))?,
@@ -179,12 +175,11 @@ impl<A: Arithmetic> Line<A> {
         )
     }
 
-    /// A line so many wavelengths long (on the line itself) at a frequency.
-    ///
-    /// The length is rounded to the family's word: 15 µm in fixed point.
+    /// A line of this number of wavelengths (on the line itself) at a frequency. The length is rounded to the family's
+    /// word: 15 µm in fixed point.
     ///
     /// # Errors
-    /// As [`new`](Self::new); a frequency of 0; a length beyond the word.
+    /// As [`new`](Self::new); `NotPositive` for a frequency of 0; `OutOfRange` for a length beyond the word.
     pub fn of_wavelengths(
         impedance: impl Into<Ohms<A>>,
         velocity_factor: impl Into<VelocityFactor<A>>,
@@ -212,11 +207,10 @@ impl<A: Arithmetic> Line<A> {
         Ok(Self { length, ..line })
     }
 
-    /// The same line with loss: decibels in 100 metres when matched, at a frequency; at others it goes with the root of
-    /// the frequency.
+    /// The same line with loss: decibels per 100 m, matched, at this frequency; it grows with the root of it.
     ///
     /// # Errors
-    /// Not finite or negative; a frequency of 0.
+    /// `NotFinite` or `Negative` for such a loss, `NotPositive` for a frequency of 0.
     pub fn with_loss(
         self,
         per_hundred_metres: impl Into<Decibels<A>>,
@@ -239,12 +233,12 @@ impl<A: Arithmetic> Line<A> {
         self.impedance
     }
 
-    /// The speed on the line over that of light.
+    /// The wave velocity on the line over that of light.
     pub fn velocity_factor(self) -> VelocityFactor<A> {
         self.velocity_factor
     }
 
-    /// Metres.
+    /// The length in metres.
     pub fn length(self) -> Metres<A> {
         self.length
     }
@@ -254,22 +248,22 @@ impl<A: Arithmetic> Line<A> {
         Ratio::<A>::from_working(self.turns(frequency))
     }
 
-    /// What the line takes when it is matched, dB; saturates.
+    /// The loss of the line when it is matched, dB; saturates.
     pub fn matched_loss(self, frequency: Hertz) -> Decibels<A> {
         Decibels::<A>::from_working(self.decibels(frequency))
     }
 
-    /// What a load at the far end looks like at the input: Z0·(Z + Z0·tanh γl)/(Z0 + Z·tanh γl).
+    /// The input impedance with a load at the far end: Z0·(Z + Z0·tanh γl)/(Z0 + Z·tanh γl).
     ///
     /// A line without length gives the load itself.
     pub fn input_impedance(self, load: Impedance<A>, frequency: Hertz) -> Impedance<A> {
         self.seen(load, self.propagation(frequency))
     }
 
-    /// The load at the far end behind what is seen at the input.
+    /// The load at the far end, from the impedance at the input.
     ///
-    /// The loss of the line is taken back: where more comes back from the input than any passive load could return
-    /// through it, the answer has a negative resistance, as it should.
+    /// The loss of the line is removed. Where more power comes back at the input than any passive load could return
+    /// through the line, the result has a negative resistance.
     pub fn load_impedance(self, input: Impedance<A>, frequency: Hertz) -> Impedance<A> {
         // The way back is a line of negative length.
         let there = self.propagation(frequency);
@@ -299,23 +293,23 @@ impl<A: Arithmetic> Line<A> {
         }
     }
 
-    /// Γ at the input of a load's Γ, both against the line's own Z0: turned clockwise by two turns a wavelength, and
-    /// smaller by twice the matched loss. The reference plane is moved from the load to the input.
+    /// Γ at the input, from the load's Γ, both against the line's own Z0: turned clockwise by two turns a wavelength,
+    /// and reduced by twice the matched loss. This moves the reference plane from the load to the input.
     pub fn reflection_at_input(self, at_load: Reflection<A>, frequency: Hertz) -> Reflection<A> {
         self.moved(at_load, frequency, self.length.to_working(), true)
     }
 
-    /// Γ of the load behind a Γ at the input, both against the line's own Z0: the reference plane is moved to the load.
+    /// Γ of the load, from Γ at the input, both against the line's own Z0: this moves the reference plane to the load.
     ///
-    /// Taking the loss back may bring |Γ| above 1: then the line, or its loss, is not what was said. Saturates there.
+    /// Removing the loss may give |Γ| above 1: then the line or its loss is not as stated. Saturates there.
     pub fn reflection_at_load(self, at_input: Reflection<A>, frequency: Hertz) -> Reflection<A> {
         self.moved(at_input, frequency, self.length.to_working(), false)
     }
 
-    /// Γ on the line, so many metres from the load towards the source, of a load's Γ; all against the line's own Z0.
+    /// Γ on the line at this distance in metres from the load, from the load's Γ; both against the line's own Z0.
     ///
     /// # Errors
-    /// Not finite, negative, or beyond the end of the line.
+    /// `NotFinite` or `Negative` for such a distance, `OutsideLimits` beyond the end of the line.
     pub fn reflection_along(
         self,
         at_load: Reflection<A>,
@@ -360,11 +354,10 @@ impl<A: Arithmetic> Line<A> {
         Reflection::from_complex((gamma.complex() * turn).scale(size))
     }
 
-    /// What the line takes with this load at its end, dB: the matched loss, and what standing waves add to it. The
-    /// load's Γ refers to the line's own Z0.
+    /// The loss of the line with this load at its end, dB: matched loss plus that of the standing wave. Γ is against Z0.
     ///
     /// 10·lg((a² − |Γ|²)/(a·(1 − |Γ|²))) with a the matched loss as a ratio of powers (The ARRL Antenna Book, 1994,
-    /// p. 24-9). At |Γ| ≥ 1 no power arrives, and the family's largest value stands for it; 0 on a line without loss.
+    /// p. 24-9). At |Γ| ≥ 1 no power arrives: the family's largest value; 0 on a line without loss.
     pub fn loss(self, at_load: Reflection<A>, frequency: Hertz) -> Decibels<A> {
         Decibels::<A>::from_working(self.decibels(frequency) + self.added(at_load, frequency))
     }
@@ -419,7 +412,7 @@ impl<A: Arithmetic> Line<A> {
     pub(crate) fn propagation(self, frequency: Hertz) -> Propagation<A::Working> {
         let turns = self.turns(frequency);
         let (sine, cosine) = turns.sine_cosine();
-        // Behind so much loss nothing of the end is left to see, and no family's range ends before.
+        // Behind this loss the far end cannot be seen any more; every family's range reaches further.
         let decibels = self
             .decibels(frequency)
             .smaller(A::Working::from_i32(MOST_DECIBELS));
@@ -436,7 +429,7 @@ impl<A: Arithmetic> Line<A> {
     }
 }
 
-/// ln 10/20 = 0.115 129 254 649 702 284…: nepers in a decibel, put together so that every family holds it.
+/// ln 10/20 = 0.115 129 254 649 702 284…: nepers in a decibel, composed so that every family can hold it.
 fn nepers_per_decibel<W: Real>() -> W {
     let billion = W::from_i32(1_000_000_000);
     (W::from_i32(115_129_254) + W::from_i32(649_702_284) / billion) / billion
@@ -448,7 +441,7 @@ pub(crate) fn hyperbolic<W: Real>(nepers: W) -> (W, W) {
         return (W::ZERO, W::ONE);
     }
     if nepers < W::HALF * W::HALF {
-        // The series, since a difference of two powers would leave little of a small loss.
+        // A series, since a difference of two powers would lose the digits of a small loss.
         let square = nepers * nepers;
         let mut sum = W::ONE;
         for below in [110, 72, 42, 20, 6] {
@@ -463,15 +456,14 @@ pub(crate) fn hyperbolic<W: Real>(nepers: W) -> (W, W) {
 }
 
 /// The length in metres of a line, from Γ at its input at two frequencies: Γ turns clockwise with the frequency, one
-/// turn for every half wavelength that the line becomes longer.
+/// turn for every half wavelength of additional length.
 ///
-/// The end must reflect much the same at both (open or shorted ends do). Choose frequencies so close that Γ turns by
-/// less than half a turn between them, which is a quarter of a wavelength: l < velocity factor · c/(4·Δf). A longer line
-/// is not told from a shorter one.
+/// The far end must reflect about the same at both (open or shorted ends do). Choose frequencies so close that Γ turns
+/// by less than half a turn between them (a quarter wave): l < velocity factor · c/(4·Δf). A longer line reads shorter.
 ///
 /// # Errors
-/// The second frequency not above the first; no reflection to read a phase from; a velocity factor that is not above 0
-/// and at most 1; Γ that turns the wrong way (the line is too long for the two frequencies, or it is none).
+/// `OutsideLimits` for a second frequency not above the first; `NotPositive` for a |Γ| of 0, which has no phase;
+/// `Negative` where Γ turns the wrong way (the line is too long, or there is none); and as [`Line::new`].
 ///
 /// ```
 /// use ohmwright::design::line::{Line, length_from_phase};
@@ -491,7 +483,7 @@ pub fn length_from_phase<A: Arithmetic>(
     second: (Hertz, Reflection<A>),
     velocity_factor: VelocityFactor<A>,
 ) -> Result<Metres<A>, QuantityError> {
-    // For the checks of the velocity factor alone.
+    // Checks the velocity factor.
     let line = Line::<A>::new(
         Ohms::<A>::from_working(A::Working::ONE),
         velocity_factor,

@@ -1,4 +1,4 @@
-//! Before anything is wound: what to build so that a load matches.
+//! Design before winding: what to build so that a load matches.
 
 pub mod ladder;
 pub mod line;

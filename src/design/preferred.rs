@@ -1,11 +1,10 @@
-//! Preferred values of parts, and how far a circuit may be off when its parts are.
+//! Preferred values of parts, and the effect of their tolerances on a circuit.
 //!
-//! The series are those of IEC 60063. E48, E96 and E192 are 10^(i/n) rounded to three digits, with one exception: E192 has
-//! 9.20 where the formula gives 9.19. E6, E12 and E24 are older than the formula, and eight of their values differ from
-//! it (2.7 3.0 3.3 3.6 3.9 4.3 4.7 8.2).
+//! The series are those of IEC 60063. E48, E96 and E192 are 10^(i/n) rounded to three digits, with one exception: E192
+//! has 9.20 where the formula gives 9.19. E6, E12 and E24 are older; eight of their values differ from it (2.7 3.0 3.3
+//! 3.6 3.9 4.3 4.7 8.2).
 //!
-//! For the floating families only ([`Floating`], which is `f32` and `f64`): a device is built of parts that were chosen
-//! long before.
+//! For the floating families `f32` and `f64` only ([`Floating`]): parts are chosen long before a device runs.
 
 use core::fmt;
 
@@ -33,7 +32,7 @@ pub enum PreferredSeries {
     E48,
     /// 96 values, usual for 1 %.
     E96,
-    /// 192 values, usual for 0.5 % and closer.
+    /// 192 values, usual for 0.5 % and less.
     E192,
 }
 
@@ -44,7 +43,7 @@ const E24: [u16; 24] = [
     330, 360, 390, 430, 470, 510, 560, 620, 680, 750, 820, 910,
 ];
 
-/// E192 in hundredths, round(100 · 10^(i/192)) but for the exception; E96 is every second of it, E48 every fourth.
+/// E192 in hundredths: round(100 · 10^(i/192)) with the exception; E96 is every second of it, E48 every fourth.
 #[rustfmt::skip]
 const E192: [u16; 192] = [
     100, 101, 102, 104, 105, 106, 107, 109, 110, 111, 113, 114, 115, 117, 118, 120,
@@ -62,10 +61,10 @@ const E192: [u16; 192] = [
 ];
 
 impl PreferredSeries {
-    /// All of them, from the coarsest to the finest.
+    /// All series, from the coarsest to the finest.
     pub const ALL: [Self; 6] = [Self::E6, Self::E12, Self::E24, Self::E48, Self::E96, Self::E192];
 
-    /// Values in a decade.
+    /// The number of values in a decade.
     pub const fn per_decade(self) -> u8 {
         match self {
             Self::E6 => 6,
@@ -77,7 +76,7 @@ impl PreferredSeries {
         }
     }
 
-    /// The values of one decade in hundredths, from 100 to 999, rising.
+    /// The values of one decade in hundredths, from 100 to 999, in rising order.
     pub fn hundredths(self) -> impl Iterator<Item = u16> {
         let (table, step): (&'static [u16], usize) = match self {
             Self::E6 => (&E24, 4),
@@ -90,10 +89,10 @@ impl PreferredSeries {
         table.iter().step_by(step).copied()
     }
 
-    /// The preferred values next to `value`, at or below it and at or above it: the same twice where it is one itself.
+    /// The nearest preferred values of `value`: the one at or below it, and the one at or above it. Both are the same
+    /// where it is a preferred value itself, within a few roundings of the family.
     ///
-    /// In any unit. "Is one itself" allows for a few roundings of the family. The results are the family's numbers
-    /// nearest to the decimal ones.
+    /// In any unit. The results are the numbers of the family nearest to the decimal values.
     ///
     /// ```
     /// use ohmwright::design::preferred::PreferredSeries;
@@ -103,7 +102,7 @@ impl PreferredSeries {
     /// ```
     ///
     /// # Errors
-    /// Not finite; zero or negative; outside of 10⁻¹⁸ to 10¹⁸.
+    /// `NotFinite` or `NotPositive` for such a value; `OutsideLimits` outside of 10⁻¹⁸ to 10¹⁸.
     pub fn neighbours<F: Floating>(self, value: F) -> Result<(F, F), QuantityError> {
         const NAME: &str = "value of a part";
         let exact = Real::to_f64(positive(value, NAME)?);
@@ -111,7 +110,7 @@ impl PreferredSeries {
         if exact < 1e-18 * (1.0 - slack) || exact > 1e18 * (1.0 + slack) {
             return Err(outside!(NAME, "must be from 1e-18 to 1e18"));
         }
-        // The logarithm may miss the decade by one: the search begins one early and ends one late.
+        // The logarithm may be wrong by one decade, so the search begins one early and ends one late.
         let decade = libm::floor(libm::log10(exact)) as i32;
         let mut below = 0.0;
         for decade in decade.saturating_sub(1)..=decade.saturating_add(1) {
@@ -127,11 +126,11 @@ impl PreferredSeries {
                 below = here;
             }
         }
-        // Not reached: the last decade begins above the value.
+        // Never reached: the last decade begins above the value.
         Err(outside!(NAME, "must be from 1e-18 to 1e18"))
     }
 
-    /// The preferred value nearest to `value` by ratio; of two that are equally near, the lower.
+    /// The preferred value nearest to `value` by ratio; the lower one if two are equally near.
     ///
     /// ```
     /// use ohmwright::design::preferred::PreferredSeries;
@@ -169,7 +168,7 @@ fn times_power_of_ten(hundredths: u16, decade: i32) -> f64 {
     }
 }
 
-/// How far a part may be from its value, as a fraction: 0.05 is ±5 %.
+/// The tolerance of a part as a fraction: 0.05 is ±5 %.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub struct Tolerance<F: Floating>(F);
 
@@ -185,13 +184,13 @@ impl<F: Floating> defmt::Format for Tolerance<F> {
 }
 
 impl<F: Floating> Tolerance<F> {
-    /// The part is what it says.
+    /// An exact part.
     pub const NONE: Self = Self(<F as Real>::ZERO);
 
     /// From a fraction.
     ///
     /// # Errors
-    /// Not finite; negative; 1 (100 %) and more, with which a part need not be there at all.
+    /// `NotFinite` or `Negative` for such a fraction; `OutsideLimits` from 1 (100 %) on, where a part could be absent.
     pub fn new(fraction: F) -> Result<Self, QuantityError> {
         const NAME: &str = "tolerance";
         if not_negative(fraction, NAME)? < <F as Real>::ONE {
@@ -207,10 +206,10 @@ impl<F: Floating> Tolerance<F> {
     }
 }
 
-/// Parts whose corners are all looked at: 2⁸ of them.
+/// The most parts for a search of all corners: 2⁸ corners.
 pub const MOST_CORNER_PARTS: usize = 8;
 
-/// The worst corner of some parts.
+/// The worst corner of the tolerances.
 #[derive(Clone, Debug, PartialEq)]
 pub struct WorstCorner<F: Floating> {
     /// The largest value of the measure.
@@ -226,7 +225,7 @@ impl<F: Floating> defmt::Format for WorstCorner<F> {
 }
 
 impl<F: Floating> WorstCorner<F> {
-    /// By what each part is multiplied there: 1 minus or plus its tolerance.
+    /// The factors of the parts at this corner: 1 minus or plus the tolerance.
     pub fn factors(&self) -> &[F] {
         &self.factors
     }
@@ -234,12 +233,12 @@ impl<F: Floating> WorstCorner<F> {
 
 /// The largest value that `measure` takes when every part is at one end of its tolerance or the other.
 ///
-/// `measure` gets one factor for each part, 1 minus or plus its tolerance, and is called 2ⁿ times for n parts with a
-/// tolerance above 0 (once where there is none). NaN counts as the worst of all.
+/// `measure` gets one factor for each part, 1 minus or plus its tolerance. It is called 2ⁿ times for n parts with a
+/// tolerance above 0 (once for n = 0). NaN counts as the worst value.
 ///
-/// What lies *between* the corners is not looked at. For the SWR that is enough as long as the tolerances are small: along
-/// the value of one part Γ moves on a circle, and |Γ| has there one least and one greatest value; the corners are the
-/// worst unless that greatest value lies within the tolerance, which is as far from a match as the part can bring it.
+/// Values *between* the corners are not tried. For the SWR that is enough if the tolerances are small: along the value
+/// of one part Γ moves on a circle, where |Γ| has one least and one greatest value. The corners are the worst case
+/// unless that greatest value, the worst match this part can cause, lies within the tolerance.
 ///
 /// ```
 /// use ohmwright::design::preferred::{Tolerance, worst_corner};
@@ -252,7 +251,7 @@ impl<F: Floating> WorstCorner<F> {
 /// ```
 ///
 /// # Errors
-/// More than [`MOST_CORNER_PARTS`] parts.
+/// `OutsideLimits` for more than [`MOST_CORNER_PARTS`] parts.
 pub fn worst_corner<F: Floating>(
     tolerances: &[Tolerance<F>],
     mut measure: impl FnMut(&[F]) -> F,
@@ -282,7 +281,7 @@ pub fn worst_corner<F: Floating>(
         let value = measure(&factors);
         let worse = match &found {
             None => true,
-            // A NaN stays.
+            // A NaN remains the worst.
             Some(held) => value > held.worst || value.partial_cmp(&value).is_none(),
         };
         if worse {

@@ -1,35 +1,15 @@
-//! Which family of numbers: by core, from the measured table.
+//! Which family of numbers for which core, from the measured table.
 //!
-//! The family is a type parameter, so it can be changed late: name it once and take every name from there, those without
-//! a family (`Hertz`, errors, directions) too:
-//!
-//! ```
-//! use ohmwright::fixed_point as family; // the one line to change
-//!
-//! use family::{Hertz, Reflection, SweepAnalyser, SweepError};
-//!
-//! fn best(sweep: &[(Hertz, Reflection)]) -> Result<Option<Hertz>, SweepError> {
-//!     let mut analyser = SweepAnalyser::<4>::with_defaults();
-//!     for &(frequency, gamma) in sweep {
-//!         analyser.push(frequency, gamma)?;
-//!     }
-//!     Ok(analyser.report().best().map(|dip| dip.frequency))
-//! }
-//!
-//! let sweep = [(Hertz::from_megahertz(71), Reflection::MATCHED)];
-//! assert_eq!(best(&sweep)?, Some(Hertz::from_megahertz(71)));
-//! # Ok::<(), SweepError>(())
-//! ```
-//!
-//! What to begin with:
+//! The family is a type parameter, so it can be changed late: name it once (`use ohmwright::fixed_point as family;`)
+//! and take every type from there. Start with:
 //!
 //! | core | take |
 //! | --- | --- |
 //! | without a floating-point unit (Armv6-M, Armv7-M, Armv8-M baseline, RV32I without F) | [`Fixed32`](crate::arithmetic::Fixed32), module [`fixed_point`](crate::fixed_point) |
-//! | the same, where the converter has 12 bits and only readouts are wanted | [`Fixed16`](crate::arithmetic::Fixed16), module [`small_fixed_point`](crate::small_fixed_point) |
+//! | the same, with a 12-bit converter, and only readouts are needed | [`Fixed16`](crate::arithmetic::Fixed16), module [`small_fixed_point`](crate::small_fixed_point) |
 //! | with a single-precision unit (names that end in `F`, targets in `hf`) | `f32`, module [`floating`](crate::floating) |
-//! | with one, where the same bits are wanted as on other cores, or no floating point in an interrupt | `Fixed32` |
-//! | host | `f64`, module [`double`](crate::double) |
+//! | with one, if the bits must be the same as on other cores, or interrupts must not use floating point | `Fixed32` |
+//! | a PC | `f64`, module [`double`](crate::double) |
 //!
 //! # Where hardware float wins
 //!
@@ -37,25 +17,25 @@
 //! of a sweep: the correction and the analyser. For the nine readouts of a point it is not: the tidy code below, which
 //! guards nothing, beats `Fixed32` there, and `Fixed32` beats this crate's `f32`, which guards each readout to the rim. No
 //! speed is claimed against tidy hardware float.
-//!
-//! # Where fixed point wins
-//!
-//! Without such a unit `Fixed32` takes fewer instructions than `f32` in all of it, and is the more exact near total
+//! On a core with a floating-point unit `f32` takes less than half the instructions of fixed point for the two jobs
+//! that run at every point of a sweep: the correction and the analyser. For the nine readouts of a point the tidy code
+//! below, which has no range checks, is faster than `Fixed32`, and `Fixed32` is faster than this crate's `f32`, which
+//! keeps each readout valid up to |Γ| = 1. This crate does not claim to be faster than tidy hardware float.
 //! reflection. `f32` works there too, several times cheaper for the readouts than code over floating-point routines, since
 //! it goes through the same integer kernels; take it where the firmware is in `f32` already. `Fixed16` takes fewer
 //! instructions still for the readouts, on every core. For a correction, which is computed in wider numbers and rounded,
-//! it takes about as many; for a point of a sweep several times more, since its steps of 2⁻¹⁵ in Γ look like noise, and
-//! the analyser then fits its curves to many points.
-//!
-//! # The figures
-//!
-//! Instructions, not cycles: the mean over 1,001 points, counted under QEMU by `cargo bench --bench on_target`;
+//! Without such a unit `Fixed32` takes fewer instructions than `f32` in all three jobs, and is more exact near total
+//! reflection. `f32` works there too, and its readouts cost several times less than code over floating-point routines,
+//! since it uses the same integer kernels; take it if the firmware already uses `f32`. `Fixed16` takes still fewer
+//! instructions for the readouts, on every core. For a correction, computed in wider numbers and then rounded, it takes
+//! about as many. For a point of a sweep it takes several times more: its steps of 2⁻¹⁵ in Γ look like noise, and the
+//! analyser then fits its curves to many points.
 //! `benches/README.md` in the sources says how. "Tidy `f32`" is what a careful developer would write over `libm`
 //! without this crate. Flash and stack stand in the README.
 //!
-//! <!-- cost:begin -->
-//!
-//! | core | instructions of | tidy `f32` | `f32` | `Fixed32` | `Fixed16` | least of this crate's |
+//! Instructions, not cycles: the mean over 1,001 points, counted under QEMU by `cargo bench --bench on_target` (method:
+//! `benches/README.md` in the sources). "Tidy `f32`" is what a careful developer would write over `libm` without this
+//! crate. Flash and stack are in the README.
 //! | --- | --- | --- | --- | --- | --- | --- |
 //! | Cortex-M0 | nine readouts | 10737 | 965 | 737 | 368 | `Fixed16` |
 //! | Cortex-M0 | a correction | 2491 | 674 | 393 | 391 | `Fixed16` |
@@ -74,8 +54,8 @@
 //!
 //! # Without deciding
 //!
-//! Code can be generic over [`Arithmetic`](crate::arithmetic::Arithmetic), and the tests of a firmware can run in `f64`
-//! what the device runs in fixed point:
+//! Code can be generic over [`Arithmetic`](crate::arithmetic::Arithmetic): the tests of a firmware can run in `f64`
+//! what the device runs in fixed point.
 //!
 //! ```
 //! use ohmwright::arithmetic::{Arithmetic, Fixed32, Quantity};

@@ -1,5 +1,5 @@
-//! Pages to read before the first line of firmware: [fixed point](fixed_point) for those who have never used it, and
-//! [which family of numbers](families) suits which core. They hold no code but their examples.
+//! Pages to read before the first line of firmware: [fixed point](fixed_point) for beginners, and [which family of
+//! numbers](families) suits which core. They contain no code except examples.
 //!
 //! The way from the counts of a converter to a verdict is on the [front page](crate#from-counts-to-a-verdict).
 

@@ -1,9 +1,9 @@
 //! The two outputs of a balanced port: how nearly they are equal and opposite.
 //!
-//! Both are measured from the same input, each as a transmission coefficient. What is of use is their difference; what
-//! they have in common is radiated by the feed line, or makes two devices in push-pull share the work unequally.
-//! Differential and common parts after D. E. Bockelman and W. R. Eisenstadt, "Combined Differential and Common-Mode
-//! Scattering Parameters", IEEE Transactions on Microwave Theory and Techniques 43(7), 1995 (from memory).
+//! Both are measured from the same input, each as a transmission coefficient. Their difference is the useful signal;
+//! their common part is radiated by the feed line, or loads two push-pull devices unequally. Differential and common
+//! parts after D. E. Bockelman and W. R. Eisenstadt, "Combined Differential and Common-Mode Scattering Parameters",
+//! IEEE Transactions on Microwave Theory and Techniques 43(7), 1995 (from memory).
 
 use core::fmt;
 
@@ -15,18 +15,18 @@ use crate::quantity::{Complex, Component, Decibels, Degrees, finite, not_negativ
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Output {
-    /// The one that is counted as 0°.
+    /// The output that defines 0°.
     First,
-    /// The one that should stand opposite.
+    /// The output that should be opposite.
     Second,
 }
 
-/// Why nothing can be said about a pair of outputs.
+/// Why a pair of outputs cannot be compared.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum BalanceError {
-    /// Nothing comes out there: it has no phase, and the two no ratio.
+    /// This output is zero: it has no phase, and the pair no ratio.
     Silent(Output),
     /// A number was refused.
     Quantity(QuantityError),
@@ -57,7 +57,7 @@ impl From<QuantityError> for BalanceError {
     }
 }
 
-/// A transmission coefficient: what comes out over what goes in, as real and imaginary part.
+/// A transmission coefficient: output over input, as real and imaginary part.
 ///
 /// In fixed point the parts have the words of Γ: up to just below 2 in 32 bits, just below 1 in 16.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -84,7 +84,7 @@ impl<A: Arithmetic> Phasor<A> {
     /// From real and imaginary part.
     ///
     /// # Errors
-    /// NaN or infinity. In fixed point it cannot fail.
+    /// [`QuantityError::NotFinite`] for NaN or infinity; never in fixed point.
     pub fn new(
         real: impl Into<Component<A>>,
         imaginary: impl Into<Component<A>>,
@@ -98,10 +98,10 @@ impl<A: Arithmetic> Phasor<A> {
         })
     }
 
-    /// From magnitude and phase, as a voltmeter for two channels shows them; rounded to the family's words.
+    /// From magnitude and phase, as a two-channel voltmeter shows them; rounded to the family's words.
     ///
     /// # Errors
-    /// NaN or infinity; a negative magnitude.
+    /// [`QuantityError`] for NaN or infinity, or a negative magnitude.
     pub fn polar(
         magnitude: impl Into<Component<A>>,
         phase: impl Into<Degrees<A>>,
@@ -136,7 +136,7 @@ impl<A: Arithmetic> Phasor<A> {
     }
 }
 
-/// How well two outputs are balanced.
+/// The balance of two outputs.
 ///
 /// ```
 /// use ohmwright::measure::balance::{Balance, Phasor};
@@ -157,20 +157,20 @@ impl<A: Arithmetic> Phasor<A> {
 )]
 #[non_exhaustive]
 pub struct Balance<A: Arithmetic> {
-    /// By how many dB the first output is the larger.
+    /// The level of the first output above the second, dB.
     ///
-    /// Within 1e-4 dB in fixed point, 1e-5 dB in `f32` up to ±60 dB; ±∞ where the ratio leaves the range of a float.
+    /// Within 1e-4 dB in fixed point, 1e-5 dB in `f32` up to ±60 dB; ±∞ if the ratio leaves the range of a float.
     pub amplitude_imbalance: Decibels<A>,
-    /// How far the first output leads the opposite of the second, in (−180°, 180°]: 0 for a perfect balance.
+    /// The phase by which the first output leads the opposite of the second, in (−180°, 180°]: 0 for a perfect balance.
     ///
     /// Within 1e-5° in fixed point (half its last place), 3e-5° in `f32`.
     pub phase_imbalance: Degrees<A>,
-    /// What is of use: (first − second)/√2. Its square is the power that a differential load takes.
+    /// The useful part: (first − second)/√2. Its square is the power that a differential load takes.
     pub differential: Phasor<A>,
-    /// What is not: (first + second)/√2.
+    /// The unwanted part: (first + second)/√2.
     pub common: Phasor<A>,
-    /// 20·lg |first − second|/|first + second|, dB; the largest value of the word (floating: infinity) where nothing is
-    /// in common. Negative where the outputs are nearer to equal than to opposite.
+    /// 20·lg |first − second|/|first + second|, dB; the largest value of the word (floating: infinity) if the common
+    /// part is 0. Negative if the outputs are nearer to equal than to opposite.
     ///
     /// Within 1e-4 dB in fixed point.
     pub common_mode_rejection: Decibels<A>,
@@ -179,10 +179,10 @@ pub struct Balance<A: Arithmetic> {
 impl<A: Arithmetic> Balance<A> {
     /// Compares two outputs measured from the same input.
     ///
-    /// In fixed point the parts saturate where a phasor leaves its word, which those of a passive port do not.
+    /// In fixed point the parts saturate if a phasor leaves its word, which those of a passive port do not.
     ///
     /// # Errors
-    /// An output that is zero.
+    /// [`BalanceError::Silent`] for an output that is zero.
     pub fn new(first: Phasor<A>, second: Phasor<A>) -> Result<Self, BalanceError> {
         let (one, other) = (first.complex(), second.complex());
         if one.is_zero() {
@@ -191,7 +191,7 @@ impl<A: Arithmetic> Balance<A> {
         if other.is_zero() {
             return Err(BalanceError::Silent(Output::Second));
         }
-        // −first/second points along the real axis if the two are opposite: first·second* does, times a size.
+        // −first/second, and so −first·second*, is real and positive if the two are opposite.
         let turned = Complex::new(
             -(one.re * other.re + one.im * other.im),
             one.re * other.im - one.im * other.re,
@@ -208,7 +208,7 @@ impl<A: Arithmetic> Balance<A> {
         })
     }
 
-    /// Holds the figures against limits.
+    /// Compares the figures with limits.
     pub fn verdict(&self, limits: &BalanceLimits<A>) -> BalanceVerdict {
         let size = |value: A::Working| value.absolute();
         BalanceVerdict {
@@ -219,7 +219,7 @@ impl<A: Arithmetic> Balance<A> {
     }
 }
 
-/// 20·lg of the ratio of two sizes; the ends of the word where one of them is zero.
+/// 20·lg of the ratio of two magnitudes; the limits of the word if one of them is zero.
 fn ratio_in_decibels<A: Arithmetic>(above: Complex<A::Working>, below: Complex<A::Working>) -> Decibels<A> {
     if below.is_zero() {
         return Decibels::<A>::MAX;
@@ -232,7 +232,7 @@ fn ratio_in_decibels<A: Arithmetic>(above: Complex<A::Working>, below: Complex<A
     Decibels::<A>::from_working(ratio.decibels() * A::Working::TWO)
 }
 
-/// What two outputs must keep to.
+/// Limits for two outputs.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct BalanceLimits<A: Arithmetic> {
@@ -250,11 +250,11 @@ checked_form! {
 }
 
 impl<A: Arithmetic> BalanceLimits<A> {
-    /// The largest amplitude imbalance in dB and phase imbalance in degrees, whichever way, and the least common-mode
+    /// The largest amplitude imbalance in dB and phase imbalance in degrees, of either sign, and the least common-mode
     /// rejection in dB.
     ///
     /// # Errors
-    /// NaN or infinity; a negative imbalance.
+    /// [`QuantityError`] for NaN or infinity, or a negative imbalance.
     pub fn new(
         amplitude: impl Into<Decibels<A>>,
         phase: impl Into<Degrees<A>>,
@@ -272,23 +272,23 @@ impl<A: Arithmetic> BalanceLimits<A> {
     }
 }
 
-/// Which figures keep to their limits.
+/// The figures that are within their limits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 #[must_use = "it says what keeps to its limits"]
 pub struct BalanceVerdict {
-    /// The amplitude imbalance does.
+    /// The amplitude imbalance is.
     pub amplitude: bool,
-    /// The phase imbalance does.
+    /// The phase imbalance is.
     pub phase: bool,
-    /// The common-mode rejection does.
+    /// The common-mode rejection is.
     pub rejection: bool,
 }
 
 impl BalanceVerdict {
-    /// True where all three do.
+    /// True if all three are.
     pub fn pass(&self) -> bool {
         self.amplitude && self.phase && self.rejection
     }

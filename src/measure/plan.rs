@@ -1,4 +1,4 @@
-//! Where to measure: plans of frequencies, and readings placed where they tell most.
+//! Plans of frequencies, and the placing of further readings.
 
 use core::fmt;
 
@@ -21,7 +21,7 @@ pub enum PlanError {
     TooManyPoints,
     /// A logarithmic sweep cannot begin at 0 Hz.
     FromZero,
-    /// The list does not rise: the frequency that is not above the one before.
+    /// The list does not rise; this frequency is not above the one before.
     NotRising(Hertz),
 }
 
@@ -39,19 +39,17 @@ impl fmt::Display for PlanError {
 
 impl core::error::Error for PlanError {}
 
-/// How the points of a plan are spread.
+/// The spacing of the points.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Spread<'a> {
     Linear,
-    /// The ratio of the last frequency to the first in dB: a plan is the same in every family, so it is worked out in
-    /// integers.
+    /// The ratio of the last frequency to the first in dB, computed in integers: a plan is the same in every family.
     Logarithmic(Scaled),
     List(&'a [Hertz]),
 }
 
-/// The frequencies of a sweep, rising; each is worked out when it is asked for.
-///
-/// The same whole hertz in every family and on every core: integers inside.
+/// The frequencies of a sweep, rising; each is computed on request, in integers: the same whole hertz in every family
+/// and on every core.
 ///
 /// ```
 /// use ohmwright::measure::FrequencyPlan;
@@ -87,7 +85,8 @@ impl<'a> FrequencyPlan<'a> {
     /// Evenly spaced from `start` to `stop`, both included; each point to the nearest hertz.
     ///
     /// # Errors
-    /// Fewer than two points; `stop` not above `start`; more points than there are whole hertz.
+    /// [`TooFewPoints`](PlanError::TooFewPoints) below two; [`Empty`](PlanError::Empty) if `stop` is not above `start`;
+    /// [`TooManyPoints`](PlanError::TooManyPoints) for points closer than a hertz.
     pub fn linear(start: Hertz, stop: Hertz, points: u32) -> Result<Self, PlanError> {
         let steps = Self::checked(start, stop, points)?;
         if stop.get().abs_diff(start.get()) < steps {
@@ -101,19 +100,18 @@ impl<'a> FrequencyPlan<'a> {
         })
     }
 
-    /// With the same ratio from each point to the next, from `start` to `stop`, both included.
-    ///
-    /// Each point lies within 3e-8 of its place, or half a hertz.
+    /// The same ratio from each point to the next, from `start` to `stop`, both included. Error of each point: 3e-8
+    /// relative, or half a hertz.
     ///
     /// # Errors
-    /// As [`linear`](Self::linear), and a start at 0 Hz.
+    /// As [`linear`](Self::linear); [`FromZero`](PlanError::FromZero) for a start at 0 Hz.
     pub fn logarithmic(start: Hertz, stop: Hertz, points: u32) -> Result<Self, PlanError> {
         let steps = Self::checked(start, stop, points)?;
         if start.get() == 0 {
             return Err(PlanError::FromZero);
         }
         let ratio = Scaled::from_u64(stop.get()) / Scaled::from_u64(start.get());
-        // The logarithm is a short one: one step of Newton's method on its inverse brings the digits that it lacks.
+        // This logarithm has few digits: one step of Newton's method on its inverse gives the others.
         let rough = ratio.decibels();
         let missing = (ratio / rough.ratio_of_decibels() - <Scaled as Real>::ONE) * NEPER_POWER;
         let plan = Self {
@@ -122,7 +120,7 @@ impl<'a> FrequencyPlan<'a> {
             points,
             spread: Spread::Logarithmic(rough + missing),
         };
-        // The first step is the smallest: 1 % of slack keeps all the others apart, roundings included.
+        // The first step is the smallest: with a margin of 1 % all others stay apart, roundings included.
         let first = Scaled::from_u64(start.get()) * (rough / Scaled::from_u64(steps)).ratio_of_decibels();
         if first < Scaled::from_u64(start.get()) + Scaled::from_parts(1035, -10) {
             return Err(PlanError::TooManyPoints);
@@ -130,10 +128,11 @@ impl<'a> FrequencyPlan<'a> {
         Ok(plan)
     }
 
-    /// The frequencies of a list that rises.
+    /// The frequencies of a rising list.
     ///
     /// # Errors
-    /// Fewer than two, or a frequency that is not above the one before.
+    /// [`TooFewPoints`](PlanError::TooFewPoints) below two; [`NotRising`](PlanError::NotRising) for a frequency that is
+    /// not above the one before.
     pub fn list(frequencies: &'a [Hertz]) -> Result<Self, PlanError> {
         let (Some(start), Some(stop)) = (frequencies.first(), frequencies.last()) else {
             return Err(PlanError::TooFewPoints);
@@ -178,7 +177,7 @@ impl<'a> FrequencyPlan<'a> {
         self.stop
     }
 
-    /// How many points it has.
+    /// The number of points.
     pub fn points(&self) -> u32 {
         self.points
     }
@@ -216,47 +215,47 @@ impl<'a> FrequencyPlan<'a> {
     }
 }
 
-/// 10/ln 10, dB in a neper of power: `round(2²⁸ · 4.342 944 819 032 5…)`.
+/// 10/ln 10, dB per neper of power: `round(2²⁸ · 4.342 944 819 032 5…)`.
 const NEPER_POWER: Scaled = Scaled::constant(1_165_800_764, -28);
 
 /// `width · index / last` to the nearest, halves upwards, for `index` up to `last`: no 128-bit product.
 fn part_of(width: u64, index: u32, last: u32) -> u64 {
     let (index, last) = (index as u64, (last as u64).max(1));
     let (whole, rest) = (width / last, width % last);
-    // The rest is below 2³², so its product with the index is below 2⁶⁴; the half is added without a carry out.
+    // The remainder is below 2³², so its product with the index is below 2⁶⁴; the half is added without a carry out.
     let product = rest * index;
     let more = (product / last).wrapping_add(u64::from(product % last >= last.div_ceil(2)));
     whole.saturating_mul(index).saturating_add(more)
 }
 
-/// A reading this many times the wanted error from an estimate settles it: each step of the estimate is much smaller than
-/// the one before (the largest error found among 2000 invented loads is in `tests/analyser/refinement.rs`), and readings that
-/// stand closer than they need be multiply their rounding.
+/// A reading this many times the wanted error from an estimate settles it: each step of the estimate is much smaller
+/// than the one before (for the largest error among 2000 invented loads see `tests/analyser/refinement.rs`), and
+/// readings that are too close multiply their rounding.
 const SLACK: u64 = 4;
 
-/// What a [`Refinement`] asks for.
+/// The next reading for a [`Refinement`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 #[must_use = "it says where to read next"]
 pub enum NextReading {
-    /// Measure here, and hand the reading to [`add`](Refinement::add).
+    /// Measure at this frequency, and pass the reading to [`add`](Refinement::add).
     At(Hertz),
     /// Every dip and every band edge is known to the wanted error.
     Settled,
-    /// There is no room for another reading, and something is not known well enough yet.
+    /// The capacity is used up, but some figure is not yet known to the wanted error.
     Full,
 }
 
-/// Why a reading was refused. Nothing has changed.
+/// Why a reading was refused. The refinement is unchanged.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum RefinementError {
-    /// There is a reading at this frequency.
+    /// There already is a reading at this frequency.
     Repeated(Hertz),
-    /// There is no room for another reading.
+    /// The capacity is used up.
     Full,
 }
 
@@ -271,23 +270,23 @@ impl fmt::Display for RefinementError {
 
 impl core::error::Error for RefinementError {}
 
-/// After a coarse sweep: where to measure next, so that each dip and each band edge is known with the fewest readings.
+/// After a coarse sweep: where to measure next, so that few readings find each dip and each band edge.
 ///
-/// It holds up to `POINTS` readings, and looks at them with a [`SweepAnalyser`] that has room for `N` dips and bands.
-/// Each dip and edge the analyser finds between the points is measured there; that reading moves the estimate. When
-/// the estimate stays within the wanted error of a reading, the figure is settled: the step from one estimate to the
-/// next is then smaller than the error, and the step after that much smaller again.
+/// It holds up to `POINTS` readings, and evaluates them with a [`SweepAnalyser`] of capacity `N`. It asks for a reading
+/// at each dip and edge that the analyser finds between the points; that reading moves the estimate. A figure is
+/// settled when its estimate stays within the wanted error of a reading: the step from one estimate to the next is then
+/// smaller than that error, and the following step much smaller again.
 ///
-/// What the coarse sweep does not show at all is not looked for: three points to the width of a dip will do. At the
-/// edges of the sweep nothing is refined, since what lies outside is not known.
+/// It does not search for what the coarse sweep does not show: use at least three points per width of a dip. Nothing is
+/// refined at the edges of the sweep, since the load outside is unknown.
 ///
-/// When it pays: to be sure of every figure to a stated error, since each is confirmed by a reading beside it. Where the
-/// readings are clean and the load is one resonance, an even grid of as many points tells as much through the analyser's
-/// curves (`tests/analyser/refinement.rs` measures it); by its lowest sample one of a hundred times as many does not.
+/// Use it to know every figure to a stated error, since each is confirmed by a reading beside it. For clean readings of
+/// a single resonance, an even grid with as many points gives the same accuracy by the analyser's curves (measured in
+/// `tests/analyser/refinement.rs`); the lowest sample of a hundred times as many points does not.
 ///
-/// Readings are taken as they are: a curve goes through the nearest ones. Where they are noisy, [`averaging`] fits curves
-/// to many; then no figure is known better than the noise allows, however close the readings stand. It still ends, since
-/// the estimates then stay put or the room is used up.
+/// A curve goes through the nearest readings. For noisy readings [`averaging`] fits curves to many; then no figure is
+/// better than the noise allows, however close the readings are. It always ends, since the estimates settle or the
+/// capacity is used up.
 ///
 /// [`averaging`]: Self::averaging
 ///
@@ -320,7 +319,7 @@ impl core::error::Error for RefinementError {}
 /// ```
 #[derive(Clone, Debug)]
 pub struct Refinement<A: Arithmetic, const POINTS: usize, const N: usize> {
-    /// Without points: each report begins with a copy of it.
+    /// Without points: each report starts from a copy of it.
     analyser: SweepAnalyser<A, N>,
     wanted: Hertz,
     /// In order of frequency.
@@ -335,15 +334,15 @@ impl<A: Arithmetic, const POINTS: usize, const N: usize> defmt::Format for Refin
 }
 
 impl<A: Arithmetic, const POINTS: usize, const N: usize> Refinement<A, POINTS, N> {
-    /// Begins without readings. `wanted` is the error to which each dip and each edge shall be known.
+    /// A refinement without readings. `wanted` is the required error of each dip and each edge.
     ///
     /// # Errors
-    /// What [`SweepAnalyser::new`] refuses of the settings; a wanted error of 0 Hz.
+    /// The errors of [`SweepAnalyser::new`]; [`QuantityError::NotPositive`] for a wanted error of 0 Hz.
     pub fn new(settings: SweepSettings<A>, wanted: Hertz) -> Result<Self, QuantityError> {
         Self::with(SweepAnalyser::new(settings)?.without_averaging(), wanted)
     }
 
-    /// The same for readings with noise: where it shows, curves are fitted to many readings instead of the nearest.
+    /// The same for noisy readings: where noise is found, curves are fitted to many readings instead of the nearest.
     ///
     /// # Errors
     /// As [`new`](Self::new).
@@ -365,7 +364,8 @@ impl<A: Arithmetic, const POINTS: usize, const N: usize> Refinement<A, POINTS, N
     /// Takes a reading, in any order of frequencies.
     ///
     /// # Errors
-    /// A frequency that was measured before; no room.
+    /// [`Repeated`](RefinementError::Repeated) for a frequency measured before; [`Full`](RefinementError::Full) beyond
+    /// the capacity.
     pub fn add(&mut self, frequency: Hertz, reflection: Reflection<A>) -> Result<(), RefinementError> {
         let place = self.readings.partition_point(|(held, _)| *held < frequency);
         if self
@@ -375,14 +375,14 @@ impl<A: Arithmetic, const POINTS: usize, const N: usize> Refinement<A, POINTS, N
         {
             return Err(RefinementError::Repeated(frequency));
         }
-        // The place is within what is held; the optimiser does not see it by itself.
+        // The index is within the list; the optimiser cannot prove it.
         let place = place.min(self.readings.len());
         self.readings
             .insert(place, (frequency, reflection))
             .map_err(|_| RefinementError::Full)
     }
 
-    /// How many readings there are.
+    /// The number of readings.
     pub fn readings(&self) -> usize {
         self.readings.len()
     }
@@ -428,11 +428,11 @@ impl<A: Arithmetic, const POINTS: usize, const N: usize> Refinement<A, POINTS, N
         near(Some(place)) || near(place.checked_sub(1))
     }
 
-    /// What the readings so far say.
+    /// The result of the readings so far.
     pub fn report(&self) -> SweepReport<A, N> {
         let mut analyser = self.analyser.clone();
         for (frequency, reflection) in &self.readings {
-            // In order and never twice: not refused.
+            // In order and never repeated: not refused.
             let _ = analyser.push(*frequency, *reflection);
         }
         analyser.report()

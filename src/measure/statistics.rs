@@ -12,10 +12,10 @@ use crate::quantity::Complex;
 
 /// Mean and standard deviation of a quantity, over the readings so far.
 ///
-/// All readings are of one word (ohms, decibels, …), and so are the answers. Everything is counted from the first
-/// reading, so that the words lose nothing on a large mean: in fixed point, after n readings, the mean is right to half a
-/// unit of the word and n·1e-9 of their range (as a rule √n in place of n), the standard deviation to half a unit and
-/// the same of itself. After 2³² − 1 readings further ones are not counted.
+/// All readings are of one word type (ohms, decibels, …), and so are the results. Sums are relative to the first
+/// reading, so that no digits are lost on a large mean. Error in fixed point after n readings: of the mean, half a unit
+/// of the word and n·1e-9 of the range of the readings (usually √n in place of n); of the standard deviation, half a
+/// unit and the same fraction of itself. After 2³² − 1 readings further ones are not counted.
 ///
 /// ```
 /// use ohmwright::measure::Statistics;
@@ -47,7 +47,7 @@ impl<Q: Quantity> defmt::Format for Statistics<Q> {
 }
 
 impl<Q: Quantity> Statistics<Q> {
-    /// Without a reading.
+    /// Statistics without readings.
     pub fn new() -> Self {
         Self {
             spread: Spread::new(),
@@ -55,8 +55,8 @@ impl<Q: Quantity> Statistics<Q> {
         }
     }
 
-    /// Takes a reading; false, and nothing changes, where it is NaN or infinite or its square leaves the range (never in
-    /// fixed point), or the counter is full.
+    /// Takes a reading. Returns false and changes nothing if it is NaN or infinite, if its square leaves the range
+    /// (never in fixed point), or if the counter is full.
     pub fn push(&mut self, reading: Q) -> bool {
         reading.is_finite() && self.spread.push(reading.to_working())
     }
@@ -77,8 +77,8 @@ impl<Q: Quantity> Statistics<Q> {
         Some(Q::from_working(self.spread.variance()?.square_root()))
     }
 
-    /// The standard deviation of the mean, which is that of a reading over √n where readings are independent; `None`
-    /// below two readings.
+    /// The standard deviation of the mean, that of a reading over √n for independent readings; `None` below two
+    /// readings.
     pub fn standard_error(&self) -> Option<Q> {
         Some(Q::from_working(self.spread.variance_of_mean()?.square_root()))
     }
@@ -96,7 +96,7 @@ pub(crate) struct Spread<W> {
     pub(crate) count: u32,
     /// The first value.
     origin: W,
-    /// From there.
+    /// The mean, relative to it.
     mean: W,
     /// Σ(x − mean)².
     squares: W,
@@ -112,7 +112,7 @@ impl<W: Real> Spread<W> {
         }
     }
 
-    /// False, and nothing changes, where the counter is full or a sum leaves the range.
+    /// Returns false and changes nothing if the counter is full or a sum leaves the range.
     pub(crate) fn push(&mut self, value: W) -> bool {
         let Some(count) = self.count.checked_add(1) else {
             return false;

@@ -1,4 +1,4 @@
-//! Checks of what comes in.
+//! Checks of inputs.
 
 use super::Hertz;
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError};

@@ -4,7 +4,7 @@ use core::ops::{Add, Div, Mul, Neg, Sub};
 
 use crate::arithmetic::Real;
 
-/// A complex working number. Plumbing of the domain types, and hidden: users hold impedances and reflections.
+/// A complex working number. Internal and hidden: users hold impedances and reflections.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Complex<W> {
     pub re: W,
@@ -43,13 +43,13 @@ impl<W: Real> Complex<W> {
     }
 
     /// The real part of `self*·other`: the product of both lengths and the cosine of the angle between them.
-    // Where each operation is a call itself, one place for them all saves flash.
+    // Without an FPU each operation is a call: one shared copy of this code saves flash.
     #[cfg_attr(ohmwright_soft_float, inline(never))]
     pub fn along(self, other: Self) -> W {
         self.re * other.re + self.im * other.im
     }
 
-    /// The imaginary part of `self·other*`, with the sine of the angle from `other` to `self`.
+    /// The imaginary part of `self·other*`, likewise with the sine of the angle from `other` to `self`.
     #[inline]
     pub fn across(self, other: Self) -> W {
         self.along(Self::new(-other.im, other.re))
@@ -103,7 +103,7 @@ impl<W: Real> Complex<W> {
         if other.is_zero() {
             return None;
         }
-        // Both turned back by a quarter, if that brings the larger part to the front.
+        // Both turned by −90° where the imaginary part of `other` is the larger one.
         let turned = |z: Self| Self::new(z.im, -z.re);
         let (above, below) = if other.re.absolute() < other.im.absolute() {
             (turned(self), turned(other))
@@ -155,7 +155,7 @@ impl<W: Real> Neg for Complex<W> {
 
 impl<W: Real> Div for Complex<W> {
     type Output = Self;
-    /// As [`checked_div`](Self::checked_div), zero where that has no answer: for denominators known to be away from 0.
+    /// As [`checked_div`](Self::checked_div), but zero instead of `None`: for denominators known not to be 0.
     #[inline]
     fn div(self, other: Self) -> Self {
         self.checked_div(other).unwrap_or(Self::ZERO)

@@ -4,7 +4,7 @@ use core::fmt;
 
 use crate::arithmetic::Real;
 
-/// Metres a second in vacuum; exact by the definition of the metre.
+/// The speed of light in vacuum, m/s; exact by the definition of the metre.
 pub(crate) const LIGHT: u64 = 299_792_458;
 
 /// A frequency in whole hertz, the same in every family: 0 to 1.8e19 Hz.
@@ -28,17 +28,17 @@ impl defmt::Format for Hertz {
 }
 
 impl Hertz {
-    /// So many hertz.
+    /// From hertz.
     pub const fn new(hertz: u64) -> Self {
         Self(hertz)
     }
 
-    /// So many kilohertz (a `u32`, so that it cannot overflow).
+    /// From kilohertz (a `u32`, so that it cannot overflow).
     pub const fn from_kilohertz(kilohertz: u32) -> Self {
         Self(kilohertz as u64 * 1_000)
     }
 
-    /// So many megahertz (a `u32`, so that it cannot overflow).
+    /// From megahertz (a `u32`, so that it cannot overflow).
     pub const fn from_megahertz(megahertz: u32) -> Self {
         Self(megahertz as u64 * 1_000_000)
     }
@@ -53,7 +53,7 @@ impl Hertz {
         W::TAU * W::from_u64(self.0)
     }
 
-    /// The frequency `steps · unit` away, to the nearest hertz; stops at 0 and at the largest.
+    /// The frequency `steps · unit` away, to the nearest hertz; stops at 0 and at the largest value.
     pub(crate) fn moved<W: Real>(self, steps: W, unit: u64) -> Self {
         let offset = (steps * W::from_u64(unit)).to_i64();
         Self(self.0.saturating_add_signed(offset))

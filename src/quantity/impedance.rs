@@ -36,23 +36,23 @@ impl<A: Arithmetic> defmt::Format for Reference<A> {
 }
 
 impl<A: Arithmetic> Reference<A> {
-    /// From the family's own word of ohms.
+    /// From a resistance in ohms.
     ///
     /// # Errors
-    /// Not finite, zero or negative.
+    /// `NotFinite` for NaN and infinity, `NotPositive` for zero and below.
     pub fn new(resistance: impl Into<Ohms<A>>) -> Result<Self, QuantityError> {
         positive(resistance.into(), "reference").map(Self::of)
     }
 
-    /// From a number of ohms in floating point: for hosts.
+    /// From ohms as a double, for programs on a PC.
     ///
     /// # Errors
-    /// As [`new`](Self::new), and a value beyond (or, in fixed point, below) the word.
+    /// As [`new`](Self::new); `OutOfRange` beyond the range of the word (the family's number type).
     pub fn try_from_f64(ohms: f64) -> Result<Self, QuantityError> {
         Self::new(Ohms::try_from_f64(ohms).map_err(|error| error.of("reference"))?)
     }
 
-    /// 50 Ω, at no cost when the program runs.
+    /// 50 Ω, as a compile-time constant.
     pub const fn fifty() -> Self {
         Self::prepared(A::FIFTY)
     }
@@ -119,8 +119,8 @@ impl<A: Arithmetic> Default for Reference<A> {
 
 /// An impedance Z = R + jX in ohms, as two elements in series.
 ///
-/// R may be negative (an active device). Where R or X stands at an end of its word the impedance counts as an
-/// [open](Self::is_open): the word holds "at least this much", and the readouts treat it as infinite.
+/// R may be negative (an active device). Where R or X is at an end of its word (the family's number type), the
+/// impedance counts as an [open](Self::is_open): it is "at least this much", and the readouts treat it as infinite.
 ///
 /// ```
 /// use ohmwright::quantity::{Impedance, Reference};
@@ -158,7 +158,7 @@ impl<A: Arithmetic> defmt::Format for Impedance<A> {
 }
 
 impl<A: Arithmetic> Impedance<A> {
-    /// No impedance at all.
+    /// Zero impedance.
     pub const SHORT: Self = Self {
         resistance: Ohms::ZERO,
         reactance: Ohms::ZERO,
@@ -195,10 +195,10 @@ impl<A: Arithmetic> Impedance<A> {
         }
     }
 
-    /// R + jX from the family's own words of ohms.
+    /// R + jX, both in ohms.
     ///
     /// # Errors
-    /// NaN or infinity, by name. (In fixed point it cannot fail.)
+    /// `NotFinite`, with the name of the part, for NaN and infinity. (In fixed point it cannot fail.)
     pub fn new(resistance: impl Into<Ohms<A>>, reactance: impl Into<Ohms<A>>) -> Result<Self, QuantityError> {
         Ok(Self {
             resistance: finite(resistance.into(), "resistance")?,
@@ -206,10 +206,10 @@ impl<A: Arithmetic> Impedance<A> {
         })
     }
 
-    /// From ohms in floating point: for hosts.
+    /// From ohms as doubles, for programs on a PC.
     ///
     /// # Errors
-    /// Not finite, or beyond the word.
+    /// `NotFinite` for NaN and infinity, `OutOfRange` beyond the word.
     pub fn try_from_f64(resistance: f64, reactance: f64) -> Result<Self, QuantityError> {
         Self::new(
             Ohms::try_from_f64(resistance).map_err(|error| error.of("resistance"))?,
@@ -227,12 +227,12 @@ impl<A: Arithmetic> Impedance<A> {
         self.reactance
     }
 
-    /// True for an open, and where a component is at an end of its word.
+    /// True for an open, and where R or X is at an end of its word.
     pub fn is_open(self) -> bool {
         self.resistance.is_at_end() || self.reactance.is_at_end()
     }
 
-    /// |Z| = √(R² + X²), ohms. Saturates at the largest word, which is what an open gives.
+    /// |Z| = √(R² + X²), ohms. Saturates at the largest word, which also stands for an open.
     pub fn magnitude(self) -> Ohms<A> {
         if self.is_open() {
             return Ohms::MAX;
@@ -240,8 +240,7 @@ impl<A: Arithmetic> Impedance<A> {
         Ohms::from_working(self.complex().magnitude())
     }
 
-    /// Q = |X|/|R|, never negative. 0 without reactance (short and open included); the family's largest without
-    /// resistance.
+    /// Q = |X|/|R|, never negative: 0 without reactance (short, open), the family's largest value without resistance.
     pub fn q(self) -> QFactor<A> {
         if self.is_open() || self.reactance == Ohms::ZERO {
             return QFactor::ZERO;
@@ -256,8 +255,8 @@ impl<A: Arithmetic> Impedance<A> {
 
     /// Γ = (Z − Z0)/(Z + Z0).
     ///
-    /// An open gives exactly 1, a short exactly −1. A negative resistance near −Z0 reflects without limit: components
-    /// stop at ±2²⁰ in the floating families and at the ends of `I2F30` (−2, just below 2) in fixed point.
+    /// An open gives exactly 1, a short exactly −1. Near −Z0 components saturate: at ±2²⁰ in the floating families, in
+    /// fixed point at the ends of the word (just below 2, or just below 1 in 16 bits).
     pub fn reflection(self, reference: Reference<A>) -> Reflection<A> {
         Reflection::from_words(A::reflect(
             self.resistance.get(),
@@ -266,7 +265,7 @@ impl<A: Arithmetic> Impedance<A> {
         ))
     }
 
-    /// Y = 1/Z. A short has the largest conductance of the word, and an open none.
+    /// Y = 1/Z. A short gives the largest conductance of the word, an open gives 0.
     pub fn admittance(self) -> Admittance<A> {
         if self.is_open() {
             return Admittance::OPEN;
@@ -277,7 +276,7 @@ impl<A: Arithmetic> Impedance<A> {
         }
     }
 
-    /// The same impedance as a resistance and a reactance side by side: Rp = |Z|²/R, Xp = |Z|²/X.
+    /// The same impedance as a resistance and a reactance in parallel: Rp = |Z|²/R, Xp = |Z|²/X.
     pub fn parallel_form(self) -> ParallelForm<A> {
         if self.is_open() {
             return ParallelForm {
@@ -306,7 +305,7 @@ impl<A: Arithmetic> Impedance<A> {
         }
     }
 
-    /// Z*: what a source of this impedance delivers most power into, and the other way round.
+    /// Z*: the load that takes most power from a source of this impedance, and the other way round.
     #[must_use]
     pub fn conjugate(self) -> Self {
         if self.is_open() {
@@ -318,7 +317,7 @@ impl<A: Arithmetic> Impedance<A> {
         }
     }
 
-    /// Both in series: the sum, open if either is.
+    /// Both in series: the sum; an open if either is one.
     #[must_use]
     pub fn in_series(self, other: Self) -> Self {
         if self.is_open() || other.is_open() {
@@ -327,7 +326,7 @@ impl<A: Arithmetic> Impedance<A> {
         Self::from_complex(self.complex() + other.complex())
     }
 
-    /// Both side by side: Z1·Z2/(Z1 + Z2). An open changes nothing; two that cancel each other are an open.
+    /// Both in parallel: Z1·Z2/(Z1 + Z2). An open changes nothing; two that cancel each other give an open.
     #[must_use]
     pub fn in_parallel(self, other: Self) -> Self {
         if self.is_open() {
@@ -346,14 +345,14 @@ impl<A: Arithmetic> Impedance<A> {
         }
     }
 
-    /// The power-wave reflection coefficient (Z − Zs*)/(Z + Zs) of this load on a *complex* source Zs; |·|² is the
-    /// share of the source's available power that is not taken.
+    /// The power-wave reflection coefficient (Z − Zs*)/(Z + Zs) of this load on a *complex* source Zs. |·|² is the
+    /// power not taken, as a fraction of the source's available power (K. Kurokawa, "Power Waves and the Scattering
+    /// Matrix", IEEE Transactions on Microwave Theory and Techniques 13(2), 1965).
     ///
-    /// K. Kurokawa, "Power Waves and the Scattering Matrix", IEEE Transactions on Microwave Theory and Techniques
-    /// 13(2), 1965. For a real source this is [`reflection`](Self::reflection). Saturates like it.
+    /// For a real source it equals [`reflection`](Self::reflection). It saturates in the same way.
     ///
     /// # Errors
-    /// A source that is open or has no positive resistance.
+    /// `OutsideLimits` for a source that is open, `NotPositive` for one without positive resistance.
     pub fn power_wave_reflection(self, source: Self) -> Result<Reflection<A>, QuantityError> {
         let source = source.with_resistance()?;
         if self.is_open() {
@@ -366,13 +365,13 @@ impl<A: Arithmetic> Impedance<A> {
         ))
     }
 
-    /// The share of a source's available power that this load takes: 4·Rs·R/|Zs + Z|², 1 at the conjugate match.
+    /// The power that this load takes, as a fraction of the source's available power: 4·Rs·R/|Zs + Z|². 1 at the
+    /// conjugate match; 0 for a short, an open or any lossless load; negative for a load that sends power back.
     ///
-    /// 0 for a short, an open or any lossless load; negative for a load that sends power back. The maximum power
-    /// theorem in its circuit form. Error for a passive load: 5e-9 in fixed point, 6e-7 in `f32`, 1.2e-15 in `f64`.
+    /// The maximum power theorem in its circuit form. Error if passive: 5e-9 (fixed point), 6e-7 (`f32`), 1.2e-15 (`f64`).
     ///
     /// # Errors
-    /// A source that is open or has no positive resistance.
+    /// As [`power_wave_reflection`](Self::power_wave_reflection).
     pub fn share_taken_from(self, source: Self) -> Result<Component<A>, QuantityError> {
         let source = source.with_resistance()?;
         if self.is_open() {
@@ -406,7 +405,7 @@ impl<A: Arithmetic> Impedance<A> {
         Complex::new(self.resistance.to_working(), self.reactance.to_working())
     }
 
-    /// Saturating; an impedance beyond the words is an open.
+    /// Saturating; an impedance beyond the word is an open.
     pub(crate) fn from_complex(z: Complex<A::Working>) -> Self {
         let (resistance, reactance) = (Ohms::from_working(z.re), Ohms::from_working(z.im));
         if resistance.is_finite() && reactance.is_finite() {
@@ -521,7 +520,7 @@ checked!(
 
 /// An impedance as a resistance and a reactance in parallel, both in ohms.
 ///
-/// A branch that is not there is an open: the largest value of the word.
+/// An absent branch is an open: the largest value of the word (the family's number type).
 ///
 /// ```
 /// use ohmwright::double::Impedance;
@@ -556,7 +555,7 @@ impl<A: Arithmetic> ParallelForm<A> {
 
 /// An admittance Y = G + jB in siemens.
 ///
-/// Where a component stands at an end of its word the admittance counts as a [short](Self::is_short).
+/// Where a component is at an end of its word (the family's number type), it counts as a [short](Self::is_short).
 ///
 /// ```
 /// use ohmwright::double::Impedance;
@@ -595,7 +594,7 @@ impl<A: Arithmetic> defmt::Format for Admittance<A> {
 }
 
 impl<A: Arithmetic> Admittance<A> {
-    /// No admittance at all.
+    /// Zero admittance.
     pub const OPEN: Self = Self {
         conductance: Siemens::ZERO,
         susceptance: Siemens::ZERO,
@@ -606,10 +605,10 @@ impl<A: Arithmetic> Admittance<A> {
         susceptance: Siemens::ZERO,
     };
 
-    /// G + jB from the family's own words of siemens.
+    /// G + jB, both in siemens.
     ///
     /// # Errors
-    /// NaN or infinity, by name.
+    /// `NotFinite`, with the name of the part, for NaN and infinity. (In fixed point it cannot fail.)
     pub fn new(
         conductance: impl Into<Siemens<A>>,
         susceptance: impl Into<Siemens<A>>,
@@ -630,7 +629,7 @@ impl<A: Arithmetic> Admittance<A> {
         self.susceptance
     }
 
-    /// True for a short, and where a component is at an end of its word.
+    /// True for a short, and where G or B is at an end of its word.
     pub fn is_short(self) -> bool {
         self.conductance.is_at_end() || self.susceptance.is_at_end()
     }

@@ -1,16 +1,14 @@
-//! What is talked about: frequencies, parts, impedances and reflections, each in any family of numbers.
+//! The quantities: frequencies, parts, impedances and reflections, each in any family of numbers.
 //!
-//! Conventions, which hold for the whole crate:
+//! These conventions hold for the whole crate:
 //!
 //! - Γ is the voltage reflection coefficient, Γ = (Z − Z0)/(Z + Z0), with a real, positive reference Z0. The power-wave
 //!   form for a complex source is a separate, named function, [`Impedance::power_wave_reflection`].
-//! - Return loss is positive for a passive load. A negative one means that more comes back than was sent (gain); it is
-//!   reported as such, never hidden.
-//! - SWR is at least 1. At |Γ| ≥ 1 it is the family's largest value (floating: infinity);
-//!   [`Reflection::is_total`] tells.
+//! - Return loss is positive for a passive load. A negative one means that more comes back than was sent (gain).
+//! - SWR is at least 1. At |Γ| ≥ 1 it is the family's largest value (floating: infinity); see [`Reflection::is_total`].
 //! - Inductive reactance is positive. Phase lies in (−180°, 180°].
 //! - An open and a short are values, not errors: an open has the family's largest resistance.
-//! - NaN and infinity are refused where they would come in.
+//! - NaN and infinity are refused as inputs.
 
 pub(crate) mod band;
 mod check;

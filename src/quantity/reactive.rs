@@ -12,21 +12,21 @@ macro_rules! part {
      $try_from:ident, $to:ident, $per_base:literal, $log:literal, $log_small:literal) => {
         #[doc = concat!("An ", $what, ": ", $base, " in the floating families, whole ", $small, " (a `u32`) in fixed point.")]
         ///
-        #[doc = concat!("Zero and above; negative values are refused. A computed ", $what, " too large for the word saturates at its")]
-        /// largest value.
+        #[doc = concat!("Zero and above; negative values are refused. A computed ", $what, " too large for the word (number type)")]
+        /// saturates at its largest value.
         #[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd)]
         pub struct $name<A: Arithmetic>(A::$word);
 
         impl<A: Arithmetic> $name<A> {
-            #[doc = concat!("From the family's own word (", $base, ", or whole ", $small, ").")]
+            #[doc = concat!("From the family's word (its number type: ", $base, ", or whole ", $small, ").")]
             ///
             /// # Errors
-            /// Not finite, or negative.
+            /// `NotFinite` for NaN and infinity, `Negative` below 0.
             pub fn new(word: A::$word) -> Result<Self, QuantityError> {
                 not_negative(word, $what).map(Self)
             }
 
-            #[doc = concat!("So many ", $small, ", in every family.")]
+            #[doc = concat!("From whole ", $small, ", in every family.")]
             pub fn $from_small(count: u32) -> Self {
                 Self(A::$from_small(count))
             }
@@ -129,8 +129,7 @@ part!(
 );
 
 impl<A: Arithmetic> Inductance<A> {
-    /// X = 2πfL in ohms, never negative; saturates at the largest word. Error: a rounding of the word plus 3e-9
-    /// relative in fixed point.
+    /// X = 2πfL in ohms, never negative; saturates. Error: a rounding of the word, plus 3e-9 relative in fixed point.
     ///
     /// ```
     /// use ohmwright::quantity::{Hertz, Inductance};
@@ -146,10 +145,10 @@ impl<A: Arithmetic> Inductance<A> {
         Ohms::<A>::from_working(frequency.angular::<A::Working>() * self.to_base())
     }
 
-    /// The inductance that has this reactance: L = X/(2πf).
+    /// The inductance with this reactance: L = X/(2πf).
     ///
     /// # Errors
-    /// A frequency of 0; a reactance that is negative or not finite.
+    /// `NotPositive` for a frequency of 0; `Negative` or `NotFinite` for such a reactance.
     pub fn with_reactance(reactance: impl Into<Ohms<A>>, frequency: Hertz) -> Result<Self, QuantityError> {
         let reactance = reactance.into();
         let omega = positive_omega::<A>(frequency)?;
@@ -160,7 +159,7 @@ impl<A: Arithmetic> Inductance<A> {
     /// The inductance that resonates with `capacitance` at `frequency`: L = 1/(ω²C) (Thomson's formula).
     ///
     /// # Errors
-    /// A frequency or a capacitance of 0.
+    /// `NotPositive` for a frequency or a capacitance of 0.
     pub fn resonant_with(capacitance: Capacitance<A>, frequency: Hertz) -> Result<Self, QuantityError> {
         let omega = positive_omega::<A>(frequency)?;
         let susceptance = omega * capacitance.to_base();
@@ -184,10 +183,10 @@ impl<A: Arithmetic> Capacitance<A> {
         Ohms::<A>::from_working(-(A::Working::ONE / susceptance))
     }
 
-    /// The capacitance that has this reactance, given as its size |X|: C = 1/(2πf|X|).
+    /// The capacitance with this reactance, given as its size |X|: C = 1/(2πf|X|).
     ///
     /// # Errors
-    /// A frequency of 0; a reactance that is zero, negative or not finite.
+    /// `NotPositive` for a frequency or a reactance of 0; `Negative` or `NotFinite` for such a reactance.
     pub fn with_reactance(reactance: impl Into<Ohms<A>>, frequency: Hertz) -> Result<Self, QuantityError> {
         let reactance = reactance.into();
         let omega = positive_omega::<A>(frequency)?;
@@ -202,7 +201,7 @@ impl<A: Arithmetic> Capacitance<A> {
     /// The capacitance that resonates with `inductance` at `frequency`: C = 1/(ω²L) (Thomson's formula).
     ///
     /// # Errors
-    /// A frequency or an inductance of 0.
+    /// `NotPositive` for a frequency or an inductance of 0.
     pub fn resonant_with(inductance: Inductance<A>, frequency: Hertz) -> Result<Self, QuantityError> {
         let omega = positive_omega::<A>(frequency)?;
         let reactance = omega * inductance.to_base();
@@ -213,7 +212,7 @@ impl<A: Arithmetic> Capacitance<A> {
     }
 }
 
-/// A coil or a capacitor: what a reactance asks for.
+/// A coil or a capacitor: the part with a given reactance.
 ///
 /// ```
 /// use ohmwright::double::Reactor;
@@ -239,7 +238,7 @@ pub enum Reactor<A: Arithmetic> {
 
 impl<A: Arithmetic> Reactor<A> {
     /// The part whose reactance is `reactance` at `frequency`: a coil for a positive one, a capacitor for a negative
-    /// one; `None` where nothing is needed (zero), where no part would do it (an open) or at 0 Hz.
+    /// one. `None` where no part is needed (zero), where none can do it (an open), and at 0 Hz.
     pub fn with_reactance(reactance: impl Into<Ohms<A>>, frequency: Hertz) -> Option<Self> {
         let reactance = reactance.into();
         if reactance.is_at_end() {

@@ -1,4 +1,4 @@
-//! The reflection coefficient, and everything that is read off it.
+//! The reflection coefficient and its readouts.
 
 use fixed::types::{I1F15, I2F30};
 
@@ -10,8 +10,8 @@ use crate::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity, Real};
 
 /// The voltage reflection coefficient Γ of a one-port.
 ///
-/// Every readout is total: it has a documented value for every Γ that can be constructed, at and beyond the rim too,
-/// and never NaN. Error bounds: [`arithmetic::accuracy`](crate::arithmetic::accuracy).
+/// Every readout has a documented value for every Γ that can be constructed, also at the rim (|Γ| = 1) and beyond, and
+/// is never NaN. Error bounds: [`arithmetic::accuracy`](crate::arithmetic::accuracy).
 ///
 /// ```
 /// use ohmwright::quantity::{Reference, Reflection};
@@ -26,11 +26,10 @@ use crate::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity, Real};
 /// The same in fixed point, without a single floating-point instruction:
 ///
 /// ```
-/// use ohmwright::fixed::types::{I2F30, U16F16};
 /// use ohmwright::fixed_point::Reflection;
 ///
 /// let gamma = Reflection::from_bits(214_748_365, 0); // 0.2 · 2³⁰, as a converter or a filter delivers it
-/// assert_eq!(gamma.swr(), U16F16::lit("1.5"));
+/// assert_eq!(gamma.swr(), 1.5);
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reflection<A: Arithmetic> {
@@ -60,8 +59,8 @@ impl<A: Arithmetic> Reflection<A> {
     };
     /// Γ = 1: nothing connected.
     ///
-    /// [`Fixed16`] has no 1; its largest component, 1 − 2⁻¹⁵, stands for it. There the open is passive, if only just:
-    /// [`is_total`](Self::is_total) is false for it, SWR is 65 535 and mismatch loss 42.1 dB.
+    /// [`Fixed16`] has no 1; its largest component, 1 − 2⁻¹⁵, stands for it. There [`is_total`](Self::is_total) is
+    /// false for the open, SWR is 65 535 and mismatch loss 42.1 dB.
     pub const OPEN: Self = Self {
         re: A::UNIT,
         im: <A::ComponentWord as Quantity>::ZERO,
@@ -75,8 +74,7 @@ impl<A: Arithmetic> Reflection<A> {
     /// From real and imaginary part.
     ///
     /// # Errors
-    /// NaN or infinity; beyond ±2²⁰ in the floating families, which keeps every readout from overflowing. In fixed
-    /// point it cannot fail.
+    /// `NotFinite` for NaN and infinity. `OutOfRange` beyond ±2²⁰ (floating only): no readout can then overflow.
     pub fn new(
         real: impl Into<Component<A>>,
         imaginary: impl Into<Component<A>>,
@@ -87,10 +85,10 @@ impl<A: Arithmetic> Reflection<A> {
         })
     }
 
-    /// From real and imaginary part in double precision, rounded to the family: for hosts.
+    /// From real and imaginary part as doubles, rounded to the family; for programs on a PC.
     ///
     /// # Errors
-    /// As [`new`](Self::new), and a value beyond the word (±2 in 32-bit fixed point, ±1 in 16-bit).
+    /// As [`new`](Self::new); `OutOfRange` beyond the family's word (±2 in 32-bit fixed point, ±1 in 16-bit).
     pub fn try_from_f64(real: f64, imaginary: f64) -> Result<Self, QuantityError> {
         Self::new(
             Component::<A>::try_from_f64(real).map_err(|error| error.of("real part of Γ"))?,
@@ -100,7 +98,7 @@ impl<A: Arithmetic> Reflection<A> {
 
     fn checked(component: A::ComponentWord, name: &'static str) -> Result<A::ComponentWord, QuantityError> {
         finite(component, name)?;
-        // In fixed point the limit is the word itself, whose negative end is one unit further out.
+        // In fixed point the limit is the word itself, whose negative end is one unit larger.
         let beyond = component > A::REFLECTION_LIMIT
             || (<A::ComponentWord as Quantity>::MIN < component
                 && component.to_working() < -A::REFLECTION_LIMIT.to_working());
@@ -121,16 +119,15 @@ impl<A: Arithmetic> Reflection<A> {
         Component::new(self.im)
     }
 
-    /// |Γ|: 0 at the match, 1 at total reflection, above 1 with gain (in fixed point saturating at
-    /// the end of the word: just below 2, or just below 1 in 16 bits).
+    /// |Γ|: 0 at the match, 1 at total reflection, above 1 with gain. Fixed point saturates just below 2 (16 bits: below 1).
     pub fn magnitude(self) -> Component<A> {
         Component::new(A::magnitude(self.re, self.im))
     }
 
     /// The standing wave ratio (1 + |Γ|)/(1 − |Γ|), at least 1.
     ///
-    /// At |Γ| ≥ 1 the family's largest value (floating: infinity); ask [`is_total`](Self::is_total). In fixed point
-    /// values above 65 535.99 saturate there too.
+    /// At |Γ| ≥ 1, and in fixed point from 65 536 on, the family's largest value (floating: infinity); see
+    /// [`is_total`](Self::is_total).
     pub fn swr(self) -> Swr<A> {
         Swr::new(A::standing_wave(self.re, self.im))
     }
@@ -138,20 +135,19 @@ impl<A: Arithmetic> Reflection<A> {
     /// Return loss −20·lg |Γ| in dB, positive for a passive load (IEC 60050-702-07-25; T. S. Bird, "Definition and
     /// Misuse of Return Loss", IEEE Antennas and Propagation Magazine 51(2), 2009).
     ///
-    /// Γ = 0 gives the largest value (floating: infinity). Negative where more comes back than was sent.
+    /// Γ = 0 gives the largest value (floating: infinity). It is negative where more comes back than was sent.
     pub fn return_loss(self) -> Decibels<A> {
         Decibels::new(A::return_loss(self.re, self.im))
     }
 
-    /// Mismatch loss −10·lg(1 − |Γ|²) in dB: what a matched load would take more than this one.
+    /// Mismatch loss −10·lg(1 − |Γ|²) in dB: how much more power a matched load would take.
     ///
-    /// At |Γ| ≥ 1 nothing is taken, and the family's largest value stands for it (floating: infinity).
+    /// At |Γ| ≥ 1 the load takes no power: the result is the family's largest value (floating: infinity).
     pub fn mismatch_loss(self) -> Decibels<A> {
         Decibels::new(A::mismatch_loss(self.re, self.im))
     }
 
-    /// The share of the incident power that comes back, |Γ|² (in fixed point saturating at the end of the
-    /// word: just below 2, or just below 1 in 16 bits).
+    /// The reflected power |Γ|², as a fraction of the incident power. Fixed point saturates just below 2 (16 bits: below 1).
     pub fn reflected_share(self) -> Component<A> {
         Component::<A>::from_working(A::power(self.re, self.im))
     }
@@ -161,18 +157,17 @@ impl<A: Arithmetic> Reflection<A> {
         Degrees::new(A::phase(self.re, self.im))
     }
 
-    /// The impedance Z = Z0·(1 + Γ)/(1 − Γ) that reflects so.
+    /// The impedance with this reflection coefficient: Z = Z0·(1 + Γ)/(1 − Γ).
     ///
-    /// Γ = 1 is [`Impedance::OPEN`]. In fixed point a component beyond ±524 kΩ saturates, and the impedance then
-    /// counts as open.
+    /// Γ = 1 gives [`Impedance::OPEN`]. In fixed point a component beyond ±524 kΩ saturates and counts as an open.
     pub fn impedance(self, reference: Reference<A>) -> Impedance<A> {
         let (resistance, reactance) = A::terminate(self.re, self.im, reference.scale());
         Impedance::from_words(Ohms::new(resistance), Ohms::new(reactance))
     }
 
-    /// |Z| in ohms, without going through R and X; the largest value at Γ = 1.
+    /// |Z| in ohms, computed without R and X; the largest value at Γ = 1.
     ///
-    /// |Z| alone does not tell a match: 30 + j40 Ω is 50 Ω too, at SWR 3.
+    /// |Z| alone does not show a match: 30 + j40 Ω is 50 Ω too, at SWR 3.
     pub fn impedance_magnitude(self, reference: Reference<A>) -> Ohms<A> {
         Ohms::new(A::impedance_magnitude(self.re, self.im, reference.scale()))
     }
@@ -184,20 +179,20 @@ impl<A: Arithmetic> Reflection<A> {
         QFactor::new(A::quality(self.re, self.im))
     }
 
-    /// All nine readouts at once: what a display shows for one point, for much less than one by one.
+    /// All nine readouts at once, as a display shows them for one point, for much less than nine calls.
     pub fn readouts(self, reference: Reference<A>) -> Readouts<A> {
         A::readouts(self.re, self.im, reference.scale())
     }
 
-    /// True at |Γ| ≥ 1: everything comes back, or more. SWR and mismatch loss are then at their largest value.
+    /// True at |Γ| ≥ 1: all power comes back, or more. SWR and mismatch loss are then at their largest value.
     ///
-    /// Of the Γ as it is held: [`Fixed16`] ends just below +1, so its [`OPEN`](Self::OPEN) is not total, and a larger
-    /// real part that was rounded into the word is not either. Its [`SHORT`](Self::SHORT), −1, is.
+    /// This holds for Γ as stored: [`Fixed16`] ends just below +1, so its [`OPEN`](Self::OPEN) is not total, nor is a
+    /// larger real part rounded to the word. Its [`SHORT`](Self::SHORT), −1, is.
     pub fn is_total(self) -> bool {
         A::is_total(self.re, self.im)
     }
 
-    /// True at |Γ| > 1: more comes back than was sent, the resistance is negative.
+    /// True at |Γ| > 1: more comes back than was sent; the resistance is negative.
     pub fn is_active(self) -> bool {
         A::is_active(self.re, self.im)
     }
@@ -211,12 +206,10 @@ impl<A: Arithmetic> Reflection<A> {
         }
     }
 
-    /// The same load as seen against another reference:
-    /// ((1 + Γ)·Z1 − (1 − Γ)·Z2)/((1 + Γ)·Z1 + (1 − Γ)·Z2).
+    /// The same load against another reference: ((1 + Γ)·Z1 − (1 − Γ)·Z2)/((1 + Γ)·Z1 + (1 − Γ)·Z2).
     ///
-    /// Exactly Γ where the two are equal; an open stays an open and a short a short. Error in fixed point: 4e-9 times
-    /// |Γ'| (or 1, where that is larger).
-    /// Saturates like [`Impedance::reflection`].
+    /// Equal references give exactly Γ; an open stays an open and a short a short. Error in fixed point: 4e-9 times
+    /// |Γ'| (or 1, where that is larger). Saturates like [`Impedance::reflection`].
     #[must_use]
     pub fn change_reference(self, from: Reference<A>, to: Reference<A>) -> Self {
         if from == to {
@@ -238,16 +231,14 @@ impl<A: Arithmetic> Reflection<A> {
         Self::from_quotient(voltage - current, voltage + current)
     }
 
-    /// The nearest reflection in another family; components saturate at the other word's ends.
-    ///
-    /// Goes through double precision: for hosts.
+    /// The nearest reflection in another family, saturating. Computed in double precision: for programs on a PC.
     pub fn convert<B: Arithmetic>(self) -> Reflection<B> {
         let component = |value: A::ComponentWord| {
             let value = value.to_f64();
             let limit = B::REFLECTION_LIMIT.to_f64();
             let lowest = (-limit).min(B::MINUS_UNIT.to_f64());
-            // Not by way of the working number, which would round twice; within the limit it cannot fail. (`clamp` would
-            // have a panic, which the optimiser cannot rule out.)
+            // Not through the working number, which would round twice. Within the limit it cannot fail. (`clamp` could
+            // panic, and the optimiser cannot rule that out.)
             let value = value.max(lowest).min(limit);
             B::ComponentWord::try_from_f64(value).unwrap_or(<B::ComponentWord as Quantity>::ZERO)
         };
@@ -257,7 +248,7 @@ impl<A: Arithmetic> Reflection<A> {
         }
     }
 
-    /// Re Γ and Im Γ as the family's kernels take them.
+    /// Re Γ and Im Γ as the family's words.
     pub(crate) fn words(self) -> (A::ComponentWord, A::ComponentWord) {
         (self.re, self.im)
     }
@@ -270,10 +261,10 @@ impl<A: Arithmetic> Reflection<A> {
         Complex::new(self.re.to_working(), self.im.to_working())
     }
 
-    /// Saturating at the limit of the family.
+    /// Saturating at the family's limit.
     pub(crate) fn from_complex(gamma: Complex<A::Working>) -> Self {
         let limit = A::REFLECTION_LIMIT.to_working();
-        // A short is within the word also where an open is not.
+        // A short is within the word even where an open is not.
         let lowest = (-limit).smaller(A::MINUS_UNIT.to_working());
         let component =
             |value: A::Working| A::ComponentWord::from_working(value.smaller(limit).larger(lowest));
@@ -283,7 +274,7 @@ impl<A: Arithmetic> Reflection<A> {
         }
     }
 
-    /// above/below; where `below` is zero, the negative end of the family's range.
+    /// above/below; the negative end of the family's range where `below` is zero.
     pub(crate) fn from_quotient(above: Complex<A::Working>, below: Complex<A::Working>) -> Self {
         match above.checked_div(below) {
             Some(gamma) => Self::from_complex(gamma),
@@ -297,7 +288,7 @@ impl<A: Arithmetic> Reflection<A> {
 }
 
 impl Reflection<Fixed32> {
-    /// From raw bits, in units of 2⁻³⁰: what an integer signal chain delivers. Every pair of bits is a reflection.
+    /// From raw bits, in units of 2⁻³⁰, as an integer signal chain delivers them. Every pair of bits is a reflection.
     pub const fn from_bits(real: i32, imaginary: i32) -> Self {
         Self {
             re: I2F30::from_bits(real),
@@ -307,8 +298,7 @@ impl Reflection<Fixed32> {
 }
 
 impl Reflection<Fixed16> {
-    /// From raw bits, in units of 2⁻¹⁵: what a 12-bit converter or a 16-bit filter delivers. Every pair of bits is a
-    /// reflection.
+    /// From raw bits, in units of 2⁻¹⁵, as a 12-bit converter or 16-bit filter delivers them; every pair is valid.
     pub const fn from_bits(real: i16, imaginary: i16) -> Self {
         Self {
             re: I1F15::from_bits(real),

@@ -1,12 +1,12 @@
-//! SWR and |Γ|: the one place where each is made from the other, and where a limit is checked.
+//! SWR and |Γ|: one place for the conversion between them, and for the check of a limit.
 //!
-//! S = (1 + |Γ|)/(1 − |Γ|) and |Γ| = (S − 1)/(S + 1), for |Γ| below 1; from 1 on the SWR is the largest value. (The SWR of a
-//! [`Reflection`] itself comes from the exact squares of its family, and is right to the rim.)
+//! S = (1 + |Γ|)/(1 − |Γ|) and |Γ| = (S − 1)/(S + 1), for |Γ| below 1; from 1 on the SWR is the largest value. (The SWR
+//! of a [`Reflection`] is computed from the exact squares of its family and is right up to |Γ| = 1.)
 
 use super::{Component, QuantityError, Reflection, Swr, finite};
 use crate::arithmetic::{Arithmetic, Constant, Quantity, Real};
 
-/// (1 + ρ)/(1 − ρ) of |Γ| = ρ; the largest value from 1 on.
+/// (1 + ρ)/(1 − ρ) with ρ = |Γ|; the largest value from 1 on.
 #[inline]
 pub(crate) fn standing_wave<W: Real>(rho: W) -> W {
     if rho < W::ONE {
@@ -16,13 +16,13 @@ pub(crate) fn standing_wave<W: Real>(rho: W) -> W {
     }
 }
 
-/// |Γ| = (S − 1)/(S + 1) of an SWR of at least 1.
+/// |Γ| = (S − 1)/(S + 1), for an SWR of at least 1.
 #[inline]
 pub(crate) fn magnitude<W: Real>(swr: W) -> W {
     (swr - W::ONE) / (swr + W::ONE)
 }
 
-/// An SWR that a limit may have: finite, at least 1. Exactly 1 is a limit like others: only a match keeps it.
+/// Checks an SWR limit: finite, at least 1. Exactly 1 is allowed: only a match keeps it.
 pub(crate) fn limit<A: Arithmetic>(swr: Swr<A>, name: &'static str) -> Result<A::Working, QuantityError> {
     let working = finite(swr, name)?.to_working();
     if working < A::Working::ONE {
@@ -32,13 +32,12 @@ pub(crate) fn limit<A: Arithmetic>(swr: Swr<A>, name: &'static str) -> Result<A:
 }
 
 impl<A: Arithmetic> Swr<A> {
-    /// The SWR of so large a |Γ|, not negative: (1 + |Γ|)/(1 − |Γ|), and [`MAX`](Self::MAX) from 1 on.
+    /// The SWR of a |Γ| that is not negative: (1 + |Γ|)/(1 − |Γ|), and [`MAX`](Self::MAX) from 1 on.
     pub fn from_magnitude(magnitude: impl Into<Component<A>>) -> Self {
         Self::of(magnitude.into().to_working())
     }
 
-    /// |Γ| = (S − 1)/(S + 1): 0 at the match. [`MAX`](Self::MAX) stands for total reflection, with the |Γ| of an
-    /// [open](Reflection::OPEN).
+    /// |Γ| = (S − 1)/(S + 1): 0 at the match. [`MAX`](Self::MAX) gives the |Γ| of an [open](Reflection::OPEN).
     pub fn magnitude(self) -> Component<A> {
         if self == Self::MAX {
             return Component::new(A::UNIT);
@@ -55,13 +54,13 @@ impl<A: Arithmetic> Swr<A> {
     }
 }
 
-/// An SWR limit of at least 1, and |Γ|² there.
+/// An SWR limit of at least 1, and its |Γ|².
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct SwrLimit<A: Arithmetic> {
     pub(crate) swr: Swr<A>,
     /// |Γ|² = ((S − 1)/(S + 1))².
     pub(crate) power: A::Working,
-    /// The same for all that reads as the limit once it is rounded: a point on the limit is inside of a band.
+    /// The same for the largest SWR that rounds to the limit: a point on the limit counts as inside.
     pub(crate) inside: A::Working,
 }
 
@@ -90,9 +89,7 @@ impl<A: Arithmetic> SwrLimit<A> {
         })
     }
 
-    /// Whether a load is at or under the limit.
-    ///
-    /// Whoever reads an SWR at the limit sees it pass, also where |Γ| is over it by a rounding.
+    /// Whether a load is at or under the limit. An SWR that reads as the limit passes, also if |Γ| is just above.
     pub(crate) fn holds(&self, reflection: Reflection<A>) -> bool {
         let reads_within = reflection.swr() <= self.swr && !reflection.is_total();
         reads_within || reflection.power() <= self.inside

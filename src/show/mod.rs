@@ -1,4 +1,4 @@
-//! What the person sees: readouts as text of a fixed width, and charts on any display.
+//! What the user sees: readouts as text of a fixed width, and charts on any display.
 
 #[cfg(feature = "embedded-graphics")]
 pub mod chart;

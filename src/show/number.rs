@@ -1,33 +1,32 @@
 //! Numbers to decimal digits by shifts and additions: no division, and nothing of `core::fmt`.
 //!
-//! A line is written from its right end to its left, as digits come out of a number: nothing has to be measured or
-//! copied then. Loops call what is not inlined, since loops that call nothing would be unrolled to several times their size.
+//! A line is written from right to left, in the order in which the digits are found, so nothing is measured or copied.
+//! Loops call functions that are not inlined: the compiler would unroll a loop without calls to several times its size.
 
-/// The same list. A compiler that has seen all callers knows how long their lists are at most, and would write a short loop
-/// out turn by turn, calls and all.
+/// The same list. It hides the length from the compiler, which would otherwise unroll short loops completely.
 #[inline(always)]
 pub(super) fn unknown_length<T>(list: &[T]) -> &[T] {
     core::hint::black_box(list)
 }
 
-/// Without its last digits, rounded to the nearest, halves upwards.
+/// The count without its last digits, rounded to nearest, halves upwards.
 #[inline(never)]
 pub(super) fn rounded(mut count: u64, without: u8) -> u64 {
     let mut last = 0;
     for _ in 0..without {
         last = take_digit(&mut count);
     }
-    // What lies below the last digit taken does not matter to it.
+    // Digits below the last one taken do not affect the rounding.
     count.wrapping_add(u64::from(last >= 5))
 }
 
-/// The last digit of a count, which is a tenth of itself then.
+/// Takes the last digit off a count.
 #[inline(never)]
 fn take_digit(count: &mut u64) -> u8 {
-    // 1/10 = 0.8/8, and 0.8 = 0.1100 1100 1100 ... in binary: a little too small, at most by one in the end.
+    // 1/10 = 0.8/8, and 0.8 = 0.1100 1100 1100 ... in binary; the result is too small by at most one.
     let half = *count >> 1;
     let mut tenth = half.wrapping_add(half >> 1);
-    // Line by line: in a loop the shift would be by a variable, for which small cores have a routine.
+    // Written out: in a loop the shift would be by a variable, for which small cores call a routine.
     tenth = tenth.wrapping_add(tenth >> 4);
     tenth = tenth.wrapping_add(tenth >> 8);
     tenth = tenth.wrapping_add(tenth >> 16);
@@ -43,7 +42,7 @@ fn take_digit(count: &mut u64) -> u8 {
     digit as u8
 }
 
-/// How many significant digits a number gets, and the least count that has them.
+/// The number of significant digits, and the smallest count that has them.
 #[derive(Clone, Copy)]
 pub(super) struct Significant {
     digits: i32,
@@ -63,10 +62,10 @@ impl Significant {
     }
 }
 
-/// A line that is written from its right end to its left.
+/// A line that is written from right to left.
 pub(super) struct Writer<'a> {
     line: &'a mut [u8],
-    /// So many bytes stand at the right end, or would if there were room.
+    /// The number of bytes at the right end; it goes on counting when the buffer is full.
     written: usize,
 }
 
@@ -91,8 +90,8 @@ impl<'a> Writer<'a> {
         }
     }
 
-    /// A count `without` its last digits, rounded, halves away from zero, with its sign and so many decimals; what stands
-    /// at an end of its type is beyond it.
+    /// A count `without` its last digits, rounded, halves away from zero, with its sign and `decimals` decimals; a
+    /// count at an end of its type gets `>` or `<` in front.
     #[inline(never)]
     pub(super) fn number(&mut self, mut decimals: i32, count: i64, without: u8) {
         let size = rounded(count.unsigned_abs(), without);
@@ -111,7 +110,7 @@ impl<'a> Writer<'a> {
                 }
             }
         }
-        // None before a zero.
+        // No sign before a zero.
         if count < 0 && size != 0 {
             self.push(b'-');
         }
@@ -120,10 +119,10 @@ impl<'a> Writer<'a> {
         }
     }
 
-    /// `count/10^places` with so many significant digits, and the unit with the prefix that leaves one to three of them
-    /// before the point.
+    /// `count/10^places` with the given significant digits, and the unit with the prefix that leaves one to three
+    /// digits before the point.
     ///
-    /// Rounded first; the prefix is chosen by what comes of it.
+    /// The number is rounded first; the prefix is chosen for the rounded number.
     #[inline(never)]
     pub(super) fn engineering(
         &mut self,
@@ -166,22 +165,22 @@ impl<'a> Writer<'a> {
         self.number(places, count, without);
     }
 
-    /// What has been written; nothing if there was no room for it.
+    /// The text written so far; empty if the buffer was too short.
     #[inline(never)]
     pub(super) fn text(self) -> &'a str {
         let start = self.line.len().wrapping_sub(self.written);
         let written = self.line.get(start..).unwrap_or(&[]);
-        // ASCII throughout: one chunk. This is the smallest check of the library.
+        // All bytes are ASCII, so there is one chunk. This is the smallest check in the library.
         match written.utf8_chunks().next() {
             Some(chunk) => chunk.valid(),
             None => "",
         }
     }
 
-    /// The label at the left end, blanks between: the whole line is written then.
+    /// Writes the label at the left end and blanks between, which completes the line.
     ///
     /// # Errors
-    /// The bytes that would be needed; the line is blank.
+    /// The number of bytes needed, if the buffer is shorter; the line is then blank.
     #[inline(never)]
     pub(super) fn finish(&mut self, label: &str) -> Result<(), usize> {
         // A blank between, if there is a label.
@@ -191,7 +190,7 @@ impl<'a> Writer<'a> {
             .wrapping_add(usize::from(!label.is_empty()));
         let room = self.line.len();
         if needed > room {
-            // No half of a number, and nothing of an older line.
+            // Neither part of a number nor an older line may remain.
             self.written = 0;
             self.blank(room);
             return Err(needed);
@@ -201,7 +200,7 @@ impl<'a> Writer<'a> {
         Ok(())
     }
 
-    /// Blanks until so many bytes are written.
+    /// Writes blanks until `end` bytes are written.
     #[inline(never)]
     fn blank(&mut self, end: usize) {
         while self.written < end {
@@ -271,7 +270,8 @@ mod tests {
     fn decimals_against_the_standard_library() {
         for value in -30_000..30_000i64 {
             for decimals in 0..3u8 {
-                // In exact units of 10⁻⁹; ties go away from zero here, and none is a tie in binary by accident.
+                // In exact units of 10⁻⁹; halves are rounded away from zero here, and no value is a half in binary by
+                // accident.
                 let got = text(|line| line.number(decimals.into(), value * 1_000_001, 9 - decimals));
                 let exact = value as f64 * 1.000001e-3;
                 let want = std::format!("{exact:.*}", decimals as usize);

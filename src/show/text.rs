@@ -1,13 +1,13 @@
 //! One quantity, one line: a label at the left, the value with its unit at the right, blanks between.
 //!
-//! Each function fills a caller's buffer to its last byte with ASCII, so that a line written over an older one leaves
-//! nothing of it, and gives it back as text. The buffer's length is the width of the screen; 20 columns are enough for
-//! every line here but the impedance of a load far from 50 Ω. What does not fit is an error and a blank line: no half of a
-//! number, and nothing older that could be taken for a reading.
+//! Each function fills the caller's buffer completely with ASCII, so that a new line covers an older one, and returns
+//! it as text. The buffer's length is the width of the screen; 20 columns are enough for every line except the
+//! impedance of a load far from 50 Ω. If a line does not fit, the result is an error and a blank line, so that neither
+//! a part of a number nor an older one can be taken for a reading.
 //!
-//! Numbers are rounded first, halves away from zero, and the prefix is chosen by what comes of it; number and unit
-//! stand apart, prefix and unit do not (NIST Special Publication 811, 2008, chapters 6 and 7). Nothing of `core::fmt`
-//! is linked, and no division.
+//! Numbers are rounded first, halves away from zero, and the prefix is chosen for the rounded number. There is a space
+//! between number and unit, none between prefix and unit (NIST Special Publication 811, 2008, chapters 6 and 7).
+//! Nothing of `core::fmt` is linked, and no division.
 //!
 //! ```
 //! use ohmwright::fixed_point::{Inductance, Reference, Reflection};
@@ -22,14 +22,14 @@
 //! assert_eq!(text::impedance(&mut line, gamma.impedance(Reference::fifty()))?, "Z    30.0 +j40.0 ohm");
 //! assert_eq!(text::inductance(&mut line, Inductance::from_picohenries(89_660))?, "L           89.66 nH");
 //!
-//! // Four columns cannot hold it: an error that says what can, and no half of a number.
+//! // Four columns are too few: the error states the number needed, and the line is blank.
 //! let error = text::swr(&mut line[..4], gamma);
 //! assert_eq!(error, Err(text::TextError::BufferTooShort(8)));
 //! # Ok::<(), text::TextError>(())
 //! ```
 //!
-//! The ends are honest: an open is `open`, total reflection has the SWR `infinite`, a word at its end says `>`, and
-//! what nobody can know (the phase of nothing) is `unknown`.
+//! The limits are shown: an open is `open`, total reflection has the SWR `infinite`, a saturated word shows `>`, and an
+//! undefined value (the phase at Γ = 0) is `unknown`.
 
 use core::fmt;
 
@@ -46,7 +46,7 @@ use crate::quantity::{
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum TextError {
-    /// The buffer is too short, and blank now; this many bytes would do.
+    /// The buffer is too short, and blank now; this is the number of bytes needed.
     BufferTooShort(usize),
 }
 
@@ -60,7 +60,7 @@ impl fmt::Display for TextError {
 
 impl core::error::Error for TextError {}
 
-/// A line with a word at its right end.
+/// A line with a text at its right end.
 #[inline(never)]
 fn word<'a>(line: &'a mut [u8], label: &str, word: &str) -> Result<&'a str, TextError> {
     let mut text = Writer::new(line);
@@ -68,10 +68,10 @@ fn word<'a>(line: &'a mut [u8], label: &str, word: &str) -> Result<&'a str, Text
     text.label(label)
 }
 
-/// A count may be shown without so many of its digits if what is left, rounded, is below a limit.
+/// The number of digits dropped, and the limit that the rounded rest must stay below.
 struct Fit(u8, u32);
 
-/// The first of them that holds the count: without so many digits; without none at all if none does.
+/// The digits to drop by the first entry that holds the count; 0 if none does.
 #[inline(never)]
 fn first_fit(count: i64, fits: &[Fit]) -> u8 {
     unknown_length(fits)
@@ -87,7 +87,7 @@ impl<'a> Writer<'a> {
         Ok(self.text())
     }
 
-    /// Two decimals below 10, one below 1000, and none above. Five digits at most.
+    /// Two decimals below 10, one below 1000, none above. Five digits at most.
     #[inline(never)]
     fn scale(&mut self, billionths: i64) {
         const FITS: &[Fit] = &[Fit(7, 1_000), Fit(8, 10_000), Fit(9, 100_000)];
@@ -97,7 +97,7 @@ impl<'a> Writer<'a> {
         }
     }
 
-    /// A ratio that is never negative; where its word is at the end, what is behind that.
+    /// A ratio that is never negative; if its word is saturated, the text for that.
     #[inline(never)]
     fn ratio<Q: Quantity>(&mut self, value: Q, infinite: bool) {
         if infinite || !value.is_finite() {
@@ -127,7 +127,7 @@ impl<'a> Writer<'a> {
         self.number(decimals.into(), value.billionths(), 9u8.wrapping_sub(decimals));
     }
 
-    /// A working number, four digits, in units of 10^−`places`; so many are one.
+    /// A working number, four digits, in units of 10^−`places`; `units` of them are one.
     fn part<W: Real>(&mut self, value: W, places: i32, units: u64, unit: &str) {
         let count = (value * W::from_u64(units)).to_i64();
         self.engineering(count, places, Significant::FOUR, unit);
@@ -142,7 +142,7 @@ impl<'a> Writer<'a> {
         self.ratio(gamma.swr(), gamma.is_total());
     }
 
-    /// Both parts to the same place.
+    /// Both parts to the same decimal.
     #[inline(never)]
     fn impedance<A: Arithmetic>(&mut self, load: Impedance<A>) {
         // In ohms, and in kilohms.
@@ -181,7 +181,7 @@ fn quantity<'a, Q: Quantity>(
     text.label(label)
 }
 
-/// Ohms, three digits; the end of the word is an open.
+/// Ohms, three digits; a saturated word is an open.
 fn ohms<'a, Q: Quantity>(line: &'a mut [u8], label: &str, value: Q) -> Result<&'a str, TextError> {
     if value.is_at_end() {
         return word(line, label, "open");
@@ -202,7 +202,7 @@ fn hertz<'a>(line: &'a mut [u8], label: &str, frequency: Hertz) -> Result<&'a st
 
 /// `SWR             1.64`: two decimals below 10, one below 1000, none above; `infinite` at total reflection.
 ///
-/// Past five digits it is `>99999`, and `>65536` where the word ends.
+/// Above five digits it is `>99999`; a saturated word is `>65536`.
 pub fn swr<A: Arithmetic>(line: &mut [u8], gamma: Reflection<A>) -> Result<&str, TextError> {
     let mut text = Writer::new(line);
     text.swr(gamma);
@@ -228,7 +228,7 @@ pub fn magnitude<A: Arithmetic>(line: &mut [u8], gamma: Reflection<A>) -> Result
     let size = gamma.magnitude();
     let mut text = Writer::new(line);
     text.decimals(size, 3);
-    // The end of a 16-bit word is its open; that of the others lies beyond.
+    // The largest 16-bit word is its open; in the other families it lies beyond.
     if size.is_at_end() && size.to_working() > A::Working::ONE {
         text.push(b'>');
     }
@@ -255,12 +255,12 @@ pub fn q<A: Arithmetic>(line: &mut [u8], gamma: Reflection<A>) -> Result<&str, T
     text.label("Q")
 }
 
-/// `R           50.0 ohm`: three digits with a prefix; `open` where there is none.
+/// `R           50.0 ohm`: three digits with a prefix; `open` for an open.
 pub fn resistance<A: Arithmetic>(line: &mut [u8], load: Impedance<A>) -> Result<&str, TextError> {
     ohms(line, "R", load.resistance())
 }
 
-/// `X          -25.0 ohm`: three digits with a prefix; `open` where there is none.
+/// `X          -25.0 ohm`: three digits with a prefix; `open` for an open.
 pub fn reactance<A: Arithmetic>(line: &mut [u8], load: Impedance<A>) -> Result<&str, TextError> {
     if load.is_open() {
         return word(line, "X", "open");
@@ -268,7 +268,7 @@ pub fn reactance<A: Arithmetic>(line: &mut [u8], load: Impedance<A>) -> Result<&
     ohms(line, "X", load.reactance())
 }
 
-/// `|Z|         55.9 ohm`: three digits with a prefix; `open` where there is none.
+/// `|Z|         55.9 ohm`: three digits with a prefix; `open` for an open.
 pub fn impedance_magnitude<A: Arithmetic>(
     line: &mut [u8],
     gamma: Reflection<A>,
@@ -277,7 +277,7 @@ pub fn impedance_magnitude<A: Arithmetic>(
     ohms(line, "|Z|", gamma.impedance_magnitude(reference))
 }
 
-/// `Z    50.0 +j25.0 ohm`: both parts to the same place, which leaves three digits of the larger one, four above 1 kΩ.
+/// `Z    50.0 +j25.0 ohm`: both parts to the same decimal: three digits of the larger one, four above 1 kΩ.
 pub fn impedance<A: Arithmetic>(line: &mut [u8], load: Impedance<A>) -> Result<&str, TextError> {
     let mut text = Writer::new(line);
     text.impedance(load);
@@ -298,7 +298,7 @@ pub fn capacitance<A: Arithmetic>(line: &mut [u8], capacitor: Capacitance<A>) ->
     text.label("C")
 }
 
-/// A coil or a capacitor, with the label of what it is.
+/// A coil or a capacitor, with the label `L` or `C`.
 pub fn part<A: Arithmetic>(line: &mut [u8], part: Reactor<A>) -> Result<&str, TextError> {
     match part {
         Reactor::Inductor(coil) => inductance(line, coil),
@@ -306,7 +306,7 @@ pub fn part<A: Arithmetic>(line: &mut [u8], part: Reactor<A>) -> Result<&str, Te
     }
 }
 
-/// A voltage under a label of the caller's, three digits.
+/// A voltage with the caller's label, three digits.
 pub fn voltage<'a, A: Arithmetic>(
     line: &'a mut [u8],
     label: &str,
@@ -315,7 +315,7 @@ pub fn voltage<'a, A: Arithmetic>(
     quantity(line, label, volts, "V")
 }
 
-/// A current under a label of the caller's, three digits.
+/// A current with the caller's label, three digits.
 pub fn current<'a, A: Arithmetic>(
     line: &'a mut [u8],
     label: &str,
@@ -324,7 +324,7 @@ pub fn current<'a, A: Arithmetic>(
     quantity(line, label, amperes, "A")
 }
 
-/// A power under a label of the caller's, three digits.
+/// A power with the caller's label, three digits.
 pub fn power<'a, A: Arithmetic>(
     line: &'a mut [u8],
     label: &str,
@@ -333,7 +333,7 @@ pub fn power<'a, A: Arithmetic>(
     quantity(line, label, watts, "W")
 }
 
-/// A length under a label of the caller's, three digits.
+/// A length with the caller's label, three digits.
 pub fn length<'a, A: Arithmetic>(
     line: &'a mut [u8],
     label: &str,
@@ -345,21 +345,21 @@ pub fn length<'a, A: Arithmetic>(
 /// Four lines: frequency, SWR, return loss and impedance.
 ///
 /// # Errors
-/// The first buffer that is too short for its line, and blank then; the others are written.
+/// The first buffer that is too short for its line, which is then blank; the others are written.
 pub fn summary<A: Arithmetic>(
     lines: [&mut [u8]; 4],
     at: Hertz,
     gamma: Reflection<A>,
     reference: Reference<A>,
 ) -> Result<(), TextError> {
-    // Nobody asks for these as a `str`, so no check of UTF-8 is linked for them.
+    // Nobody needs these as a `str`, so no check of UTF-8 is linked for them.
     let mut lines = lines.map(Writer::new);
     let [first, second, third, fourth] = &mut lines;
     first.frequency(at);
     second.swr(gamma);
     third.decibels(gamma.return_loss());
     fourth.impedance(gamma.impedance(reference));
-    // All of them, also after one that is too short: no older line is left.
+    // All of them, also after one that is too short: no older line may remain.
     let ends = [
         first.finish("f"),
         second.finish("SWR"),
@@ -372,9 +372,9 @@ pub fn summary<A: Arithmetic>(
         .map_err(TextError::BufferTooShort)
 }
 
-/// What a sweep says of the target, or without one of the best point.
+/// The verdict at the target; without a target, the best point.
 ///
-/// `pass        SWR 1.12`, `fail        SWR 3.88`, `target not swept`, `best     76.4000 MHz`; `best at the edge` where
+/// `pass        SWR 1.12`, `fail        SWR 3.88`, `target not swept`, `best     76.4000 MHz`; `best at the edge` if
 /// the best point is the first or the last of the sweep, and `no sweep` before the first point.
 pub fn verdict<'a, A: Arithmetic, const N: usize>(
     line: &'a mut [u8],

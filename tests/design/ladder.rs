@@ -375,7 +375,7 @@ fn refusals_name_the_parameter() {
     assert_eq!(ladder.elements().len(), 1);
     assert_eq!(
         LadderError::Full(1).to_string(),
-        "the ladder has room for 1 elements only"
+        "the ladder cannot hold more than 1 elements"
     );
     let zero = LadderError::Quantity(QuantityError::NotPositive("frequency"));
     assert_eq!(ladder.input_impedance(Impedance::SHORT, Hertz::new(0)), Err(zero));

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 const EXCEPTIONS: [(&str, &str); 14] = [
     // Plumbing, hidden from users.
     ("src/arithmetic/kernel", ""),
-    ("src/arithmetic/soft32.rs", ""),
+    ("src/arithmetic/soft32", ""),
     ("src/quantity/complex.rs", ""),
     ("src/arithmetic/mod.rs", "Constant"),
     ("src/arithmetic/mod.rs", "Fraction"),

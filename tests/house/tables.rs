@@ -165,7 +165,10 @@ fn power_of_half(digits: i32) -> String {
 /// The word, its step, and how far it reaches: the upper end is a step short of what is said.
 fn word<Q: Quantity>(unit: &str) -> String {
     let Some(digits) = step::<Q>() else {
-        return format!("`{}`{unit}", core::any::type_name::<Q>());
+        // Of `Ohms<f32>`, the word.
+        let name = core::any::type_name::<Q>();
+        let word = name.rsplit('<').next().unwrap().trim_end_matches('>');
+        return format!("`{word}`{unit}");
     };
     let end = Q::MAX.to_f64() + 2f64.powi(-digits);
     let whole = end.log2();

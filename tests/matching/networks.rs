@@ -255,7 +255,8 @@ fn three_elements_give_back_what_was_wanted<A: Arithmetic>() {
             // Between the least and its next thousandth, and what was asked for.
             let said = f64::from(least_thousandths) / 1000.0;
             assert!(
-                said >= least * (1.0 - 1e-6) && said <= least * (1.0 + 1e-6) + 0.0011,
+                // The least itself is shown to half a step of its word.
+                said >= least * (1.0 - 1e-6) - 7.7e-6 && said <= least * (1.0 + 1e-6) + 0.0011,
                 "{said} {least}"
             );
             assert!((f64::from(asked_thousandths) / 1000.0 - below.to_f64()).abs() < 0.0011);

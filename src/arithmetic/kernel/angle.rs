@@ -39,14 +39,14 @@ pub(super) const fn degrees_of_node(i: i128) -> u32 {
 /// The angle of the vector (`re`, `im`) in degrees, 16 binary digits after the point, in (−180°, 180°]; 0 for the
 /// zero vector. `length` is that of the vector, and `inverse` the mantissa of 1/length.
 ///
-/// The shorter component over the length is the sine of an angle up to 45°. Straight lines between exact nodes;
+/// The shorter component over the length is the sine of an angle up to 45°. Linear interpolation between exact nodes;
 /// largest error found over a million directions: 2.4e-4°.
 #[inline(always)]
 pub(crate) fn degrees(re: i32, im: i32, length: Normal, inverse: u32) -> i32 {
     let (across, up) = (re.unsigned_abs(), im.unsigned_abs());
     let steep = up > across;
     let shorter = if steep { across } else { up };
-    // At the scale of the mantissa. Only at the corners of the word is the length beyond it.
+    // In the scale of the mantissa. The length exceeds it only at the corners of the word.
     let shorter = if length.exponent > 0 {
         shorter >> 1
     } else {
@@ -70,8 +70,8 @@ pub(crate) fn degrees(re: i32, im: i32, length: Normal, inverse: u32) -> i32 {
     } else {
         quadrant
     };
-    // To the word's 16 digits, by the size, so that Γ and Γ* differ in the sign alone. Just below the negative axis
-    // rounding may reach the half turn, which is counted as positive.
+    // To the word's 16 digits, by magnitude, so that Γ and Γ* differ in sign only. Just below the negative axis
+    // rounding may reach the half turn, which counts as positive.
     let upper = upper.wrapping_add(1 << (FRACTION - 17)) >> (FRACTION - 16);
     if im < 0 && upper != 180 << 16 {
         -upper
@@ -127,7 +127,7 @@ mod tests {
         assert_eq!(of(0, 5), 90 * full);
         assert_eq!(of(-5, 0), 180 * full);
         assert_eq!(of(0, -5), -90 * full);
-        // Not on a node: within the error of the lines between them.
+        // Not on a node: within the error of linear interpolation.
         assert!((of(7, 7) - 45 * full).abs() <= 15);
         assert!((of(i32::MIN, i32::MIN) + 135 * full).abs() <= 15);
         assert_eq!(of(i32::MIN, 0), 180 * full);

@@ -39,7 +39,7 @@ const OCTAVES: Scaled = Scaled::constant(1_426_757_253, -32);
 
 /// 10^(decibels/10), within 3e-8 relative for ±100 dB; saturates far outside of ±10⁶ dB.
 ///
-/// A table in steps of 1/64 octave and a cubic for the rest.
+/// A table in steps of 1/64 octave and a cubic for the remainder.
 pub(crate) fn from_decibels(decibels: Scaled) -> Scaled {
     // Octaves, 34 binary digits after the point.
     let octaves = (decibels * OCTAVES).to_bits(34);
@@ -49,7 +49,7 @@ pub(crate) fn from_decibels(decibels: Scaled) -> Scaled {
     }
     let step = ((octaves >> 28) & 63) as usize;
     let node = TABLE.get(step).copied().unwrap_or(0) as u64;
-    // The rest r in octaves below 1/64; u = r·ln 2 at 2³⁴, below 2²⁷·1.4.
+    // The remainder r is below 1/64 octave; u = r·ln 2 at 2³⁴, below 2²⁷·1.4.
     let rest = (octaves & ((1 << 28) - 1)) as u64;
     let u = (rest * 744_261_118) >> 30; // round(ln 2 · 2³⁰)
     let square = (u * u) >> 34;

@@ -39,9 +39,9 @@ pub(super) const fn decibels_of_node(i: u64) -> i32 {
 
 /// `10 · log10(mantissa · 2^exponent)` in decibels, 20 binary digits after the point.
 ///
-/// Straight lines between exact nodes: a power of two gives a multiple of [`OCTAVE`], so 1 gives exactly 0. Largest
-/// error found over every 2¹⁰th mantissa: 3.4e-5 dB within an octave, never upwards of the curve by more than a
-/// rounding; the exponent adds at most 2.7e-7 dB a step.
+/// Linear interpolation between exact nodes: a power of two gives a multiple of [`OCTAVE`], so 1 gives exactly 0.
+/// Largest error found over every 2¹⁰th mantissa: 3.4e-5 dB within an octave, above the curve by a rounding at most;
+/// the exponent adds at most 2.7e-7 dB a step.
 #[inline(always)]
 pub(crate) fn decibels(value: Normal) -> i32 {
     let step = ((value.mantissa >> 23) & 0x7f) as usize;

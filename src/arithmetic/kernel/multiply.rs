@@ -1,8 +1,8 @@
 //! Products of two 31-bit numbers, with the same bits on every core.
 //!
-//! A core with a long multiply takes it in one instruction. ARMv6-M has none, and a compiler that sees a 64-bit product
-//! calls a general routine for it; there the product is put together from four short ones. Split at the fifteenth bit,
-//! the parts of 31-bit operands and the sum of the middle ones fit in 32 bits, so nothing is lost and nothing differs.
+//! A core with a long multiplication does this in one instruction. ARMv6-M has none, and the compiler would call a
+//! general routine; there four short products are combined. Split at bit 15, the parts of 31-bit operands and the sum
+//! of the middle products fit in 32 bits, so nothing is lost and the bits are the same.
 
 /// `⌊a·b/2³⁰⌋`, for a and b below 2³¹.
 #[inline(always)]
@@ -10,8 +10,8 @@ pub(crate) const fn product(a: u32, b: u32) -> u32 {
     if cfg!(ohmwright_no_long_multiply) {
         product_from_short(a, b, 0)
     } else {
-        // The upper word of the product of both at twice the size. The top bit is 0, so turning is doubling; and the
-        // compiler, which does not know that, keeps cheaper masks before it.
+        // The upper word of the product of both operands doubled. The top bit is 0, so a rotation doubles; the compiler
+        // does not know that, and therefore keeps cheaper masks before it.
         ((a.rotate_left(1) as u64 * b.rotate_left(1) as u64) >> 32) as u32
     }
 }
@@ -21,7 +21,7 @@ pub(crate) const fn product(a: u32, b: u32) -> u32 {
 const fn product_from_short(a: u32, b: u32, half: u32) -> u32 {
     const LOW: u32 = (1 << 15) - 1;
     let (a_high, a_low, b_high, b_low) = (a >> 15, a & LOW, b >> 15, b & LOW);
-    // Each middle product is below 2³¹, and what comes up from the lowest below 2¹⁵: there is room for the half.
+    // Each middle product is below 2³¹ and the carry from the lowest below 2¹⁵: adding the half cannot overflow.
     let middle = a_high
         .wrapping_mul(b_low)
         .wrapping_add(a_low.wrapping_mul(b_high))
@@ -44,7 +44,7 @@ pub(crate) fn signed_product(a: i32, b: i32) -> i32 {
 fn signed_product_from_short(a: i32, b: i32) -> i32 {
     const LOW: i32 = (1 << 15) - 1;
     let (a_high, a_low, b_high, b_low) = (a >> 15, a & LOW, b >> 15, b & LOW);
-    // Each middle product lies within ±2³⁰, and what comes up from the lowest below 2¹⁵.
+    // Each middle product lies within ±2³⁰; the carry from the lowest is below 2¹⁵.
     let middle = a_high
         .wrapping_mul(b_low)
         .wrapping_add(a_low.wrapping_mul(b_high))

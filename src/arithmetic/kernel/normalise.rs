@@ -38,7 +38,7 @@ impl Normal {
     }
 }
 
-/// Splits `value`, cutting off what stands below the 31st significant bit (relative error below 2⁻³⁰, never upwards).
+/// Splits `value`, cutting off all digits below the 31st (relative error below 2⁻³⁰, never upwards).
 #[inline(always)]
 pub(crate) fn normalise(value: u64) -> Normal {
     match usual(value) {
@@ -47,7 +47,7 @@ pub(crate) fn normalise(value: u64) -> Normal {
     }
 }
 
-/// The same for the exact squares of a Γ, of which few are small: there in little stack rather than quickly.
+/// The same for the exact squares of a Γ. Few of them are small; for those this saves stack instead of time.
 #[inline(always)]
 pub(crate) fn normalise_square(value: u64) -> Normal {
     if cfg!(ohmwright_no_long_multiply) {
@@ -60,7 +60,7 @@ pub(crate) fn normalise_square(value: u64) -> Normal {
     }
 }
 
-/// Where zeros are counted by a table: the usual case in few instructions, a square that is no smaller than 1/16.
+/// The usual case in few instructions: a square of at least 1/16, its leading zeros from a table.
 #[inline(always)]
 fn usual(value: u64) -> Option<Normal> {
     let high = (value >> 32) as u32;
@@ -84,7 +84,7 @@ fn normalise_any(value: u64) -> Normal {
     }
 }
 
-/// The same byte by byte: in so few registers that it needs next to no stack.
+/// The same byte by byte, in so few registers that it needs almost no stack.
 #[inline(never)]
 fn normalise_by_bytes(value: u64) -> Normal {
     let (mut high, mut low, mut places) = ((value >> 32) as u32, value as u32, 0i32);
@@ -175,7 +175,7 @@ const fn zeros_of_top_byte(value: u32) -> u32 {
     ZEROS[(value >> 24) as usize] as u32 & 7
 }
 
-/// The leading zeros of each byte; 0 for 0, which is shifted to 0 all the same.
+/// The leading zeros of each byte; 0 for 0, which stays 0 whatever the shift.
 static ZEROS: [u8; 256] = {
     let mut table = [0u8; 256];
     let mut i = 1;
@@ -189,7 +189,7 @@ static ZEROS: [u8; 256] = {
 /// `value · 2^exponent` as the nearest integer (halves upwards), saturating.
 #[inline(always)]
 pub(crate) fn rounded(value: u32, exponent: i32) -> u32 {
-    // One digit more than wanted: the last is the half.
+    // One digit more than needed; the last one is the half.
     let down = !exponent as u32;
     if down < 32 {
         let twice = value >> down;
@@ -199,7 +199,7 @@ pub(crate) fn rounded(value: u32, exponent: i32) -> u32 {
     }
 }
 
-/// The same where nothing is cut off, or everything.
+/// The same where nothing or everything is cut off.
 #[cold]
 #[inline(never)]
 fn rounded_at_the_ends(value: u32, exponent: i32) -> u32 {

@@ -1,4 +1,4 @@
-//! One Γ in units of 2⁻³⁰: the exact squares it starts from, and its readouts before they are put into words.
+//! One Γ in units of 2⁻³⁰: the exact squares it starts from, and its readouts before they are rounded to words.
 
 use super::angle;
 use super::multiply::{product, signed_product, square};
@@ -93,7 +93,7 @@ impl Point {
         rounded(root.mantissa, root.exponent)
     }
 
-    /// (1 + |Γ|)²/(1 − |Γ|²), for |Γ| below 1; the latter by its exponent and the mantissa of its inverse.
+    /// (1 + |Γ|)²/(1 − |Γ|²), for |Γ| below 1; the denominator by its exponent and the mantissa of its inverse.
     #[inline(always)]
     pub(crate) fn standing_wave(rho: u32, passive_exponent: i32, inverse: u32) -> Size {
         // 1 + |Γ| is a mantissa of 31 digits; rounding may have brought it to 32.
@@ -112,7 +112,7 @@ impl Point {
     }
 }
 
-/// `value · 2^exponent`, with 30 to 32 digits, or 0: a readout on its way to a word.
+/// `value · 2^exponent`, with 30 to 32 digits, or 0: a readout before it is rounded to a word.
 #[derive(Clone, Copy)]
 pub(crate) struct Size {
     value: u32,
@@ -140,7 +140,7 @@ impl Size {
     pub(crate) fn to_signed(self, negative: bool) -> i32 {
         let down = !self.exponent as u32;
         if down.wrapping_sub(1) < 31 {
-            // Below 2³⁰: no end is near.
+            // Below 2³⁰: it cannot saturate.
             let twice = self.value.wrapping_shr(down);
             let size = (twice >> 1).wrapping_add(twice & 1) as i32;
             if negative { size.wrapping_neg() } else { size }
@@ -162,7 +162,7 @@ impl Size {
     }
 }
 
-/// Z0/|1 − Γ|², which R, X and |Z| have in common.
+/// Z0/|1 − Γ|², the common factor of R, X and |Z|.
 #[derive(Clone, Copy)]
 pub(crate) struct Unit(Normal);
 
@@ -170,7 +170,7 @@ impl Unit {
     /// From the reference and |1 − Γ|², which is not zero.
     #[inline(always)]
     pub(crate) fn new(reference: Normal, away: Normal) -> Self {
-        // Two more, since before and after nearly everything is cut off: it centres the error. There is room.
+        // Adding 2 centres the error, since the steps before and after cut digits off. It cannot overflow.
         let value = product(reference.mantissa, away.inverse()).wrapping_add(2);
         let over = value >> 31;
         Self(Normal {
@@ -193,7 +193,7 @@ impl Unit {
     }
 }
 
-/// √(towards·away): what |Z| is a multiple of, from |1 + Γ|² and |1 − Γ|².
+/// √(|1 + Γ|²·|1 − Γ|²), of which |Z| is a multiple.
 #[inline(always)]
 pub(crate) fn mean(towards: Normal, away: Normal) -> Normal {
     let value = product(towards.mantissa, away.mantissa);
@@ -211,7 +211,7 @@ pub(crate) fn mean(towards: Normal, away: Normal) -> Normal {
 #[inline(never)]
 fn signed(negative: bool, size: u32) -> i32 {
     if negative {
-        // At the end of the positive numbers the negative one is at its end as well: both saturate together.
+        // Where the positive number saturates, the negative one does too.
         if size >= i32::MAX as u32 {
             i32::MIN
         } else {
@@ -222,10 +222,10 @@ fn signed(negative: bool, size: u32) -> i32 {
     }
 }
 
-/// (Z − Z0)/(Z + Z0), all in one unit; the negative end where the denominator vanishes.
+/// (Z − Z0)/(Z + Z0), all in one unit; the most negative word if the denominator is 0.
 pub(crate) fn reflect(resistance: i32, reactance: i32, reference: i32) -> (i32, i32) {
     let (mut r, mut x, mut z) = (resistance, reactance, reference);
-    // The last digit of a quarter of a megohm makes room for the squares.
+    // Above a quarter of a megohm the last digit is dropped, so that the squares fit.
     if (r.unsigned_abs() | x.unsigned_abs() | z.unsigned_abs()) >> 30 != 0 {
         (r, x, z) = ((r >> 1) + (r & 1), (x >> 1) + (x & 1), (z >> 1) + (z & 1));
     }
@@ -247,7 +247,7 @@ pub(crate) fn reflect(resistance: i32, reactance: i32, reference: i32) -> (i32, 
     )
 }
 
-/// (m − directivity)/(tracking + source match·(m − directivity)); the negative end where the denominator vanishes.
+/// (m − directivity)/(tracking + source match·(m − directivity)); the most negative word if the denominator is 0.
 #[inline(always)]
 pub(crate) fn correct(raw: (i32, i32), terms: [(i32, i32); 3]) -> (i32, i32) {
     match correct_above(i32::MIN, raw, terms) {
@@ -256,7 +256,7 @@ pub(crate) fn correct(raw: (i32, i32), terms: [(i32, i32); 3]) -> (i32, i32) {
     }
 }
 
-/// The same with the usual parts, from −1 to 1, and a denominator of at least 2^((least − 28)/2); otherwise `None`.
+/// The same for the usual parts, from −1 to 1, and a denominator of at least 2^((least − 28)/2); otherwise `None`.
 #[inline(always)]
 pub(crate) fn correct_above(least: i32, raw: (i32, i32), terms: [(i32, i32); 3]) -> Option<(i32, i32)> {
     let [directivity, (e, f), tracking] = terms;
@@ -272,7 +272,7 @@ pub(crate) fn correct_above(least: i32, raw: (i32, i32), terms: [(i32, i32); 3])
     let d = (tracking.1 >> 1)
         .wrapping_add(signed_product(e, b))
         .wrapping_add(signed_product(f, a));
-    // Parts from −2³⁰ to 2³⁰, which are the usual ones, become non-negative when 2³⁰ is added.
+    // The usual parts, from −2³⁰ to 2³⁰, become non-negative when 2³⁰ is added.
     let all = [a, b, c, d, e, f]
         .iter()
         .fold(0, |all, part| all | part.wrapping_add(1 << 30));
@@ -287,16 +287,16 @@ pub(crate) fn correct_above(least: i32, raw: (i32, i32), terms: [(i32, i32); 3])
         return Some((i32::MIN, 0));
     }
     let inverse = below.inverse();
-    // A short denominator is brought up, so that the products below keep its digits: its size is below
-    // 2^((exponent + 31)/2), and may come to 2³⁰.
+    // A small denominator is shifted up, so that the products below keep its digits: its size is below
+    // 2^((exponent + 31)/2) and may reach 2³⁰.
     let up = (28i32.wrapping_sub(below.exponent).max(0) >> 1) & 31;
     let (c, d) = (c << up, d << up);
-    // (above·2³⁰)·2³⁰/below: as a rule a few places to the left.
+    // (above·2³⁰)·2³⁰/below: usually a small shift to the left.
     let places = 29i32.wrapping_sub(up).wrapping_sub(below.exponent);
     let part = |one: i32, other: i32| {
         let above = one.wrapping_add(other);
         let size = above.unsigned_abs();
-        // It is below 2³¹, or just that.
+        // At most 2³¹.
         let value = product(size - (size >> 31), inverse);
         let shift = places as u32;
         if shift < 8 && value >> (31 - shift) == 0 {
@@ -312,7 +312,7 @@ pub(crate) fn correct_above(least: i32, raw: (i32, i32), terms: [(i32, i32); 3])
     ))
 }
 
-/// The same where the parts do not fit: in working numbers.
+/// The same in working numbers, where the parts do not fit.
 #[cold]
 #[inline(never)]
 fn correct_widely(raw: (i32, i32), terms: [(i32, i32); 3]) -> (i32, i32) {

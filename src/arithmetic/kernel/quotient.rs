@@ -1,11 +1,9 @@
-//! The quotient of two complex whole numbers, such as the counts of two channels: no division, and nothing of a weak
-//! channel is lost.
+//! The quotient of two complex whole numbers, such as the counts of two channels: no division, nothing lost of a weak one.
 
 use super::multiply::{signed_product, square};
 use super::normalise::{normalise, normalise_short, rounded};
 
-/// A part of the quotient: `±value · 2^exponent`, with 30 to 32 digits, or fewer where the part is small beside the
-/// other.
+/// One part of the quotient: `±value · 2^exponent`, with 30 to 32 digits, or fewer where it is small against the other.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Part {
     pub(crate) negative: bool,
@@ -28,10 +26,10 @@ impl Part {
     }
 }
 
-/// Both parts, shifted so that the larger lies in `[2²⁹, 2³⁰)`, and by how many places to the left; zero stays zero.
+/// Both parts, shifted so that the larger lies in `[2²⁹, 2³⁰)`, and that shift to the left; zero stays zero.
 #[inline(always)]
 fn aligned((a, b): (i32, i32)) -> ((i32, i32), i32) {
-    // The highest digit of both sizes together is that of the larger.
+    // The highest bit of both sizes combined is that of the larger.
     let places = (-1i32).wrapping_sub(normalise_short(a.unsigned_abs() | b.unsigned_abs()).exponent);
     if places >= 0 {
         let places = places as u32 & 31;
@@ -59,7 +57,7 @@ pub(crate) fn quotient(above: (i32, i32), below: (i32, i32)) -> Option<(Part, Pa
         return None;
     }
     let inverse = size.inverse();
-    // (above·2³⁰)/2³⁰ · 2³¹/mantissa, and the places of both.
+    // (above·2³⁰)/2³⁰ · 2³¹/mantissa, and the shifts of both.
     let exponent = (-1i32)
         .wrapping_sub(size.exponent)
         .wrapping_add(below_places)

@@ -16,7 +16,7 @@ pub(super) static SEED: [u16; 128] = {
 /// `2⁶¹/mantissa` for a mantissa in `[2³⁰, 2³¹)`: 31 bits in `(2³⁰, 2³¹)`, or one less than 2³¹ for 2³⁰ itself.
 ///
 /// A table and two Newton steps, no division. Relative error found over every 2⁸th mantissa: −1.4e-9 to +1.7e-10, with
-/// a mean of −5.1e-10; the last bit is worth 4.7e-10 to 9.3e-10. Upwards there is no room: 2³¹ would be too long.
+/// a mean of −5.1e-10; the last bit is worth 4.7e-10 to 9.3e-10. The result must not be larger: 2³¹ would not fit.
 #[inline(always)]
 pub(crate) const fn reciprocal(mantissa: u32) -> u32 {
     let step = ((mantissa >> 23) & 0x7f) as usize;
@@ -26,7 +26,7 @@ pub(crate) const fn reciprocal(mantissa: u32) -> u32 {
     let missing = (151u32 << 13).wrapping_sub((mantissa >> 8).wrapping_mul(seed)) as i32;
     // y·(1 + missing), at 18 digits.
     let y = (seed << 3).wrapping_add_signed((seed as i32).wrapping_mul(missing >> 14) >> 20);
-    // What is still missing, at 34 digits, from all of the mantissa: below 2¹⁸ either way.
+    // The remaining error at 34 digits, from all of the mantissa: within ±2¹⁸.
     let missing = product_without_top(mantissa, y).wrapping_neg() as i32;
     // The same again, at 31 digits.
     let more = ((y >> 2) as i32).wrapping_mul(missing >> 3) >> 16;

@@ -3,8 +3,8 @@
 use super::multiply;
 use super::normalise::Normal;
 
-/// First guesses of 1/√x for x in `[1, 4)` at the middle of each step of 1/64, 15 digits after the point; the first 64
-/// places, for x below 1, are never looked at and save a check.
+/// First guesses of 1/√x for x in `[1, 4)` at the middle of each step of 1/64, 15 digits after the point. The first 64
+/// entries, for x below 1, are never read; they save a check.
 static SEED: [u16; 256] = {
     let mut table = [0u16; 256];
     let mut i = 64;
@@ -29,13 +29,13 @@ static SEED: [u16; 256] = {
 #[derive(Clone, Copy)]
 struct Start {
     x: u32,
-    /// 1/√x, 16 digits after the point, right to some 14 of them.
+    /// 1/√x, 16 digits after the point, about 14 of them right.
     inverse: u32,
     /// √x, 30 digits after the point: at most 15 units too small, never too large by one.
     root: u32,
 }
 
-/// A table, one Newton step for 1/√x, and one for √x from what its square lacks.
+/// A table, one Newton step for 1/√x, and one for √x from the residual of its square.
 #[inline(always)]
 fn start(x: u32) -> Start {
     let step = (x >> 24) as usize;

@@ -1,6 +1,6 @@
-//! Sine and cosine of an angle in turns, and the way back, for the working number of the fixed-point families.
+//! Sine and cosine of an angle in turns, and the inverse, for the working number of the fixed-point families.
 //!
-//! Angles are counted in turns because turns wrap: whole ones fall away without a rounding, whatever their number.
+//! Angles are in turns: whole turns are removed without rounding, however many there are.
 
 use super::multiply::signed_product;
 use super::scaled::Scaled;
@@ -36,11 +36,10 @@ fn series(terms: &[i32], square: i32) -> Scaled {
 
 /// (sine, cosine) of an angle in turns.
 ///
-/// Both within 4e-9, and up to an eighth of a turn the sine within 4e-9 of its own size. Beyond 2²⁸ turns nothing of
-/// a fraction is left in the angle.
+/// Both are within 4e-9; up to an eighth of a turn the sine is within 4e-9 relative. From 2²⁸ turns on there is no fraction.
 #[inline(never)]
 pub(crate) fn sine_cosine(turns: Scaled) -> (Scaled, Scaled) {
-    // The nearest quarter, and what is left, from −1/8 to 1/8 of a turn.
+    // The nearest quarter, and the remainder, from −1/8 to 1/8 of a turn.
     let quarter = turns.to_bits(2);
     let angle = (turns - Scaled::from_parts(quarter, -2)) * TAU;
     let square = (angle * angle).to_bits(30) as i32;
@@ -100,7 +99,7 @@ pub(crate) fn turns(sine: Scaled, cosine: Scaled) -> Scaled {
     let node = (tangent.to_bits(5) as usize).min(STEPS);
     let at_node = Scaled::from_parts(node as i64, -5);
     let rest = (tangent - at_node) / (Scaled::ONE + tangent * at_node);
-    // atan δ = δ − δ³/3 + …: what is left out is below 2⁻³⁰/5 of it.
+    // atan δ = δ − δ³/3 + …: the omitted terms are below 2⁻³⁰/5 of it.
     let cube = rest * rest * rest * Scaled::constant(1_431_655_765, -32);
     let octant = (rest - cube) * TURN + Scaled::from_parts(TABLE.get(node).copied().unwrap_or(0) as i64, -32);
     let quadrant = if steep {

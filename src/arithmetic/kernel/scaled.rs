@@ -1,8 +1,7 @@
 //! The working number of the fixed-point families: a 31-bit mantissa and an exponent, integers only.
 //!
-//! The fixed-point words hold what is read and shown. Between them, where a fit or a network multiplies quantities
-//! whose sizes nobody knows beforehand, the fixed families use this number. It has no infinity and no NaN: it
-//! saturates, and dividing by zero gives the largest value.
+//! The fixed-point words hold inputs and results. In between, where a fit or a network multiplies quantities of unknown
+//! size, the fixed families compute with this number. It saturates, without infinity and NaN; x/0 gives the largest value.
 
 use core::cmp::Ordering;
 use core::num::NonZeroU32;
@@ -63,7 +62,7 @@ impl Scaled {
         let Some(word) = NonZeroU32::new(word) else {
             return Self::ZERO;
         };
-        // The uppermost 32 digits; the last of them is the half.
+        // The 32 highest digits; the last of them is the half.
         let lead = leading_zeros(word);
         let digits = word.get().wrapping_shl(lead) | (rest >> 1).wrapping_shr(31u32.wrapping_sub(lead));
         let rounded = (digits >> 1).wrapping_add(digits & 1);
@@ -77,7 +76,7 @@ impl Scaled {
         )
     }
 
-    /// From a sign (0, or −1 for minus), a normalised mantissa, and an exponent that may have left the limits.
+    /// From a sign (0, or −1 for minus), a normalised mantissa, and an exponent that may be beyond the limits.
     #[inline(always)]
     const fn limited(sign: i32, mantissa: u32, exponent: i32) -> Self {
         if exponent.wrapping_add(EXPONENT_LIMIT) as u32 > 2 * EXPONENT_LIMIT as u32 {
@@ -89,7 +88,7 @@ impl Scaled {
         }
     }
 
-    /// What stands for a number beyond the limits.
+    /// The result for a number beyond the limits.
     #[cold]
     #[inline(never)]
     const fn beyond(sign: i32, exponent: i32) -> Self {
@@ -106,7 +105,7 @@ impl Scaled {
     #[inline(always)]
     const fn from_product(sign: i32, value: u32, exponent: i32) -> Self {
         let over = value >> 31;
-        // Rounded up where a digit falls off; a 31-bit mantissa of ones cannot come out of it, since a product of two
+        // Rounded up where a digit is cut off. The result is never a 31-bit mantissa of ones, since a product of two
         // such numbers has a smaller one.
         Self::limited(
             sign,
@@ -120,7 +119,7 @@ impl Scaled {
     pub(crate) fn to_bits(self, fraction: i32) -> i64 {
         let shift = self.exponent.saturating_add(fraction);
         let mantissa = self.mantissa.unsigned_abs();
-        // In halves: a shift of 64 bits by a variable is a routine on the smallest cores.
+        // Two 32-bit halves: a 64-bit shift by a variable calls a routine on the smallest cores.
         let (high, low) = match shift {
             33.. => (i32::MAX as u32, u32::MAX),
             32 => (mantissa, 0),
@@ -174,7 +173,7 @@ impl Scaled {
     }
 
     pub(crate) fn to_f64(self) -> f64 {
-        // Two steps, since one power of two may leave the range on its own.
+        // Two steps, since a single power of two may leave the range.
         let half = self.exponent / 2;
         libm::ldexp(
             libm::ldexp(self.mantissa as f64, half),

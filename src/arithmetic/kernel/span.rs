@@ -1,4 +1,4 @@
-//! A place between two frequencies as a fraction of the way, and what lies there, without a division.
+//! Linear interpolation between two frequencies, without a division.
 
 use super::multiply::{product, signed_product};
 use super::normalise::normalise;
@@ -11,7 +11,7 @@ pub struct Span {
 }
 
 impl Span {
-    /// So many hertz; 0 counts as 1.
+    /// From hertz; 0 counts as 1.
     pub(crate) fn new(hertz: u64) -> Self {
         let normal = normalise(hertz.max(1));
         Self {
@@ -23,7 +23,7 @@ impl Span {
     /// `offset/span` in units of 2⁻³⁰, below 2³⁰, for an offset that is not beyond the span; within 4e-9.
     #[inline(always)]
     pub(crate) fn fraction(self, offset: u64) -> i32 {
-        // The offset in the unit of the span's mantissa: below 2³¹, as that is.
+        // The offset in the unit of the span's mantissa; like it, below 2³¹.
         let aligned = if self.exponent <= 0 {
             (offset as u32) << (self.exponent.wrapping_neg() & 31)
         } else {
@@ -34,9 +34,8 @@ impl Span {
     }
 }
 
-/// `low + (high − low)·fraction/2³⁰`, rounded down to the unit (to four of them where both are more than 2³⁰ apart).
-///
-/// Never beyond either of the two (then by three units at most, and never beyond the word), so that it cannot overflow.
+/// `low + (high − low)·fraction/2³⁰`, rounded down to a unit, so it lies between the two. Where they are more than 2³⁰
+/// apart, rounded down to four units, then at most three units outside, never beyond the word.
 #[inline(always)]
 pub(crate) fn between(low: i32, high: i32, fraction: i32) -> i32 {
     const USUAL: i32 = (1 << 28) - 1;

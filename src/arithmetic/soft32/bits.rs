@@ -7,7 +7,7 @@ pub(super) const SIGN: u32 = 1 << 31;
 /// The exponent field of a number from 1 to 2.
 pub(super) const UNIT_EXPONENT: u32 = 127;
 
-/// How many places a component stands to the right of a number from 1 to 2; wraps for 2 and beyond.
+/// How many digits a component stands to the right of a number from 1 to 2; wraps for 2 and beyond.
 #[inline(always)]
 pub(super) const fn places(bits: u32) -> u32 {
     UNIT_EXPONENT.wrapping_sub((bits >> 23) & 0xff)

@@ -1,21 +1,20 @@
-//! `f32` for cores without a floating-point unit: single precision in and out, and nothing but integers between.
+//! `f32` for cores without a floating-point unit: single precision in and out, integers in between.
 //!
-//! A component of 2⁻⁷ to 2 is a whole number of steps of 2⁻³⁰, so the exact squares of the fixed-point families serve
-//! here too: 1 − |Γ|² has no cancellation, and each readout is put together from mantissa and exponent without being
-//! rounded to a word before. No routine for floating-point numbers is called on this path, not even for a comparison.
+//! A component of 2⁻⁷ to 2 is a whole number of steps of 2⁻³⁰, so the exact squares of the fixed-point families work
+//! here too: 1 − |Γ|² has no cancellation, and each readout is built from mantissa and exponent without rounding to a
+//! word first. This path calls no floating-point routine, not even for a comparison.
 //!
 //! A component below 2⁻⁷ may have digits below the last step. It is rounded to a step where that costs less than the
-//! readouts lose anyway (`steps.rs` knows where); X and Q take the imaginary part with all of its digits. The rest goes
-//! the floating way: no Γ at all, |Γ| below 2⁻⁷ with digits below the steps, a component of 2 and beyond, next to the
-//! open and the short with such digits. A reference below 2⁻⁶⁰ or from 2⁶¹ Ω costs a scaling of R, X and |Z| at the end.
+//! error of the readouts (`steps.rs` decides); X and Q take the imaginary part with all of its digits. Floating point
+//! computes the other cases: Γ = 0; digits below the steps with |Γ| below 2⁻⁷ or next to the open and the short; a
+//! component of 2 and beyond. A reference below 2⁻⁶⁰ or from 2⁶¹ Ω costs a scaling of R, X and |Z| at the end.
 //!
-//! Γ of an impedance and the correction of a reading go through the integers of the fixed-point families as well, their
-//! parts brought to steps, or to a common exponent: right to 1e-8 where the floating way is right to some 1e-7. What the
-//! integers would lose goes that way: a negative resistance, a denominator below 1/8, a result below 2⁻⁷.
+//! Γ of an impedance and the correction of a reading use integers as well, with parts in steps or with a common
+//! exponent: right to 1e-8, against some 1e-7 in floating point. Floating point computes what integers would lose: a
+//! negative resistance, a denominator below 1/8, a result below 2⁻⁷.
 //!
-//! Largest errors found over 2.6 million points, apart from 2⁻³⁷/|1 − |Γ|²| where a component was rounded: |Γ| 1.2e-7,
-//! SWR and Q 6.3e-8, R 2.3e-7·|Z|, X 5.2e-7·|Z|, |Z| 2.9e-7 (all relative); return
-//! and mismatch loss 4e-5 dB, the angle 2.5e-4°.
+//! Largest errors found over 2.6 million points (plus 2⁻³⁷/|1 − |Γ|²| where a component was rounded), relative: |Γ|
+//! 1.2e-7, SWR and Q 6.3e-8, R 2.3e-7·|Z|, X 5.2e-7·|Z|, |Z| 2.9e-7; return and mismatch loss 4e-5 dB, angle 2.5e-4°.
 
 mod bits;
 mod readouts;
@@ -39,19 +38,19 @@ use super::kernel::quotient::{Part, quotient};
 use super::kernel::root::{root, root_and_inverse};
 use super::{Arithmetic, Constant, Fraction, Readouts};
 
-/// `f32` with integers inside, by a name of its own where `f32` itself computes in floating point: for tests.
+/// `f32` computed with integers, under another name where `f32` itself computes in floating point: for tests.
 #[cfg(not(ohmwright_soft_float))]
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct SoftF32;
 #[cfg(not(ohmwright_soft_float))]
 impl super::Sealed for SoftF32 {}
 
-/// `f32` with integers inside: what `f32` is on this core.
+/// `f32` computed with integers, as on this core.
 #[cfg(ohmwright_soft_float)]
 pub type SoftF32 = f32;
 
-/// A reference resistance, and the same as `normal · 2^beyond`: the power of two is only there where R, X or |Z| might
-/// not be normal numbers without it.
+/// A reference resistance, and the same as `normal · 2^beyond`. The power of two is used only where R, X or |Z| might
+/// not be normal numbers otherwise.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Scale {
     ohms: f32,
@@ -87,7 +86,7 @@ impl<const N: i32, const D: i32> Constant<(f32, Scale)> for Fraction<N, D> {
     };
 }
 
-/// R and X that were computed without the power of two; beyond the range an impedance is an open.
+/// Applies the power of two to R and X; an impedance beyond the range becomes an open.
 #[cold]
 #[inline(never)]
 fn scaled(resistance: f32, reactance: f32, beyond: i32) -> (f32, f32) {
@@ -99,7 +98,7 @@ fn scaled(resistance: f32, reactance: f32, beyond: i32) -> (f32, f32) {
     }
 }
 
-/// |Z| that was computed without the power of two.
+/// Applies the power of two to |Z|.
 #[cold]
 #[inline(never)]
 fn scaled_magnitude(magnitude: f32, beyond: i32) -> f32 {
@@ -114,7 +113,7 @@ fn scaled_readouts(all: &mut Readouts<SoftF32>, beyond: i32) {
     all.impedance_magnitude = scaled_magnitude(all.impedance_magnitude.get(), beyond).into();
 }
 
-/// Keeps the floating way out of the other's code.
+/// Keeps the floating-point code out of the integer functions.
 #[cold]
 #[inline(never)]
 fn floating<T>(way: impl FnOnce() -> T) -> T {
@@ -296,7 +295,7 @@ impl Arithmetic for SoftF32 {
             return floating(|| otherwise(re, im, reference.ohms));
         };
         let point = &steps.point;
-        // In an order in which little has to be kept.
+        // In the order that keeps few values at a time.
         let square = normalise_square(point.square());
         let return_loss = decibels(square);
         let (root, root_inverse) = root_and_inverse(square);
@@ -362,7 +361,7 @@ impl Arithmetic for SoftF32 {
     }
 }
 
-/// All readouts the floating way.
+/// All readouts in floating point.
 fn otherwise(re: f32, im: f32, reference: f32) -> Readouts<SoftF32> {
     let all = Floating32::readouts(re, im, <Floating32 as Arithmetic>::prepare(reference));
     Readouts {

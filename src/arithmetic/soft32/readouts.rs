@@ -1,4 +1,4 @@
-//! Each readout from the integers, put together as an `f32`.
+//! Each readout, built as an `f32` from the integers.
 
 use super::bits::{SIGN, number, pack, pack_fraction, pack_size};
 use super::steps::Steps;

@@ -3,8 +3,8 @@
 use super::bits::{SIGN, digits, number, pack_fraction, places, signed};
 use crate::arithmetic::kernel::point::{correct_above, reflect};
 
-/// Γ from steps that are right to some four of them. `None` where the floating way is better: for |Γ| below 2⁻⁷, which
-/// it gives with all digits, and at the ends of the word.
+/// Γ from steps with an error of about four steps. `None` where floating point is better: for |Γ| below 2⁻⁷, where it
+/// keeps all digits, and at the ends of the word.
 #[inline(always)]
 fn gamma((re, im): (i32, i32)) -> Option<(f32, f32)> {
     let size = re.unsigned_abs() | im.unsigned_abs();
@@ -26,8 +26,7 @@ fn cut(component: f32) -> Option<i32> {
     }
 }
 
-/// [`Arithmetic::correct`] in steps, where the denominator is at least 1/8: the error of some steps is then below what
-/// single precision makes of parts of about 1.
+/// [`Arithmetic::correct`] in steps, for a denominator of at least 1/8: the error is then below that of `f32`.
 #[inline(always)]
 pub(super) fn corrected(raw: (f32, f32), terms: &[(f32, f32); 3]) -> Option<(f32, f32)> {
     let pair = |(re, im): (f32, f32)| Some((cut(re)?, cut(im)?));

@@ -1,10 +1,10 @@
-//! Γ as whole steps of 2⁻³⁰, where it is that.
+//! Γ as a whole number of steps of 2⁻³⁰, where it is one.
 
 use super::bits::{SIGN, digits, places, signed};
 use crate::arithmetic::kernel::normalise::Normal;
 use crate::arithmetic::kernel::point::Point;
 
-/// So many places to the right a component may stand without losing a digit to the steps.
+/// A component may stand this many digits to the right without losing a digit below the steps.
 const SPARE: u32 = 7;
 
 /// Γ in steps of 2⁻³⁰.
@@ -12,12 +12,12 @@ pub(super) struct Steps {
     pub(super) point: Point,
     /// |Im Γ| in steps, with all of its digits.
     pub(super) up: Normal,
-    /// The sign of Im Γ, in its place.
+    /// The sign bit of Im Γ.
     pub(super) below: u32,
 }
 
 impl Steps {
-    /// `None` where Γ has to go the floating way.
+    /// `None` where Γ needs floating point.
     #[inline(always)]
     pub(super) fn new(re: f32, im: f32) -> Option<Self> {
         let (a, b) = (re.to_bits(), im.to_bits());
@@ -40,7 +40,7 @@ impl Steps {
     }
 }
 
-/// A component as the nearest number of steps, whether it is just that, and its digits; `None` from 2 on.
+/// A component as the nearest number of steps, whether that is exact, and its digits; `None` from 2 on.
 fn nearest(bits: u32) -> Option<(u32, bool, Normal)> {
     if bits << 1 == 0 {
         let nothing = Normal {
@@ -68,8 +68,8 @@ fn nearest(bits: u32) -> Option<(u32, bool, Normal)> {
 
 /// [`Steps::new`] where a component is below 2⁻⁷, or from 2 on.
 ///
-/// Rounding moves a component by half a step, 2⁻³¹. Where the other is at least 2⁻⁷, that is at most 2⁻²⁵ of |Γ|, 2⁻³⁷
-/// in 1 − |Γ|², and 2⁻²² of |1 − Γ| or |1 + Γ| where those are not too small.
+/// Rounding moves a component by up to half a step, 2⁻³¹. Where the other is at least 2⁻⁷, that is at most 2⁻²⁵ of |Γ|,
+/// 2⁻³⁷ in 1 − |Γ|², and 2⁻²² of |1 − Γ| or |1 + Γ| where those are not too small.
 #[cold]
 #[inline(never)]
 fn rarely(a: u32, b: u32) -> Option<(i32, i32, Normal)> {

@@ -140,13 +140,13 @@ fn errors_within_the_documented_figures() {
         let (got, (want, scale)) = (soft(re, im), truth(re, im));
         let rim = 2f64.powi(-37) / passive(re, im).abs();
         for (i, readout) in READOUTS.into_iter().enumerate() {
-            // Closer to the rim than rounding the smaller component tells.
+            // So close to the rim that the rounding of the smaller component decides.
             if !want[i].is_finite() || got[i] as f64 == want[i] || rim > 0.5 {
                 continue;
             }
             let gap = gap(readout, got[i] as f64, want[i]);
             let error = match readout {
-                // A rounding of the result, and what a lost digit is worth in dB.
+                // The rounding of the result, and the effect of a lost digit in dB.
                 Readout::ReturnLoss => gap - 6e-8 * scale[i],
                 Readout::MismatchLoss => gap - 6e-8 * scale[i] - 4.4 * rim,
                 Readout::Phase => gap,
@@ -261,7 +261,7 @@ fn apart(a: (f32, f32), b: Pair) -> f64 {
     (a.0 as f64 - b.0).hypot(a.1 as f64 - b.1)
 }
 
-/// The error of a reflected impedance, of what the table allows.
+/// The error of a reflected impedance, as a fraction of the bound in the table.
 fn reflected_law(r: f32, x: f32, z: f32, got: (f32, f32)) -> f64 {
     let (wide_r, wide_x, wide_z) = (r as f64, x as f64, z as f64);
     let want = over((wide_r - wide_z, wide_x), (wide_r + wide_z, wide_x));
@@ -273,7 +273,7 @@ fn an_impedance_reflects_as_it_should() {
     let mut next = numbers();
     let (mut worst, mut whole, count) = (0f64, 0, 1_000_000);
     for turn in 0..count {
-        // The three within some decades of one another, and the lot anywhere a word can be.
+        // The three within some decades of one another, and all of them anywhere in the range.
         let middle = if turn % 3 == 0 {
             10f64.powf(60.0 * next() - 30.0)
         } else {

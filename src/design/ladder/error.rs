@@ -1,4 +1,4 @@
-//! Why a ladder is not built, or not walked.
+//! Why a ladder cannot be built or walked.
 
 use core::fmt;
 
@@ -9,13 +9,13 @@ use crate::arithmetic::QuantityError;
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum LadderError {
-    /// There is room for this many elements, and no more.
+    /// The ladder holds this many elements and is full.
     Full(usize),
     /// A value that no part, line or walk can have.
     Quantity(QuantityError),
-    /// Nothing in the chain or at its end takes power: what goes in comes back.
+    /// No element and no load takes power: all power comes back.
     NothingTakesPower,
-    /// The chain and its end give out more power than they take: no input power can be told.
+    /// Elements and load return more power than they take: there is no input power.
     GivesPower,
 }
 
@@ -28,7 +28,7 @@ impl From<QuantityError> for LadderError {
 impl fmt::Display for LadderError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Full(capacity) => write!(f, "the ladder has room for {capacity} elements only"),
+            Self::Full(capacity) => write!(f, "the ladder cannot hold more than {capacity} elements"),
             Self::Quantity(error) => error.fmt(f),
             Self::NothingTakesPower => f.write_str("neither an element nor the load takes power"),
             Self::GivesPower => f.write_str("the load gives out more power than goes in"),

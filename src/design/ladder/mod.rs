@@ -1,10 +1,9 @@
-//! A chain of elements between a source and a load: what it looks like from the source, what each element takes, and what
-//! voltage and current it must bear.
+//! A chain of elements between a source and a load: its input impedance, and the stress of each element.
 //!
-//! Elements are numbered from the load to the source. The chain is walked as a pair of voltage and current, from the load
-//! towards the source: a series element adds to the voltage, a shunt element to the current, a transformer turns one
-//! into the other, a line does both. Nothing is divided on the way, so that opens, shorts and resonances are numbers like
-//! any other, and the fixed-point families, whose working number has an exponent, cannot leave their range.
+//! Elements are numbered from the load to the source. The chain is walked as a pair of voltage and current from the
+//! load towards the source: a series element adds to the voltage, a shunt element to the current, a transformer scales
+//! both, a line does both. The walk needs no division. Opens, shorts and resonances are therefore ordinary numbers, and
+//! the fixed-point families, whose working number has an exponent, cannot leave their range.
 
 use heapless::Vec;
 
@@ -36,7 +35,7 @@ use part::At;
     serde(bound = "")
 )]
 pub enum Element<A: Arithmetic> {
-    /// In series with the way from the source to the load.
+    /// In series between the source and the load.
     Series(Part<A>),
     /// Across it.
     Shunt(Part<A>),
@@ -62,7 +61,7 @@ impl<A: Arithmetic> Element<A> {
         }
     }
 
-    /// Another part in the same place; a transformer and a line stay as they are.
+    /// Another part at the same index; a transformer and a line do not change.
     #[must_use]
     pub fn with_part(self, part: Part<A>) -> Self {
         match self {
@@ -181,7 +180,7 @@ impl<A: Arithmetic, const N: usize> Ladder<A, N> {
         &self.elements
     }
 
-    /// The elements, to be changed in place.
+    /// The elements, to be changed individually.
     pub fn elements_mut(&mut self) -> &mut [Element<A>] {
         &mut self.elements
     }
@@ -191,19 +190,18 @@ impl<A: Arithmetic, const N: usize> Ladder<A, N> {
     pub fn reversed(&self) -> Self {
         let mut other = Self::new();
         for element in self.elements.iter().rev() {
-            // There is as much room.
+            // The capacity is the same.
             let _ = other.elements.push(element.turned());
         }
         other
     }
 
-    /// What the source sees.
+    /// The impedance that the source sees. Saturates as [`Impedance`] does.
     ///
-    /// Error in fixed point: that of the words of ohms, and 2e-8 of the largest impedance met on the way, times how much
-    /// of it cancels. Saturates as [`Impedance`] does.
+    /// Error in fixed point: that of the word, and 2e-8 of the largest impedance on the way times its cancellation.
     ///
     /// # Errors
-    /// A frequency of 0; in the floating families also what leaves their range on the way.
+    /// `Quantity`: `NotPositive` for a frequency of 0; `OutOfRange` beyond the range of a floating family on the way.
     pub fn input_impedance(&self, load: Impedance<A>, frequency: Hertz) -> Result<Impedance<A>, LadderError> {
         let node = self.node(load, frequency)?;
         Ok(match node.voltage.checked_div(node.current) {
@@ -212,7 +210,7 @@ impl<A: Arithmetic, const N: usize> Ladder<A, N> {
         })
     }
 
-    /// Γ that the source sees, (V − Z0·I)/(V + Z0·I): without going through the words of ohms.
+    /// Γ that the source sees, (V − Z0·I)/(V + Z0·I), without rounding the impedance to words.
     ///
     /// # Errors
     /// As [`input_impedance`](Self::input_impedance).

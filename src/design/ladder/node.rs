@@ -1,7 +1,6 @@
 //! Voltage and current between two elements, as phasors that share one unknown scale: their ratio is the impedance.
 //!
-//! An impedance that is held as such a pair needs no division on its way through a ladder, and an open and a short are
-//! numbers like any other.
+//! Such a pair needs no division on its way through a ladder, and an open and a short are ordinary numbers.
 
 use super::stub_end::StubEnd;
 use crate::arithmetic::Real;
@@ -26,7 +25,7 @@ impl<W: Real> Node<W> {
         }
     }
 
-    /// At the input of a line whose end this is.
+    /// The node at the input of a line that ends here.
     pub fn through(self, z0: W, way: &Propagation<W>) -> Self {
         if way.sinh.is_zero() {
             return self; // without a rounding
@@ -36,7 +35,7 @@ impl<W: Real> Node<W> {
         Self::new(self.voltage * way.cosh + rise, self.current * way.cosh + gain)
     }
 
-    /// The waves towards the end and back again, as voltages.
+    /// The waves towards the end and back, as voltages.
     pub fn waves(self, z0: W) -> (Complex<W>, Complex<W>) {
         let drop = self.current.scale(z0);
         (

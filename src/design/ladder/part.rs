@@ -9,7 +9,7 @@ use crate::quantity::{
     positive,
 };
 
-/// What a coil or a capacitor loses.
+/// The loss of a coil or a capacitor.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(
@@ -18,15 +18,15 @@ use crate::quantity::{
     serde(bound = "")
 )]
 pub enum PartLoss<A: Arithmetic> {
-    /// Nothing.
+    /// No loss.
     None,
-    /// A resistance in series with it, ohms, the same at every frequency.
+    /// A series resistance, ohms, the same at every frequency.
     SeriesResistance(Ohms<A>),
-    /// Its unloaded Q, the same at every frequency: a series resistance of |X|/Q.
+    /// The unloaded Q, the same at every frequency: a series resistance of |X|/Q.
     Q(QFactor<A>),
 }
 
-/// What a part is.
+/// The kind of a part.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(
@@ -39,13 +39,13 @@ pub enum PartKind<A: Arithmetic> {
     Resistor(Ohms<A>),
     /// A coil or a capacitor.
     Reactor(Reactor<A>, PartLoss<A>),
-    /// A piece of line with nothing at its far end, or a short.
+    /// A piece of line, open or shorted at its far end.
     Stub(Line<A>, StubEnd),
 }
 
 /// A one-port that can be put in series or across: a resistor, a coil, a capacitor or a stub.
 ///
-/// Its value is greater than zero: the constructors see to it.
+/// Its value is greater than zero; the constructors check it.
 ///
 /// ```
 /// use ohmwright::design::ladder::Part;
@@ -82,7 +82,7 @@ impl<A: Arithmetic> Part<A> {
     /// A resistor.
     ///
     /// # Errors
-    /// Not finite, zero or negative.
+    /// `NotFinite` for NaN and infinity, `NotPositive` for zero and below.
     pub fn resistor(resistance: impl Into<Ohms<A>>) -> Result<Self, QuantityError> {
         let resistance = resistance.into();
         positive(resistance, "resistance of a part").map(|resistance| Self(PartKind::Resistor(resistance)))
@@ -91,7 +91,7 @@ impl<A: Arithmetic> Part<A> {
     /// A coil without loss.
     ///
     /// # Errors
-    /// An inductance of zero.
+    /// `NotPositive` for an inductance of zero.
     pub fn inductor(inductance: Inductance<A>) -> Result<Self, QuantityError> {
         if inductance.get() > A::InductanceWord::ZERO {
             Ok(Self(PartKind::Reactor(
@@ -106,7 +106,7 @@ impl<A: Arithmetic> Part<A> {
     /// A capacitor without loss.
     ///
     /// # Errors
-    /// A capacitance of zero.
+    /// `NotPositive` for a capacitance of zero.
     pub fn capacitor(capacitance: Capacitance<A>) -> Result<Self, QuantityError> {
         if capacitance.get() > A::CapacitanceWord::ZERO {
             Ok(Self(PartKind::Reactor(
@@ -121,7 +121,7 @@ impl<A: Arithmetic> Part<A> {
     /// A coil or a capacitor without loss.
     ///
     /// # Errors
-    /// A value of zero.
+    /// `NotPositive` for a value of zero.
     pub fn reactor(reactor: Reactor<A>) -> Result<Self, QuantityError> {
         match reactor {
             Reactor::Inductor(inductance) => Self::inductor(inductance),
@@ -132,7 +132,7 @@ impl<A: Arithmetic> Part<A> {
     /// A stub.
     ///
     /// # Errors
-    /// A line without length.
+    /// `NotPositive` for a line without length.
     pub fn stub(line: Line<A>, end: StubEnd) -> Result<Self, QuantityError> {
         if line.length() > Metres::<A>::ZERO {
             Ok(Self(PartKind::Stub(line, end)))
@@ -141,11 +141,10 @@ impl<A: Arithmetic> Part<A> {
         }
     }
 
-    /// The same coil or capacitor with this resistance in series; replaces a loss given before. A resistor becomes so
-    /// much larger; the loss of a stub is that of its line.
+    /// The same coil or capacitor with this series resistance instead of an earlier loss. A resistor increases by it.
     ///
     /// # Errors
-    /// Not finite or negative; a stub.
+    /// `NotFinite` or `Negative` for such a resistance, `OutsideLimits` for a stub.
     pub fn with_series_resistance(self, resistance: impl Into<Ohms<A>>) -> Result<Self, QuantityError> {
         let resistance = resistance.into();
         const NAME: &str = "series resistance";
@@ -165,10 +164,10 @@ impl<A: Arithmetic> Part<A> {
         }
     }
 
-    /// The same coil or capacitor with this unloaded Q; replaces a loss given before.
+    /// The same coil or capacitor with this unloaded Q; replaces an earlier loss.
     ///
     /// # Errors
-    /// Not finite, zero or negative; a part that is neither coil nor capacitor.
+    /// `NotFinite` or `NotPositive` for such a Q, `OutsideLimits` for a part that is no coil and no capacitor.
     pub fn with_q(self, q: impl Into<QFactor<A>>) -> Result<Self, QuantityError> {
         let q = q.into();
         const NAME: &str = "Q of a part";
@@ -179,7 +178,7 @@ impl<A: Arithmetic> Part<A> {
         }
     }
 
-    /// The same part with its inductance or capacitance times a factor above 0; a resistor and a stub stay as they are.
+    /// The same part with its inductance or capacitance times a factor above 0; a resistor and a stub do not change.
     pub(crate) fn scaled(self, factor: A::Working) -> Self {
         match self.0 {
             PartKind::Reactor(Reactor::Inductor(inductance), loss) => Self(PartKind::Reactor(
@@ -194,13 +193,12 @@ impl<A: Arithmetic> Part<A> {
         }
     }
 
-    /// What it is.
+    /// The kind of the part.
     pub fn kind(self) -> PartKind<A> {
         self.0
     }
 
-    /// Its impedance at a frequency. At 0 Hz a coil is its series resistance and a capacitor an open; saturates as
-    /// [`Impedance`] does.
+    /// The impedance at a frequency. At 0 Hz a coil is its series resistance, a capacitor an open. Saturates.
     pub fn impedance(self, frequency: Hertz) -> Impedance<A> {
         match self.as_impedance(&At::new(frequency)) {
             None => Impedance::OPEN,
@@ -208,7 +206,7 @@ impl<A: Arithmetic> Part<A> {
         }
     }
 
-    /// The reactance, 0 for a resistor, and the resistance of a part that is no stub; `None` for an open.
+    /// The reactance (0 for a resistor) and the resistance of a part that is no stub; `None` for an open.
     fn series_form(self, omega: A::Working) -> Option<Complex<A::Working>> {
         match self.0 {
             PartKind::Resistor(resistance) => Some(Complex::real(resistance.to_working())),
@@ -234,7 +232,7 @@ impl<A: Arithmetic> Part<A> {
         }
     }
 
-    /// A voltage and the current it drives through the part.
+    /// A voltage across the part and the current through it.
     pub(super) fn pair(self, at: &At<A::Working>) -> (Complex<A::Working>, Complex<A::Working>) {
         if let PartKind::Stub(line, end) = self.0 {
             let way = line.propagation(at.frequency);
@@ -258,7 +256,7 @@ impl<A: Arithmetic> Part<A> {
         }
     }
 
-    /// The admittance; `None` for a short. What has no loss needs one division at most.
+    /// The admittance; `None` for a short. A part without loss needs one division at most.
     pub(super) fn as_admittance(self, at: &At<A::Working>) -> Option<Complex<A::Working>> {
         match self.0 {
             PartKind::Reactor(Reactor::Capacitor(capacitance), PartLoss::None) => {
@@ -278,7 +276,7 @@ impl<A: Arithmetic> Part<A> {
     }
 }
 
-/// Where a ladder is walked.
+/// The frequency at which a ladder is walked.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct At<W> {
     pub frequency: Hertz,

@@ -1,4 +1,4 @@
-//! What each element of a ladder takes and bears.
+//! The power that each element of a ladder takes, and the voltage and current it must bear.
 
 use heapless::Vec;
 
@@ -21,16 +21,16 @@ use crate::quantity::{
 )]
 #[non_exhaustive]
 pub struct Stress<A: Arithmetic> {
-    /// The peak voltage, volts: across a part, the higher of a transformer's windings, the highest on a line or a stub.
+    /// The peak voltage, volts: across a part, the higher of a transformer's windings, the highest on a line or stub.
     pub volts_peak: Volts<A>,
-    /// The peak current, amperes: through a part, the higher of a transformer's windings, the highest on a line or a stub.
+    /// The peak current, amperes: in a part, the higher of a transformer's windings, the highest on a line or stub.
     pub amperes_peak: Amperes<A>,
-    /// What it turns into heat, watts.
+    /// The power that it turns into heat, watts.
     pub watts: Watts<A>,
 }
 
 impl<A: Arithmetic> Stress<A> {
-    /// Nothing to bear.
+    /// No stress.
     pub const NONE: Self = Self {
         volts_peak: Volts::ZERO,
         amperes_peak: Amperes::ZERO,
@@ -48,9 +48,9 @@ struct Relative<W> {
 
 /// A ladder walked from the load to the source at one frequency.
 ///
-/// Power is counted where it is taken, element by element, and the input takes the sum: the balance holds to a rounding
-/// for every word that is read off. No difference of nearly equal powers is taken. Error in fixed point: half a step of
-/// each word, and 4e-7 of the value, times the square of how much cancels on the way.
+/// Power is counted where it is taken, element by element, and the input takes the sum: for every result the balance
+/// holds to a rounding, and no two nearly equal powers are subtracted. Error in fixed point: half a step of each word,
+/// and 4e-7 of the value, times the square of the cancellation on the way.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Walk<A: Arithmetic, const N: usize> {
     steps: Vec<Relative<A::Working>, N>,
@@ -94,7 +94,7 @@ impl<A: Arithmetic, const N: usize> Walk<A, N> {
         let after = match element.pass(at, before) {
             Passed::Through(after) => after,
             Passed::Cut(after) => {
-                // Nothing reaches what lies behind.
+                // No power reaches the elements behind.
                 let nothing = Relative {
                     volts: A::Working::ZERO,
                     amperes: A::Working::ZERO,
@@ -108,7 +108,7 @@ impl<A: Arithmetic, const N: usize> Walk<A, N> {
             }
         };
         let step = match element {
-            // After a cut the current is zero, and the voltage all across the element.
+            // After a cut the current is zero and the whole voltage is across the element.
             Element::Series(part) => in_part(*part, at, after.voltage, after.current, false),
             Element::Shunt(part) => in_part(*part, at, after.voltage, after.current, true),
             Element::Transformer(_) => Relative {
@@ -118,7 +118,7 @@ impl<A: Arithmetic, const N: usize> Walk<A, N> {
             },
             Element::Line(line) => on_line(*line, at.frequency, before, after),
         };
-        // A ladder has no more elements than there is room for here.
+        // This holds as many elements as the ladder.
         let _ = self.steps.push(step);
         (self.voltage, self.current) = (after.voltage, after.current);
     }
@@ -145,7 +145,7 @@ impl<A: Arithmetic, const N: usize> Walk<A, N> {
         reflection_of(self.node(), source)
     }
 
-    /// Twice the input power in the scale of the walk, and the elements' and the load's share of it.
+    /// Twice the input power in the scale of the walk: the sum of what elements and load take.
     fn total(&self) -> A::Working {
         self.steps
             .iter()
@@ -164,15 +164,14 @@ impl<A: Arithmetic, const N: usize> Walk<A, N> {
         }
     }
 
-    /// What an element bears when this power goes into the ladder; `None` behind the last element. Elements are counted
-    /// from 0 at the load. Words saturate.
+    /// The stress of an element, counted from 0 at the load, when this power enters the ladder; `None` behind the last.
     ///
     /// The *input* power is what the source delivers into the ladder, not what it could deliver into a match. On a line
-    /// the highest voltage and current are sought at its ends and where forward and reflected wave add up in between; with
-    /// loss they lie there to second order in the loss of a quarter wave.
+    /// the maxima are taken at its ends and where forward and reflected wave add up; with loss this is right to second
+    /// order in the loss of a quarter wave.
     ///
     /// # Errors
-    /// A power that is negative or not finite; a ladder and load that take no power.
+    /// `Quantity` for a power that is negative or not finite; else as [`loss`](Self::loss).
     pub fn stress(
         &self,
         element: usize,
@@ -185,7 +184,7 @@ impl<A: Arithmetic, const N: usize> Walk<A, N> {
         self.scaled(step, input).map(Some)
     }
 
-    /// The same of the load: its watts are what it takes.
+    /// The same for the load: its watts are the power it takes.
     ///
     /// # Errors
     /// As [`stress`](Self::stress).
@@ -197,7 +196,7 @@ impl<A: Arithmetic, const N: usize> Walk<A, N> {
     fn scaled(&self, step: &Relative<A::Working>, input: Watts<A>) -> Result<Stress<A>, LadderError> {
         let watts = not_negative(input, "power")?.to_working();
         let total = self.input()?;
-        // P = ½·Re(V·I*) of peak values.
+        // P = ½·Re(V·I*) with peak values.
         let scale = ((watts + watts) / total).square_root();
         Ok(Stress {
             volts_peak: Volts::<A>::from_working(step.volts * scale),
@@ -206,11 +205,10 @@ impl<A: Arithmetic, const N: usize> Walk<A, N> {
         })
     }
 
-    /// What an element loses of the power that enters it, dB; `None` behind the last element. The largest value where
-    /// nothing passes.
+    /// The loss in an element, dB of the power that enters it (the largest value if none passes); `None` after the last.
     ///
     /// # Errors
-    /// A ladder and load that take no power.
+    /// As [`loss`](Self::loss).
     pub fn element_loss(&self, element: usize) -> Result<Option<Decibels<A>>, LadderError> {
         self.input()?;
         let Some(step) = self.steps.get(element) else {
@@ -224,10 +222,10 @@ impl<A: Arithmetic, const N: usize> Walk<A, N> {
         Ok(Some(Decibels::<A>::from_working(loss(behind, step.power))))
     }
 
-    /// What the whole ladder loses of the power that enters it, dB; the largest value where nothing reaches the load.
+    /// The loss of the whole ladder, dB of the power that enters it; the largest value where no power reaches the load.
     ///
     /// # Errors
-    /// A ladder and load that take no power.
+    /// `NothingTakesPower` or `GivesPower` where ladder and load take no power.
     pub fn loss(&self) -> Result<Decibels<A>, LadderError> {
         self.input()?;
         let taken = self
@@ -257,7 +255,7 @@ fn in_part<A: Arithmetic>(
     across: bool,
 ) -> Relative<A::Working> {
     let (voltage, current) = part.pair(at);
-    // In series the current is given, across the voltage; of a cut, which has neither, what is left.
+    // In series the current is given, across the voltage; a cut has only the other one.
     let factor = if across {
         match node_voltage.checked_div(voltage) {
             Some(factor) => factor,
@@ -285,7 +283,7 @@ fn in_part<A: Arithmetic>(
     }
 }
 
-/// Between the load's end of a line and the source's.
+/// The stress between the load's end of a line and the source's.
 fn on_line<A: Arithmetic>(
     line: Line<A>,
     frequency: Hertz,
@@ -295,19 +293,19 @@ fn on_line<A: Arithmetic>(
     let z0 = line.impedance().to_working();
     let way = line.propagation(frequency);
     let (forward, back) = end.waves(z0);
-    // Both waves lose: what went in, less what came out, without a difference of the two.
+    // Both waves lose power: the input less the output, without a difference of the two.
     let grown = A::Working::TWO * way.decay * (way.spread + way.decay);
     let shrunk = A::Working::TWO * way.decay * (way.spread - way.decay);
     let power = (forward.power() * grown + back.power() * shrunk) / z0;
     let mut volts = end.voltage.magnitude().larger(input.voltage.magnitude());
     let mut amperes = end.current.magnitude().larger(input.current.magnitude());
     if !back.is_zero() && !forward.is_zero() {
-        // Γ turns by two turns a wavelength. In phase the voltages add up, in opposition the currents.
+        // Γ turns by two turns a wavelength. In phase the voltages add up, in antiphase the currents.
         let gamma = back * forward.conjugate();
         let angle = A::Working::turns(gamma.im, gamma.re);
         let turned = way.turns + way.turns;
         for (target, quantity) in [(A::Working::ZERO, &mut volts), (A::Working::HALF, &mut amperes)] {
-            // The first place in [0, 1) turns from the end, and the last of those that lie on the line.
+            // The first point in [0, 1) turns from the end, and the last of those on the line.
             let mut first = angle - target;
             if first < A::Working::ZERO {
                 first = first + A::Working::ONE;
@@ -330,7 +328,7 @@ fn on_line<A: Arithmetic>(
     }
 }
 
-/// The largest whole number that is not greater.
+/// The largest whole number that is not above the value.
 fn whole_below<W: Real>(value: W) -> W {
     let nearest = value.to_i64();
     let whole = W::from_u64(nearest.unsigned_abs());

@@ -4,11 +4,11 @@ use super::{Load, LoadError};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::{Capacitance, Complex, Hertz, Impedance, Inductance, Ohms, positive};
 
-/// A load as one of the equivalent circuits of the trade.
+/// A load as one of the usual equivalent circuits.
 ///
-/// A capacitance of 0 in series is an open, one of 0 across is not there; an inductance of 0 in series is a wire, one of
-/// 0 across a short. Each circuit holds at every frequency, 0 Hz included. Error: a few roundings of the working number
-/// (1e-8 of the largest of the parts' impedances in fixed point) and one of the word.
+/// A capacitance of 0 is an open in series and absent across; an inductance of 0 is a wire in series and a short
+/// across. Each circuit holds at every frequency, 0 Hz included. Error: a few roundings of the working number (1e-8 of
+/// the largest of the parts' impedances in fixed point) and one of the result.
 ///
 /// ```
 /// use ohmwright::design::load::LoadCircuit;
@@ -34,16 +34,16 @@ use crate::quantity::{Capacitance, Complex, Hertz, Impedance, Inductance, Ohms, 
 )]
 #[non_exhaustive]
 pub enum LoadCircuit<A: Arithmetic> {
-    /// R, L and C one after the other: an antenna near its resonance, the input of a power device.
+    /// R, L and C in series: an antenna near its resonance, the input of a power device.
     Series {
         /// Ohms.
         resistance: Ohms<A>,
         /// In series with it.
         inductance: Inductance<A>,
-        /// In series with both; `None` where there is none.
+        /// In series with both; `None` if absent.
         capacitance: Option<Capacitance<A>>,
     },
-    /// R and C side by side, behind a lead: the output of a power device in its package.
+    /// R and C in parallel, behind a lead: the output of a power device in its package.
     ParallelBehindLead {
         /// Ohms.
         resistance: Ohms<A>,
@@ -52,11 +52,11 @@ pub enum LoadCircuit<A: Arithmetic> {
         /// In series with both.
         lead: Inductance<A>,
     },
-    /// R, L and C side by side: an antenna near the resonance where its resistance is high.
+    /// R, L and C in parallel: an antenna near the resonance where its resistance is high.
     Parallel {
         /// Ohms.
         resistance: Ohms<A>,
-        /// Across the resistance; `None` where there is none.
+        /// Across the resistance; `None` if absent.
         inductance: Option<Inductance<A>>,
         /// Across the resistance.
         capacitance: Capacitance<A>,
@@ -64,10 +64,10 @@ pub enum LoadCircuit<A: Arithmetic> {
 }
 
 impl<A: Arithmetic> LoadCircuit<A> {
-    /// Checks the resistance, which a word may hold at any value.
+    /// Checks the resistance.
     ///
     /// # Errors
-    /// A resistance that is not finite or not positive.
+    /// `Quantity` with `NotFinite` or `NotPositive` for such a resistance.
     pub fn checked(self) -> Result<Self, LoadError> {
         let (Self::Series { resistance, .. }
         | Self::ParallelBehindLead { resistance, .. }
@@ -124,7 +124,7 @@ impl<A: Arithmetic> LoadCircuit<A> {
     }
 }
 
-/// R beside jB: R/(1 + jBR), a division by a number of at least 1.
+/// R in parallel with jB: R/(1 + jBR), a division by a number of at least 1.
 fn side_by_side<A: Arithmetic>(resistance: Ohms<A>, susceptance: A::Working) -> Complex<A::Working> {
     let resistance = resistance.to_working();
     Complex::real(resistance) / Complex::new(A::Working::ONE, susceptance * resistance)

@@ -1,11 +1,11 @@
-//! Whose impedance a data sheet prints, and of how much of the device.
+//! Which impedance a data sheet states, and of how much of the device.
 
 use crate::arithmetic::{Arithmetic, Real, Sealed};
 use crate::quantity::Impedance;
 
 /// An impedance whose convention is known: [`LookingIn`] or [`Presented`].
 pub trait Convention: Sealed + Copy {
-    /// Half of it, or twice.
+    /// Twice the impedance, or half of it.
     #[doc(hidden)]
     #[must_use]
     fn scaled(self, twice: bool) -> Self;
@@ -21,9 +21,9 @@ pub trait Convention: Sealed + Copy {
 )]
 pub struct LookingIn<A: Arithmetic>(Impedance<A>);
 
-/// The impedance to be presented to the device: what it wants to look into. The conjugate of what it shows itself,
-/// where its maker speaks of a conjugate match; for the output of a power device it is what was found to give the most
-/// power or the least distortion, and no property of the device alone.
+/// The impedance to be presented to the device. For a conjugate match it is the conjugate of the device's own
+/// impedance. For the output of a power device it is the value found to give the most power or the least distortion,
+/// which is not a property of the device alone.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(
@@ -34,34 +34,34 @@ pub struct LookingIn<A: Arithmetic>(Impedance<A>);
 pub struct Presented<A: Arithmetic>(Impedance<A>);
 
 impl<A: Arithmetic> LookingIn<A> {
-    /// As printed.
+    /// From the data sheet.
     pub fn new(impedance: Impedance<A>) -> Self {
         Self(impedance)
     }
 
-    /// The impedance that a network must be made to load with: this one.
+    /// The load that the network must match: this impedance.
     pub fn load(self) -> Impedance<A> {
         self.0
     }
 
-    /// What is to be presented to the device for a conjugate match.
+    /// The impedance to present to the device for a conjugate match.
     pub fn wants(self) -> Presented<A> {
         Presented(self.0.conjugate())
     }
 }
 
 impl<A: Arithmetic> Presented<A> {
-    /// As printed.
+    /// From the data sheet.
     pub fn new(impedance: Impedance<A>) -> Self {
         Self(impedance)
     }
 
-    /// What the network's end is to look like.
+    /// The impedance that the network must show at its end.
     pub fn target(self) -> Impedance<A> {
         self.0
     }
 
-    /// The load that stands for the device when a network is designed from its side: the conjugate of what it wants.
+    /// The load that stands for the device when a network is designed from its side: the conjugate of this impedance.
     ///
     /// ```
     /// use ohmwright::design::load::Presented;
@@ -99,20 +99,20 @@ impl<A: Arithmetic> Convention for Presented<A> {
     }
 }
 
-/// Of one side of a balanced device against the common point, or of a single-ended one.
+/// An impedance of one side of a balanced device against the common point, or of a single-ended one.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct OneSide<Z: Convention>(pub Z);
 
-/// Of a balanced device, side to side.
+/// An impedance of a balanced device from side to side.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct SideToSide<Z: Convention>(pub Z);
 
 impl<Z: Convention> OneSide<Z> {
-    /// Both sides in series: twice one side. An open stays one; a fixed-point result saturates.
+    /// Both sides in series: twice one side. An open stays open; a fixed-point result saturates.
     ///
     /// ```
     /// use ohmwright::design::load::{LookingIn, OneSide};

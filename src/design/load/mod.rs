@@ -1,12 +1,11 @@
-//! What is to be matched: an impedance against frequency, as its maker prints it, and how to imitate it on the bench.
+//! The load to be matched: an impedance against frequency, as its maker states it, and how to imitate it on the bench.
 //!
-//! Two pairs of things are taken for each other in the trade, at the price of a device. They are distinct types here.
+//! Two pairs of values are often confused, which can destroy a device. Here they are distinct types.
 //!
-//! - Some makers print the impedance seen when looking into the device ([`LookingIn`]), others the impedance to be
-//!   presented to it ([`Presented`]). The one is the conjugate of the other.
-//! - Some print one side of a push-pull pair ([`OneSide`]), others the pair from side to side ([`SideToSide`]), which is
-//!   twice as much: the two sides are in series, with the common point between them at rest (common practice, no
-//!   source).
+//! - Some makers state the impedance seen when looking into the device ([`LookingIn`]), others the impedance to be
+//!   presented to it ([`Presented`]). Each is the conjugate of the other.
+//! - Some state one side of a push-pull pair ([`OneSide`]), others the pair from side to side ([`SideToSide`]). That is
+//!   twice as much: the sides are in series, without signal on the common point between (common practice, no source).
 //!
 //! ```compile_fail
 //! use ohmwright::design::load::{LookingIn, Presented};
@@ -19,9 +18,9 @@
 //!
 //! # Care
 //!
-//! The ceramic of some RF power devices and resistors is beryllium oxide: its dust is toxic. Never break, file, sand
-//! or heat them open. The supply of a power stage and what its network stores can kill, RF burns: switch off, discharge,
-//! and try a network on a [`StandIn`] before a device is put at risk. Local rules and licensed practice come first.
+//! The ceramic of some RF power devices and resistors is beryllium oxide, whose dust is toxic. Never break, file, sand,
+//! open or overheat them. The supply of a power stage and the energy stored in its network can kill, and RF burns:
+//! switch off, discharge, and try a network on a [`StandIn`] first. Local rules and licensed practice take precedence.
 
 mod circuit;
 mod convention;
@@ -47,13 +46,13 @@ use crate::quantity::{Hertz, Impedance};
 pub enum LoadError {
     /// A table needs at least one row.
     NoRows,
-    /// The row at this place, counted from 0, does not come after the one before it.
+    /// The row at this index, counted from 0, is not above the row before it in frequency.
     OutOfOrder(usize),
-    /// The row at this place, counted from 0, is an open: nothing can be interpolated from it.
+    /// The row at this index, counted from 0, is an open: it cannot be interpolated.
     OpenRow(usize),
-    /// This frequency lies outside the table, and nothing is guessed there.
+    /// This frequency lies outside the table, which is not extrapolated.
     BeyondTable(Hertz),
-    /// No such part, or no such stand-in.
+    /// A value that no part and no stand-in can have.
     Quantity(QuantityError),
 }
 
@@ -94,7 +93,7 @@ pub trait Load<A: Arithmetic> {
     /// The impedance at this frequency.
     ///
     /// # Errors
-    /// [`LoadError::BeyondTable`] where it is not known. A constant and a circuit always know.
+    /// [`LoadError::BeyondTable`] where it is not known. A constant and a circuit know it at every frequency.
     fn at(&self, frequency: Hertz) -> Result<Impedance<A>, LoadError>;
 }
 

@@ -1,19 +1,19 @@
-//! A push-pull stage, by its load line.
+//! A push-pull stage, from its load line.
 
 use super::{OneSide, Presented, SideToSide};
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
 use crate::quantity::{Impedance, Ohms, Volts, Watts, not_negative, positive};
 
-/// A push-pull stage in class B, by its supply and the voltage that its devices keep for themselves.
+/// A push-pull stage in class B, from its supply voltage Vs and the saturation voltage Vsat of its devices.
 ///
-/// The textbook load line: each side swings by Vs − Vsat around the supply, in opposite directions, so that the peak
-/// from side to side is 2·(Vs − Vsat), and P = (2·(Vs − Vsat))²/(2·R). Side to side therefore
+/// The textbook load line: each side swings by Vs − Vsat around the supply, in opposite directions. The peak from side
+/// to side is 2·(Vs − Vsat), and P = (2·(Vs − Vsat))²/(2·R). Therefore, from side to side,
 ///
 /// R = 2·(Vs − Vsat)²/P
 ///
-/// and for one side against the common point half of that, (Vs − Vsat)²/P. (A device alone, while the other is cut off
-/// and both are coupled by a centre-tapped winding, works into a quarter of R; that is no third formula but the same
-/// winding.) The reactances of the devices are to be tuned out first, and nothing is said of efficiency or distortion.
+/// and for one side against the common point half of that, (Vs − Vsat)²/P. (While the other device is cut off, a device
+/// on a centre-tapped winding works into a quarter of R; that is the same winding, not a third formula.) Tune out the
+/// reactances of the devices first. The formula does not cover efficiency or distortion.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct PushPull<A: Arithmetic> {
@@ -42,8 +42,8 @@ impl<A: Arithmetic> PushPull<A> {
     /// ```
     ///
     /// # Errors
-    /// A supply that is not finite or not positive; a saturation voltage that is not finite, negative, or not below the
-    /// supply.
+    /// `NotFinite` or `NotPositive` for such a supply; for a saturation voltage `NotFinite`, `Negative`, or
+    /// `OutsideLimits` where it is not below the supply.
     pub fn new(supply: impl Into<Volts<A>>, saturation: impl Into<Volts<A>>) -> Result<Self, QuantityError> {
         let (supply, saturation) = (supply.into(), saturation.into());
         positive(supply, "supply voltage")?;
@@ -68,11 +68,10 @@ impl<A: Arithmetic> PushPull<A> {
         A::Working::TWO * (self.supply.to_working() - self.saturation.to_working()).square()
     }
 
-    /// The resistance to be presented side to side for this power in watts. One rounding of the word, plus 1e-8 relative
-    /// in fixed point.
+    /// The resistance to present from side to side for this power in watts. Error: a rounding (fixed point: plus 1e-8).
     ///
     /// # Errors
-    /// A power that is not finite or not positive; a result that the word of ohms cannot hold.
+    /// `NotFinite` or `NotPositive` for such a power; `OutOfRange` for a result beyond the family's number type.
     pub fn side_to_side(self, power: impl Into<Watts<A>>) -> Result<SideToSide<Presented<A>>, QuantityError> {
         let power = power.into();
         let power = positive(power, "power")?.to_working();
@@ -95,11 +94,10 @@ impl<A: Arithmetic> PushPull<A> {
         Ok(self.side_to_side(power)?.one_side())
     }
 
-    /// The power in watts that this resistance side to side takes at full swing: 2·(Vs − Vsat)²/R. Saturates at the
-    /// largest word.
+    /// The power in watts into this resistance from side to side at full swing: 2·(Vs − Vsat)²/R. Saturates.
     ///
     /// # Errors
-    /// A load that is open or without positive resistance.
+    /// `OutsideLimits` for a load that is an open, `NotPositive` for one without positive resistance.
     pub fn power(self, load: SideToSide<Presented<A>>) -> Result<Watts<A>, QuantityError> {
         let load = load.0.target();
         if load.is_open() {
@@ -108,7 +106,7 @@ impl<A: Arithmetic> PushPull<A> {
         if load.resistance() <= Ohms::<A>::ZERO {
             return Err(QuantityError::NotPositive("load resistance"));
         }
-        // What R takes of a voltage across R + jX: V²·R/|Z|².
+        // The power into R from a voltage across R + jX: V²·R/|Z|².
         let z = load.complex();
         let steep = z.im / z.re;
         Ok(Watts::<A>::from_working(

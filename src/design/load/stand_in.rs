@@ -16,19 +16,19 @@ use crate::quantity::{
 )]
 #[non_exhaustive]
 pub enum StandInParts<A: Arithmetic> {
-    /// No reactance: a resistor alone, ohms.
+    /// A resistor alone, ohms: the load has no reactance.
     Resistor(Ohms<A>),
     /// A resistor and a coil in series.
     ResistorAndCoil(Ohms<A>, Inductance<A>),
     /// A resistor and a capacitor in series.
     ResistorAndCapacitor(Ohms<A>, Capacitance<A>),
-    /// A resistor and a capacitor side by side.
+    /// A resistor and a capacitor in parallel.
     ResistorBesideCapacitor(Ohms<A>, Capacitance<A>),
-    /// A resistor and a coil side by side.
+    /// A resistor and a coil in parallel.
     ResistorBesideCoil(Ohms<A>, Inductance<A>),
 }
 
-/// What the leads of a stand-in do to it.
+/// The effect of its leads on a stand-in.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(
@@ -40,19 +40,18 @@ pub enum StandInParts<A: Arithmetic> {
 pub struct LeadEffect<A: Arithmetic> {
     /// The reactance of the leads at the frequency, ohms.
     pub lead_reactance: Ohms<A>,
-    /// What the stand-in looks like behind its leads.
+    /// The impedance of the stand-in with its leads.
     pub seen: Impedance<A>,
-    /// The SWR of that for a source that the load itself would match (power waves): 1 without leads.
+    /// The SWR of that for a source that matches the load itself (power waves): 1 without leads.
     pub swr: Swr<A>,
-    /// True where the leads' reactance is more than a tenth of |Z|: the stand-in then shows its wires more than the
-    /// device. The limit is this crate's own.
+    /// True where the leads' reactance is more than a tenth of |Z|: the stand-in then shows its leads more than the
+    /// device. This limit is the crate's own choice.
     pub swamped: bool,
 }
 
-/// A stand-in for a load at one frequency: what to solder in place of the device while a network is tried at low power.
+/// A stand-in for a load at one frequency: parts to solder in place of the device while a network is tried.
 ///
-/// It is right at that frequency alone, and it bears the power of its resistor alone, which for chip parts is a fraction
-/// of a watt.
+/// It is right at that frequency only, and bears only the power of its resistor: for chip parts a fraction of a watt.
 ///
 /// ```
 /// use ohmwright::design::load::{StandIn, StandInParts};
@@ -80,7 +79,8 @@ impl<A: Arithmetic> StandIn<A> {
     /// A resistor in series with a coil or a capacitor.
     ///
     /// # Errors
-    /// A load that is open or without positive resistance; a frequency of 0; a part too small for its word.
+    /// `OutsideLimits` for an open load, `NotPositive` for a load without positive resistance and a frequency of 0,
+    /// `OutOfRange` for a part that its word (the family's number type) cannot hold or rounds to 0; each in `Quantity`.
     pub fn series(load: Impedance<A>, frequency: Hertz) -> Result<Self, LoadError> {
         Self::check(load, frequency)?;
         let (resistance, reactance) = (load.resistance(), load.reactance());
@@ -102,10 +102,10 @@ impl<A: Arithmetic> StandIn<A> {
         })
     }
 
-    /// A resistor beside a capacitor or a coil: the parallel form of the load.
+    /// A resistor in parallel with a capacitor or a coil: the parallel form of the load.
     ///
     /// # Errors
-    /// As [`series`](Self::series), and a resistance or a reactance side by side that the word cannot hold.
+    /// As [`series`](Self::series); `OutOfRange` also for a parallel resistance or reactance beyond the word.
     pub fn parallel(load: Impedance<A>, frequency: Hertz) -> Result<Self, LoadError> {
         Self::check(load, frequency)?;
         let form = load.parallel_form();
@@ -141,7 +141,7 @@ impl<A: Arithmetic> StandIn<A> {
         Ok(())
     }
 
-    /// What to solder.
+    /// The parts to solder.
     pub fn parts(self) -> StandInParts<A> {
         self.parts
     }
@@ -156,7 +156,7 @@ impl<A: Arithmetic> StandIn<A> {
         self.frequency
     }
 
-    /// What the parts look like at any frequency, without leads.
+    /// The impedance of the parts at any frequency, without leads.
     pub fn impedance(self, frequency: Hertz) -> Impedance<A> {
         let none = Inductance::default();
         match self.parts {
@@ -191,8 +191,8 @@ impl<A: Arithmetic> StandIn<A> {
         .impedance(frequency)
     }
 
-    /// What leads of this inductance do to it. [`RoundWire::inductance`](super::super::winding::RoundWire::inductance)
-    /// gives that of a straight wire; the rule of the trade is 1 nH for each millimetre (common practice, no source).
+    /// The effect of leads of this inductance. [`RoundWire::inductance`](super::super::winding::RoundWire::inductance)
+    /// gives that of a straight wire; the usual rule is 1 nH for each millimetre (common practice, no source).
     pub fn with_leads(self, leads: Inductance<A>) -> LeadEffect<A> {
         let reactance = self.frequency.angular::<A::Working>() * leads.to_base();
         let seen = self.load.complex() + Complex::new(A::Working::ZERO, reactance);
@@ -216,7 +216,7 @@ impl<A: Arithmetic> Load<A> for StandIn<A> {
     }
 }
 
-/// A word that is neither 0 nor at an end: a part that can be bought.
+/// A value that is neither 0 nor at an end of its word: a part that exists.
 fn held<Q: Quantity>(word: Q, name: &'static str) -> Result<Q, LoadError> {
     if word == Q::ZERO || word.is_at_end() {
         Err(LoadError::Quantity(QuantityError::OutOfRange(name)))

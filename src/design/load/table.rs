@@ -6,9 +6,9 @@ use crate::quantity::{Complex, Hertz, Impedance, Ohms};
 
 /// An impedance against frequency, in rows that the caller owns.
 ///
-/// Between two rows resistance and reactance are interpolated in straight lines, each by itself; at a row the value is
-/// the row's own. Outside the table nothing is guessed. Error: the interpolation's own, which depends on how far the
-/// rows are apart, and on top of it a rounding of the word plus 1e-8 of the larger row in fixed point.
+/// Between two rows, resistance and reactance are interpolated linearly; at a row the value is that of the row. The
+/// table is not extrapolated. Error: that of the interpolation, which depends on the distance of the rows, plus a
+/// rounding of the word (the family's number type), plus 1e-8 of the larger row in fixed point.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct LoadTable<'a, A: Arithmetic> {
@@ -34,7 +34,7 @@ impl<'a, A: Arithmetic> LoadTable<'a, A> {
     /// ```
     ///
     /// # Errors
-    /// No rows; a row whose frequency is not above that of the row before it; a row that is an open.
+    /// `NoRows`; `OutOfOrder` for a row that is not above the one before it in frequency; `OpenRow` for an open.
     pub fn new(rows: &'a [(Hertz, Impedance<A>)]) -> Result<Self, LoadError> {
         let mut last = None;
         for (place, (frequency, impedance)) in rows.iter().enumerate() {
@@ -65,7 +65,7 @@ impl<A: Arithmetic> Load<A> for LoadTable<'_, A> {
         if *upper == frequency {
             return Ok(*high);
         }
-        // Nothing before the first row.
+        // The first row has none before it.
         let before = above.checked_sub(1).and_then(|place| self.rows.get(place));
         let (lower, low) = before.ok_or(LoadError::BeyondTable(frequency))?;
         let step = upper.get().abs_diff(lower.get());

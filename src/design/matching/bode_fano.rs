@@ -1,12 +1,12 @@
-//! The limit of all matching: how good a match any lossless network can make over a band.
+//! The limit of all matching: the best match that any lossless network can make over a band.
 //!
-//! A load that stores energy cannot be matched over any band one likes: whatever the network, however many parts, |Γ| over
-//! a band of the relative width w cannot everywhere be below e^(−π/(Q·w)), with Q that of the load at the geometric middle
-//! of the band (R. M. Fano, "Theoretical Limitations on the Broadband Matching of Arbitrary Impedances", Journal of the
-//! Franklin Institute, 1950; D. M. Pozar, "Microwave Engineering", section 5.9, whose four cases of one reactance and one
-//! resistance are all of this form). Who has come near it may stop.
+//! A load that stores energy cannot be matched over an arbitrary band. Whatever the network and its number of parts,
+//! |Γ| over a band of relative width w cannot be below e^(−π/(Q·w)) everywhere, with Q that of the load at the
+//! geometric middle of the band (R. M. Fano, "Theoretical Limitations on the Broadband Matching of Arbitrary
+//! Impedances", Journal of the Franklin Institute, 1950; D. M. Pozar, "Microwave Engineering", section 5.9, whose four
+//! cases of one reactance and one resistance are all of this form). Near the limit, more parts do not help.
 //!
-//! For the floating families only. Losses in the network let it look better than this.
+//! For the floating families only. Losses in a network let it look better than this limit.
 
 use crate::arithmetic::{Floating, QuantityError, Real};
 use crate::quantity::{Component, Hertz, Impedance, QFactor, Ratio, not_negative, positive};
@@ -22,8 +22,8 @@ use crate::quantity::{Component, Hertz, Impedance, QFactor, Ratio, not_negative,
 /// assert!((least - 0.0432).abs() < 1e-4);
 /// # Ok::<(), ohmwright::quantity::QuantityError>(())
 /// ```
-///
 /// # Errors
+/// `NotFinite` or `Negative` for such a Q, `NotFinite` or `NotPositive` for such a width.
 /// A Q that is negative or not finite; a width that is not above 0.
 pub fn least_reflection<F: Floating>(
     q: QFactor<F>,
@@ -37,11 +37,11 @@ pub fn least_reflection<F: Floating>(
     Ok(Component::new((-(F::TAU * F::HALF / (q * width))).exponential()))
 }
 
-/// The widest band (as a fraction of its geometric middle) over which a lossless network can keep |Γ| below this in front
-/// of a load of this Q: π/(Q·ln(1/|Γ|)). Infinite for a load without reactance.
+/// The widest band (as a fraction of its geometric middle) over which a lossless network can keep |Γ| below this value
+/// in front of a load of this Q: π/(Q·ln(1/|Γ|)). Infinite for a load without reactance.
 ///
 /// # Errors
-/// A Q that is negative or not finite; |Γ| that is negative, or not below 1.
+/// `NotFinite` or `Negative` for such a Q or |Γ|, `OutsideLimits` for |Γ| from 1 on.
 pub fn widest_band<F: Floating>(q: QFactor<F>, reflection: Component<F>) -> Result<Ratio<F>, QuantityError> {
     let q = not_negative(q, "Q")?.get();
     let reflection = not_negative(reflection, "reflection")?.get();
@@ -55,15 +55,15 @@ pub fn widest_band<F: Floating>(q: QFactor<F>, reflection: Component<F>) -> Resu
     Ok(Ratio::new(F::TAU * F::HALF / (q * nepers)))
 }
 
-/// The Q of a load at a frequency, from its impedance just below and just above: what it would have once its reactance is
-/// cancelled by one part in series, ω/(2R)·√(R'² + (X' + |X|/ω)²).
+/// The Q of a load at a frequency, from its impedance just below and just above: the Q after one part in series has
+/// cancelled its reactance, ω/(2R)·√(R'² + (X' + |X|/ω)²).
 ///
 /// A. D. Yaghjian and S. R. Best, "Impedance, Bandwidth, and Q of Antennas", IEEE Transactions on Antennas and Propagation
 /// 53(4), 2005, equation 96. For a resistance in series with one coil or capacitor it is |X|/R. Near an anti-resonance, and
 /// where several resonances lie close together, it is an estimate.
 ///
 /// # Errors
-/// Frequencies that do not rise; a load without positive resistance in the middle.
+/// `OutsideLimits` for frequencies that do not rise, `NotPositive` for a middle load without positive resistance.
 pub fn load_q<F: Floating>(
     below: (Hertz, Impedance<F>),
     at: (Hertz, Impedance<F>),
@@ -77,7 +77,7 @@ pub fn load_q<F: Floating>(
         return Err(QuantityError::NotPositive("load resistance"));
     }
     let step = F::from_u64(above.0.get().saturating_sub(below.0.get())) / F::from_u64(at.0.get());
-    // Changes over a whole octave of ω at this slope: ω·R' and ω·X'.
+    // The changes over an octave of ω at this slope: ω·R' and ω·X'.
     let dr = (above.1.resistance() - below.1.resistance()).get() / step;
     let dx = (above.1.reactance() - below.1.reactance()).get() / step;
     let sum = dx + Real::absolute(x);

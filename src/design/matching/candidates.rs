@@ -14,7 +14,7 @@ use crate::quantity::{Complex, Impedance, Ohms, QFactor, VelocityFactor};
 /// Pairs of turns that are tried for each remedy.
 const TURNS_TRIED: usize = 3;
 
-/// Hands every candidate to `take`. A network that does not exist, or whose parts no word can hold, is left out.
+/// Passes every candidate to `take`. A network that does not exist, or with a part beyond its word, is left out.
 pub(super) fn each<F: Floating>(
     settings: &RankSettings<F>,
     load: Impedance<F>,
@@ -40,7 +40,7 @@ pub(super) fn each<F: Floating>(
     Ok(())
 }
 
-/// Pi and T, of the Q that is asked for or of a usual one.
+/// Pi and T, of the requested Q or of a usual one.
 fn pi_and_tee<F: Floating>(
     settings: &RankSettings<F>,
     load: Impedance<F>,
@@ -53,7 +53,7 @@ fn pi_and_tee<F: Floating>(
     ] {
         let least = least_q(shape, load, source)?;
         let q = match settings.three_element_q {
-            Some(q) if q < least => continue, // there is none of so low a Q
+            Some(q) if q < least => continue, // the least Q is higher
             Some(q) => q,
             None => QFactor::new(Real::larger(least.get() * F::from_f64(1.25), F::from_i32(2))),
         };
@@ -66,7 +66,7 @@ fn pi_and_tee<F: Floating>(
     Ok(())
 }
 
-/// A line of a quarter wave, with a part that makes the load real or with more of the line.
+/// A quarter wave of line, after a part that makes the load real or after more line.
 fn quarter_waves<F: Floating>(
     settings: &RankSettings<F>,
     load: Impedance<F>,
@@ -112,7 +112,7 @@ fn stubs<F: Floating>(
     Ok(())
 }
 
-/// Whether all of its lines, stubs included, are of an impedance that there is.
+/// Whether all lines and stubs have an impedance that is available.
 fn can_be_had<F: Floating>(settings: &RankSettings<F>, ladder: &Network<F>) -> bool {
     let (low, high) = settings.line_impedances;
     ladder.elements().iter().all(|element| {
@@ -162,7 +162,7 @@ fn transformers<F: Floating>(
     Ok(())
 }
 
-/// A transformer, and the part that cancels the reactance behind it or before it.
+/// A transformer, and the part that cancels the reactance on its load side or source side.
 fn with_one_part<F: Floating>(
     settings: &RankSettings<F>,
     load: Impedance<F>,

@@ -1,4 +1,4 @@
-//! Why no network can be given.
+//! Why there is no network.
 
 use core::fmt;
 
@@ -6,33 +6,33 @@ use super::WhyNot;
 use crate::arithmetic::QuantityError;
 use crate::design::ladder::LadderError;
 
-/// Why a match is impossible, or what was asked for is refused. The text names the parameter.
+/// Why a match is impossible, or a request is refused. The text names the parameter.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum MatchingError {
-    /// The load is open or a short, or its resistance is not positive: no lossless network brings power into it.
+    /// The load is open or a short, or its resistance is not positive: a lossless network cannot feed power into it.
     LoadWithoutResistance,
     /// The source is open or a short, or its resistance is not positive.
     SourceWithoutResistance,
-    /// A value that nothing can have.
+    /// A value outside its allowed range.
     Quantity(QuantityError),
-    /// The Q asked for is below that of the two-element network between the same resistances, which is the least.
+    /// The Q is below that of the two-element network between the same resistances, which is the least.
     QTooLow {
-        /// The Q asked for, in thousandths, rounded down; stops at the largest `u32`.
+        /// The requested Q in thousandths, rounded down; saturates at the largest `u32`.
         asked_thousandths: u32,
-        /// The least there is, in thousandths, rounded up; stops at the largest `u32`.
+        /// The least Q in thousandths, rounded up; saturates at the largest `u32`.
         least_thousandths: u32,
     },
-    /// The part exists, but the family's word cannot hold its value: it would be too large, or nothing at all.
+    /// The part exists, but its value is too large or too small for the family's word (its number type).
     PartBeyondWord(&'static str),
-    /// A ladder has no room for the network, or does not walk.
+    /// The network does not fit into the ladder, or the ladder cannot be walked.
     Ladder(LadderError),
-    /// The load is not known at the frequency of the match, or not all over the band.
+    /// The load is not known at the frequency of the match, or in a part of the band.
     NotCovered,
-    /// There is no such network.
+    /// The network does not exist; the reason is given.
     DoesNotExist(WhyNot),
-    /// No network at all could be built for this load.
+    /// No network could be built for this load.
     NoNetwork,
 }
 
@@ -70,7 +70,7 @@ impl fmt::Display for MatchingError {
                 least / 1000,
                 least % 1000
             ),
-            Self::PartBeyondWord(part) => write!(f, "the {part} lies beyond what its word holds"),
+            Self::PartBeyondWord(part) => write!(f, "the {part} is outside the range of its number type"),
             Self::Ladder(error) => error.fmt(f),
             Self::NotCovered => f.write_str("the load is not known all over the band"),
             Self::DoesNotExist(why) => why.fmt(f),

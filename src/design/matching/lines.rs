@@ -11,7 +11,7 @@ use crate::quantity::{
     positive_frequency,
 };
 
-/// How the load becomes a resistance in front of the quarter wave.
+/// How the load becomes a resistance at the quarter wave.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(
@@ -21,20 +21,20 @@ use crate::quantity::{
 )]
 #[non_exhaustive]
 pub enum QuarterWaveRoute<A: Arithmetic> {
-    /// By a reactance in series that cancels the load's.
+    /// A reactance in series that cancels the load's.
     SeriesPart,
-    /// By a susceptance across that cancels the load's.
+    /// A susceptance across that cancels the load's.
     ShuntPart,
-    /// By a piece of line of this impedance in ohms, to the place where the voltage is highest: a high resistance.
+    /// A piece of line of this impedance in ohms, to the point of highest voltage: a high resistance.
     LineToHighest(Ohms<A>),
-    /// By a piece of line of this impedance in ohms, to the place where the voltage is lowest: a low resistance.
+    /// A piece of line of this impedance in ohms, to the point of lowest voltage: a low resistance.
     LineToLowest(Ohms<A>),
 }
 
-/// A quarter wave of line between a load and a source: of the impedance √(R·Z0), R being what the route makes of the load.
+/// A quarter wave of line between a load and a source, of the impedance √(R·Z0); R is the load after the route.
 ///
 /// D. M. Pozar, "Microwave Engineering", sections 2.5 and 5.4. The lines have no loss; in fixed point their lengths are
-/// whole steps of 15 µm and their impedances of 0.24 mΩ. A load that is a resistance needs no part, and no line, in front.
+/// whole steps of 15 µm and their impedances of 0.24 mΩ. A load that is a resistance needs no part and no line first.
 ///
 /// ```
 /// use ohmwright::design::matching::{QuarterWaveRoute, quarter_wave};
@@ -49,8 +49,8 @@ pub enum QuarterWaveRoute<A: Arithmetic> {
 /// ```
 ///
 /// # Errors
-/// A load without positive resistance; a frequency of 0; a line that [`Line::new`] refuses; a part or a length that its
-/// word cannot hold; no room.
+/// `LoadWithoutResistance` for such a load; `PartBeyondWord` for a part beyond its word (number type); `Quantity` for a
+/// frequency of 0, a length beyond its word, or as [`Line::new`]; `Ladder` if `N` is too small.
 pub fn quarter_wave<A: Arithmetic, const N: usize>(
     load: Impedance<A>,
     source: Reference<A>,
@@ -72,10 +72,10 @@ pub fn quarter_wave<A: Arithmetic, const N: usize>(
             A::Working::ONE / y.re
         }
         QuarterWaveRoute::LineToHighest(impedance) | QuarterWaveRoute::LineToLowest(impedance) => {
-            // For its checks.
+            // Checks the values.
             Line::<A>::new(impedance, velocity_factor, Metres::<A>::ZERO)?;
             let on_line = OnLine::<A>::new(z, impedance.to_working());
-            // (1 + ρ)/(1 − ρ), without the cancelling difference.
+            // (1 + ρ)/(1 − ρ), without the difference that cancels.
             let swr = (A::Working::ONE + on_line.size).square() / on_line.passive;
             let z0 = impedance.to_working();
             let (turns, resistance) = if matches!(route, QuarterWaveRoute::LineToHighest(_)) {
@@ -98,13 +98,13 @@ pub fn quarter_wave<A: Arithmetic, const N: usize>(
     Ok(ladder)
 }
 
-/// The band in which a quarter wave between a resistive load and a source stays below an SWR, as a fraction of its
-/// frequency; `None` where it does at every frequency, since the load alone already does.
+/// The bandwidth in which a quarter wave between a resistive load and a source stays below an SWR, as a fraction of its
+/// frequency; `None` where the load alone does, so that it holds at every frequency.
 ///
 /// 2 − (4/π)·acos(((S − 1)/(2√S))·2√(R·Z0)/|R − Z0|) (D. M. Pozar, "Microwave Engineering", equation 5.33).
 ///
 /// # Errors
-/// A load that is no positive resistance (its reactance is not looked at); an SWR below 1.
+/// `LoadWithoutResistance` for such a load (its reactance is ignored); `Quantity` for an SWR below 1.
 pub fn quarter_wave_bandwidth<A: Arithmetic>(
     load: Impedance<A>,
     source: Reference<A>,
@@ -125,7 +125,7 @@ pub fn quarter_wave_bandwidth<A: Arithmetic>(
     )))
 }
 
-/// What a single stub is made of.
+/// The lines of a single stub.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(
@@ -134,11 +134,11 @@ pub fn quarter_wave_bandwidth<A: Arithmetic>(
     serde(bound = "")
 )]
 pub struct StubSettings<A: Arithmetic> {
-    /// Impedance of the line from the load to the stub, ohms.
+    /// The impedance of the line from the load to the stub, ohms.
     pub line_impedance: Ohms<A>,
-    /// Impedance of the stub, ohms.
+    /// The impedance of the stub, ohms.
     pub stub_impedance: Ohms<A>,
-    /// Velocity factor of both.
+    /// The velocity factor of both.
     pub velocity_factor: VelocityFactor<A>,
     /// The stub's far end.
     pub end: StubEnd,
@@ -176,12 +176,12 @@ impl<A: Arithmetic> SingleStub<A> {
         Ratio::<A>::from_working(self.line)
     }
 
-    /// The stub, in wavelengths on it: 0 to ½; 0 where none is needed.
+    /// The stub, in wavelengths on it: 0 to ½; 0 where no stub is needed.
     pub fn stub_wavelengths(&self) -> Ratio<A> {
         Ratio::<A>::from_working(self.stub)
     }
 
-    /// The susceptance at the stub's place before it is there, siemens: the stub has the opposite one.
+    /// The susceptance at the stub's position without the stub, siemens: the stub has the opposite one.
     pub fn susceptance(&self) -> Siemens<A> {
         Siemens::<A>::from_working(self.susceptance)
     }
@@ -189,7 +189,7 @@ impl<A: Arithmetic> SingleStub<A> {
     /// The network as a ladder at a frequency.
     ///
     /// # Errors
-    /// A frequency of 0; a length that its word cannot hold; no room.
+    /// `Quantity` for a frequency of 0 or a length beyond its word; `Ladder` if `N` is too small.
     pub fn ladder<const N: usize>(&self, frequency: Hertz) -> Result<Ladder<A, N>, MatchingError> {
         let StubSettings {
             line_impedance,
@@ -207,12 +207,11 @@ impl<A: Arithmetic> SingleStub<A> {
     }
 }
 
-/// Both ways to match a load to a source with a piece of line and one stub: the susceptance at the stub's place positive,
-/// and negative.
+/// The two ways to match a load to a source with a piece of line and one stub: positive and negative susceptance at it.
 ///
 /// The line turns the load to where its conductance is the source's; the stub cancels the susceptance (D. M. Pozar,
-/// "Microwave Engineering", section 5.2). With a line of the source's own impedance there are always two ways. In fixed
-/// point lengths are right to half a step of their word, 8e-6 of a wavelength.
+/// "Microwave Engineering", section 5.2). With a line of the source's own impedance both ways exist. In fixed point
+/// lengths are right to half a step of their word, 8e-6 of a wavelength.
 ///
 /// ```
 /// use ohmwright::design::ladder::StubEnd;
@@ -233,7 +232,7 @@ impl<A: Arithmetic> SingleStub<A> {
 /// ```
 ///
 /// # Errors
-/// A load without positive resistance; a line that [`Line::new`] refuses.
+/// `LoadWithoutResistance` for such a load; `Quantity` for a line that [`Line::new`] refuses.
 pub fn single_stub<A: Arithmetic>(
     load: Impedance<A>,
     source: Reference<A>,
@@ -274,7 +273,7 @@ pub fn single_stub<A: Arithmetic>(
         ((one - cosine) * (one + cosine)).square_root()
     };
     let build = |sine: A::Working| {
-        // Γ below the axis is capacitive.
+        // Γ in the lower half plane is capacitive.
         let susceptance = -(two * on_line.size * sine / from_short / z0);
         SingleStub {
             settings,
@@ -333,10 +332,10 @@ impl<A: Arithmetic> OnLine<A> {
     }
 }
 
-/// Half of an angle in (−1½, 1½) turns, brought to [0, ½): the way on a line.
+/// Half of an angle in (−1½, 1½) turns, brought to [0, ½): the distance on a line.
 fn half_turns<W: Real>(angle: W) -> W {
     let mut way = angle;
-    // Twice each way is more than it can be off.
+    // Two steps each way cover the whole range.
     for _ in 0..2 {
         if way < W::ZERO {
             way = way + W::ONE;
@@ -348,7 +347,7 @@ fn half_turns<W: Real>(angle: W) -> W {
     way * W::HALF
 }
 
-/// A piece of line; none where it has no length.
+/// Adds a piece of line, unless its length is 0.
 fn push_line<A: Arithmetic, const N: usize>(
     ladder: &mut Ladder<A, N>,
     impedance: Ohms<A>,

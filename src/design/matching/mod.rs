@@ -1,15 +1,14 @@
-//! Networks that make a load look like what the source wants, and which of them to build.
+//! Networks that match a load to a source, and which of them to build.
 //!
-//! - [`two_element`]: every network of two reactances that there is, and why the others are none;
+//! - [`two_element`]: every network of two reactances, and why the others do not exist;
 //! - [`three_element`]: pi and T of a wanted Q;
 //! - [`with_transformer`]: whole turns first, and two reactances for the rest;
 //! - [`quarter_wave`] and [`single_stub`]: lines instead of parts;
-//! - [`bode_fano`]: what no lossless network whatever can do better, so that one knows when to stop;
-//! - [`rank`]: all of them for one load, with preferred values, tolerances and losses, the best first (floating families
-//!   only).
+//! - [`bode_fano`]: the limit of every lossless network, beyond which it makes no sense to try;
+//! - [`rank`]: all of them for one load, with real parts, the best first (floating families only).
 //!
-//! Every network is a [`Ladder`], elements from the load to the source; walking it gives back what was asked for, to the
-//! rounding of its values to the words of the family.
+//! Every network is a [`Ladder`] with its elements from the load to the source. A walk through it gives the requested
+//! match, except for rounding of its values to the words (number types) of the family.
 
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::design::ladder::{Element, Ladder, Part};
@@ -39,7 +38,7 @@ pub use three_elements::{ThreeElement, ThreeElementShape, least_q, three_element
 pub use transformed::{TransformerPlace, with_transformer};
 pub use two_elements::{Orientation, TwoElement, TwoElementSet, WhyNot, two_element};
 
-/// The load in working numbers, if any lossless network can bring power into it.
+/// The load in working numbers, if a lossless network can feed power into it.
 fn load_with_resistance<A: Arithmetic>(load: Impedance<A>) -> Result<Complex<A::Working>, MatchingError> {
     load.resistive().ok_or(MatchingError::LoadWithoutResistance)
 }
@@ -48,7 +47,7 @@ fn source_with_resistance<A: Arithmetic>(source: Impedance<A>) -> Result<Complex
     load_with_resistance(source).map_err(|_| MatchingError::SourceWithoutResistance)
 }
 
-/// How a value stands in the word of its family.
+/// How a value fits the word of its family.
 enum Fit {
     Nothing,
     Fits,
@@ -71,7 +70,7 @@ fn fit<A: Arithmetic>(reactor: Reactor<A>) -> (Fit, &'static str) {
     }
 }
 
-/// A reactance in series; none where it is 0, or a coil that rounds to nothing.
+/// Adds a reactance in series, unless it is 0 or a coil that rounds to 0.
 fn push_series<A: Arithmetic, const N: usize>(
     ladder: &mut Ladder<A, N>,
     reactance: A::Working,
@@ -88,7 +87,7 @@ fn push_series<A: Arithmetic, const N: usize>(
     }
 }
 
-/// A susceptance across; none where it is 0, or a capacitor that rounds to nothing.
+/// Adds a susceptance across, unless it is 0 or a capacitor that rounds to 0.
 fn push_shunt<A: Arithmetic, const N: usize>(
     ladder: &mut Ladder<A, N>,
     susceptance: A::Working,

@@ -1,4 +1,4 @@
-//! From ideal parts to parts that can be bought: losses, values that allow for them, preferred values, tolerances.
+//! From ideal parts to real parts: losses, values that allow for them, preferred values, tolerances.
 
 use heapless::Vec;
 
@@ -9,10 +9,10 @@ use crate::design::ladder::{Part, PartKind};
 use crate::design::preferred::{PreferredSeries, Tolerance};
 use crate::quantity::{Impedance, Ohms, Reactor};
 
-/// Rounds of Newton's method at most; it settles in two or three.
+/// The most rounds of Newton's method; it converges in two or three.
 const MOST_ROUNDS: usize = 6;
 
-/// Where in a network the coils and capacitors are.
+/// The indices of the coils and capacitors in a network.
 pub(super) type Places = Vec<usize, MOST_ELEMENTS>;
 
 pub(super) fn reactive_places<F: Floating>(network: &Network<F>) -> Places {
@@ -33,7 +33,7 @@ fn reactor<F: Floating>(part: Part<F>) -> Option<Reactor<F>> {
     }
 }
 
-/// The same network with each coil and capacitor times a factor, and whatever `after` makes of it.
+/// The same network with each coil and capacitor times a factor, then passed to `after`.
 fn changed<F: Floating>(
     network: &Network<F>,
     places: &[usize],
@@ -51,7 +51,7 @@ fn changed<F: Floating>(
     changed
 }
 
-/// The same network with each coil and capacitor off by a factor; what it loses stays.
+/// The same network with each coil and capacitor times a factor; its losses do not change.
 pub(super) fn off_by<F: Floating>(network: &Network<F>, places: &[usize], factors: &[F]) -> Network<F> {
     changed(network, places, factors, |part| part)
 }
@@ -72,14 +72,14 @@ pub(super) fn tolerances<F: Floating>(
         .collect()
 }
 
-/// What is worked out for a network at the frequency of the match.
+/// The calculations for a network at the frequency of the match.
 pub(super) struct Bench<'a, F: Floating> {
     pub settings: &'a RankSettings<F>,
     pub load: Impedance<F>,
 }
 
 impl<F: Floating> Bench<'_, F> {
-    /// The losses that the settings give a part of this value, as a series resistance.
+    /// The losses from the settings for a part of this value, as a series resistance.
     fn dressed(&self, part: Part<F>) -> Part<F> {
         let q = match reactor(part) {
             Some(Reactor::Inductor(_)) => self.settings.coil_q,
@@ -97,7 +97,7 @@ impl<F: Floating> Bench<'_, F> {
         changed(network, places, factors, |part| self.dressed(part))
     }
 
-    /// Γ, of which the real and the imaginary part are to vanish; `None` where the walk fails.
+    /// Γ, whose real and imaginary part are to become 0; `None` where the walk fails.
     fn gamma(&self, network: &Network<F>) -> Option<(F, F)> {
         let gamma = network
             .reflection(self.load, self.settings.frequency, self.settings.source)
@@ -110,8 +110,7 @@ impl<F: Floating> Bench<'_, F> {
             .map_or(<F as Quantity>::MAX, |(re, im)| re * re + im * im)
     }
 
-    /// The network with losses, and two of its parts moved so that it matches with them again, by Newton's method; as far
-    /// as that goes.
+    /// The network with losses, and two of its parts changed by Newton's method so that it matches again if it can.
     pub fn with_losses(&self, ideal: &Network<F>, places: &[usize]) -> Network<F> {
         let one = <F as Real>::ONE;
         let mut best = self.changed(ideal, places, &[one; MOST_ELEMENTS]);
@@ -136,7 +135,7 @@ impl<F: Floating> Bench<'_, F> {
                 one + (b * v - d * u) / determinant,
                 one + (c * u - a * v) / determinant,
             ];
-            // A part is not to change out of recognition, nor to be nothing.
+            // A part must not change beyond recognition, nor vanish.
             let sound = |factor: F| factor > <F as Real>::HALF && factor < <F as Real>::TWO;
             if !moved.into_iter().all(sound) {
                 return best;
@@ -151,7 +150,7 @@ impl<F: Floating> Bench<'_, F> {
         best
     }
 
-    /// Each part at one of the two preferred values beside it, so that together they reflect least.
+    /// Each part at one of the two nearest preferred values, so that the network reflects least.
     pub fn with_preferred(
         &self,
         network: &Network<F>,
@@ -171,7 +170,7 @@ impl<F: Floating> Bench<'_, F> {
                 Some(Reactor::Capacitor(capacitance)) => capacitance.get(),
                 _ => <F as Real>::ZERO,
             };
-            // What no series reaches stays as it is.
+            // A value that no series reaches does not change.
             let factors = match series.neighbours(value) {
                 Ok((below, above)) => (below / value, above / value),
                 Err(_) => (one, one),

@@ -11,13 +11,13 @@ use crate::arithmetic::{Floating, QuantityError};
 use crate::design::ladder::{Element, Ladder, PartKind};
 use crate::quantity::{Band, Decibels, QFactor, Ratio, Reactor, Reflection, Swr, Volts};
 
-/// What kind of network a plan is.
+/// The kind of network of a plan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum MatchScheme {
-    /// Two reactances, or one where it is enough.
+    /// Two reactances, or one where that is enough.
     TwoElement,
     /// Three reactances: across, in series, across.
     Pi,
@@ -27,7 +27,7 @@ pub enum MatchScheme {
     Transformer,
     /// A transformer and two reactances.
     TransformerAndTwo,
-    /// A quarter wave of line behind a part or another piece of line.
+    /// A quarter wave of line after a part or another piece of line.
     QuarterWave,
     /// A piece of line and a stub.
     SingleStub,
@@ -56,13 +56,13 @@ impl fmt::Display for MatchScheme {
 )]
 #[non_exhaustive]
 pub struct MatchPlan<F: Floating> {
-    /// What kind it is.
+    /// The kind of network.
     pub scheme: MatchScheme,
     /// The elements, from the load to the source, losses included.
     pub ladder: Ladder<F, 4>,
     /// Γ at the frequency of the match, with every part at its value.
     pub reflection: Reflection<F>,
-    /// The highest SWR over the band of the settings, at the worst corner of the tolerances.
+    /// The highest SWR over the band of the settings, at the worst tolerance corner.
     pub worst_swr: Swr<F>,
     /// Where the SWR stays below the limit, with every part at its value; `None` where it does not even at the frequency.
     pub band: Option<Band>,
@@ -70,7 +70,7 @@ pub struct MatchPlan<F: Floating> {
     pub loss: Decibels<F>,
     /// The highest peak voltage on any element, volts.
     pub volts_peak: Volts<F>,
-    /// A capacitor or a coil must bear more than the settings say it can.
+    /// True if a capacitor or a coil must bear more than its rating in the settings.
     pub is_overstressed: bool,
 }
 
@@ -95,7 +95,7 @@ impl<F: Floating> MatchPlan<F> {
         self.reflection.swr()
     }
 
-    /// The same network, or one that differs from it only in turns and in the values that go with them.
+    /// The same network, or one with other turns and the values for them.
     fn is_like(&self, other: &Self) -> bool {
         let turned = matches!(
             self.scheme,
@@ -136,7 +136,7 @@ impl<F: Floating> MatchPlan<F> {
     }
 }
 
-/// The best plans for a load, best first, and the limit of all of them.
+/// The best plans for a load, best first, and the limit for every network.
 #[derive(Clone, Debug, PartialEq)]
 #[cfg_attr(
     feature = "serde",
@@ -163,7 +163,7 @@ impl<F: Floating, const K: usize> defmt::Format for MatchPlans<F, K> {
 }
 
 impl<F: Floating, const K: usize> MatchPlans<F, K> {
-    /// None yet, for a load of this Q.
+    /// No plan yet, for a load of this Q.
     pub(super) fn new(load_q: Option<QFactor<F>>) -> Self {
         Self {
             plans: Vec::new(),
@@ -180,24 +180,23 @@ impl<F: Floating, const K: usize> MatchPlans<F, K> {
         &self.plans
     }
 
-    /// How many networks were looked at.
+    /// The number of networks examined.
     pub fn looked_at(&self) -> u32 {
         self.looked_at
     }
 
-    /// The Q of the load at the geometric middle of the band; `None` where too little is known of the load. See
-    /// [`load_q`](super::bode_fano::load_q).
+    /// The Q of the load at the geometric middle of the band ([`load_q`](super::bode_fano::load_q)), if known.
     pub fn load_q(&self) -> Option<QFactor<F>> {
         self.load_q
     }
 
-    /// The lowest worst SWR over the band of the settings that any lossless network of parts without tolerance could have,
-    /// by [`bode_fano`](super::bode_fano); `None` without a band, or where the load's Q is not known.
+    /// The lowest worst SWR over the band of the settings that a lossless network without tolerances can have, by
+    /// [`bode_fano`](super::bode_fano); `None` without a band, or if the load's Q is not known.
     pub fn least_worst_swr(&self) -> Option<Swr<F>> {
         self.best_worst_swr
     }
 
-    /// The widest band below the SWR limit that any lossless network could have, as a fraction of its geometric middle;
+    /// The widest band below the SWR limit that a lossless network can have, as a fraction of its geometric middle;
     /// infinite for a load without reactance.
     pub fn widest_band(&self) -> Option<Ratio<F>> {
         self.widest_band
@@ -205,7 +204,7 @@ impl<F: Floating, const K: usize> MatchPlans<F, K> {
 
     pub(super) fn insert(&mut self, plan: MatchPlan<F>) {
         let rank = plan.rank();
-        // The same network may come by two ways; and of networks that differ only in their turns one is enough.
+        // The same network may be found in two ways; of networks that differ only in their turns one is enough.
         if let Some(place) = self.plans.iter().position(|held| held.is_like(&plan)) {
             let is_better = self
                 .plans
@@ -225,7 +224,7 @@ impl<F: Floating, const K: usize> MatchPlans<F, K> {
             .unwrap_or(self.plans.len());
         if place < K {
             self.plans.truncate(K.saturating_sub(1));
-            // There is room, and the place is within what is held; the optimiser does not see the latter by itself.
+            // There is space, and the index is within the list; the optimiser does not see the latter.
             if place <= self.plans.len() {
                 let _ = self.plans.insert(place, plan);
             }

@@ -1,6 +1,4 @@
-//! All networks for one load, with parts as they can be had, the best first.
-//!
-//! For the floating families only: it is work for a host.
+//! All networks for one load, with real parts, the best first. For the floating families only: for programs on a PC.
 
 use core::convert::Infallible;
 
@@ -16,23 +14,21 @@ use crate::design::preferred::worst_corner;
 use crate::quantity::band::edge;
 use crate::quantity::{Band, Hertz, Impedance, QFactor, Reflection, Swr, Volts};
 
-/// Frequencies at which the worst SWR over the band is sought, the edges and the frequency of the match among them.
+/// The number of frequencies for the worst SWR over the band, with the edges and the frequency of the match.
 const BAND_POINTS: u64 = 9;
-/// How far from the frequency of the match its band is followed: to a quarter and to four times.
+/// The search for the edges of a band ends at a quarter of the frequency of the match and at four times.
 const WIDEST: u64 = 4;
 
-/// Works out every network for a load and keeps the best `K`; of networks with a transformer that differ only in its turns,
-/// the best one.
+/// Designs every network for a load and keeps the best `K`; of those that differ only in turns, the best one.
 ///
-/// `load` tells the load's impedance at a frequency, `None` where it is not known; of a
-/// [`LoadTable`](crate::design::load::LoadTable), `|f| table.at(f).ok()`. At the frequency of the match each
-/// network gets its ideal values first; with losses, two of its parts are moved so that it matches with them; with a
-/// preferred series, each part then goes to one of the two values beside it, whichever together reflect least.
+/// `load` returns the load's impedance at a frequency, or `None` where it is not known; for a
+/// [`LoadTable`](crate::design::load::LoadTable) it is `|f| table.at(f).ok()`. Each network first has its ideal values
+/// at the frequency of the match. With losses, two of its parts are then changed so that it matches again. With a
+/// preferred series, each part then takes one of its two nearest values, so that the network reflects least.
 ///
-/// The worst SWR is the highest of 9 places over the band and of all corners of the tolerances
-/// ([`worst_corner`](crate::design::preferred::worst_corner)); transformers and lines have no tolerance here, and
-/// transformers no loss. Edges of a band are followed from the frequency of the match by steps of 1 % and then halved to
-/// the hertz.
+/// The worst SWR is the highest over 9 frequencies of the band and all corners of the tolerances
+/// ([`worst_corner`](crate::design::preferred::worst_corner)). Transformers and lines have no tolerance here, and
+/// transformers no loss. Edges of a band are searched from the match in steps of 1 %, then by bisection to 1 Hz.
 ///
 /// ```
 /// use ohmwright::design::matching::{RankSettings, rank};
@@ -50,8 +46,8 @@ const WIDEST: u64 = 4;
 /// ```
 ///
 /// # Errors
-/// A load without positive resistance at the frequency of the match; a load that is not known there or in the band; a
-/// setting out of its range, by name; [`MatchingError::NoNetwork`] where nothing could be built.
+/// `LoadWithoutResistance` for such a load at the frequency of the match; `NotCovered` for a load that is not known
+/// there or in the band; `Quantity` for a setting outside its range; `NoNetwork` where no network could be built.
 pub fn rank<F: Floating, const K: usize>(
     settings: &RankSettings<F>,
     load: impl Fn(Hertz) -> Option<Impedance<F>>,
@@ -104,7 +100,7 @@ fn places<F: Floating>(
     Ok(places)
 }
 
-/// The load's Q in the geometric middle of the band, from a thousandth to both sides.
+/// The load's Q at the geometric middle of the band, from points a thousandth below and above.
 fn q_of<F: Floating>(
     settings: &RankSettings<F>,
     load: &impl Fn(Hertz) -> Option<Impedance<F>>,

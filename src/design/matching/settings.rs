@@ -1,4 +1,4 @@
-//! What the networks are for, and what they may be made of.
+//! The purpose of the networks, and the parts they may have.
 
 use super::MatchingError;
 use crate::arithmetic::Floating;
@@ -11,7 +11,7 @@ use crate::quantity::{
     positive_frequency,
 };
 
-/// What the networks are for, and what they may be made of.
+/// The purpose of the networks, and the parts they may have.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(
@@ -20,43 +20,43 @@ use crate::quantity::{
     serde(bound = "")
 )]
 pub struct RankSettings<F: Floating> {
-    /// The resistance to be matched.
+    /// The resistance of the source.
     pub source: Reference<F>,
-    /// Where the match is made.
+    /// The frequency of the match.
     pub frequency: Hertz,
-    /// The lowest frequency at which it matters; at most [`frequency`](Self::frequency).
+    /// The lowest frequency of the band; at most [`frequency`](Self::frequency).
     pub low: Hertz,
-    /// The highest; at least [`frequency`](Self::frequency).
+    /// The highest frequency of the band; at least [`frequency`](Self::frequency).
     pub high: Hertz,
-    /// A match is good enough at this SWR: where a plan's band ends.
+    /// The SWR that is good enough: it sets the edges of a plan's band.
     pub swr_limit: Swr<F>,
-    /// The power that goes into the network, watts: what the parts must bear.
+    /// The power into the network, watts, for the stress of the parts.
     pub power: Watts<F>,
-    /// The series from which parts are taken; `None` for parts of any value.
+    /// The preferred series of the parts; `None` for parts of any value.
     pub preferred: Option<PreferredSeries>,
-    /// Whether coils are taken from the series too, or wound to any value.
+    /// True if coils come from the series too; false if they are wound to any value.
     pub preferred_coils: bool,
-    /// Of the inductance of coils.
+    /// The tolerance of inductances.
     pub coil_tolerance: Tolerance<F>,
-    /// Of capacitors.
+    /// The tolerance of capacitances.
     pub capacitor_tolerance: Tolerance<F>,
     /// The unloaded Q of coils at the frequency; `None` for coils without loss.
     pub coil_q: Option<QFactor<F>>,
-    /// The same of capacitors.
+    /// The unloaded Q of capacitors; `None` for capacitors without loss.
     pub capacitor_q: Option<QFactor<F>>,
-    /// The Q of pi and T; `None` for a quarter more than the least, and at least 2.
+    /// The Q of pi and T; `None` for 1.25 times the least Q, but not below 2.
     pub three_element_q: Option<QFactor<F>>,
-    /// The largest winding of a transformer; 0 for no transformers.
+    /// The most turns of a transformer's winding; 0 for no transformers.
     pub most_turns: u8,
-    /// The velocity factor of line, if pieces of line are to be looked at.
+    /// The velocity factor of line; `None` for no lines.
     pub line_velocity_factor: Option<VelocityFactor<F>>,
-    /// The impedances that line can be had or made in, ohms, lowest and highest.
+    /// The available line impedances, ohms, lowest and highest.
     pub line_impedances: (Ohms<F>, Ohms<F>),
-    /// Whether stubs are to be looked at, too, where line is.
+    /// True to try stubs as well, if there are lines.
     pub stubs: bool,
-    /// The peak voltage that the capacitors stand, volts, if it is known.
+    /// The peak voltage rating of the capacitors, volts; `None` if unknown.
     pub capacitor_volts: Option<Volts<F>>,
-    /// The peak current that the coils stand, amperes, if it is known.
+    /// The peak current rating of the coils, amperes; `None` if unknown.
     pub coil_amperes: Option<Amperes<F>>,
 }
 
@@ -85,8 +85,7 @@ impl<F: Floating> RankSettings<F> {
 }
 
 impl<F: Floating> RankSettings<F> {
-    /// At one frequency, with ideal parts of any value, no transformers and no lines (if there are to be any, of 20 to
-    /// 300 Ω), SWR limit 2, 1 W.
+    /// For one frequency, ideal parts of any value, no transformers or lines (if added: 20 to 300 Ω), SWR limit 2, 1 W.
     pub fn new(source: Reference<F>, frequency: Hertz) -> Self {
         Self {
             source,
@@ -111,7 +110,7 @@ impl<F: Floating> RankSettings<F> {
         }
     }
 
-    /// Whether an element is a coil or a capacitor that must bear more than is said here that it can.
+    /// True for a coil or a capacitor with more stress than its rating here.
     pub fn is_beyond_rating(&self, element: &Element<F>, stress: &Stress<F>) -> bool {
         match element.part().map(|part| part.kind()) {
             Some(PartKind::Reactor(Reactor::Capacitor(_), _)) => {

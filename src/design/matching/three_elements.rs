@@ -1,4 +1,4 @@
-//! Three reactances with a Q of one's choice: pi and T.
+//! Three reactances with a Q of your choice: pi and T.
 
 use super::two_elements::{inverse, without_rounding};
 use super::{MatchingError, load_with_resistance, push_series, push_shunt, source_with_resistance};
@@ -48,8 +48,8 @@ impl<A: Arithmetic> ThreeElement<A> {
         self.shape
     }
 
-    /// The reactances of the three elements, from the load to the source, ohms; positive is a coil. An element that is not
-    /// needed is 0 in series and an open (the largest value of the word) across. Saturates.
+    /// The reactances of the three elements, from the load to the source, ohms; positive is a coil. An absent element
+    /// is 0 in series, and an open (the largest value of the word, its number type) across. Saturates.
     pub fn reactances(&self) -> [Ohms<A>; 3] {
         let across = |susceptance: A::Working| {
             Ohms::<A>::from_working(if susceptance.is_zero() {
@@ -73,8 +73,7 @@ impl<A: Arithmetic> ThreeElement<A> {
         }
     }
 
-    /// The resistance in the middle, to which each half of the network brings its end: below both of a pi, above both of a
-    /// T. Ohms.
+    /// The resistance in the middle, ohms, to which each half transforms its end: below both of a pi, above both of a T.
     pub fn virtual_resistance(&self) -> Ohms<A> {
         Ohms::<A>::from_working(self.virtual_resistance)
     }
@@ -82,7 +81,7 @@ impl<A: Arithmetic> ThreeElement<A> {
     /// The network as a ladder at a frequency.
     ///
     /// # Errors
-    /// A frequency of 0; a part that the family's word cannot hold; more elements than there is room for.
+    /// `Quantity` for a frequency of 0; `PartBeyondWord` for such a part; `Ladder` if `N` is too small.
     pub fn ladder<const N: usize>(&self, frequency: Hertz) -> Result<Ladder<A, N>, MatchingError> {
         let mut ladder = Ladder::new();
         match self.shape {
@@ -101,13 +100,13 @@ impl<A: Arithmetic> ThreeElement<A> {
     }
 }
 
-/// Every pi or every T of a wanted Q between a load and a source: four, by the signs of the halves at load and source (both
-/// plus; plus and minus; minus and plus; both minus). A plus is a capacitor across or a coil in series, so that of a pi the
-/// first is the low-pass and the last the high-pass; reactance of load and source is taken into the elements at the ends.
+/// Every pi or every T of a wanted Q between a load and a source: four, by the signs of the halves at load and source
+/// (++, +−, −+, −−). A plus is a capacitor across or a coil in series: of a pi the first is the low-pass and the last
+/// the high-pass. The reactances of load and source are absorbed by the elements at the ends.
 ///
 /// The network is two of two elements, back to back, with a virtual resistance between them: R = Rhigh/(Q² + 1) in a pi
-/// and Rlow·(Q² + 1) in a T, Q being that of the half with the larger ratio (C. Bowick, "RF Circuit Design", chapter 4).
-/// In fixed point that resistance is right to 2e-8 of it and half a step of its word.
+/// and Rlow·(Q² + 1) in a T, with Q that of the half with the larger ratio (C. Bowick, "RF Circuit Design", chapter 4).
+/// In fixed point that resistance is right to 2e-8 relative and half a step of its word.
 ///
 /// ```
 /// use ohmwright::design::matching::{ThreeElementShape, three_element};
@@ -121,8 +120,8 @@ impl<A: Arithmetic> ThreeElement<A> {
 /// ```
 ///
 /// # Errors
-/// A load or a source that is open, a short, or without positive resistance; a Q that is not finite, or below that of the
-/// two-element network, [`MatchingError::QTooLow`].
+/// `LoadWithoutResistance` or `SourceWithoutResistance`, also for an open or a short; `Quantity` for a Q that is not
+/// finite; [`MatchingError::QTooLow`] for a Q below [`least_q`].
 pub fn three_element<A: Arithmetic>(
     shape: ThreeElementShape,
     load: Impedance<A>,
@@ -135,12 +134,12 @@ pub fn three_element<A: Arithmetic>(
         load_with_resistance(load)?,
         source_with_resistance(source)?.conjugate(),
     );
-    // A T is a pi in the dual world, where impedances are admittances.
+    // A T is a pi in its dual, where impedances are admittances.
     let (load, target) = match shape {
         ThreeElementShape::Pi => (inverse(load), inverse(target)),
         ThreeElementShape::Tee => (load, target),
     };
-    // From here on: ends G + jB, which an element each brings to G ± jQG; in between the inverse, with real part V.
+    // Each end G + jB becomes G ± jQG by one element; in the middle is the inverse, with real part V.
     let virtual_part = one / (load.re.smaller(target.re) * (one + q * q));
     let half = |end: A::Working| {
         // Q of the half: Q² + 1 = 1/(G·V).
@@ -152,7 +151,7 @@ pub fn three_element<A: Arithmetic>(
         }
     };
     let (Some(at_load), Some(at_source)) = (half(load.re), half(target.re)) else {
-        // Rounded so that who asks for the least as it is shown gets it.
+        // Rounded so that the least Q, as reported, is accepted.
         let thousandths = |q: A::Working, rounding: A::Working| {
             let rounded = (q * A::Working::from_i32(1000) + rounding).to_i64();
             u32::try_from(rounded.max(0)).unwrap_or(u32::MAX)
@@ -172,7 +171,7 @@ pub fn three_element<A: Arithmetic>(
             shape,
             at_load: without_rounding(b_load, load.im),
             middle: without_rounding(from_load, -from_source),
-            // Towards the source the same seen from the other side.
+            // The same towards the source, from the other side.
             at_source: without_rounding(target.im, -b_source),
             virtual_resistance: match shape {
                 ThreeElementShape::Pi => virtual_part,
@@ -188,10 +187,10 @@ pub fn three_element<A: Arithmetic>(
     ])
 }
 
-/// The least Q of a pi or a T between two impedances, which leaves one element out: that of the two-element network.
+/// The least Q of a pi or a T between two impedances: that of the two-element network, where one element vanishes.
 ///
 /// # Errors
-/// A load or a source without positive resistance.
+/// `LoadWithoutResistance` or `SourceWithoutResistance`, also for an open or a short.
 pub fn least_q<A: Arithmetic>(
     shape: ThreeElementShape,
     load: Impedance<A>,

@@ -1,4 +1,4 @@
-//! A transformer of whole turns, and two reactances for what it leaves.
+//! A transformer of whole turns, and two reactances for the remaining mismatch.
 
 use super::two_elements::between;
 use super::{MatchingError, load_with_resistance, source_with_resistance};
@@ -7,7 +7,7 @@ use crate::design::ladder::{Element, Ladder};
 use crate::design::transformer::Turns;
 use crate::quantity::{Complex, Hertz, Impedance, positive_frequency};
 
-/// Where the transformer stands.
+/// The position of the transformer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
@@ -19,9 +19,8 @@ pub enum TransformerPlace {
     AtSource,
 }
 
-/// Every network of an ideal transformer and two reactances between a load and a source: as
-/// [`two_element`](super::two_element()), in the same order, for the load seen through the turns (or the source seen
-/// through them from the other side).
+/// Every network of an ideal transformer and two reactances between a load and a source: those of
+/// [`two_element`](super::two_element()), in the same order, for the load (or the source) seen through the turns.
 ///
 /// ```
 /// use ohmwright::design::matching::{TransformerPlace, with_transformer};
@@ -37,8 +36,8 @@ pub enum TransformerPlace {
 /// ```
 ///
 /// # Errors
-/// A load or a source that is open, a short, or without positive resistance; a frequency of 0. Of each network:
-/// [`MatchingError::DoesNotExist`], a part beyond its word, no room.
+/// `LoadWithoutResistance` or `SourceWithoutResistance`, also for an open or a short; `Quantity` for a frequency of 0.
+/// Each network by itself: `DoesNotExist`, `PartBeyondWord`, or `Ladder` if `N` is too small.
 pub fn with_transformer<A: Arithmetic, const N: usize>(
     load: Impedance<A>,
     source: Impedance<A>,
@@ -52,7 +51,7 @@ pub fn with_transformer<A: Arithmetic, const N: usize>(
     let ratio = turns.ratio_squared::<A>();
     let found = match place {
         TransformerPlace::AtLoad => between(load.scale(ratio), target),
-        // Divided, so that the ratio is rounded once.
+        // By division, so that the ratio is rounded once.
         TransformerPlace::AtSource => between::<A>(load, Complex::new(target.re / ratio, target.im / ratio)),
     };
     Ok(found.all().map(|network| {

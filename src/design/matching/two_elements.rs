@@ -1,4 +1,4 @@
-//! Two reactances, one in series and one across: every network of that kind that there is for a pair of impedances.
+//! Two reactances, one in series and one across: every such network for a pair of impedances.
 
 use super::{MatchingError, load_with_resistance, push_series, push_shunt, source_with_resistance};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
@@ -16,22 +16,22 @@ pub enum Orientation {
     SeriesAtLoad,
 }
 
-/// Why a network of an orientation does not exist.
+/// Why a network does not exist.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum WhyNot {
-    /// A shunt element at the load can only lower the resistance that is seen in series, and |Z|²/R of the load is below
-    /// the source's resistance already.
+    /// A shunt element at the load can only lower the resistance seen in series, and |Z|²/R of the load is already
+    /// below the source's resistance.
     ShuntResistanceTooLow,
-    /// A series element at the load can only lower the conductance that is seen across, and the load's resistance is
-    /// above |Z|²/R of the source already.
+    /// A series element at the load can only lower the conductance seen across, and the load's resistance is already
+    /// above |Z|²/R of the source.
     SeriesResistanceTooHigh,
-    /// Both roots fall together: the network is the other one of this orientation.
+    /// Both roots are equal: the network is the other one of this orientation.
     SameAsOther,
-    /// The line does not turn the load to the conductance of the source anywhere.
+    /// At no point does the line turn the load to the conductance of the source.
     LineNeverMeetsSource,
-    /// The load reflects nothing on the line: there is no place that differs from another.
+    /// The load reflects nothing on the line, so all points of the line are alike.
     LoadMatchesLine,
 }
 
@@ -53,7 +53,7 @@ impl core::fmt::Display for WhyNot {
 
 /// One network of two elements.
 ///
-/// An element of zero (no reactance in series, no susceptance across) is not there.
+/// An element of zero (no reactance in series, no susceptance across) is absent.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct TwoElement<A: Arithmetic> {
     orientation: Orientation,
@@ -94,7 +94,7 @@ impl<A: Arithmetic> TwoElement<A> {
         Siemens::<A>::from_working(self.shunt)
     }
 
-    /// The part in series at a frequency: a coil or a capacitor, `None` where none is needed or at 0 Hz.
+    /// The series part at a frequency: a coil or a capacitor, `None` where no part is needed or at 0 Hz.
     ///
     /// ```
     /// use ohmwright::design::matching::two_element;
@@ -113,7 +113,7 @@ impl<A: Arithmetic> TwoElement<A> {
         Reactor::with_working_reactance(self.series, frequency)
     }
 
-    /// The part across at a frequency; `None` where none is needed or at 0 Hz.
+    /// The shunt part at a frequency; `None` where no part is needed or at 0 Hz.
     pub fn shunt_part(&self, frequency: Hertz) -> Option<Reactor<A>> {
         if self.shunt.is_zero() {
             return None;
@@ -121,8 +121,8 @@ impl<A: Arithmetic> TwoElement<A> {
         Reactor::with_working_reactance(-(A::Working::ONE / self.shunt), frequency)
     }
 
-    /// The Q of the transformation: reactance over resistance of the node between the elements, √(Rhigh/Rlow − 1) for two
-    /// resistances. The larger, the narrower, and the more its parts lose. Saturates.
+    /// The Q of the transformation: reactance over resistance of the node between the elements, √(Rhigh/Rlow − 1) for
+    /// two resistances. A larger Q means a narrower band and more loss in the parts. Saturates.
     pub fn q(&self) -> QFactor<A> {
         QFactor::from_working(self.between.absolute() / self.real)
     }
@@ -130,7 +130,7 @@ impl<A: Arithmetic> TwoElement<A> {
     /// The network as a ladder at a frequency. In fixed point the parts are whole picohenries and femtofarads.
     ///
     /// # Errors
-    /// A frequency of 0; a part that the family's word cannot hold; more elements than there is room for.
+    /// `Quantity` for a frequency of 0; `PartBeyondWord` for a part beyond its word; `Ladder` if `N` is too small.
     pub fn ladder<const N: usize>(&self, frequency: Hertz) -> Result<Ladder<A, N>, MatchingError> {
         let mut ladder = Ladder::new();
         self.push_onto(&mut ladder, frequency)?;
@@ -155,16 +155,16 @@ impl<A: Arithmetic> TwoElement<A> {
     }
 }
 
-/// Every network of two reactances between a load and a source, so that the source sees the conjugate of its own impedance
+/// Every network of two reactances between a load and a source that shows the source the conjugate of its own impedance
 /// (for a real source: its own resistance).
 ///
-/// Up to four, in this order: shunt element at the load with the positive root and the negative one, series element at the
-/// load likewise; and why the others do not exist. A network in which an element vanishes may stand in both orientations.
+/// Up to four, in this order: shunt element at the load, root + and −; series element at the load, root + and −; for
+/// the others the reason. A network in which an element vanishes may appear in both orientations.
 ///
-/// With Y = G + jB of the load and Zt = Rt + jXt, the conjugate of the source: a shunt element brings B to
-/// ±√(G/Rt − G²), which makes the resistance Rt, and the series element cancels what is left. The other orientation is its
-/// dual (D. M. Pozar, "Microwave Engineering", section 5.1). In fixed point reactance and susceptance are right to 5e-8 of
-/// the largest reactance (susceptance) that goes into them, the load's included.
+/// With Y = G + jB of the load and Zt = Rt + jXt, the conjugate of the source: a shunt element brings B to ±√(G/Rt −
+/// G²), which makes the resistance Rt, and the series element cancels the remaining reactance. The other orientation is
+/// the dual (D. M. Pozar, "Microwave Engineering", section 5.1). In fixed point reactance and susceptance are right to
+/// 5e-8 of the largest reactance (susceptance) in their sum, the load's included.
 ///
 /// ```
 /// use ohmwright::design::matching::two_element;
@@ -180,7 +180,7 @@ impl<A: Arithmetic> TwoElement<A> {
 /// ```
 ///
 /// # Errors
-/// A load or a source that is open, a short, or without positive resistance.
+/// `LoadWithoutResistance` or `SourceWithoutResistance`, also for an open or a short.
 pub fn two_element<A: Arithmetic>(
     load: Impedance<A>,
     source: Impedance<A>,
@@ -191,7 +191,7 @@ pub fn two_element<A: Arithmetic>(
     ))
 }
 
-/// From a load to the impedance that is to be seen, both with positive resistance.
+/// From a load to the impedance that the source must see, both with positive resistance.
 pub(super) fn between<A: Arithmetic>(
     load: Complex<A::Working>,
     target: Complex<A::Working>,
@@ -206,15 +206,15 @@ pub(super) fn inverse<W: Real>(z: Complex<W>) -> Complex<W> {
     Complex::ONE / z
 }
 
-/// The first element is added to `load` (an admittance for a shunt element, an impedance for one in series), the second to
-/// its inverse, so that `target` comes out.
+/// Adds the first element to `load` (an admittance for a shunt element, an impedance for a series one) and the second
+/// to the inverse, so that `target` results.
 fn solve<A: Arithmetic>(
     orientation: Orientation,
     load: Complex<A::Working>,
     target: Complex<A::Working>,
 ) -> [Result<TwoElement<A>, WhyNot>; 2] {
     let zero = A::Working::ZERO;
-    // Re 1/(G + jb) = Rt: b² = G·(1/Rt − G), in a form without cancelling squares.
+    // Re 1/(G + jb) = Rt: b² = G·(1/Rt − G), without a difference of squares.
     let above = A::Working::ONE / target.re - load.re;
     let rounding = A::Working::EPSILON * load.re;
     if above < -rounding {
@@ -261,7 +261,7 @@ fn solve<A: Arithmetic>(
     ]
 }
 
-/// `one − other`, zero where only their rounding is left.
+/// `one − other`; zero where the two are so nearly equal that the difference is only rounding.
 pub(super) fn without_rounding<W: Real>(one: W, other: W) -> W {
     let difference = one - other;
     // Where they are nearly equal, either stands for both.
@@ -275,18 +275,18 @@ pub(super) fn without_rounding<W: Real>(one: W, other: W) -> W {
     }
 }
 
-/// The networks of two elements for a load and a source, and why the others do not exist.
+/// The networks of two elements for a load and a source, and why others do not exist.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct TwoElementSet<A: Arithmetic>([Result<TwoElement<A>, WhyNot>; 4]);
 
 impl<A: Arithmetic> TwoElementSet<A> {
-    /// Shunt element at the load, root + and −; series element at the load, root + and −.
+    /// Shunt element at the load, root + and −; then series element at the load, root + and −.
     pub fn all(&self) -> &[Result<TwoElement<A>, WhyNot>; 4] {
         &self.0
     }
 
-    /// Those that exist.
+    /// The networks that exist.
     pub fn networks(&self) -> impl Iterator<Item = TwoElement<A>> {
         self.0.iter().filter_map(|found| (*found).ok())
     }

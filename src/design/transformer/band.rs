@@ -1,4 +1,4 @@
-//! From where to where a match holds.
+//! The band of a match.
 
 use super::TransformerError;
 use super::port::{Port, reflected_power};
@@ -8,7 +8,7 @@ use crate::quantity::band::edge;
 use crate::quantity::swr::{limit, magnitude};
 use crate::quantity::{Band, Hertz, Reference, Swr, positive_frequency};
 
-/// The frequencies between which the SWR stays at or below a limit.
+/// The band in which the SWR stays at or below a limit.
 ///
 /// Each edge is the last frequency inside the limit, to 1 Hz or one part in a million, whichever is more. The search goes
 /// outwards in steps of a thirty-second of the frequency: a gap narrower than that may be stepped over.

@@ -10,13 +10,13 @@ use crate::quantity::{
 /// A least-squares fit of effective ratio, leakage and magnetising inductance to a sweep of Γ at the primary, with a
 /// known resistor on the secondary: one point at a time, in constant memory.
 ///
-/// The first pass through the sweep solves a linear system (the circuit's equation multiplied out), which noise
-/// biases; each further pass, from [`again`](Self::again), is a step of Gauss and Newton towards the least sum of
-/// |ΔΓ|² itself. Two or three passes reach it. Where the sweep is held in memory, [`sweep`](Self::sweep) does them all.
-/// Resistances and capacitances are not fitted: the residual tells whether the three parameters are enough.
+/// The first pass through the sweep solves a linear system (the circuit's equation multiplied out), which noise biases.
+/// Each further pass, from [`again`](Self::again), is a Gauss-Newton step towards the least sum of |ΔΓ|². Two or three
+/// passes reach it. [`sweep`](Self::sweep) does them all for a sweep in memory. Resistances and capacitances are not
+/// fitted: the residual shows whether the three parameters are enough.
 ///
-/// The magnetising inductance shows at the low end of a sweep, where its reactance is within some ten times the
-/// resistance, and the leakage at the high end. A sweep that stops short of either determines it badly.
+/// The magnetising inductance shows at the low end of a sweep, where its reactance is up to about ten times the
+/// resistance, and the leakage at the high end. A sweep without either end determines that parameter badly.
 ///
 /// ```
 /// use ohmwright::design::transformer::{RealTransformer, TransformerFit};
@@ -37,13 +37,13 @@ use crate::quantity::{
 pub struct TransformerFit<A: Arithmetic> {
     resistor: A::Working,
     reference: Reference<A>,
-    /// Where this pass starts from; `None` for the first, linear one.
+    /// The start of this pass; `None` for the first, linear one.
     start: Option<RealTransformer<A>>,
-    /// The unit of frequency: the first one that came.
+    /// The unit of frequency: the first one pushed.
     unit: Hertz,
-    /// The second that differs from it; 0 until one came.
+    /// The second frequency that differs from it; 0 until there is one.
     second: Hertz,
-    /// True where a third one came, too.
+    /// True after a third one.
     enough: bool,
     /// The upper triangle of the normal matrix, row by row, and its right side.
     matrix: [A::Working; 6],
@@ -60,21 +60,20 @@ impl<A: Arithmetic> defmt::Format for TransformerFit<A> {
     }
 }
 
-/// What a pass of a [`TransformerFit`] came to.
+/// The result of a pass of a [`TransformerFit`].
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub struct FittedTransformer<A: Arithmetic> {
-    /// The transformer, with the ratio, the leakage and the magnetising inductance found.
+    /// The transformer with the fitted ratio, leakage and magnetising inductance.
     pub transformer: RealTransformer<A>,
-    /// The root of the mean |ΔΓ|² that is left; `None` after the first pass, which does not know it.
-    ///
-    /// Of a step that still moved the parameters much it is what the step promises.
+    /// The residual: the root of the mean |ΔΓ|². `None` after the first pass, which does not compute it. After a pass
+    /// that still changes the parameters much, it is a prediction.
     pub residual: Option<Component<A>>,
-    /// The largest share by which this pass moved a parameter: ratio, magnetising inductance, or leakage (the latter
-    /// against its size, or a thousandth of the resistance where it is smaller). 1 after the first pass.
+    /// The largest relative change of a parameter in this pass: ratio, magnetising inductance, or leakage (relative to
+    /// a thousandth of the resistance where the leakage is smaller). 1 after the first pass.
     pub step: Ratio<A>,
-    /// Points taken in.
+    /// The number of points used.
     pub points: u32,
 }
 
@@ -82,7 +81,7 @@ impl<A: Arithmetic> TransformerFit<A> {
     /// For a sweep with this resistor, in ohms, on the secondary; Γ against `reference`.
     ///
     /// # Errors
-    /// A resistance that is not finite or not positive.
+    /// `Quantity` with `NotFinite` or `NotPositive` for such a resistance.
     pub fn new(resistor: impl Into<Ohms<A>>, reference: Reference<A>) -> Result<Self, TransformerError> {
         let resistor = resistor.into();
         let resistor = positive(resistor, "resistor")?.to_working();
@@ -95,7 +94,7 @@ impl<A: Arithmetic> TransformerFit<A> {
         Self::starting(self.resistor, self.reference, Some(fitted.transformer))
     }
 
-    /// Points taken in by this pass so far.
+    /// The number of points in this pass so far.
     pub fn points(&self) -> u32 {
         self.points
     }
@@ -116,7 +115,7 @@ impl<A: Arithmetic> TransformerFit<A> {
         }
     }
 
-    /// All passes over a sweep in memory, until a pass moves no parameter by more than a few roundings, at most 16.
+    /// All passes over a sweep in memory, until a pass changes no parameter by more than a few roundings; at most 16.
     ///
     /// # Errors
     /// As [`new`](Self::new), [`push`](Self::push) and [`finish`](Self::finish).
@@ -148,10 +147,10 @@ impl<A: Arithmetic> TransformerFit<A> {
         self.finish()
     }
 
-    /// Takes in one point. The order does not matter.
+    /// Adds one point. The order does not matter.
     ///
     /// # Errors
-    /// A frequency of 0; nothing is taken in then.
+    /// `Quantity` for a frequency of 0; the point is then not used.
     pub fn push(&mut self, frequency: Hertz, measured: Reflection<A>) -> Result<(), TransformerError> {
         positive_frequency(frequency)?;
         if self.points == 0 {
@@ -171,8 +170,8 @@ impl<A: Arithmetic> TransformerFit<A> {
         Ok(())
     }
 
-    /// (b, l, m): the resistance seen, and the reactances of leakage and magnetising inductance at the unit of
-    /// frequency, all in units of the reference.
+    /// (b, l, m) in units of the reference: the resistance at the primary, and the reactances of leakage and
+    /// magnetising inductance at the unit of frequency.
     fn scaled(&self, start: RealTransformer<A>) -> [A::Working; 3] {
         let (ratio, leakage, magnetising) = start.parts();
         let z0 = self.reference.working();
@@ -185,7 +184,7 @@ impl<A: Arithmetic> TransformerFit<A> {
     }
 
     /// z·(b + j·t·m) = j·t·l·(b + j·t·m) + j·t·m·b, divided by b: linear in p = m/b, q = l + m and s = l·m/b. Weighted
-    /// by dΓ/dz, so that an open has no infinity, and by 1/t, which makes up for the multiplication.
+    /// by dΓ/dz, so that an open has no infinity, and by 1/t, which compensates for the multiplication.
     fn push_linear(&mut self, t: A::Working, gamma: Complex<A::Working>) {
         let (up, down) = (Complex::ONE + gamma, Complex::ONE - gamma);
         let weighted = (up * down).scale(A::Working::HALF);
@@ -232,11 +231,11 @@ impl<A: Arithmetic> TransformerFit<A> {
         self.square = self.square + value.power();
     }
 
-    /// What the points so far come to.
+    /// The parameters from the points so far.
     ///
     /// # Errors
-    /// Fewer than three different frequencies; points that do not determine the parameters; points that ask for a
-    /// negative leakage, magnetising inductance or ratio.
+    /// `TooFewPoints` for fewer than three different frequencies; `Undetermined` for points that do not determine the
+    /// parameters; `Unphysical` for points that need a negative leakage, magnetising inductance or ratio.
     pub fn finish(&self) -> Result<FittedTransformer<A>, TransformerError> {
         if !self.enough {
             return Err(TransformerError::TooFewPoints);
@@ -261,8 +260,8 @@ impl<A: Arithmetic> TransformerFit<A> {
         if b <= A::Working::ZERO {
             return Err(TransformerError::Unphysical("ratio"));
         }
-        // A first guess may be off by its noise, and a step may go too far: the next pass starts from no leakage then. A
-        // negative one found from there, beyond a few roundings of the resistance, is a finding.
+        // A first guess may be wrong by its noise, and a step may go too far: the next pass then starts without
+        // leakage. A negative leakage found from there, beyond a few roundings of the resistance, is real.
         let from_none = self.start.is_some_and(|start| start.parts().1.is_zero());
         let rounding = b * A::Working::EPSILON * A::Working::from_i32(64);
         let l = if !from_none || l.absolute() <= rounding {
@@ -286,7 +285,7 @@ impl<A: Arithmetic> TransformerFit<A> {
         })
     }
 
-    /// One pass of Newton's method from a start: the parameters, how far they moved, and what the last ones leave.
+    /// One Newton step from a start: the parameters, how much they changed, and the residual.
     fn moved(
         &self,
         start: RealTransformer<A>,
@@ -301,7 +300,7 @@ impl<A: Arithmetic> TransformerFit<A> {
         let residual = self.square - (right_b * by_b + right_l * by_l + right_m * by_m);
         let mean = residual.larger(A::Working::ZERO) / A::Working::from_u64(u64::from(self.points));
         let moved = |value: A::Working, by: A::Working| {
-            // Far from the answer a step of Newton overshoots: no more than to a half or twice at once.
+            // Far from the solution a Newton step overshoots: limited to a factor of ½ or 2.
             value * (one + by).larger(A::Working::HALF).smaller(A::Working::TWO)
         };
         (
@@ -312,7 +311,7 @@ impl<A: Arithmetic> TransformerFit<A> {
     }
 }
 
-/// The symmetric system by L·D·Lᵀ; `None` where a pivot is no more than rounding.
+/// Solves the symmetric system by L·D·Lᵀ; `None` where a pivot is only rounding.
 fn solve<W: Real>([aa, ab, ac, bb, bc, cc]: [W; 6], [a, b, c]: [W; 3]) -> Option<[W; 3]> {
     let stands = |pivot: W, of: W| pivot > of * W::EPSILON;
     if aa <= W::ZERO {

@@ -9,9 +9,9 @@ use crate::quantity::{Hertz, Impedance, Reference};
 
 /// A pair of windings counted in half turns.
 ///
-/// On a core with two holes a wire may end on the far side: it has gone through one hole only, which is half a turn. On
-/// a ring there is none: each pass through its hole is a whole turn. The other half of the core then carries less
-/// flux, and leakage grows: check it by measurement (all common practice, no source).
+/// On a core with two holes a wire may end on the far side: it has gone through one hole only, which is half a turn. A
+/// ring has no half turns: each pass through its hole is a whole turn. With a half turn the other half of the core
+/// carries less flux and leakage grows: check it by measurement (all common practice, no source).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct HalfTurns {
     halves: Turns,
@@ -32,7 +32,7 @@ impl defmt::Format for HalfTurns {
 }
 
 impl HalfTurns {
-    /// So many half turns towards the source, and so many at the load.
+    /// From the half turns towards the source and at the load.
     ///
     /// # Errors
     /// [`TransformerError::NoTurns`] if either is 0.
@@ -75,7 +75,7 @@ impl fmt::Display for HalfTurns {
 
 /// The best `K` pairs of turns for a load where half turns can be wound, best first.
 ///
-/// As [`TurnsRanking`], of which it is an extension: every ratio stands once, in the fewest half turns.
+/// An extension of [`TurnsRanking`]: every ratio appears once, in the fewest half turns.
 #[derive(Clone, Debug, PartialEq)]
 #[must_use = "it tells what was found"]
 pub struct HalfTurnsRanking<A: Arithmetic, const K: usize> {
@@ -93,7 +93,7 @@ impl<A: Arithmetic, const K: usize> defmt::Format for HalfTurnsRanking<A, K> {
 }
 
 impl<A: Arithmetic, const K: usize> HalfTurnsRanking<A, K> {
-    /// Tries every pair up to `most_turns` whole turns a winding, at most 127, half turns included.
+    /// Tries every pair up to `most_turns` (at most 127) whole turns a winding, half turns included.
     ///
     /// ```
     /// use ohmwright::design::transformer::{HalfTurnsRanking, Remedy};
@@ -109,7 +109,7 @@ impl<A: Arithmetic, const K: usize> HalfTurnsRanking<A, K> {
     /// ```
     ///
     /// # Errors
-    /// A load without positive resistance; no turns at all, or more than 127.
+    /// `LoadWithoutResistance`; `NoTurns` for 0 turns; `Quantity` for more than 127.
     pub fn new(
         load: Impedance<A>,
         source: Reference<A>,
@@ -124,8 +124,7 @@ impl<A: Arithmetic, const K: usize> HalfTurnsRanking<A, K> {
         Ok(Self { ranking })
     }
 
-    /// The pairs, best first, each with what it does. The turns inside of the choice have the ratio; what is wound is
-    /// the pair beside it.
+    /// The pairs, best first, each with its result. `TurnsChoice::turns` has the same ratio; wind the pair beside it.
     pub fn iter(&self) -> impl Iterator<Item = (HalfTurns, &TurnsChoice<A>)> {
         self.ranking
             .as_slice()
@@ -133,7 +132,7 @@ impl<A: Arithmetic, const K: usize> HalfTurnsRanking<A, K> {
             .map(|choice| (HalfTurns { halves: choice.turns }, choice))
     }
 
-    /// The remedy they are ranked by.
+    /// The remedy of the ranking.
     pub fn remedy(&self) -> Remedy {
         self.ranking.remedy()
     }

@@ -1,4 +1,4 @@
-//! The ideal transformer: what turns to wind, and what the load then really shows.
+//! The ideal transformer: the turns to wind, and the impedance that the source then sees.
 
 use core::fmt;
 
@@ -32,7 +32,7 @@ impl defmt::Format for Turns {
 }
 
 impl Turns {
-    /// So many turns towards the source, and so many at the load.
+    /// From the turns towards the source and at the load.
     ///
     /// # Errors
     /// [`TransformerError::NoTurns`] if either is 0.
@@ -63,7 +63,7 @@ impl Turns {
         (A::Working::from_i32(self.primary as i32) / A::Working::from_i32(self.secondary as i32)).square()
     }
 
-    /// What an impedance on the secondary looks like from the primary: Z·(primary/secondary)².
+    /// An impedance on the secondary as seen from the primary: Z·(primary/secondary)².
     ///
     /// ```
     /// use ohmwright::design::transformer::Turns;
@@ -80,7 +80,7 @@ impl Turns {
         Impedance::from_complex(impedance.complex().scale(self.ratio_squared::<A>()))
     }
 
-    /// What an impedance on the primary looks like from the secondary: Z·(secondary/primary)².
+    /// An impedance on the primary as seen from the secondary: Z·(secondary/primary)².
     pub fn seen_from_secondary<A: Arithmetic>(self, impedance: Impedance<A>) -> Impedance<A> {
         Self {
             primary: self.secondary,
@@ -89,10 +89,8 @@ impl Turns {
         .seen_from_primary(impedance)
     }
 
-    /// The two ends of a centre-tapped secondary against its tap: the share of the primary's voltage, and its phase.
-    ///
-    /// An ideal balanced winding gives half of the secondary's voltage at each end, 180° apart (common practice, no
-    /// source).
+    /// The two ends of a centre-tapped secondary against its tap: voltage as a fraction of the primary's, and phase. An
+    /// ideal balanced winding gives half of the secondary's voltage each, 180° apart (common practice, no source).
     pub fn balanced_halves<A: Arithmetic>(self) -> [(Ratio<A>, Degrees<A>); 2] {
         let half =
             A::Working::from_i32(self.secondary as i32) / A::Working::from_i32(2 * self.primary as i32);
@@ -108,13 +106,13 @@ impl fmt::Display for Turns {
     }
 }
 
-/// The square of the turns ratio that would bring the *size* of the load to the source: Z0/|Z|.
+/// The impedance ratio that transforms the *magnitude* of the load to the source: Z0/|Z|.
 ///
-/// For a resistance this is the ratio of a perfect match. For a complex load it is the ratio of the lowest SWR that a
-/// transformer alone can reach, which may still be a poor one: |Γ| is least where the transformed |Z| equals Z0.
+/// For a resistance this gives a perfect match. For a complex load it gives the lowest SWR of a transformer alone,
+/// which may still be high: |Γ| is least where the transformed |Z| equals Z0.
 ///
 /// # Errors
-/// A load that is open, a short, or without positive resistance.
+/// `LoadWithoutResistance`, also for an open or a short.
 pub fn wanted_impedance_ratio<A: Arithmetic>(
     load: Impedance<A>,
     source: Reference<A>,
@@ -123,18 +121,17 @@ pub fn wanted_impedance_ratio<A: Arithmetic>(
     Ok(ImpedanceRatio::from_working(source.working() / z.magnitude()))
 }
 
-/// The load in working numbers, if a transformer can do anything for it.
+/// The load in working numbers, if a transformer can match it at all.
 pub(super) fn resistive_part<A: Arithmetic>(
     load: Impedance<A>,
 ) -> Result<Complex<A::Working>, TransformerError> {
     load.resistive().ok_or(TransformerError::LoadWithoutResistance)
 }
 
-/// The magnitude rule of the trade, and what it hides.
+/// The usual magnitude rule, and its true result.
 ///
-/// The rule takes √(R² + X²) as if it were a resistance, asks for the ratio Z0/|Z| and promises the SWR that such a
-/// resistance would have. The load's reactance goes through the transformer all the same; the true SWR stands beside
-/// the promised one.
+/// The rule takes √(R² + X²) as if it were a resistance, asks for the ratio Z0/|Z| and predicts the SWR of such a
+/// resistance. The load's reactance goes through the transformer as well; the true SWR is given too.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(
     feature = "serde",
@@ -145,13 +142,13 @@ pub(super) fn resistive_part<A: Arithmetic>(
 pub struct MagnitudeRule<A: Arithmetic> {
     /// |Z| of the load, ohms.
     pub magnitude: Ohms<A>,
-    /// The impedance ratio the rule asks for.
+    /// The impedance ratio that the rule asks for.
     pub impedance_ratio: ImpedanceRatio<A>,
-    /// The pair of turns nearest to it.
+    /// The nearest pair of turns.
     pub turns: Turns,
-    /// The SWR if the load were a resistance of that magnitude.
+    /// The predicted SWR, as if the load were a resistance of that magnitude.
     pub swr_promised: Swr<A>,
-    /// What the load really shows through those turns.
+    /// The impedance that the load really shows through those turns.
     pub seen: Impedance<A>,
     /// Γ of that.
     pub reflection: Reflection<A>,
@@ -188,7 +185,7 @@ impl<A: Arithmetic> MagnitudeRule<A> {
     /// ```
     ///
     /// # Errors
-    /// A load without positive resistance, or no turns at all.
+    /// `LoadWithoutResistance`; `NoTurns` for 0 turns.
     pub fn apply(load: Impedance<A>, source: Reference<A>, most_turns: u8) -> Result<Self, TransformerError> {
         Self::of(resistive_part(load)?, source, most_turns)
     }
@@ -221,7 +218,7 @@ impl<A: Arithmetic> MagnitudeRule<A> {
     }
 }
 
-/// Every pair of turns up to `most` in lowest terms: 2 : 6 is left out, since 1 : 3 has the same ratio.
+/// Every pair of turns up to `most` in lowest terms: 2 : 6 is omitted, since 1 : 3 has the same ratio.
 fn pairs(most: u8) -> impl Iterator<Item = Turns> {
     (1..=most).flat_map(move |secondary| {
         (1..=most)
@@ -230,7 +227,7 @@ fn pairs(most: u8) -> impl Iterator<Item = Turns> {
     })
 }
 
-/// By repeated subtraction: no division.
+/// By repeated subtraction, without a division.
 fn coprime(mut a: u8, mut b: u8) -> bool {
     while a != b {
         if a > b {
@@ -242,20 +239,20 @@ fn coprime(mut a: u8, mut b: u8) -> bool {
     a == 1
 }
 
-/// What goes with the transformer.
+/// What is added to the transformer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Remedy {
-    /// Nothing: the turns alone.
+    /// The turns alone.
     TurnsAlone,
-    /// One element in series that cancels the load's reactance, so that R is left.
+    /// One element in series that cancels the load's reactance; R remains.
     SeriesElement,
-    /// One element across the load that cancels its susceptance, so that (R² + X²)/R is left.
+    /// One element across the load that cancels its susceptance; (R² + X²)/R remains.
     ShuntElement,
 }
 
-/// The element that cancels a load's reactance, on either side of the transformer; the two do the same.
+/// The element that cancels a load's reactance, on either side of the transformer; both do the same.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(
@@ -264,20 +261,20 @@ pub enum Remedy {
     serde(bound = "")
 )]
 pub struct CancellingPart<A: Arithmetic> {
-    /// Its reactance on the load's side, ohms. Where the load has no reactance nothing is needed: 0 in series, and an
-    /// open (the largest value of the word) across.
+    /// Its reactance on the load's side, ohms. For a load without reactance 0 in series, and an open (the largest value
+    /// of the word, the family's number type) across.
     pub load_side_reactance: Ohms<A>,
-    /// The part for it; `None` where the load has no reactance, or no frequency was given.
+    /// The part with this reactance; `None` where the load has no reactance, or no frequency was given.
     pub load_side: Option<Reactor<A>>,
     /// Its reactance on the source's side, ohms.
     pub source_side_reactance: Ohms<A>,
-    /// The part for it.
+    /// The part with this reactance.
     pub source_side: Option<Reactor<A>>,
-    /// The SWR that is left with it, by the turns ratio alone.
+    /// The remaining SWR, from the turns ratio alone.
     pub swr: Swr<A>,
 }
 
-/// A pair of turns, what the load shows through it, and what would cancel the reactance that is left.
+/// A pair of turns, the impedance that the load shows through it, and the parts that cancel its reactance.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(
     feature = "serde",
@@ -314,10 +311,10 @@ impl<A: Arithmetic> defmt::Format for TurnsChoice<A> {
 }
 
 impl<A: Arithmetic> TurnsChoice<A> {
-    /// Works out one pair of turns for a load on a source; with a frequency, the parts as well.
+    /// The result of one pair of turns for a load on a source; with a frequency, the parts as well.
     ///
     /// # Errors
-    /// A load without positive resistance.
+    /// `LoadWithoutResistance` for a load without positive resistance.
     pub fn new(
         turns: Turns,
         load: Impedance<A>,
@@ -364,7 +361,7 @@ impl<A: Arithmetic> TurnsChoice<A> {
         }
     }
 
-    /// The SWR with the given remedy.
+    /// The SWR with this remedy.
     pub fn swr(&self, remedy: Remedy) -> Swr<A> {
         match remedy {
             Remedy::TurnsAlone => self.reflection.swr(),
@@ -408,12 +405,10 @@ impl<A: Arithmetic, const K: usize> defmt::Format for TurnsRanking<A, K> {
 
 impl<A: Arithmetic, const K: usize> TurnsRanking<A, K> {
     /// Tries every pair up to `most_turns` turns a winding and keeps the `K` with the lowest SWR under `remedy`; among
-    /// equals, the one with fewer turns.
-    ///
-    /// Takes about 0.6·`most_turns`² reflections.
+    /// equals, the one with fewer turns. Computes about 0.6·`most_turns`² reflections.
     ///
     /// # Errors
-    /// A load without positive resistance, or no turns at all.
+    /// `LoadWithoutResistance`; `NoTurns` for 0 turns.
     pub fn new(
         load: Impedance<A>,
         source: Reference<A>,
@@ -448,7 +443,7 @@ impl<A: Arithmetic, const K: usize> TurnsRanking<A, K> {
                 .unwrap_or(choices.len());
             if place < K {
                 choices.truncate(K.saturating_sub(1));
-                // There is room, and the place is within what is held; the optimiser does not see the latter by itself.
+                // There is space, and the index is within the list; the optimiser does not see the latter.
                 if place <= choices.len() {
                     let _ = choices.insert(place, choice);
                 }
@@ -462,7 +457,7 @@ impl<A: Arithmetic, const K: usize> TurnsRanking<A, K> {
         &self.choices
     }
 
-    /// The remedy they are ranked by.
+    /// The remedy of the ranking.
     pub fn remedy(&self) -> Remedy {
         self.remedy
     }

@@ -10,12 +10,11 @@ use crate::quantity::{
     Swr, VelocityFactor, positive, positive_frequency,
 };
 
-/// How many times the system's impedance a choke should at least be against currents on the outside: 10, and more is
-/// better (common practice, no source; a rule of the trade and no limit).
+/// The usual least choking impedance against currents on the outside, as a multiple of the system's impedance: 10; more
+/// is better (common practice, no source; a rule, not a limit).
 pub const USUAL_CHOKING_MULTIPLE: u8 = 10;
 
-/// The least impedance in ohms that the outside of a choke should have by the rule of the trade:
-/// [`USUAL_CHOKING_MULTIPLE`] times the reference. Saturates at the largest word.
+/// The least impedance in ohms for the outside of a choke: [`USUAL_CHOKING_MULTIPLE`] times the reference. Saturates.
 pub fn minimum_choking_impedance<A: Arithmetic>(reference: Reference<A>) -> Ohms<A> {
     Ohms::<A>::from_working(reference.working() * A::Working::from_i32(i32::from(USUAL_CHOKING_MULTIPLE)))
 }
@@ -25,39 +24,38 @@ pub fn minimum_choking_impedance<A: Arithmetic>(reference: Reference<A>) -> Ohms
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum LineKind {
-    /// So many equal lines, side by side at the low end and in series at the high end: 1 : 1 with one line, 1 : 4 with
-    /// two, 1 : 9 with three (G. Guanella, "New Method of Impedance Matching in Radio-Frequency Circuits", Brown Boveri
-    /// Review, September 1944; from memory).
+    /// This number of equal lines, in parallel at the low end and in series at the high end: 1 : 1 with one line, 1 : 4
+    /// with two, 1 : 9 with three (G. Guanella, "New Method of Impedance Matching in Radio-Frequency Circuits", Brown
+    /// Boveri Review, September 1944; from memory).
     Guanella(u8),
     /// One line whose far end is stacked on its near end: 1 : 4 (C. L. Ruthroff, "Some Broad-Band Transformers",
-    /// Proceedings of the IRE 47(8), 1959; from memory). It adds a direct and a delayed voltage, and therefore fails
-    /// where the line is half a wave long.
+    /// Proceedings of the IRE 47(8), 1959; from memory). It adds a direct and a delayed voltage and fails at half a wave.
     Ruthroff,
 }
 
-/// From which side a line transformer is looked into.
+/// The side from which a line transformer is seen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum ImpedanceSide {
     /// The source is at the low impedance, the load at the high one.
     Low,
-    /// The other way round.
+    /// The source is at the high impedance, the load at the low one.
     High,
 }
 
-/// A line transformer: how it is connected, and the impedance, length and velocity factor of each of its lines.
+/// A line transformer: its connection, and the impedance, length and velocity factor of each line.
 ///
-/// The lines are taken without loss and, but for [`with_choking`](Self::with_choking), as perfectly choked: no current
-/// flows on their outside. Error: a few roundings of the working number (2e-8 of |Z| in fixed point) and one of the
-/// word, plus what the words hide of length and velocity factor.
+/// The lines are modelled without loss and, except for [`with_choking`](Self::with_choking), with perfect choking: no
+/// current flows on their outside. Error: a few roundings of the working number (2e-8 of |Z| in fixed point), one of
+/// the result, and the rounding of length and velocity factor.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct LineTransformer<A: Arithmetic> {
     kind: LineKind,
     impedance: A::Working,
     /// The time a wave takes through a line, seconds.
     delay: A::Working,
-    /// Henries across the low side; `None` where they do not matter.
+    /// Henries across the low side; `None` for perfect choking.
     choking: Option<A::Working>,
 }
 
@@ -84,8 +82,8 @@ impl<A: Arithmetic> LineTransformer<A> {
     /// ```
     ///
     /// # Errors
-    /// No lines; an impedance, a length or a velocity factor that is not finite or not positive; a velocity factor above
-    /// 1; a length above a million kilometres.
+    /// `Quantity`: `NotPositive` for no lines; `NotFinite` or `NotPositive` for an impedance, a length or a velocity
+    /// factor; `OutsideLimits` for a velocity factor above 1 or a length above 10⁹ m.
     pub fn new(
         kind: LineKind,
         impedance: impl Into<Ohms<A>>,
@@ -113,11 +111,11 @@ impl<A: Arithmetic> LineTransformer<A> {
         })
     }
 
-    /// With the inductance that the choked lines leave across the low side: it sets the lower end of the band, as the
+    /// Adds the inductance that the choked lines have across the low side. It sets the lower end of the band, as the
     /// magnetising inductance of an ordinary transformer does.
     ///
     /// # Errors
-    /// An inductance of 0.
+    /// `Quantity` with `NotPositive` for an inductance of 0.
     pub fn with_choking(self, inductance: Inductance<A>) -> Result<Self, TransformerError> {
         Ok(Self {
             choking: Some(positive_part(inductance.to_base(), "choking inductance")?),
@@ -130,7 +128,7 @@ impl<A: Arithmetic> LineTransformer<A> {
         self.kind
     }
 
-    /// High impedance over low where the lines are short: the square of the number of lines, or 4.
+    /// High over low impedance for short lines: the square of the number of lines, or 4.
     pub fn impedance_ratio(self) -> ImpedanceRatio<A> {
         ImpedanceRatio::from_working(A::Working::from_i32(match self.kind {
             LineKind::Guanella(lines) => i32::from(lines) * i32::from(lines),
@@ -138,11 +136,11 @@ impl<A: Arithmetic> LineTransformer<A> {
         }))
     }
 
-    /// The line impedance for the flattest response between a low and a high resistance, √(low·high): a Guanella
-    /// transformer is then matched at every frequency. In ohms.
+    /// The line impedance for the flattest response between a low and a high resistance, in ohms: √(low·high). A
+    /// Guanella transformer is then matched at every frequency.
     ///
     /// # Errors
-    /// A resistance that is not finite or not positive.
+    /// `NotFinite` or `NotPositive` for such a resistance.
     pub fn optimum_impedance(low: Ohms<A>, high: Ohms<A>) -> Result<Ohms<A>, QuantityError> {
         let low = positive(low, "low resistance")?.to_working();
         let high = positive(high, "high resistance")?.to_working();
@@ -166,9 +164,8 @@ impl<A: Arithmetic> LineTransformer<A> {
         }
     }
 
-    /// The chain matrix from the low to the high side, without the choking: V1 = A·V2 + B·I2, I1 = C·V2 + D·I2, with
-    /// A and D real, B and C imaginary. (Of a Ruthroff transformer each multiplied by 1 + cos, so that it has a value
-    /// where that vanishes.)
+    /// The chain matrix from the low to the high side, without the choking: V1 = A·V2 + B·I2, I1 = C·V2 + D·I2, with A
+    /// and D real, B and C imaginary. (For a Ruthroff transformer each times 1 + cos, which may be 0.)
     fn through(
         self,
         load: Port<A::Working>,
@@ -178,7 +175,7 @@ impl<A: Arithmetic> LineTransformer<A> {
     ) -> Port<A::Working> {
         let (z0, one) = (self.impedance, A::Working::ONE);
         let (a, b, c, d) = match self.kind {
-            // One line of the n has 1/n of the voltage at the high end and 1/n of the current at the low end.
+            // Each of n lines has 1/n of the voltage at the high end and 1/n of the current at the low end.
             LineKind::Guanella(lines) => {
                 let lines = A::Working::from_i32(i32::from(lines));
                 (cosine / lines, z0 * sine, sine / z0, cosine * lines)
@@ -201,10 +198,10 @@ impl<A: Arithmetic> LineTransformer<A> {
         }
     }
 
-    /// What a load on the other side looks like from `side`. Any load will do, an open and a short too.
+    /// The impedance of a load on the other side, seen from `side`. Any load is allowed, also an open or a short.
     ///
     /// # Errors
-    /// A frequency of 0.
+    /// `Quantity` for a frequency of 0.
     pub fn input_impedance(
         self,
         load: Impedance<A>,
@@ -215,10 +212,10 @@ impl<A: Arithmetic> LineTransformer<A> {
         Ok(shown(self.walk(port(load), frequency, side)))
     }
 
-    /// Γ of that on a source. Since the lines are without loss, its mismatch loss is all that is lost.
+    /// Γ of that on a source. The lines have no loss: the mismatch loss is the whole loss.
     ///
     /// # Errors
-    /// A frequency of 0.
+    /// `Quantity` for a frequency of 0.
     pub fn reflection(
         self,
         load: Impedance<A>,
@@ -230,8 +227,7 @@ impl<A: Arithmetic> LineTransformer<A> {
         Ok(reflected(self.walk(port(load), frequency, side), source))
     }
 
-    /// The frequencies around `inside` where the SWR of a load stays at or below a limit, searched over `range`, lowest
-    /// and highest; see [`Band`].
+    /// The band around `inside`, within `range`, where the SWR of a load stays at or below a limit; see [`UsefulBand`].
     ///
     /// # Errors
     /// As [`RealTransformer::useful_band`](super::RealTransformer::useful_band).

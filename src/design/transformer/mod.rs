@@ -1,19 +1,18 @@
-//! Transformers: the ideal one, the real one with what it was wound with, and those made of lines.
+//! Transformers: the ideal one, the real one with its parasitics, and those made of lines.
 //!
-//! - Ideal: [`Turns`], the [`MagnitudeRule`] of the trade, and every pair of turns ranked ([`TurnsRanking`], with half
-//!   turns [`HalfTurnsRanking`]).
+//! - Ideal: [`Turns`], the [`MagnitudeRule`], and every pair of turns ranked ([`TurnsRanking`]; [`HalfTurnsRanking`]).
 //! - Real: [`RealTransformer`] with magnetising and leakage inductance, resistances and capacitances; its band
 //!   ([`Band`](crate::quantity::Band)); its parameters recovered from measurement ([`OpenShortTest`], [`TransformerFit`]).
 //! - Of lines: [`LineTransformer`].
 //!
 //! Turns are written primary : secondary, with the primary towards the source and the secondary at the load. An
-//! impedance goes by the square of the turns ratio (J. D. Irwin and other circuit textbooks; from memory).
+//! impedance is transformed by the square of the turns ratio (J. D. Irwin and other circuit textbooks; from memory).
 //!
 //! # Care
 //!
-//! A transformer under power carries high voltage at its high side, RF burns, and a core that is driven too hard or
-//! works into a wrong load gets hot enough to burn and to crack. Try it at low power; switch off before touching. Local
-//! rules and licensed practice come first.
+//! A transformer under power carries high voltage at its high side, and RF burns. A core that is driven too hard or
+//! works into a wrong load gets hot enough to burn you and to crack. Try it at low power; switch off before touching.
+//! Local rules and licensed practice take precedence.
 
 mod band;
 mod fit;
@@ -40,7 +39,7 @@ use core::fmt;
 use super::load::LoadError;
 use crate::arithmetic::QuantityError;
 
-/// Why no transformer can be given.
+/// Why there is no transformer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
@@ -49,17 +48,17 @@ pub enum TransformerError {
     NoTurns,
     /// The load is open or a short, or its resistance is not positive: no transformer matches it.
     LoadWithoutResistance,
-    /// A parameter that no transformer has; its name is in it.
+    /// A value that no transformer can have; it is named.
     Quantity(QuantityError),
     /// The load is not known at a frequency.
     Load(LoadError),
-    /// Already where the search for a band was to begin, the SWR is above the limit.
+    /// The SWR is above the limit already at the frequency where the search starts.
     AboveLimit,
-    /// Too few points for a fit; three different frequencies are the least.
+    /// A fit needs at least three different frequencies.
     TooFewPoints,
-    /// The measurements determine no transformer: all alike, or beyond the range of the numbers.
+    /// The measurements determine no transformer: they are all alike, or beyond the range of the numbers.
     Undetermined,
-    /// The measurements ask for a negative value of this parameter: what was measured is not such a transformer.
+    /// The measurements need a negative value of this parameter: the device is not such a transformer.
     Unphysical(&'static str),
 }
 

@@ -1,9 +1,9 @@
-//! What is seen at a port while walking towards the source.
+//! The impedance at a port on the way towards the source.
 
 use crate::arithmetic::{Arithmetic, QuantityError, Real};
 use crate::quantity::{Complex, Impedance, Reference, Reflection};
 
-/// What there is at a port: an impedance in working numbers, or nothing (an open).
+/// The impedance at a port in working numbers, or `None` for an open.
 pub(super) type Port<W> = Option<Complex<W>>;
 
 /// An admittance across.
@@ -29,8 +29,7 @@ pub(super) fn shown<A: Arithmetic>(port: Port<A::Working>) -> Impedance<A> {
     port.map_or(Impedance::OPEN, Impedance::from_complex)
 }
 
-/// Γ on a source in working numbers, `None` for an open. Z + Z0 is not zero where R is positive: of the others only what
-/// leaves the range has no quotient.
+/// Γ on a source in working numbers, `None` for an open or beyond the range (Z + Z0 is not 0 if R is positive).
 fn gamma<A: Arithmetic>(port: Port<A::Working>, source: Reference<A>) -> Option<Complex<A::Working>> {
     let z0 = Complex::real(source.working());
     port.and_then(|z| (z - z0).checked_div(z + z0))
@@ -46,7 +45,7 @@ pub(super) fn reflected_power<A: Arithmetic>(port: Port<A::Working>, source: Ref
     gamma(port, source).map_or(A::Working::ONE, Complex::power)
 }
 
-/// What is above zero in working numbers; a part's own word is never less.
+/// A value above zero in working numbers; the word of a part is never negative.
 pub(super) fn positive_part<W: Real>(value: W, name: &'static str) -> Result<W, QuantityError> {
     if value > W::ZERO {
         Ok(value)

@@ -1,4 +1,4 @@
-//! The transformer as it is: magnetising and leakage inductance, resistances, capacitances.
+//! The real transformer: magnetising and leakage inductance, resistances, capacitances.
 
 use super::band::useful_band;
 use super::ideal::resistive_part;
@@ -11,8 +11,8 @@ use crate::quantity::{
     Reference, Reflection, Swr, not_negative, positive, positive_omega,
 };
 
-/// The T of three branches that two coupled coils are at one frequency, without resistances, by their reactances in
-/// ohms. It has no ratio of its own; a branch may be negative, of which only the sum is real.
+/// The T of three branches equivalent to two coupled coils at one frequency, without resistances: reactances in ohms.
+/// It contains no ratio; a branch may be negative, only the sums are physical.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(
@@ -32,14 +32,13 @@ pub struct TeeModel<A: Arithmetic> {
 
 /// A transformer with its imperfections, as the equivalent circuit with one leakage inductance.
 ///
-/// From the source: winding capacitance across, winding resistance and the whole leakage inductance L1·(1 − k²) in
-/// series, then across it the magnetising inductance k²·L1 and the core's loss, then an ideal transformer of the turns
+/// From the source: winding capacitance across, then winding resistance and the whole leakage inductance L1·(1 − k²) in
+/// series, then across the magnetising inductance k²·L1 and the core's loss, then an ideal transformer of the turns
 /// ratio times k, then the secondary's resistance in series and its capacitance across, then the load. For two coupled
-/// coils this is no approximation: it has the same impedance matrix (textbook algebra). The parts are taken as constant;
-/// a core's permeability and the skin effect are not, so use values measured near the frequency.
+/// coils this is exact: it has the same impedance matrix (textbook algebra). The parts are constant here; a core's
+/// permeability and the skin effect are not, so use values measured near the frequency.
 ///
-/// Results are right to a few roundings of the working number (2e-8 of the largest impedance on the way in fixed point)
-/// and one of the word.
+/// Error: a few roundings (2e-8 of the largest impedance on the way in fixed point) and one of the result.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct RealTransformer<A: Arithmetic> {
     /// (k·N1/N2)².
@@ -70,7 +69,7 @@ impl<A: Arithmetic> defmt::Format for RealTransformer<A> {
 }
 
 impl<A: Arithmetic> RealTransformer<A> {
-    /// Two coupled coils: the inductance of each alone (the other open), and k.
+    /// Two coupled coils: the inductance of each with the other open, and k.
     ///
     /// ```
     /// use ohmwright::design::transformer::RealTransformer;
@@ -84,7 +83,7 @@ impl<A: Arithmetic> RealTransformer<A> {
     /// ```
     ///
     /// # Errors
-    /// An inductance of 0; a coupling that is not finite, not positive, or 1 and above.
+    /// `Quantity` for an inductance of 0, or for a k that is not above 0 and below 1.
     pub fn coupled(
         primary: Inductance<A>,
         secondary: Inductance<A>,
@@ -103,13 +102,11 @@ impl<A: Arithmetic> RealTransformer<A> {
         Ok(Self::of(square * (first / second), leakage, square * first))
     }
 
-    /// Turns on one core, the primary's inductance with the secondary open, and the leakage inductance: that of the
-    /// primary with the secondary shorted.
-    ///
-    /// A leakage of 0 leaves it out: k is then taken as 1, which no pair of windings reaches.
+    /// From the turns on one core, the primary's inductance with the secondary open, and the leakage inductance (the
+    /// primary's with the secondary shorted). A leakage of 0 means k = 1, which no pair of windings reaches.
     ///
     /// # Errors
-    /// A primary inductance of 0; a leakage as large as that or larger.
+    /// `Quantity`: `NotPositive` for a primary inductance of 0; `OutsideLimits` for a leakage not below it.
     pub fn wound(
         turns: Turns,
         primary: Inductance<A>,
@@ -140,10 +137,10 @@ impl<A: Arithmetic> RealTransformer<A> {
         }
     }
 
-    /// With the resistances of the windings at the frequency in question, ohms; 0 for none.
+    /// With these winding resistances at the frequency of use, ohms; 0 for none.
     ///
     /// # Errors
-    /// Negative or not finite.
+    /// `Quantity` with `NotFinite` or `Negative` for such a resistance.
     pub fn with_resistances(
         self,
         primary: impl Into<Ohms<A>>,
@@ -165,8 +162,8 @@ impl<A: Arithmetic> RealTransformer<A> {
         }
     }
 
-    /// With the capacitances across the primary and across the secondary; 0 for none. What lies between the windings
-    /// counts to either by what drives it; it is not modelled by itself.
+    /// With these capacitances across primary and secondary; 0 for none. The capacitance between the windings has no
+    /// model of its own: add it to the side that drives it.
     #[must_use]
     pub fn with_capacitances(self, primary: Capacitance<A>, secondary: Capacitance<A>) -> Self {
         Self {
@@ -176,10 +173,10 @@ impl<A: Arithmetic> RealTransformer<A> {
         }
     }
 
-    /// With the loss of the core, as a resistance in ohms across the magnetising inductance.
+    /// With the core's loss as a resistance in ohms across the magnetising inductance.
     ///
     /// # Errors
-    /// Not finite or not positive.
+    /// `Quantity` with `NotFinite` or `NotPositive` for such a resistance.
     pub fn with_core_loss(self, resistance: impl Into<Ohms<A>>) -> Result<Self, TransformerError> {
         let resistance = resistance.into();
         let resistance = positive(resistance, "core loss resistance")?.to_working();
@@ -194,12 +191,12 @@ impl<A: Arithmetic> RealTransformer<A> {
         (self.ratio, self.leakage, self.magnetising)
     }
 
-    /// The effective impedance ratio (k·N1/N2)²: what the load is multiplied by where neither inductance matters.
+    /// The effective impedance ratio (k·N1/N2)²: the factor for the load where neither inductance matters.
     pub fn impedance_ratio(self) -> ImpedanceRatio<A> {
         ImpedanceRatio::from_working(self.ratio)
     }
 
-    /// The leakage inductance, L1·(1 − k²): that of the primary with the secondary shorted.
+    /// The leakage inductance L1·(1 − k²): the primary's inductance with the secondary shorted.
     pub fn leakage(self) -> Inductance<A> {
         Inductance::from_base(self.leakage)
     }
@@ -224,8 +221,7 @@ impl<A: Arithmetic> RealTransformer<A> {
         Inductance::from_base(self.magnetising / self.ratio.square_root())
     }
 
-    /// The coupling k. 1 without leakage, or where the word cannot tell it from 1 (in 16-bit fixed point the largest
-    /// word, just below 1).
+    /// The coupling k. 1 without leakage, or if the word cannot separate it from 1 (16 bits: just below 1).
     pub fn coupling(self) -> Component<A> {
         let k_squared = self.magnetising / (self.magnetising + self.leakage);
         Component::<A>::from_working(k_squared.square_root())
@@ -234,7 +230,7 @@ impl<A: Arithmetic> RealTransformer<A> {
     /// The T of three branches at this frequency.
     ///
     /// # Errors
-    /// A reactance that the word of ohms cannot hold.
+    /// `OutOfRange` for a reactance beyond the word of ohms (the family's number type).
     pub fn tee(self, frequency: Hertz) -> Result<TeeModel<A>, QuantityError> {
         let omega = frequency.angular::<A::Working>();
         let mutual = self.magnetising / self.ratio.square_root();
@@ -254,13 +250,12 @@ impl<A: Arithmetic> RealTransformer<A> {
         })
     }
 
-    /// What is seen from the source, and the share of the power taken there that arrives in the load (meaningful for a
-    /// load with positive resistance).
+    /// The port seen from the source, and the power in a load with resistance as a fraction of the power taken.
     fn walk(self, load: Port<A::Working>, omega: A::Working) -> (Port<A::Working>, A::Working) {
         let one = A::Working::ONE;
         let reactive = |value: A::Working| Complex::new(A::Working::ZERO, value);
         let mut share = one;
-        // In series: P goes by the resistances. Across: by the conductances, 1/(1 + G·|z|²/r).
+        // In series P divides by the resistances; across by the conductances, 1/(1 + G·|z|²/r).
         let series_share = |z: Port<A::Working>, resistance: A::Working| match z {
             Some(z) if !resistance.is_zero() => z.re / (z.re + resistance),
             _ => one,
@@ -269,7 +264,7 @@ impl<A: Arithmetic> RealTransformer<A> {
         share = share * series_share(z, self.secondary_resistance);
         z = behind(z, Complex::real(self.secondary_resistance)).map(|z| z.scale(self.ratio));
         if !self.core_conductance.is_zero() {
-            // Beyond the range of a float nothing is left for the load.
+            // Beyond the range of a float the load gets no power.
             let beside = z.filter(|z| !z.re.is_zero()).map(|z| z.re + z.im * (z.im / z.re));
             share = match beside.filter(|beside| beside.is_finite()) {
                 Some(beside) => share / (one + self.core_conductance * beside),
@@ -287,11 +282,10 @@ impl<A: Arithmetic> RealTransformer<A> {
         (across(z, reactive(omega * self.primary_capacitance)), share)
     }
 
-    /// What a load on the secondary looks like from the primary at this frequency. Any load will do, an open and a short
-    /// too.
+    /// The impedance of a load on the secondary, seen from the primary. An open or a short is allowed.
     ///
     /// # Errors
-    /// A frequency of 0.
+    /// `Quantity` for a frequency of 0.
     pub fn input_impedance(
         self,
         load: Impedance<A>,
@@ -304,7 +298,7 @@ impl<A: Arithmetic> RealTransformer<A> {
     /// Γ of that on a source, without rounding the impedance to words first.
     ///
     /// # Errors
-    /// A frequency of 0.
+    /// `Quantity` for a frequency of 0.
     pub fn reflection(
         self,
         load: Impedance<A>,
@@ -315,10 +309,10 @@ impl<A: Arithmetic> RealTransformer<A> {
         Ok(reflected(self.walk(port(load), omega).0, source))
     }
 
-    /// What is lost in the transformer of the power it takes, dB; the mismatch is not in it.
+    /// The loss of the transformer, dB of the power that it takes; without the mismatch.
     ///
     /// # Errors
-    /// A frequency of 0; a load that is open or without positive resistance.
+    /// `Quantity` for a frequency of 0; `LoadWithoutResistance`, also for an open.
     pub fn loss(self, load: Impedance<A>, frequency: Hertz) -> Result<Decibels<A>, TransformerError> {
         let omega = positive_omega::<A>(frequency)?;
         let load = resistive_part(load)?;
@@ -326,7 +320,7 @@ impl<A: Arithmetic> RealTransformer<A> {
         Ok(Decibels::<A>::from_working(-share.decibels()))
     }
 
-    /// What a source of this resistance could give more than arrives in the load, dB: loss and mismatch together.
+    /// Loss and mismatch together, dB: the source's available power over the power in the load.
     ///
     /// # Errors
     /// As [`loss`](Self::loss).
@@ -339,7 +333,7 @@ impl<A: Arithmetic> RealTransformer<A> {
         let omega = positive_omega::<A>(frequency)?;
         let load = resistive_part(load)?;
         let (seen, share) = self.walk(Some(load), omega);
-        // 1 − |Γ|² as 4·R·Z0/|Z + Z0|²: near total reflection nothing cancels.
+        // 1 − |Γ|² as 4·R·Z0/|Z + Z0|²: no cancellation near total reflection.
         let z0 = source.working();
         let taken = match seen {
             None => A::Working::ZERO,
@@ -356,14 +350,12 @@ impl<A: Arithmetic> RealTransformer<A> {
         Ok(Decibels::<A>::from_working(-(share * taken).decibels()))
     }
 
-    /// The frequencies around `inside` where the SWR of a load through this transformer stays at or below a limit,
-    /// searched over `range`, lowest and highest.
-    ///
-    /// To 1 Hz or one part in a million; see [`Band`]. Takes about 22 walks for each doubling of the frequency.
+    /// The band around `inside` where the SWR of a load through this transformer stays at or below a limit, searched
+    /// over `range`, lowest and highest; see [`UsefulBand`]. About 22 walks for each doubling of the frequency.
     ///
     /// # Errors
-    /// A limit below 1; frequencies that are 0 or out of order; an SWR above the limit at `inside`; a load that is not
-    /// known somewhere on the way.
+    /// `Quantity` for a limit below 1 and for frequencies that are 0 or out of order; `AboveLimit` where the SWR at
+    /// `inside` is above the limit; `Load` for a load that is not known at a frequency of the search.
     pub fn useful_band(
         self,
         load: &impl Load<A>,

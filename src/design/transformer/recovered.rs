@@ -4,9 +4,8 @@ use super::{RealTransformer, TransformerError};
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
 use crate::quantity::{Complex, Hertz, Impedance, Ratio, positive_frequency};
 
-/// Three impedances of one transformer at one frequency, well below its own resonances.
-///
-/// Capacitances are not recovered: they falsify the inductances by (f/f0)² of a resonance f0 (Thomson's formula).
+/// Three impedances of one transformer at one frequency, far below its own resonances. Capacitances are not recovered:
+/// with a resonance f0 they change the inductances by (f/f0)² (Thomson's formula).
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(
@@ -21,12 +20,12 @@ pub struct OpenShortTest<A: Arithmetic> {
     pub primary_shorted: Impedance<A>,
     /// At the secondary, with the primary open.
     pub secondary_open: Impedance<A>,
-    /// Where they were measured.
+    /// The frequency of the measurement.
     pub frequency: Hertz,
 }
 
 impl<A: Arithmetic> OpenShortTest<A> {
-    /// −(jωM)² = (Z11 − Zshort)·Z22, where Z11 and Z22 are those with the other winding open: textbook two-port algebra.
+    /// −(jωM)² = (Z11 − Zshort)·Z22, with Z11 and Z22 for the other winding open: textbook two-port algebra.
     fn mutual(&self) -> Result<Complex<A::Working>, TransformerError> {
         for (z, open) in [
             (self.primary_open, outside!("primary open", "must not be an open")),
@@ -48,8 +47,7 @@ impl<A: Arithmetic> OpenShortTest<A> {
         Ok(difference * self.secondary_open.complex())
     }
 
-    /// The transformer with these impedances: its inductances, its coupling, and the resistance of each winding (with
-    /// what the core loses counted to them).
+    /// The transformer with these impedances: inductances, coupling, winding resistances (core loss included).
     ///
     /// ```
     /// use ohmwright::design::transformer::OpenShortTest;
@@ -67,11 +65,11 @@ impl<A: Arithmetic> OpenShortTest<A> {
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     ///
-    /// The leakage is a difference: it is as exact as the two primary readings are against the larger of them.
+    /// The leakage is a difference: its error is that of the two primary readings relative to the larger of them.
     ///
     /// # Errors
-    /// A frequency of 0; a reading that is open; a winding whose reactance is not positive, or whose resistance is
-    /// negative; readings that ask for a coupling of 1 or more, or for none.
+    /// `Quantity` for a frequency of 0, an open reading, a winding whose reactance is not positive or whose resistance
+    /// is negative, and for readings with a coupling of 1 or more; `Unphysical` for readings without coupling.
     pub fn recover(&self) -> Result<RealTransformer<A>, TransformerError> {
         let product = self.mutual()?;
         let (first, second) = (self.primary_open.complex(), self.secondary_open.complex());
@@ -103,13 +101,12 @@ impl<A: Arithmetic> OpenShortTest<A> {
         )
     }
 
-    /// How far the three readings are from belonging to any pair of coupled coils: 0 where they do, 1 where they
-    /// contradict each other. A per cent is a good measurement (common practice, no source).
-    ///
-    /// It is the share of (Z11 − Zshort)·Z22 that is not real and negative, as it must be.
+    /// How far the three readings are from any pair of coupled coils: 0 for a perfect fit, 1 for readings that
+    /// contradict each other. 1 % is a good measurement (common practice, no source). It is the fraction of
+    /// (Z11 − Zshort)·Z22 that is not real and negative, as it must be.
     ///
     /// # Errors
-    /// A frequency of 0; a reading that is open.
+    /// `Quantity` for a frequency of 0 or an open reading.
     pub fn disagreement(&self) -> Result<Ratio<A>, TransformerError> {
         let product = self.mutual()?;
         let size = product.magnitude();

@@ -1,17 +1,15 @@
-//! Rules of the trade for windings, and coupled coils.
+//! Usual rules for windings, and coupled coils.
 
 use super::port::positive_part;
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
 use crate::quantity::{Component, Hertz, Inductance, Ohms, Ratio, positive, positive_omega};
 
-/// How many times the winding's impedance its reactance should be at the lowest frequency: 4, some say 5 (common
-/// practice, no source). At 4 the SWR of a matched load is 1.28, and |Z| within 3 % of the load.
+/// The usual least reactance of a winding at the lowest frequency, as a multiple of the winding's impedance: 4,
+/// sometimes 5 (common practice, no source). At 4 the SWR of a matched load is 1.28, and |Z| within 3 % of the load.
 pub const USUAL_MAGNETISING_MULTIPLE: u8 = 4;
 
-/// The least magnetising inductance by the rule of the trade: L = times·R/(2πf), with R the impedance the winding works
-/// at and f the lowest frequency.
-///
-/// Common practice, no source, with [`USUAL_MAGNETISING_MULTIPLE`]. Saturates at the largest word.
+/// The least magnetising inductance by the usual rule: L = times·R/(2πf), with R the impedance at the winding and f the
+/// lowest frequency. Saturates. Common practice, no source, with [`USUAL_MAGNETISING_MULTIPLE`].
 ///
 /// ```
 /// use ohmwright::design::transformer::minimum_magnetising_inductance;
@@ -24,7 +22,7 @@ pub const USUAL_MAGNETISING_MULTIPLE: u8 = 4;
 /// ```
 ///
 /// # Errors
-/// A resistance or a multiple that is not finite or not positive; a frequency of 0.
+/// `NotFinite` or `NotPositive` for a resistance or a multiple; `NotPositive` for a frequency of 0.
 pub fn minimum_magnetising_inductance<A: Arithmetic>(
     resistance: Ohms<A>,
     lowest: Hertz,
@@ -39,7 +37,7 @@ pub fn minimum_magnetising_inductance<A: Arithmetic>(
 /// The coupling k = M/√(L1·L2) of two coils.
 ///
 /// # Errors
-/// A primary or secondary inductance of 0; a result of 1 or more, which no two coils have.
+/// `NotPositive` for a primary or secondary inductance of 0; `OutsideLimits` for a result of 1 or more.
 pub fn coupling<A: Arithmetic>(
     primary: Inductance<A>,
     secondary: Inductance<A>,
@@ -59,7 +57,7 @@ pub fn coupling<A: Arithmetic>(
 /// The mutual inductance of two coils from their inductance in series, aiding and opposing: (La − Lo)/4.
 ///
 /// # Errors
-/// An aiding inductance below the opposing one: exchange the ends of one coil.
+/// `Negative` for an aiding inductance below the opposing one: exchange the ends of one coil.
 pub fn mutual_inductance<A: Arithmetic>(
     aiding: Inductance<A>,
     opposing: Inductance<A>,

@@ -7,13 +7,13 @@ use crate::arithmetic::Number;
 use crate::arithmetic::{Floating, QuantityError};
 use crate::quantity::{Inductance, Metres, Ratio, positive};
 
-/// By which formula the inductance of a single-layer coil is taken.
+/// The formula for the inductance of a single-layer coil.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum CoilFormula {
-    /// The current sheet with Nagaoka's coefficient, exactly.
+    /// The current sheet with Nagaoka's coefficient, exact.
     #[default]
     CurrentSheet,
     /// The same with Lundin's approximation: within 2.6e-6.
@@ -29,12 +29,11 @@ pub enum CoilFormula {
 
 /// A coil of one layer of round wire in air: turns, mean diameter and length, in metres.
 ///
-/// The diameter is that of the wire's middle: a former plus one thickness of wire. The length is that of the winding,
-/// turns times pitch, without its leads. Turns need not be whole.
+/// The diameter is that of the wire's centre: a former plus one thickness of wire. The length is that of the winding,
+/// turns times pitch, without its leads. The number of turns need not be whole.
 ///
-/// The inductance is that of a current sheet. Round wire with gaps between its turns differs by a few per cent
-/// (E. B. Rosa's correction, not made here), and the leads come on top. What the formula gives well is the *change*
-/// when a coil is stretched or compressed.
+/// The inductance is that of a current sheet. Round wire with gaps differs by a few per cent (E. B. Rosa's correction,
+/// not included), and the leads add to it. The *change* when a coil is stretched or compressed is accurate.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct AirCoil<F: Floating> {
     turns: F,
@@ -57,10 +56,10 @@ impl<F: Floating> defmt::Format for AirCoil<F> {
 }
 
 impl<F: Floating> AirCoil<F> {
-    /// So many turns of this mean diameter and length.
+    /// From turns, mean diameter and length in metres.
     ///
     /// # Errors
-    /// A value that is not finite or not positive, by name; a length beyond 1e-6 to 1e6 diameters.
+    /// `NotFinite` or `NotPositive` for such a value; `OutsideLimits` for a length beyond 1e-6 to 1e6 diameters.
     pub fn new(
         turns: F,
         diameter: impl Into<Metres<F>>,
@@ -76,7 +75,7 @@ impl<F: Floating> AirCoil<F> {
         })
     }
 
-    /// The same in millimetres.
+    /// From turns, and mean diameter and length in millimetres.
     ///
     /// ```
     /// use ohmwright::design::winding::AirCoil;
@@ -97,28 +96,27 @@ impl<F: Floating> AirCoil<F> {
         Self::new(turns, Metres::new(diameter / metre), Metres::new(length / metre))
     }
 
-    /// Turns.
+    /// The number of turns.
     pub fn turns(self) -> F {
         self.turns
     }
 
-    /// Mean diameter.
+    /// The mean diameter.
     pub fn diameter(self) -> Metres<F> {
         Metres::new(self.diameter)
     }
 
-    /// Length.
+    /// The length.
     pub fn length(self) -> Metres<F> {
         Metres::new(self.length)
     }
 
-    /// The inductance of the current sheet, μ0·n²·π·a²·K/l: within 6e-15 relative in `f64`, 2e-6 in `f32`, of what the
-    /// formula means.
+    /// The inductance of the current sheet, μ0·n²·π·a²·K/l; within 6e-15 relative in `f64`, 2e-6 in `f32`.
     pub fn inductance(self) -> Inductance<F> {
         self.inductance_by(CoilFormula::CurrentSheet)
     }
 
-    /// The inductance by a formula of your choice.
+    /// The inductance by this formula.
     pub fn inductance_by(self, formula: CoilFormula) -> Inductance<F> {
         Inductance::from_base(self.henries(formula))
     }
@@ -149,7 +147,7 @@ impl<F: Floating> AirCoil<F> {
     /// The turns, not rounded, that give this inductance at the same diameter and length.
     ///
     /// # Errors
-    /// An inductance of 0, or a number of turns beyond the range of the family.
+    /// `NotPositive` for an inductance of 0, `OutOfRange` for turns beyond the range of the family.
     pub fn turns_for(self, inductance: Inductance<F>, formula: CoilFormula) -> Result<F, QuantityError> {
         let wanted = positive(inductance.to_base(), "inductance")?;
         in_range(
@@ -158,22 +156,22 @@ impl<F: Floating> AirCoil<F> {
         )
     }
 
-    /// The same turns on the same diameter, stretched or compressed until the inductance is this one.
+    /// The same turns on the same diameter, stretched or compressed to this inductance.
     ///
-    /// The length is found to 4e-15 of itself in `f64` and 3e-6 in `f32`, by the exact formula. Whether the wire allows
-    /// it is for the caller to see: turns that touch are as short as the coil gets.
+    /// The length is within 4e-15 relative in `f64` and 3e-6 in `f32`, by the exact formula. Check that the wire allows
+    /// it: with touching turns the coil is at its shortest.
     ///
     /// # Errors
-    /// An inductance of 0, or one that would need a length beyond 1e-6 to 1e6 diameters.
+    /// `NotPositive` for an inductance of 0, `OutsideLimits` where it needs a length beyond 1e-6 to 1e6 diameters.
     pub fn with_inductance(self, inductance: Inductance<F>) -> Result<Self, QuantityError> {
         self.of_henries(positive(inductance.to_base(), "inductance")?)
     }
 
-    /// The same turns on the same diameter, stretched or compressed until the inductance is `factor` times what it is:
-    /// the factor of a retuning advice becomes a length.
+    /// The same turns on the same diameter, stretched or compressed until the inductance is `factor` times its value:
+    /// turns the factor of a retuning advice into a length.
     ///
     /// # Errors
-    /// A factor that is not finite or not positive, or one that would need a length beyond 1e-6 to 1e6 diameters.
+    /// `NotFinite` or `NotPositive` for such a factor; else as [`with_inductance`](Self::with_inductance).
     pub fn scaled(self, factor: impl Into<Ratio<F>>) -> Result<Self, QuantityError> {
         let factor = positive(factor.into().get(), "factor")?;
         self.of_henries(factor * self.henries(CoilFormula::CurrentSheet))
@@ -187,7 +185,7 @@ impl<F: Floating> AirCoil<F> {
             }
             .henries(CoilFormula::CurrentSheet)
         };
-        // The longer, the less: the answer stays between the two, and the interval is closed on a logarithmic scale.
+        // A longer coil has less inductance: bisection between the two, on a logarithmic scale.
         let (mut short, mut long) = (number::<F>(1e-6), number::<F>(1e6));
         if !(of(long) <= wanted && wanted <= of(short)) {
             return Err(outside!(

@@ -8,8 +8,8 @@ use crate::quantity::{Hertz, Inductance, Metres, Ohms, Volts, Watts, positive, p
 
 /// The inductance factor A_L of a core: henries for one turn, so that L = A_L·N².
 ///
-/// A fact of the part, printed by its maker; three units are in use, one constructor each. Each pass of the wire through
-/// the hole is one turn (common practice, no source).
+/// The maker of the core states it in one of three units; each has a constructor. Each pass of the wire through the
+/// hole is one turn (common practice, no source).
 ///
 /// ```
 /// use ohmwright::design::winding::InductanceFactor;
@@ -36,33 +36,33 @@ impl<F: Floating> InductanceFactor<F> {
     /// In henries for one turn.
     ///
     /// # Errors
-    /// Not finite or not positive.
+    /// `NotFinite` or `NotPositive` for such a factor.
     pub fn new(henries: F) -> Result<Self, QuantityError> {
         Ok(Self {
             henries: positive(henries, "inductance factor")?,
         })
     }
 
-    /// In nanohenries per turn squared: what makers of ferrites print.
+    /// In nanohenries per turn squared, as for ferrites.
     ///
     /// # Errors
-    /// Not finite or not positive.
+    /// As [`new`](Self::new).
     pub fn from_nanohenries(factor: F) -> Result<Self, QuantityError> {
         Self::new(factor * number(1e-9))
     }
 
-    /// In microhenries for 100 turns, as for iron powder: a tenth of a nanohenry each.
+    /// In microhenries for 100 turns, as for iron powder: a tenth of a nanohenry per turn squared each.
     ///
     /// # Errors
-    /// Not finite or not positive.
+    /// As [`new`](Self::new).
     pub fn from_microhenries_per_hundred_turns(factor: F) -> Result<Self, QuantityError> {
         Self::new(factor * number(1e-10))
     }
 
-    /// In millihenries for 1000 turns: a nanohenry each.
+    /// In millihenries for 1000 turns: a nanohenry per turn squared each.
     ///
     /// # Errors
-    /// Not finite or not positive.
+    /// As [`new`](Self::new).
     pub fn from_millihenries_per_thousand_turns(factor: F) -> Result<Self, QuantityError> {
         Self::from_nanohenries(factor)
     }
@@ -77,7 +77,7 @@ impl<F: Floating> InductanceFactor<F> {
         self.henries * number(1e9)
     }
 
-    /// The inductance of so many turns, A_L·N².
+    /// The inductance of this number of turns, A_L·N².
     pub fn inductance(self, turns: u16) -> Inductance<F> {
         let turns = F::from_i32(i32::from(turns));
         Inductance::from_base(self.henries * turns * turns)
@@ -88,12 +88,11 @@ impl<F: Floating> InductanceFactor<F> {
         (inductance.to_base() / self.henries).square_root()
     }
 
-    /// The whole turns that give at least this inductance: what a magnetising inductance asks for.
-    ///
-    /// An inductance that falls short by no more than a few roundings counts as reached.
+    /// The least whole number of turns with at least this inductance, for example a magnetising inductance. An
+    /// inductance that is short by no more than a few roundings counts as reached.
     ///
     /// # Errors
-    /// More than 65 535 turns.
+    /// `OutsideLimits` for more than 65 535 turns.
     pub fn whole_turns(self, inductance: Inductance<F>) -> Result<u16, QuantityError> {
         let exact = self.turns(inductance);
         let nearest = exact.to_i64();
@@ -105,9 +104,9 @@ impl<F: Floating> InductanceFactor<F> {
 
 /// A ring core of rectangular section with sharp corners: outer and inner diameter and height, in metres.
 ///
-/// The effective dimensions are those of IEC 60205: with r1, r2 the radii, C1 = 2π/(h·ln(r2/r1)) and
-/// C2 = 2π·(1/r1 − 1/r2)/(h²·ln³(r2/r1)); le = C1²/C2, Ae = C1/C2. Rounded edges and coating take a few per cent off:
-/// where the maker prints values, use those.
+/// The effective dimensions are those of IEC 60205: with r1, r2 the radii, C1 = 2π/(h·ln(r2/r1)) and C2 = 2π·(1/r1 −
+/// 1/r2)/(h²·ln³(r2/r1)); le = C1²/C2, Ae = C1/C2. Rounded edges and coating reduce them by a few per cent: prefer the
+/// maker's values if there are any.
 ///
 /// ```
 /// use ohmwright::design::winding::RingCore;
@@ -146,7 +145,7 @@ impl<F: Floating> RingCore<F> {
     /// ```
     ///
     /// # Errors
-    /// A dimension that is not finite or not positive, or an inner diameter not below the outer one.
+    /// `NotFinite` or `NotPositive` for a dimension; `OutsideLimits` for an inner diameter not below the outer one.
     pub fn new(
         outer_diameter: impl Into<Metres<F>>,
         inner_diameter: impl Into<Metres<F>>,
@@ -196,18 +195,17 @@ impl<F: Floating> RingCore<F> {
         self.area
     }
 
-    /// A_L = μ0·μr/C1 with this relative permeability (that of the material at the frequency: it falls, and turns into
-    /// loss, towards the top of its range).
+    /// A_L = μ0·μr/C1 with the material's relative permeability at the frequency: it falls and turns into loss higher up.
     ///
     /// # Errors
-    /// A permeability that is not finite or not positive.
+    /// `NotFinite` or `NotPositive` for such a permeability.
     pub fn inductance_factor(self, permeability: F) -> Result<InductanceFactor<F>, QuantityError> {
         let permeability = positive(permeability, "permeability")?;
         InductanceFactor::new(magnetic_constant::<F>() * permeability / self.constant)
     }
 }
 
-/// A sinusoidal voltage, so that effective (RMS) and peak value cannot be taken for each other.
+/// A sinusoidal voltage. As a type, its effective (RMS) and peak value cannot be confused.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub struct SineVoltage<F: Floating> {
     peak: F,
@@ -224,7 +222,7 @@ impl<F: Floating> SineVoltage<F> {
     /// From its effective (RMS) value.
     ///
     /// # Errors
-    /// Not finite or not positive.
+    /// `NotFinite` or `NotPositive` for such a voltage.
     pub fn from_rms(volts: impl Into<Volts<F>>) -> Result<Self, QuantityError> {
         Ok(Self {
             peak: in_range(
@@ -237,17 +235,17 @@ impl<F: Floating> SineVoltage<F> {
     /// From its peak value.
     ///
     /// # Errors
-    /// Not finite or not positive.
+    /// As [`from_rms`](Self::from_rms).
     pub fn from_peak(volts: impl Into<Volts<F>>) -> Result<Self, QuantityError> {
         Ok(Self {
             peak: positive(volts.into().get(), "voltage")?,
         })
     }
 
-    /// What this power makes across this resistance: √(2·P·R) at the peak.
+    /// The voltage of this power in this resistance: √(2·P·R) at the peak.
     ///
     /// # Errors
-    /// A power or a resistance that is not finite or not positive.
+    /// `NotFinite` or `NotPositive` for such a power or resistance.
     pub fn of_power(
         power: impl Into<Watts<F>>,
         resistance: impl Into<Ohms<F>>,
@@ -287,7 +285,7 @@ impl<F: Floating> FluxDensity<F> {
     /// In tesla.
     ///
     /// # Errors
-    /// Not finite or not positive.
+    /// `NotFinite` or `NotPositive` for such a flux density.
     pub fn new(tesla: F) -> Result<Self, QuantityError> {
         Ok(Self {
             tesla: positive(tesla, "flux density")?,
@@ -299,13 +297,13 @@ impl<F: Floating> FluxDensity<F> {
         self.tesla
     }
 
-    /// Gauss, of which 10 000 are one tesla.
+    /// Gauss; 10 000 gauss are one tesla.
     pub fn gauss(self) -> F {
         self.tesla * number(1e4)
     }
 }
 
-/// What goes into Faraday's law, checked: ω·N·A.
+/// ω·N·A of Faraday's law, checked.
 fn flux_scale<F: Floating>(frequency: Hertz, turns: u16, area: F) -> Result<F, QuantityError> {
     let omega = positive_omega::<F>(frequency)?;
     if turns == 0 {
@@ -315,11 +313,11 @@ fn flux_scale<F: Floating>(frequency: Hertz, turns: u16, area: F) -> Result<F, Q
     in_range(omega * turns * positive(area, "area")?, "area of the winding")
 }
 
-/// The peak flux density in a core of this area (square metres) with a sinusoidal voltage on so many turns:
-/// B = V/(ω·N·A) with the peak voltage, the handbooks' V_rms/(4.44·f·N·A) without its rounding (Faraday's law).
+/// The peak flux density in a core of this area (square metres) with a sinusoidal voltage on this number of turns:
+/// B = V/(ω·N·A) with the peak voltage; in handbooks V_rms/(4.44·f·N·A), which is rounded (Faraday's law).
 ///
-/// Common practice, no source: for ferrite keep it well below saturation, and at radio frequency far below that, since
-/// the core heats long before it saturates. A hot core loses its permeability, which makes it hotter still.
+/// Common practice, no source: for ferrite keep it well below saturation, and far below that at radio frequency, where
+/// the core heats long before it saturates. A hot core loses permeability, which heats it even more.
 ///
 /// ```
 /// use ohmwright::design::winding::{SineVoltage, peak_flux_density};
@@ -332,7 +330,8 @@ fn flux_scale<F: Floating>(frequency: Hertz, turns: u16, area: F) -> Result<F, Q
 /// ```
 ///
 /// # Errors
-/// A frequency or turns of 0; an area that is not finite or not positive.
+/// `NotPositive` for a frequency or turns of 0; `NotFinite` or `NotPositive` for such an area; `OutOfRange` if ω·N·A or
+/// the result is beyond the range of the family.
 pub fn peak_flux_density<F: Floating>(
     voltage: SineVoltage<F>,
     frequency: Hertz,

@@ -1,18 +1,17 @@
-//! What is wound: air coils, ring cores, the flux in a core, and the wire.
+//! Windings: air coils, ring cores, the flux in a core, and the wire.
 //!
-//! Floating point only: everything here takes a family `F` of [`Floating`], which is `f32` and `f64`. A device that
-//! works in fixed point has its coils computed beforehand. Lengths are in metres, areas in square metres; constructors
-//! in millimetres stand beside them. The magnetic constant is taken as 4π·10⁻⁷ H/m, as in the handbooks (the value of
-//! CODATA 2018 differs by 5.5e-10).
+//! For `f32` and `f64` only ([`Floating`]): for a device that works in fixed point, compute its coils beforehand.
+//! Lengths are in metres, areas in square metres; there are constructors in millimetres as well. The magnetic constant
+//! is 4π·10⁻⁷ H/m, as in the handbooks (the CODATA 2018 value differs by 5.5e-10).
 //!
-//! Two things that these formulas do not know: a coil near metal or with a core of its own has another inductance, and
-//! above about a fifth of its own resonance every coil looks larger than it is (both common practice, no source).
+//! The formulas have two limits: a coil near metal or on a core has another inductance, and above about a fifth of its
+//! own resonance every coil looks larger than it is (both common practice, no source).
 //!
 //! # Care
 //!
-//! A coil in a resonant network carries many times the voltage that the power suggests: arcs, and RF burns that go
-//! deeper than they look. A core driven too far gets hot enough to burn, to crack and to lose its properties for good.
-//! Switch off and wait before touching either. Local rules and licensed practice come first.
+//! A coil in a resonant network carries many times the voltage that the power suggests: it can arc, and RF burns go
+//! deeper than they look. An overdriven core gets hot enough to burn you, to crack and to lose its properties for good.
+//! Switch off and wait before touching either. Local rules and licensed practice take precedence.
 
 mod coil;
 mod magnetic;
@@ -39,7 +38,7 @@ fn magnetic_constant<F: Floating>() -> F {
     number(4e-7 * core::f64::consts::PI)
 }
 
-/// A result that has left the range of the family is refused.
+/// A result beyond the range of the family is refused.
 fn in_range<F: Floating>(value: F, name: &'static str) -> Result<F, QuantityError> {
     if <F as Real>::is_finite(value) && value > <F as Real>::ZERO {
         Ok(value)

@@ -20,10 +20,10 @@ impl<F: Floating> defmt::Format for Conductor<F> {
 }
 
 impl<F: Floating> Conductor<F> {
-    /// Of this conductivity, S/m.
+    /// From its conductivity, S/m.
     ///
     /// # Errors
-    /// Not finite or not positive.
+    /// `NotFinite` or `NotPositive` for such a conductivity.
     pub fn new(conductivity: F) -> Result<Self, QuantityError> {
         Ok(Self {
             conductivity: positive(conductivity, "conductivity")?,
@@ -37,27 +37,26 @@ impl<F: Floating> Conductor<F> {
         }
     }
 
-    /// S/m.
+    /// The conductivity, S/m.
     pub fn conductivity(self) -> F {
         self.conductivity
     }
 
-    /// The depth at which the current density has fallen to 1/e: δ = 1/√(π·f·μ0·σ).
-    ///
-    /// D. M. Pozar, "Microwave Engineering", section 1.7. A plane conductor much thicker than δ.
+    /// The depth at which the current density has fallen to 1/e: δ = 1/√(π·f·μ0·σ), for a plane conductor much thicker
+    /// than δ (D. M. Pozar, "Microwave Engineering", section 1.7).
     ///
     /// # Errors
-    /// A frequency of 0.
+    /// `NotPositive` for a frequency of 0.
     pub fn skin_depth(self, frequency: Hertz) -> Result<Metres<F>, QuantityError> {
         let product =
             F::HALF * positive_omega::<F>(frequency)? * magnetic_constant::<F>() * self.conductivity;
         in_range(F::ONE / product.square_root(), "skin depth").map(Metres::new)
     }
 
-    /// The resistance of a square of the surface, 1/(σδ), whatever its size (Pozar, section 1.7).
+    /// The resistance of a square of the surface, of any size: 1/(σδ) (Pozar, section 1.7).
     ///
     /// # Errors
-    /// A frequency of 0.
+    /// `NotPositive` for a frequency of 0.
     pub fn surface_resistance(self, frequency: Hertz) -> Result<Ohms<F>, QuantityError> {
         let depth = self.skin_depth(frequency)?.get();
         in_range(F::ONE / (self.conductivity * depth), "surface resistance").map(Ohms::new)
@@ -78,25 +77,25 @@ impl<F: Floating> defmt::Format for RoundWire<F> {
 }
 
 impl<F: Floating> RoundWire<F> {
-    /// Of this diameter.
+    /// From its diameter in metres.
     ///
     /// # Errors
-    /// Not finite or not positive.
+    /// `NotFinite` or `NotPositive` for such a diameter.
     pub fn new(diameter: impl Into<Metres<F>>) -> Result<Self, QuantityError> {
         Ok(Self {
             diameter: positive(diameter.into().get(), "diameter of the wire")?,
         })
     }
 
-    /// Of this diameter, millimetres.
+    /// From its diameter in millimetres.
     ///
     /// # Errors
-    /// Not finite or not positive.
+    /// As [`new`](Self::new).
     pub fn from_millimetres(diameter: F) -> Result<Self, QuantityError> {
         Self::new(Metres::new(diameter / number(1e3)))
     }
 
-    /// A gauge of the American wire gauge (AWG): 0.127 mm · 92^((36 − n)/39), the law of ASTM B258. Gauges 0, −1, −2
+    /// From its American wire gauge (AWG): 0.127 mm · 92^((36 − n)/39), the formula of ASTM B258. Gauges 0, −1, −2
     /// and −3 are those written 1/0, 2/0, 3/0 and 4/0.
     ///
     /// ```
@@ -107,7 +106,7 @@ impl<F: Floating> RoundWire<F> {
     /// ```
     ///
     /// # Errors
-    /// A gauge beyond −3 to 60, past which no wire is drawn by this law.
+    /// `OutsideLimits` for a gauge outside of −3 to 60.
     pub fn of_gauge(gauge: i8) -> Result<Self, QuantityError> {
         if !(-3..=60).contains(&gauge) {
             return Err(outside!("gauge", "must be from -3 to 60"));
@@ -118,8 +117,7 @@ impl<F: Floating> RoundWire<F> {
         })
     }
 
-    /// The nearest gauge of the American wire gauge on a logarithmic scale; the ends of the scale, −3 and 60, for
-    /// what lies beyond.
+    /// The nearest American wire gauge on a logarithmic scale; −3 or 60 for a diameter beyond the scale.
     pub fn nearest_gauge(self) -> i8 {
         let ratio = self.diameter / number(0.127e-3);
         let steps = number::<F>(39.0) * ratio.natural_logarithm() / number::<F>(92.0).natural_logarithm();
@@ -132,15 +130,15 @@ impl<F: Floating> RoundWire<F> {
         Metres::new(self.diameter)
     }
 
-    /// The resistance of a length at a frequency (0 Hz: of a direct current).
+    /// The resistance of a length at a frequency (0 Hz: direct current).
     ///
-    /// The exact solution for a round wire far from others (S. Ramo, J. R. Whinnery and T. Van Duzer, "Fields and Waves
-    /// in Communication Electronics", from memory): R/R0 = Re (z/2)·J0(z)/J1(z) with z = (1 − j)·r/δ, by the continued
-    /// fraction of the Bessel functions, beyond a hundred skin depths by the first terms of its expansion: within 1e-10
-    /// in `f64`, 2e-6 in `f32`. A wire beside others, as in a coil, has more: the proximity effect, which is not in it.
+    /// The exact solution for an isolated round wire (S. Ramo, J. R. Whinnery and T. Van Duzer, "Fields and Waves in
+    /// Communication Electronics", from memory): R/R0 = Re (z/2)·J0(z)/J1(z) with z = (1 − j)·r/δ, by the continued
+    /// fraction of the Bessel functions, from a hundred skin depths on by the first terms of its expansion: within
+    /// 1e-10 in `f64`, 2e-6 in `f32`. In a coil the proximity effect adds to it, which is not included.
     ///
     /// # Errors
-    /// A length that is not finite or not positive, or a result beyond the range of the family.
+    /// `NotFinite` or `NotPositive` for such a length, `OutOfRange` for a result beyond the range of the family.
     pub fn resistance(
         self,
         length: impl Into<Metres<F>>,
@@ -157,21 +155,21 @@ impl<F: Floating> RoundWire<F> {
         in_range(direct * risen, "resistance of the wire").map(Ohms::new)
     }
 
-    /// The inductance of a length of straight wire, far from its way back, at radio frequency:
+    /// The inductance of a length of straight wire, far from its return path, at radio frequency:
     /// L = μ0/2π·(l·ln((l + √(l² + r²))/r) − √(l² + r²) + r).
     ///
     /// E. B. Rosa, "The Self and Mutual Inductances of Linear Conductors", Bulletin of the Bureau of Standards 4, 1908,
-    /// without the part inside the wire, which the skin effect takes away; Grover, chapter 5 (from memory). About 0.6 to
-    /// 1 nH a millimetre for short leads: the "1 nH/mm" of the trade is the upper end.
+    /// without the inductance inside the wire, which the skin effect removes; Grover, chapter 5 (from memory). About
+    /// 0.6 to 1 nH a millimetre for short leads: the usual "1 nH/mm" is the upper end.
     ///
     /// # Errors
-    /// A length that is not finite or not positive.
+    /// `NotFinite` or `NotPositive` for such a length; `OutOfRange` for a result beyond the range of the family.
     pub fn inductance(self, length: impl Into<Metres<F>>) -> Result<Inductance<F>, QuantityError> {
         let length = positive(length.into().get(), "length")?;
         let radius = self.diameter * F::HALF;
         let long = length / radius;
         let slant = (long * long + F::ONE).square_root();
-        // Per radius: l·ln(l + √(l² + 1)) − (√(l² + 1) − 1), the difference without its cancellation.
+        // Per radius: l·ln(l + √(l² + 1)) − (√(l² + 1) − 1), without the cancellation of the difference.
         let less = if long < F::ONE {
             long * long / (slant + F::ONE)
         } else {
@@ -183,7 +181,7 @@ impl<F: Floating> RoundWire<F> {
     }
 }
 
-/// R/R0 of a round wire whose radius is so many skin depths.
+/// R/R0 of a round wire with this number of skin depths in its radius.
 fn skin_effect<F: Floating>(depths: F) -> F {
     if depths > number(100.0) {
         let inverse = F::ONE / depths;

@@ -1,7 +1,8 @@
-//! Do readings that were taken off several scales belong to one load?
+//! Do readings from several scales belong to one load?
 //!
 //! A printed value stands for everything that rounds to it: half a unit of its last digit to both sides. Each reading
-//! is turned into the interval of SWR it allows; where two intervals do not meet, the readings cannot both be right.
+//! is converted to the interval of SWR that it allows; if two intervals have no common value, the readings cannot both
+//! be right.
 
 use core::fmt;
 
@@ -9,9 +10,9 @@ use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::swr::standing_wave;
 use crate::quantity::{Reference, Swr};
 
-/// A number as it was printed or read: whole `digits` with the last `decimals` of them behind the point.
+/// A number as it was printed or read: whole `digits`, the last `decimals` of them after the point.
 ///
-/// `1.50` is not `1.5`: it claims to be ten times as sharp.
+/// `1.50` differs from `1.5`: it states a ten times smaller interval.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Printed {
@@ -19,7 +20,7 @@ pub struct Printed {
     decimals: u8,
 }
 
-/// Why a reading makes no sense.
+/// Why a reading is impossible.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
@@ -28,11 +29,12 @@ pub enum ReadingError {
     NotANumber,
     /// An SWR below 1.
     SwrBelowOne,
-    /// A loss, a share, a magnitude or a power below zero, or more reflected than sent: that is no passive load.
+    /// A loss, a reflected power, a magnitude or a power below zero, or more reflected than forward power: no passive
+    /// load.
     NotPassive,
     /// A forward power of zero.
     NoForwardPower,
-    /// A resistance or |Z| that is not positive.
+    /// A resistance or |Z| that is not greater than zero.
     NoResistance,
 }
 
@@ -54,7 +56,7 @@ impl Printed {
     /// `digits · 10^−decimals`, at most nine decimals.
     ///
     /// # Errors
-    /// More than nine decimals.
+    /// [`ReadingError::NotANumber`] for more than nine decimals.
     pub const fn new(digits: i32, decimals: u8) -> Result<Self, ReadingError> {
         if decimals > 9 {
             Err(ReadingError::NotANumber)
@@ -63,10 +65,10 @@ impl Printed {
         }
     }
 
-    /// From text such as `34`, `1.50` or `-3.2`: the digits that are written are the ones that count.
+    /// From text such as `34`, `1.50` or `-3.2`; trailing zeros count as digits.
     ///
     /// # Errors
-    /// Anything else, exponents included, and more than nine digits.
+    /// [`ReadingError::NotANumber`] for any other text, exponents included, or more than nine digits.
     pub fn parse(text: &str) -> Result<Self, ReadingError> {
         let (negative, body) = match text.as_bytes() {
             [b'-', body @ ..] => (true, body),
@@ -81,7 +83,7 @@ impl Printed {
                 b'0'..=b'9' if count < 9 => {
                     digits = digits.wrapping_mul(10).wrapping_add((byte - b'0') as i32);
                     any = true;
-                    // The zeros in front of the point of 0.123456789 and 007 are no digits of the reading.
+                    // Leading zeros, as in 0.123456789 and 007, do not count as digits.
                     count = count.wrapping_add((after_point || digits != 0) as u8);
                     decimals = decimals.wrapping_add(after_point as u8);
                 }
@@ -91,11 +93,11 @@ impl Printed {
         if !any {
             return Err(ReadingError::NotANumber);
         }
-        // Nine digits are far from the ends of the word: nothing wraps, here or above.
+        // Nine digits are far from the limits of the word: nothing wraps, here or above.
         Self::new(if negative { digits.wrapping_neg() } else { digits }, decimals)
     }
 
-    /// The lowest and the highest value that is printed so.
+    /// The lowest and the highest value that round to this number.
     fn interval<W: Real>(self) -> (W, W) {
         let mut unit = W::ONE;
         for _ in 0..self.decimals {
@@ -130,7 +132,7 @@ impl fmt::Display for Printed {
     }
 }
 
-/// One reading, as it was read.
+/// One reading.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
@@ -145,7 +147,7 @@ pub enum Reading {
     ReflectedPercent(Printed),
     /// |Γ|.
     Magnitude(Printed),
-    /// |Z| in ohms. It does not tell a match by itself, and only excludes what it can.
+    /// |Z| in ohms. It does not show a match alone, and only excludes loads.
     ImpedanceMagnitude(Printed),
     /// R and X in ohms.
     Impedance {
@@ -165,7 +167,7 @@ pub enum Reading {
     },
 }
 
-/// What a set of readings comes to.
+/// The result of a comparison of readings.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
@@ -173,18 +175,18 @@ pub enum Reading {
 pub enum Agreement {
     /// All may belong to one load.
     Consistent,
-    /// Two of them, by their places in the list, cannot both be right.
+    /// Two of them, by their index in the list, cannot both be right.
     Contradictory {
-        /// The place of the first.
+        /// The index of the first.
         first: usize,
-        /// The place of the second.
+        /// The index of the second.
         second: usize,
     },
-    /// Nothing speaks against it, but nothing was compared either: fewer than two readings, or |Z| against the rest.
+    /// No contradiction, but nothing was compared: fewer than two readings, or |Z| against the others.
     Undecided,
 }
 
-/// What one reading allows: an interval of SWR, one of |Z| where it says something about it, and whether it decides.
+/// What one reading allows: an interval of SWR, an interval of |Z| if the reading limits it, and whether it decides.
 #[derive(Clone, Copy)]
 struct Allowed<W> {
     swr: (W, W),
@@ -192,7 +194,7 @@ struct Allowed<W> {
     decides: bool,
 }
 
-/// Compares readings of one load at one frequency, on the reference that the SWR refers to.
+/// Compares readings of one load at one frequency, on the reference of the SWR.
 ///
 /// ```
 /// use ohmwright::measure::{Agreement, Printed, Reading, compare_readings};
@@ -200,8 +202,8 @@ struct Allowed<W> {
 ///
 /// let readings = [
 ///     Reading::Swr(Printed::parse("1.2")?),
-///     Reading::ReturnLoss(Printed::parse("16")?), // that is SWR 1.38
-///     Reading::Resistive(Printed::parse("52")?),  // and that is 34 dB
+///     Reading::ReturnLoss(Printed::parse("16")?), // this is SWR 1.38
+///     Reading::Resistive(Printed::parse("52")?),  // this is 34 dB
 /// ];
 /// let verdict = compare_readings(&readings, Reference::fifty())?;
 /// assert_eq!(verdict, Agreement::Contradictory { first: 0, second: 1 });
@@ -209,7 +211,7 @@ struct Allowed<W> {
 /// ```
 ///
 /// # Errors
-/// A reading that makes no sense by itself.
+/// [`ReadingError`] for a reading that is impossible by itself.
 pub fn compare_readings<A: Arithmetic>(
     readings: &[Reading],
     reference: Reference<A>,
@@ -225,9 +227,9 @@ pub fn compare_readings<A: Arithmetic>(
                 (Some(one), Some(other)) => apart(one, other, |size| size),
                 _ => false,
             };
-            // dSWR/d|Γ| = (SWR + 1)²/2 is what a rounding of |Γ| does to the SWR.
+            // dSWR/d|Γ| = (SWR + 1)²/2 converts a rounding error of |Γ| to SWR.
             if apart(this.swr, other.swr, |swr| (swr + A::Working::ONE).square()) || magnitudes_apart {
-                // Not returned yet: a later reading may make no sense.
+                // Not returned yet: a later reading may be impossible.
                 contradiction = contradiction.or(Some(Agreement::Contradictory { first, second }));
             }
         }
@@ -239,17 +241,17 @@ pub fn compare_readings<A: Arithmetic>(
     }))
 }
 
-/// True where one interval ends before the other begins, and by more than the rounding of the family: intervals that
-/// touch share a value.
+/// True if one interval ends before the other begins, by more than the rounding of the family: intervals that touch
+/// have a common value.
 fn apart<W: Real>((low, high): (W, W), (from, to): (W, W), steepness: impl Fn(W) -> W) -> bool {
     let before = |end: W, start: W| end < start && start - end > W::EPSILON * steepness(end);
     before(high, from) || before(to, low)
 }
 
-/// The SWRs that a reading allows, lowest and highest (the family's largest where there is no upper end).
+/// The SWRs that a reading allows, lowest and highest (the family's largest value without an upper limit).
 ///
 /// # Errors
-/// A reading that makes no sense by itself.
+/// [`ReadingError`] for a reading that is impossible by itself.
 pub fn swr_interval<A: Arithmetic>(
     reading: &Reading,
     reference: Reference<A>,
@@ -319,7 +321,7 @@ fn allowed<A: Arithmetic>(
     }
 }
 
-/// Between which values reflected over forward power lies; 1 at most where nothing is said of the forward power.
+/// The interval of reflected over forward power; up to 1 if the forward power may be 0.
 fn power_ratio<W: Real>(forward: Printed, reflected: Printed) -> Result<(W, W), ReadingError> {
     let (sent_low, sent_high): (W, W) = forward.interval();
     let (back_low, back_high) = passive::<W>(reflected.interval())?;
@@ -337,7 +339,7 @@ fn power_ratio<W: Real>(forward: Printed, reflected: Printed) -> Result<(W, W), 
     Ok((back_low / sent_high, highest))
 }
 
-/// What |Z| alone allows: the least SWR of a load of this size is that of a pure resistance, and there is no highest.
+/// What |Z| alone allows: the lowest SWR is that of a pure resistance of this size, and there is no highest.
 fn of_impedance_magnitude<A: Arithmetic>(
     (low, high): (A::Working, A::Working),
     reference: Reference<A>,
@@ -357,7 +359,7 @@ fn of_impedance_magnitude<A: Arithmetic>(
     }
 }
 
-/// What every impedance in a rectangle of R and X allows.
+/// What a rectangle of R and X allows.
 fn box_of<A: Arithmetic>(
     (r_low, r_high): (A::Working, A::Working),
     (x_from, x_to): (A::Working, A::Working),
@@ -378,13 +380,13 @@ fn box_of<A: Arithmetic>(
         ((r - one).square() + square) / ((r + one).square() + square)
     };
     // Circles of equal |Γ| are convex: the farthest point is a corner. The nearest has the least |X|, and on that line
-    // the R that is as near to √(Z0² + X²) as the rectangle allows.
+    // the R nearest to √(Z0² + X²) in the rectangle.
     let nearest_r = (z0.square() + nearest_x.square())
         .square_root()
         .larger(r_low)
         .smaller(r_high);
     let size = |r: A::Working, x: A::Working| (r.square() + x.square()).square_root();
-    // Far out, both ends round to nearly the same: the upper one must not come out below the lower.
+    // Far from the match both limits round to nearly the same: the upper one must not be below the lower.
     let (least, most) = (
         swr_of_power(power(nearest_r, nearest_x)),
         swr_of_power(power(r_low, farthest_x).larger(power(r_high, farthest_x))),
@@ -397,12 +399,12 @@ fn box_of<A: Arithmetic>(
     }
 }
 
-/// The SWR at |Γ|² = power; the largest value from 1 upwards.
+/// The SWR at |Γ|² = power; the largest value for power ≥ 1.
 fn swr_of_power<W: Real>(power: W) -> W {
     standing_wave(power.square_root())
 }
 
-/// An interval that reaches up from zero at least.
+/// The part of an interval from zero up; an error if there is none.
 fn passive<W: Real>((low, high): (W, W)) -> Result<(W, W), ReadingError> {
     if high < W::ZERO {
         Err(ReadingError::NotPassive)

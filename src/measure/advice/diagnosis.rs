@@ -1,38 +1,38 @@
-//! Ratio or reactance: what keeps a load from matching, and what each remedy would leave.
+//! Ratio or reactance: why a load does not match, and the result of each remedy.
 
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::design::transformer::{MagnitudeRule, Remedy, TransformerError, Turns, TurnsChoice, TurnsRanking};
 use crate::quantity::{Complex, Component, Hertz, Impedance, Reference, Reflection, Swr};
 
-/// What keeps a load from matching.
+/// Why a load does not match.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum Cause {
-    /// Nothing: the SWR is at or under the limit.
+    /// It does match: the SWR is at or under the limit.
     Matched,
-    /// The turns ratio: another one alone brings the SWR under the limit.
+    /// The turns ratio: a change of turns alone brings the SWR under the limit.
     Ratio,
     /// The reactance: cancelling it alone brings the SWR under the limit.
     Reactance,
-    /// Both: neither remedy is enough without the other.
+    /// Both: neither remedy alone is enough.
     RatioAndReactance,
 }
 
-/// Ratio or reactance? What each remedy would leave at one frequency, and the turns and parts for it.
+/// Ratio or reactance? The result of each remedy at one frequency, with the turns and parts for it.
 ///
 /// ```
 /// use ohmwright::double::{Diagnosis, Reference, Reflection};
 /// use ohmwright::measure::Cause;
 /// use ohmwright::quantity::Hertz;
 ///
-/// // 30 + j40 Ω: the size is right, and still the SWR is 3.
+/// // 30 + j40 Ω: |Z| is right, but the SWR is 3.
 /// let gamma = Reflection::new(0.0, 0.5)?;
 /// let found = Diagnosis::new(gamma, Reference::fifty(), 2.0, Hertz::from_megahertz(71), 12)?;
 /// assert_eq!(found.cause, Cause::Reactance);
 /// assert!((found.as_it_is.series.swr - 50.0 / 30.0).abs() < 1e-9); // with a capacitor of 56 pF in series
-/// assert_eq!(found.turns_alone.turns.to_string(), "1 : 1"); // no transformer does better
+/// assert_eq!(found.turns_alone.turns.to_string(), "1 : 1"); // no transformer is better
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -48,25 +48,25 @@ pub struct Diagnosis<A: Arithmetic> {
     pub load: Impedance<A>,
     /// Γ as it is.
     pub reflection: Reflection<A>,
-    /// What keeps it from matching.
+    /// Why it does not match.
     pub cause: Cause,
-    /// As it is, with the parts that would cancel its reactance in series or across, and the SWR each would leave.
+    /// As it is, with the parts that would cancel its reactance in series or across, and the SWR with each.
     pub as_it_is: TurnsChoice<A>,
-    /// |Γ|² that is left if only the reactance is cancelled, by the better of the two parts.
+    /// The remaining |Γ|² if only the reactance is cancelled, by the better of the two parts.
     pub reflected_power_without_reactance: Component<A>,
-    /// |Γ|² that is left if only the ratio is mended, with turns of any fineness.
+    /// The remaining |Γ|² if only the ratio is corrected, with any turns ratio.
     pub reflected_power_with_ratio: Component<A>,
-    /// The further transformer that leaves the least by itself.
+    /// The further transformer that is best alone.
     pub turns_alone: TurnsChoice<A>,
-    /// The further transformer that leaves the least together with its part in series.
+    /// The further transformer that is best together with its part in series.
     pub turns_and_series: TurnsChoice<A>,
-    /// The further transformer that leaves the least together with its part across.
+    /// The further transformer that is best together with its part across.
     pub turns_and_shunt: TurnsChoice<A>,
-    /// The magnitude rule of the trade for this load, beside what it really does.
+    /// The magnitude rule of the trade for this load, with the true result.
     pub magnitude_rule: MagnitudeRule<A>,
 }
 
-/// The choices by their turns and the SWR only; each can be logged by itself.
+/// The choices by their turns and SWR only; each can be logged by itself.
 #[cfg(feature = "defmt")]
 impl<A: Arithmetic> defmt::Format for Diagnosis<A> {
     fn format(&self, f: defmt::Formatter<'_>) {
@@ -93,13 +93,14 @@ impl<A: Arithmetic> defmt::Format for Diagnosis<A> {
 }
 
 impl<A: Arithmetic> Diagnosis<A> {
-    /// Looks at a load at one frequency, with windings of at most `most_turns` turns to choose from.
+    /// Diagnoses a load at one frequency, with windings of at most `most_turns` turns.
     ///
-    /// The transformers stand between this port (primary) and what was measured (secondary): a stage that already
-    /// has one needs the product of the two ratios.
+    /// The transformers are between this port (primary) and the measured load (secondary): a stage that already has one
+    /// needs the product of the two ratios.
     ///
     /// # Errors
-    /// A load without positive resistance, which no transformer and no part can match; no turns.
+    /// [`LoadWithoutResistance`](TransformerError::LoadWithoutResistance) for a load without positive resistance, which
+    /// no transformer or part can match; [`NoTurns`](TransformerError::NoTurns) if `most_turns` is 0.
     pub fn new(
         reflection: Reflection<A>,
         reference: Reference<A>,
@@ -110,7 +111,7 @@ impl<A: Arithmetic> Diagnosis<A> {
         let swr_limit = swr_limit.into();
         let load = reflection.impedance(reference);
         let frequency = Some(frequency);
-        // Z in working numbers: a part across the load may need digits that the word of ohms has rounded off.
+        // Z in working numbers: a part across the load may need digits that rounding to ohms would drop.
         let gamma = reflection.complex();
         if load.resistive().is_none() {
             return Err(TransformerError::LoadWithoutResistance);
@@ -126,7 +127,7 @@ impl<A: Arithmetic> Diagnosis<A> {
                 .ok_or(TransformerError::NoTurns)
         };
         let turns_alone = best(Remedy::TurnsAlone)?;
-        // |Γ|² where |Z| has become the reference: with z on the unit circle, ((1 − r)² + x²)/((1 + r)² + x²).
+        // |Γ|² after |Z| is made equal to the reference: with z on the unit circle, ((1 − r)² + x²)/((1 + r)² + x²).
         let unit = z.scale(A::Working::ONE / z.magnitude());
         let ratio_mended = Reflection::<A>::from_quotient(unit - Complex::ONE, unit + Complex::ONE);
         let left_by = |swr: Swr<A>| {

@@ -1,5 +1,5 @@
-//! What to do about what was measured: which way to move the tuning element, whether ratio or reactance is at fault,
-//! whether readings agree, and whether a measurement is what was predicted.
+//! Advice from a measurement: which way to move the tuning element, whether ratio or reactance is at fault, whether
+//! readings agree, and whether a measurement agrees with its prediction.
 
 mod agreement;
 mod diagnosis;

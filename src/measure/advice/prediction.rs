@@ -1,4 +1,4 @@
-//! Measured against predicted: how far apart, and which single thing explains it.
+//! Measured against predicted: the difference, and which single cause explains it.
 
 use core::fmt;
 
@@ -8,13 +8,13 @@ use crate::quantity::{
     positive_frequency,
 };
 
-/// One parameter of a prediction that may be wrong.
+/// A parameter of a prediction that may be wrong.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum Suspect {
-    /// The impedance ratio: everything seen is a number of times what was predicted.
+    /// The impedance ratio: every impedance is a multiple of the predicted one.
     Ratio,
     /// An inductance in series with the input, as the leakage of a transformer is.
     Leakage,
@@ -32,7 +32,7 @@ impl fmt::Display for Suspect {
     }
 }
 
-/// By how much a parameter would have to differ from what was assumed.
+/// The difference of a parameter from its assumed value.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(
@@ -42,20 +42,19 @@ impl fmt::Display for Suspect {
 )]
 #[non_exhaustive]
 pub enum Change<A: Arithmetic> {
-    /// Impedances so many times as large as predicted.
+    /// All impedances are this many times the predicted ones.
     TimesImpedance(ImpedanceRatio<A>),
-    /// So much more inductance in series.
+    /// This inductance more in series.
     MoreInductance(Inductance<A>),
-    /// So much less.
+    /// This inductance less in series.
     LessInductance(Inductance<A>),
-    /// A line longer by so many metres, as the wave counts them in vacuum; times the velocity factor they are metres of
-    /// cable.
+    /// A line longer by this many metres in vacuum; multiply by the velocity factor for metres of cable.
     LongerLine(Metres<A>),
-    /// A line shorter by so many.
+    /// A line shorter by this many metres in vacuum.
     ShorterLine(Metres<A>),
 }
 
-/// What is left of the difference where one parameter alone is allowed to differ.
+/// The remaining difference if one parameter alone may change.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(
@@ -65,19 +64,19 @@ pub enum Change<A: Arithmetic> {
 )]
 #[non_exhaustive]
 pub struct Explanation<A: Arithmetic> {
-    /// Which.
+    /// The parameter.
     pub suspect: Suspect,
-    /// By how much.
+    /// Its change.
     pub change: Change<A>,
-    /// The root of the mean |ΔΓ|² that is left with it.
+    /// The root of the mean |ΔΓ|² that remains.
     pub residual: Component<A>,
-    /// The share of the mean |ΔΓ|² that it explains, 0 to 1.
+    /// The fraction of the mean |ΔΓ|² that it explains, 0 to 1.
     pub share: Ratio<A>,
-    /// True where another pass would gain no more than a ten-thousandth of what is left, or rounding.
+    /// True if another pass would improve the result by no more than a ten-thousandth of the remainder, or rounding.
     pub settled: bool,
 }
 
-/// A parameter and what it left, by trial.
+/// A trial value of a parameter, and the remainder.
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Trial<W> {
     value: W,
@@ -89,9 +88,9 @@ struct Trial<W> {
 #[derive(Clone, Copy, Debug)]
 struct Candidate<W> {
     suspect: Suspect,
-    /// The best place tried so far, from earlier passes.
+    /// The best value of earlier passes.
     before: Option<Trial<W>>,
-    /// Where this pass tries it.
+    /// The value that this pass tries.
     value: W,
     /// Σ|ΔΓ|², Σ|dΓ|² and Σ Re ΔΓ·dΓ*.
     square: W,
@@ -112,12 +111,12 @@ impl<W: Real> Candidate<W> {
     }
 }
 
-/// Where a suspect stands after a pass.
+/// The state of a suspect after a pass.
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Standing<W> {
     suspect: Suspect,
     best: Trial<W>,
-    /// What the next pass should try.
+    /// The value for the next pass.
     next: W,
     /// The value to report, and Σ|ΔΓ|² with it.
     value: W,
@@ -127,15 +126,15 @@ struct Standing<W> {
 
 /// A comparison of measured and predicted reflections, one pair at a time, in constant memory.
 ///
-/// A pass fits each suspect alone, by a step of Gauss and Newton from where it starts; the first starts from the
-/// prediction. For small differences one pass is enough. [`again`](Self::again) starts the next from where the last
-/// ended; [`sweep`](Self::sweep) does as many as are needed over pairs in memory.
+/// A pass fits each suspect alone, by a Gauss–Newton step from its starting value; the first pass starts from the
+/// prediction. For small differences one pass is enough. [`again`](Self::again) starts the next pass from the result of
+/// the last; [`sweep`](Self::sweep) makes as many passes as needed over pairs in memory.
 ///
 /// ```
 /// use ohmwright::measure::{Change, PredictionCheck, Suspect};
 /// use ohmwright::quantity::{Hertz, Impedance, Reference};
 ///
-/// // Predicted was 50 Ω and a resonance; 60 Ω is what came, everything else alike.
+/// // The prediction was 50 Ω and a resonance; the measurement is 1.2 times that impedance.
 /// let pairs = (60..=80).map(|mhz| {
 ///     let x = f64::from(mhz) - 70.0;
 ///     let gamma = |times: f64| Impedance::<f64>::new(50.0 * times, x * times).map(|z| z.reflection(Reference::fifty()));
@@ -152,7 +151,7 @@ struct Standing<W> {
 #[derive(Clone, Copy, Debug)]
 pub struct PredictionCheck<A: Arithmetic> {
     reference: Reference<A>,
-    /// The unit of frequency: the first one that came.
+    /// The unit of frequency: the first frequency pushed.
     unit: Hertz,
     points: u32,
     sum: A::Working,
@@ -169,15 +168,15 @@ impl<A: Arithmetic> defmt::Format for PredictionCheck<A> {
     }
 }
 
-/// How far measured and predicted reflections are apart.
+/// The difference between measured and predicted reflections.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[must_use = "it tells what was found"]
 pub struct PredictionReport<A: Arithmetic> {
     /// Pairs compared.
     pub points: u32,
-    /// The largest |ΔΓ|; saturates at the end of the word.
+    /// The largest |ΔΓ|; saturates at the largest word.
     pub largest: Component<A>,
-    /// Where it is.
+    /// The frequency of the largest |ΔΓ|.
     pub largest_at: Hertz,
     /// The mean |ΔΓ|.
     pub mean: Component<A>,
@@ -203,11 +202,11 @@ impl<A: Arithmetic> defmt::Format for PredictionReport<A> {
     }
 }
 
-/// Passes that [`PredictionCheck::sweep`] makes at most.
+/// The largest number of passes of [`PredictionCheck::sweep`].
 const PASSES: u32 = 24;
 
 impl<A: Arithmetic> PredictionCheck<A> {
-    /// For reflections against this reference.
+    /// A comparison against this reference.
     pub fn new(reference: Reference<A>) -> Self {
         // A ratio of 1, no inductance, no line.
         let candidates = [
@@ -227,7 +226,7 @@ impl<A: Arithmetic> PredictionCheck<A> {
         Self::starting(self.reference, report.unit, candidates)
     }
 
-    /// Pairs taken in by this pass so far.
+    /// The number of pairs in this pass so far.
     pub fn points(&self) -> u32 {
         self.points
     }
@@ -272,10 +271,10 @@ impl<A: Arithmetic> PredictionCheck<A> {
         Ok(report)
     }
 
-    /// Takes in a pair. The order of frequencies does not matter.
+    /// Takes a pair. The order of frequencies does not matter.
     ///
     /// # Errors
-    /// A frequency of 0; nothing is taken in then.
+    /// [`QuantityError`] for a frequency of 0; the comparison is then unchanged.
     pub fn push(
         &mut self,
         frequency: Hertz,
@@ -337,7 +336,7 @@ impl<A: Arithmetic> PredictionCheck<A> {
         })
     }
 
-    /// A parameter in the units of its kind.
+    /// A parameter in its unit.
     fn change(&self, suspect: Suspect, value: A::Working) -> Change<A> {
         let less = value < A::Working::ZERO;
         match suspect {
@@ -352,7 +351,7 @@ impl<A: Arithmetic> PredictionCheck<A> {
                 }
             }
             Suspect::LineLength => {
-                // Waves at the unit of frequency, by the speed of light in vacuum.
+                // The wavelength at the unit of frequency, with the speed of light in vacuum.
                 let wave = A::Working::from_u64(LIGHT) / A::Working::from_u64(self.unit.get());
                 let metres = Metres::<A>::from_working(value.absolute() * wave);
                 if less {
@@ -371,9 +370,9 @@ impl<A: Arithmetic> PredictionReport<A> {
         &self.explanations
     }
 
-    /// The suspect that leaves the least; among equals the first.
+    /// The suspect with the smallest remainder; the first of several equal ones.
     ///
-    /// It may still explain little: [`Explanation::share`] says how much.
+    /// It may still explain little: see [`Explanation::share`].
     pub fn best(&self) -> &Explanation<A> {
         let [first, second, third] = &self.explanations;
         let [a, b, c] = self.standings.map(|standing| standing.left);
@@ -387,7 +386,7 @@ impl<A: Arithmetic> PredictionReport<A> {
     }
 }
 
-/// What a pass says of a suspect; `whole` is Σ|ΔΓ|² of the prediction as it is.
+/// The result of a pass for a suspect; `whole` is Σ|ΔΓ|² of the unchanged prediction.
 fn stand<W: Real>(candidate: Candidate<W>, whole: W) -> Standing<W> {
     let suspect = candidate.suspect;
     let here = Trial {
@@ -395,7 +394,7 @@ fn stand<W: Real>(candidate: Candidate<W>, whole: W) -> Standing<W> {
         square: candidate.square,
     };
     if let Some(before) = candidate.before.filter(|before| before.square < here.square) {
-        // The step went too far: half of the way, unless nothing is to be gained.
+        // The step was too long: take half of it, unless no gain is possible.
         let next = (before.value + here.value) * W::HALF;
         return Standing {
             suspect,
@@ -420,12 +419,12 @@ fn stand<W: Real>(candidate: Candidate<W>, whole: W) -> Standing<W> {
     let step = candidate.product / candidate.slope;
     let gain = candidate.product * step;
     let next = match suspect {
-        // In the logarithm: it stays positive, and no more than to a half or twice at once.
+        // A step of the logarithm: the value stays positive, and changes by a factor of two at most.
         Suspect::Ratio => here.value * (W::ONE + step).larger(W::HALF).smaller(W::TWO),
         _ => here.value + step,
     };
     let left = (here.square - gain).larger(W::ZERO);
-    // What is left to be gained is small against what is left, or no more than some roundings of Γ.
+    // The possible gain is small against the remainder, or no more than some roundings of Γ.
     let small = here.square / W::from_i32(10_000);
     let rounding = whole * W::EPSILON.square() * W::from_i32(256);
     Standing {
@@ -438,14 +437,14 @@ fn stand<W: Real>(candidate: Candidate<W>, whole: W) -> Standing<W> {
     }
 }
 
-/// The predicted Γ with a parameter changed, and its derivative: by the logarithm of the ratio, the reactance at the unit
-/// of frequency in units of the reference, or the length in waves at the unit of frequency.
+/// The predicted Γ with a changed parameter, and its derivative: by the logarithm of the ratio, the reactance at the
+/// unit of frequency in units of the reference, or the length in waves at the unit of frequency.
 fn model<W: Real>(suspect: Suspect, value: W, t: W, gamma: Complex<W>) -> (Complex<W>, Complex<W>) {
     let imaginary = |value: W| Complex::new(W::ZERO, value);
     let two = Complex::real(W::TWO);
     match suspect {
         Suspect::Ratio => {
-            // z·ρ, as a map of Γ: an open and a short stay what they are.
+            // z·ρ, as a map of Γ: an open and a short do not change.
             let (up, down) = (value + W::ONE, value - W::ONE);
             let above = Complex::real(down) + gamma.scale(up);
             let model = above / (Complex::real(up) + gamma.scale(down));

@@ -1,11 +1,11 @@
-//! What to change, which way, by how much, and what is left afterwards.
+//! What to change, which way, and by how much.
 
 use core::fmt;
 
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::{Hertz, Ratio};
 
-/// What the builder can move.
+/// The part that can be adjusted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
@@ -55,15 +55,15 @@ pub enum Direction {
 #[non_exhaustive]
 #[must_use = "it says what to change"]
 pub struct Retune<A: Arithmetic> {
-    /// What is moved.
+    /// The part to adjust.
     pub element: TuningElement,
-    /// Which way.
+    /// The direction.
     pub direction: Direction,
     /// New value over old value: (f_dip/f_wanted)² for an inductance or a capacitance, f_dip/f_wanted for turns or
     /// length.
     ///
-    /// Holds for the *whole* resonating inductance, capacitance or length. What is fixed (strays, leads, the cable)
-    /// takes its share of the change: expect to go a second time.
+    /// It holds for the *whole* resonating inductance, capacitance or length. A fixed part of it (strays, leads, the
+    /// cable) reduces the effect: a second adjustment may be necessary.
     pub factor: Ratio<A>,
 }
 

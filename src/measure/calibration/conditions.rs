@@ -1,4 +1,4 @@
-//! Under which conditions a calibration was made.
+//! The conditions under which a calibration was made.
 
 use crate::arithmetic::Arithmetic;
 #[cfg(feature = "defmt")]
@@ -6,10 +6,10 @@ use crate::arithmetic::Number;
 use crate::quantity::{Decibels, Hertz, Reference};
 use crate::stored::checksum;
 
-/// A grid of frequencies in short: both ends, the number of points, and a mark of all of them.
+/// A short description of a grid of frequencies: both ends, the number of points, and a checksum of all of them.
 ///
-/// Two grids are equal where all of this is: the mark is a checksum (CRC-32) of every frequency in order, so that uneven
-/// grids are told apart as well.
+/// Two grids are equal if all of these are: the checksum (CRC-32) covers every frequency in order, so uneven grids are
+/// distinguished as well.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
@@ -18,14 +18,14 @@ pub struct Grid {
     pub start: Hertz,
     /// The last frequency.
     pub stop: Hertz,
-    /// How many there are.
+    /// The number of frequencies.
     pub points: u32,
-    /// A checksum of them all.
+    /// A checksum of all frequencies.
     pub mark: u32,
 }
 
 impl Grid {
-    /// Of these frequencies, in this order. Takes some hundred instructions a frequency.
+    /// The grid of these frequencies, in this order. Takes some hundred instructions per frequency.
     pub fn of(frequencies: impl IntoIterator<Item = Hertz>) -> Self {
         let mut grid = Self::default();
         for frequency in frequencies {
@@ -49,7 +49,7 @@ impl Grid {
     }
 }
 
-/// The head of a table: what was set when it was made, and what must be set again for it to hold.
+/// The head of a table: the conditions when it was made, which must be the same when it is used.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(
     feature = "serde",
@@ -57,12 +57,12 @@ impl Grid {
     serde(bound = "")
 )]
 pub struct Conditions<A: Arithmetic> {
-    /// The power of the source in dBm, at the place where the caller counts it. A detector that is not quite linear reads
-    /// otherwise at another.
+    /// The power of the source in dBm, at a reference point of the caller's choice. A detector that is not quite linear
+    /// reads differently at another power.
     pub power_dbm: Decibels<A>,
     /// The frequencies at which the standards were read.
     pub grid: Grid,
-    /// The reference of the corrected Γ: that to which Γ of the standards refers.
+    /// The reference of the corrected Γ, the same as that of the standards.
     pub reference: Reference<A>,
 }
 

@@ -1,4 +1,4 @@
-//! How long a wave is under way, and Γ on the other side of that way.
+//! The delay of a line, and Γ at its other end.
 
 use crate::arithmetic::{Arithmetic, Constant, Quantity, Real};
 use crate::quantity::{
@@ -8,10 +8,10 @@ use crate::quantity::{
 /// Femtoseconds in a second.
 const FEMTO: u64 = 1_000_000_000_000_000;
 
-/// The time of a wave for one way through a line without loss; negative for a way back.
+/// The delay of a wave for one way through a line without loss; negative for the way back.
 ///
-/// Used for the offset of a [`Standard`](super::Standard), and to move the plane to which Γ refers: what was measured
-/// at one end of a line, [`nearer_the_load`](Self::nearer_the_load) tells for its other end.
+/// Used for the offset of a [`Standard`](super::Standard), and to move the reference plane: from Γ at one end of a line
+/// [`nearer_the_load`](Self::nearer_the_load) calculates Γ at the other.
 ///
 /// ```
 /// use ohmwright::double::Reflection;
@@ -40,12 +40,12 @@ impl<A: Arithmetic> defmt::Format for Delay<A> {
 }
 
 impl<A: Arithmetic> Delay<A> {
-    /// No way at all.
+    /// No delay.
     pub const NONE: Self = Self {
         femtoseconds: <A::Working as Real>::ZERO,
     };
 
-    /// So many picoseconds, one way.
+    /// A delay in picoseconds, one way.
     pub fn from_picoseconds(picoseconds: i32) -> Self {
         Self {
             femtoseconds: A::Working::from_i32(picoseconds) * A::Working::from_i32(1000),
@@ -68,7 +68,7 @@ impl<A: Arithmetic> Delay<A> {
         }
     }
 
-    /// So many femtoseconds (thousandths of a picosecond), one way.
+    /// A delay in femtoseconds (thousandths of a picosecond), one way.
     pub fn from_femtoseconds(femtoseconds: i64) -> Self {
         let size = A::Working::from_u64(femtoseconds.unsigned_abs());
         Self {
@@ -76,12 +76,13 @@ impl<A: Arithmetic> Delay<A> {
         }
     }
 
-    /// The time for so many metres of line, whose wave has `velocity_factor` of the speed of light: τ = l/(v·c), with
-    /// v = 1/√ε for a line filled with a dielectric ε. Rounding of the two words, plus 6e-9 relative in fixed point.
+    /// The delay of a line of `metres`, on which a wave has `velocity_factor` of the speed of light: τ = l/(v·c), with
+    /// v = 1/√ε for a line filled with a dielectric ε. Error: rounding of the two words, plus 6e-9 relative in fixed
+    /// point. A negative length, in families that have one, is the way back.
     ///
     /// # Errors
-    /// A length that is not finite; a velocity factor that is not finite, not above 0, or above 1. A negative length, in
-    /// the families that have one, is a way back.
+    /// [`QuantityError`] for a length or a velocity factor that is not finite, or a velocity factor not above 0 or
+    /// above 1.
     pub fn of_length(
         length: impl Into<Metres<A>>,
         velocity_factor: impl Into<VelocityFactor<A>>,
@@ -105,17 +106,17 @@ impl<A: Arithmetic> Delay<A> {
         self.femtoseconds.to_i64()
     }
 
-    /// Seconds, for hosts.
+    /// Seconds, for programs on a PC.
     pub fn to_f64(self) -> f64 {
         self.femtoseconds.to_f64() * 1e-15
     }
 
-    /// Γ as it is seen with the plane moved this much towards the load: Γ·exp(+j·2ωτ) (D. M. Pozar, "Microwave
+    /// Γ with the reference plane moved by this delay towards the load: Γ·exp(+j·2ωτ) (D. M. Pozar, "Microwave
     /// Engineering", on shifts in reference planes).
     ///
-    /// A negative delay moves the plane away from the load. Error in fixed point: 1e-8, 3e-8 for each turn, and
-    /// the rounding of a component; in `f32` 3e-7, and 1e-6 for each turn. A component that leaves the word
-    /// (of an open in 16 bits, or beyond the rim) saturates at its end.
+    /// A negative delay moves the plane away from the load. Error in fixed point: 1e-8, plus 3e-8 per turn, plus the
+    /// rounding of a component; in `f32` 3e-7, plus 1e-6 per turn. A component beyond the word (of an open in 16 bits,
+    /// or for |Γ| > 1) saturates.
     pub fn nearer_the_load(self, gamma: Reflection<A>, frequency: Hertz) -> Reflection<A> {
         if self.is_none() {
             return gamma;

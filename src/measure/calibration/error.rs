@@ -1,4 +1,4 @@
-//! Why there is no calibration, or no corrected reading.
+//! Why a calibration or a corrected reading is refused.
 
 use core::fmt;
 
@@ -11,11 +11,11 @@ use crate::quantity::Hertz;
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum Term {
-    /// What is read with nothing coming back from the load.
+    /// The reading with no reflection from the load.
     Directivity,
-    /// What the fixture sends back towards the load.
+    /// The reflection of the fixture back towards the load.
     SourceMatch,
-    /// The way there and back.
+    /// The transmission there and back.
     Tracking,
 }
 
@@ -29,42 +29,42 @@ impl fmt::Display for Term {
     }
 }
 
-/// Why a calibration was refused, or a reading was not corrected. What was asked is then left as it was.
+/// Why a calibration was refused, or a reading was not corrected. The object of the call is then unchanged.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum CalibrationError {
-    /// Three unknowns want three standards; so many were given.
+    /// Three unknowns need three standards; this number was given.
     TooFewStandards(u32),
-    /// What is known of two standards is the same, within 1e-3 of Γ: they tell no more than one. Numbered from 1, in the
-    /// order given.
+    /// The known Γ of two standards is the same, within 1e-3: they give no more information than one. Numbered from 1,
+    /// in the order given.
     EqualStandards(u8, u8),
     /// The readings of two standards are the same, within a thousandth of the largest difference: one of them was not
     /// connected, or nothing comes through. Numbered from 1, in the order given.
     EqualReadings(u8, u8),
-    /// Among the standards there are not three that differ enough to tell the terms apart.
+    /// No three of the standards differ enough to separate the terms.
     Singular,
-    /// A source match of 1 or more: no passive fixture has one, but it is what comes out when the load is exchanged with
-    /// the open or the short.
+    /// A source match of 1 or more. No passive fixture has one; it results if the load is exchanged with the open or
+    /// the short.
     ImpossibleSourceMatch,
-    /// The term is beyond what the family's word holds, or not finite.
+    /// The term is not finite, or beyond the range of the family's word.
     OutOfRange(Term),
     /// This standard was not read, or not to the end of the grid.
     Unread(Role),
-    /// A table of fewer than two frequencies; so many were given.
+    /// A table of fewer than two frequencies; this number was given.
     TooShort(u32),
-    /// The frequency at this index (from 0) does not lie above the one before.
+    /// The frequency at this index (from 0) is not above the one before.
     NotRising(u32),
-    /// The sweeps do not share one grid.
+    /// The sweeps have different grids.
     GridDiffers {
         /// The index in the sweep, from 0.
         index: u32,
-        /// The frequency of the grid there, that of the standard read first; `None` beyond its end.
+        /// The frequency of the grid there, that of the standard read first; `None` after its end.
         expected: Option<Hertz>,
-        /// The one that came.
+        /// The frequency given.
         found: Hertz,
     },
-    /// More frequencies than there is room for; so many fit.
+    /// More frequencies than the capacity, which is this number.
     Full(u32),
     /// The frequency lies outside of the table. Nothing is extrapolated.
     Outside(Hertz),
@@ -104,19 +104,19 @@ impl fmt::Display for CalibrationError {
 
 impl core::error::Error for CalibrationError {}
 
-/// Why the sweeps of the standards make no calibration, and at which frequency.
+/// Why the sweeps of the standards give no calibration, and at which frequency.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub struct CalibrationFailure {
-    /// Where it was noticed; `None` where the cause is of no one frequency.
+    /// The frequency of the fault; `None` if it belongs to no single frequency.
     pub frequency: Option<Hertz>,
-    /// Why.
+    /// The cause.
     pub cause: CalibrationError,
 }
 
 impl CalibrationFailure {
-    /// What was noticed at a frequency. (Of none: by `From`.)
+    /// A fault at a frequency. (For one without a frequency use `From`.)
     pub const fn at(frequency: Hertz, cause: CalibrationError) -> Self {
         Self {
             frequency: Some(frequency),

@@ -1,8 +1,8 @@
 //! Correcting a raw reflection for an imperfect fixture: the one-port error model.
 //!
-//! Between the detector and the plane of the load stand three terms: what leaks past the load (directivity), what is
-//! reflected back towards it (source match), and the way there and back (tracking). A raw reading m of a load Γ is
-//! m = directivity + tracking·Γ/(1 − source match·Γ) (D. Rytting, "Network Analyzer Error Models and Calibration
+//! Three terms lie between the detector and the plane of the load: the leakage past the load (directivity), the
+//! reflection back towards it (source match), and the transmission there and back (tracking). A raw reading m of a load
+//! Γ is m = directivity + tracking·Γ/(1 − source match·Γ) (D. Rytting, "Network Analyzer Error Models and Calibration
 //! Methods"; from memory).
 
 use super::solve;
@@ -24,7 +24,7 @@ use crate::quantity::{Complex, Hertz, Reference, Reflection};
 ///     tracking: Reflection::new(0.5, 0.3)?,
 /// };
 /// let load = Reflection::new(0.2, 0.0)?;
-/// let raw = fixture.distort(load); // what is read of it
+/// let raw = fixture.distort(load); // its raw reading
 /// assert!((raw.real() - load.real()).abs() > 0.04);
 /// assert!((fixture.correct(raw).real() - load.real()).abs() < 1e-12);
 /// # Ok::<(), ohmwright::quantity::QuantityError>(())
@@ -37,9 +37,9 @@ use crate::quantity::{Complex, Hertz, Reference, Reflection};
     serde(bound = "")
 )]
 pub struct ErrorTerms<A: Arithmetic> {
-    /// What is read with nothing coming back from the load.
+    /// The reading with no reflection from the load.
     pub directivity: Reflection<A>,
-    /// What the fixture sends back towards the load.
+    /// The reflection of the fixture back towards the load.
     pub source_match: Reflection<A>,
     /// The product of the transmissions there and back.
     pub tracking: Reflection<A>,
@@ -55,16 +55,17 @@ impl<A: Arithmetic> ErrorTerms<A> {
 
     /// The terms of the fixture from the readings of the three standards of a kit at one frequency, in the order of
     /// [`Role::ALL`](super::Role::ALL): open, short, load.
-    ///
-    /// Worked out in the family's working number and rounded to words at the end. Where the standards are about as far
-    /// apart as open, short and load, each component is right to 5e-9 in `Fixed32` (one rounding, 1.6e-5, in `Fixed16`;
-    /// 6e-7 in `f32`; 2e-15 in `f64`), besides what rounding the readings does; closer standards tell less, and the
-    /// errors grow as the inverse of their distance.
+    /// The terms are computed in the family's working number and rounded to words at the end. If the standards are
+    /// about as far apart as open, short and load, the error of each component is at most 5e-9 in `Fixed32` (one
+    /// rounding, 1.6e-5, in `Fixed16`; 6e-7 in `f32`; 2e-15 in `f64`), plus the effect of rounded readings. For closer
+    /// standards the errors grow as the inverse of their distance.
     ///
     /// # Errors
-    /// Standards, or readings, that are equal; a source match of 1 or more, as when the load was exchanged with another;
-    /// a term beyond the word. An exchange of open and short is no error at one frequency: it turns the signs of source
-    /// match and tracking, and of every Γ that is then corrected ([`is_turned_from`](Self::is_turned_from)).
+    /// [`EqualStandards`](CalibrationError::EqualStandards) or [`EqualReadings`](CalibrationError::EqualReadings);
+    /// [`ImpossibleSourceMatch`](CalibrationError::ImpossibleSourceMatch) for 1 or more, as after an exchange of the
+    /// load with another standard; [`OutOfRange`](CalibrationError::OutOfRange) for a term beyond the word. An exchange
+    /// of open and short cannot be detected at one frequency: it inverts source match, tracking, and every corrected Γ
+    /// ([`is_turned_from`](Self::is_turned_from)).
     ///
     /// ```
     /// use ohmwright::double::{Reference, Reflection};
@@ -99,20 +100,19 @@ impl<A: Arithmetic> ErrorTerms<A> {
         )?)
     }
 
-    /// The load behind a raw reading: Γ = (m − directivity)/(tracking + source match·(m − directivity)).
+    /// The load that belongs to a raw reading: Γ = (m − directivity)/(tracking + source match·(m − directivity)).
     ///
-    /// Error in fixed point: 2.5e-8 over the size of that denominator, which is near |tracking| for a passive load and
-    /// a good fixture (found: 1.6e-8 in 200 000 random fixtures, `tests/measure/correction.rs`). Where the denominator
-    /// vanishes, or
-    /// the result leaves the range of the family, it saturates like
+    /// Error in fixed point: 2.5e-8 divided by the size of that denominator, which is near |tracking| for a passive
+    /// load and a good fixture (found: 1.6e-8 in 200 000 random fixtures, `tests/measure/correction.rs`). If the
+    /// denominator is 0, or the result leaves the range of the family, it saturates like
     /// [`Impedance::reflection`](crate::quantity::Impedance::reflection); [`checked_correct`](Self::checked_correct)
-    /// tells.
+    /// detects it.
     pub fn correct(&self, raw: Reflection<A>) -> Reflection<A> {
         Reflection::from_words(A::correct(raw.words(), &self.parts()))
     }
 
-    /// As [`correct`](Self::correct), in working numbers, and `None` where the denominator vanishes or the result is
-    /// beyond the range of the family (of 16 bits: beyond Γ = ±1).
+    /// As [`correct`](Self::correct), in working numbers; `None` if the denominator is 0 or the result is beyond the
+    /// range of the family (in 16 bits: beyond ±1).
     pub fn checked_correct(&self, raw: Reflection<A>) -> Option<Reflection<A>> {
         let above = raw.complex() - self.directivity.complex();
         let below = known(self.tracking) + self.source_match.complex() * above;
@@ -122,7 +122,8 @@ impl<A: Arithmetic> ErrorTerms<A> {
         (holds(gamma.re) && holds(gamma.im)).then(|| Reflection::from_complex(gamma))
     }
 
-    /// What the fixture would show of a load: the error model forwards. Saturates at the range of the family.
+    /// The raw reading that the fixture gives for a load: the error model forwards. Saturates at the range of the
+    /// family.
     pub fn distort(&self, gamma: Reflection<A>) -> Reflection<A> {
         let gamma = known(gamma);
         let below = Complex::ONE - self.source_match.complex() * gamma;
@@ -130,8 +131,8 @@ impl<A: Arithmetic> ErrorTerms<A> {
         Reflection::from_quotient(directivity * below + tracking * gamma, below)
     }
 
-    /// The terms of the fixture with the plane of the load moved by this much towards the load, as through a cable or an
-    /// adapter that was added after the calibration: corrected readings then refer to the new plane, at no further cost.
+    /// The terms of the fixture with the plane of the load moved towards the load, as by a cable or an adapter added
+    /// after the calibration. Corrected readings then refer to the new plane, at no further cost.
     ///
     /// Source match and tracking are turned by −2ωτ; see [`Delay::nearer_the_load`] for the sign and the error.
     #[must_use]
@@ -144,18 +145,17 @@ impl<A: Arithmetic> ErrorTerms<A> {
         }
     }
 
-    /// True where the tracking points more than a quarter turn away from `expected`, that of an earlier calibration or
-    /// of the fixture's design: open and short were exchanged then (which turns it by half a turn), or the cabling is
-    /// another.
+    /// True if the tracking differs from `expected` (of an earlier calibration, or of the design) by more than a
+    /// quarter turn: open and short were exchanged (which is half a turn), or the cables have changed.
     pub fn is_turned_from(&self, expected: Reflection<A>) -> bool {
         let (now, then) = (self.tracking.complex(), expected.complex());
         now.re * then.re + now.im * then.im < A::Working::ZERO
     }
 
-    /// What these terms leave uncorrected, by the readings of three devices, each as (known Γ, raw reading): corrected and
-    /// compared with what is known of them, they show a fixture again, a nearly perfect one.
+    /// The residual errors of these terms, from the readings of three devices, each as (known Γ, raw reading).
+    /// Corrected and compared with the known values, they describe a second, nearly perfect fixture.
     ///
-    /// As good as the devices are known. Read with the standards of the calibration itself, it shows drift and
+    /// It is only as good as the known values. With the standards of the calibration itself it shows drift and
     /// repeatability alone.
     ///
     /// # Errors
@@ -191,7 +191,7 @@ impl<A: Arithmetic> ErrorTerms<A> {
         let limit = A::REFLECTION_LIMIT.to_working();
         let names = [Term::Directivity, Term::SourceMatch, Term::Tracking];
         for (term, name) in terms.iter().zip(names) {
-            // Within the word's own rounding, so that a tracking of 1 is one in 16 bits too.
+            // Limits include the word's own rounding, so that a tracking of 1 is allowed in 16 bits too.
             let holds = |part: A::Working| part.absolute() <= limit.larger(A::Working::ONE);
             if !(holds(term.re) && holds(term.im)) {
                 return Err(CalibrationError::OutOfRange(name));

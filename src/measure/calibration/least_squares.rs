@@ -1,12 +1,11 @@
 //! Error terms from any number of standards, by least squares.
 //!
-//! The error model is linear in three unknowns, m = directivity + Γ·m·source match − Γ·Δ, with
-//! Δ = directivity·source match − tracking: each standard gives an equation. They are brought into triangular form one by
-//! one as they come, by Givens rotations without square roots (W. M. Gentleman, "Least squares computations by Givens
-//! transformations without square roots", Journal of the Institute of Mathematics and its Applications 12, 1973; from
-//! memory). That is the same fit as by normal equations and as constant in memory, but loses half as many digits, and the
-//! sum of the squares left over falls out of it without a difference of large numbers: in 32 bits the one would be lost
-//! below 3e-5.
+//! The error model is linear in three unknowns, m = directivity + Γ·m·source match − Γ·Δ, with Δ = directivity·source
+//! match − tracking: each standard gives an equation. Each new equation is brought into triangular form by Givens
+//! rotations without square roots (W. M. Gentleman, "Least squares computations by Givens transformations without
+//! square roots", Journal of the Institute of Mathematics and its Applications 12, 1973; from memory). The fit and the
+//! constant memory are the same as with normal equations, but half as many digits are lost, and the residual sum of
+//! squares follows without a difference of large numbers: with 32 bits that difference would be lost below 3e-5.
 
 use super::solve::Pair;
 use super::standard::known;
@@ -28,7 +27,7 @@ use crate::quantity::{Complex, Component, Hertz, Reference, Reflection};
 /// let mut fit = LeastSquares::new();
 /// for (re, im) in [(1.0, 0.0), (-1.0, 0.0), (0.0, 0.0), (0.0, 1.0), (0.3, -0.4)] {
 ///     let known = Reflection::new(re, im)?;
-///     fit.push(known, fixture.distort(known)); // as a detector would read it
+///     fit.push(known, fixture.distort(known)); // the reading of a detector
 /// }
 /// let fit = fit.solve()?;
 /// assert!((fit.terms.tracking.real() - 0.9).abs() < 1e-12);
@@ -37,11 +36,11 @@ use crate::quantity::{Complex, Component, Hertz, Reference, Reflection};
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct LeastSquares<A: Arithmetic> {
-    /// The rows of the triangle: weight, and what stands right of the diagonal (which is 1).
+    /// The rows of the triangle: weight, and the values right of the diagonal (which is 1).
     rows: [Row<A::Working>; 3],
-    /// The squares of the columns, to tell what is small.
+    /// The squared columns, to judge what is small.
     columns: [A::Working; 3],
-    /// What no choice of the terms explains, squared and added up.
+    /// The residual sum of squares.
     left: A::Working,
     count: u32,
 }
@@ -56,11 +55,11 @@ impl<A: Arithmetic> defmt::Format for LeastSquares<A> {
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Row<W> {
     weight: W,
-    /// The coefficients of the later unknowns, and at the end the right side.
+    /// The coefficients of the later unknowns, and the right side as the last.
     right: [Complex<W>; 3],
 }
 
-/// What a fit gives.
+/// The result of a fit.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(
@@ -72,20 +71,19 @@ struct Row<W> {
 pub struct Fit<A: Arithmetic> {
     /// The error terms.
     pub terms: ErrorTerms<A>,
-    /// √(Σ|r|²/(n − 3)), with r what each of the n equations leaves over; `None` for three standards, which leave
-    /// nothing.
+    /// √(Σ|r|²/(n − 3)), with r the residual of each of the n equations; `None` for three standards, which have none.
     ///
-    /// With n standards that are known exactly and readings whose noise has the standard deviation σ (of both parts
-    /// together, √2 times that of one), its square has the mean σ²: n − 3 complex numbers are left to chance. (A reading
-    /// enters its equation with the factor 1 − source match·Γ, which is taken as 1.) A residual well above the noise says
-    /// that a standard is not what it is taken for. The terms themselves err by about σ·√(3/n).
+    /// With n exactly known standards and readings with noise of standard deviation σ (of both components together, √2
+    /// times that of one), the mean of its square is σ², from n − 3 complex degrees of freedom. (A reading has the
+    /// factor 1 − source match·Γ in its equation, taken as 1.) A residual well above the noise means that the known Γ
+    /// of a standard is wrong. The error of the terms themselves is about σ·√(3/n).
     pub residual: Option<Component<A>>,
-    /// So many standards were read.
+    /// The number of standards read.
     pub standards: u32,
 }
 
 impl<A: Arithmetic> LeastSquares<A> {
-    /// Without a standard yet.
+    /// A fit without standards.
     pub fn new() -> Self {
         let empty = Row {
             weight: A::Working::ZERO,
@@ -115,7 +113,7 @@ impl<A: Arithmetic> LeastSquares<A> {
         self.take((standard.exact(frequency, reference), raw.complex()));
     }
 
-    /// How many standards were taken.
+    /// The number of standards taken.
     pub fn count(&self) -> u32 {
         self.count
     }
@@ -130,10 +128,10 @@ impl<A: Arithmetic> LeastSquares<A> {
         }
         for (row, later_unknowns) in self.rows.iter_mut().zip([2, 1, 0]) {
             let [first, later @ ..] = equation;
-            // What has been turned away moves to the front, so that the pivot is always the first.
+            // Eliminated columns move to the front, so that the pivot is always the first.
             equation = [later[0], later[1], Complex::ZERO];
             let size = first.power();
-            // Nothing to turn away; or all of the equation has gone into an empty row.
+            // Nothing to eliminate; or all of the equation has gone into an empty row.
             if size.is_zero() || weight.is_zero() {
                 continue;
             }
@@ -159,18 +157,20 @@ impl<A: Arithmetic> LeastSquares<A> {
         self.left = self.left + weight * side.power();
     }
 
-    /// The error terms that fit best, as far as the standards go so far.
+    /// The error terms that fit best, from the standards so far.
     ///
     /// # Errors
-    /// Fewer than three standards; not three among them that differ (a thousandth of their size, in the equations); a
-    /// source match of 1 or more; a term beyond the word.
+    /// [`TooFewStandards`](CalibrationError::TooFewStandards) below three; [`Singular`](CalibrationError::Singular) if
+    /// no three of them differ (by a thousandth of their size, in the equations);
+    /// [`ImpossibleSourceMatch`](CalibrationError::ImpossibleSourceMatch) for 1 or more;
+    /// [`OutOfRange`](CalibrationError::OutOfRange) for a term beyond the word.
     pub fn solve(&self) -> Result<Fit<A>, CalibrationError> {
         if self.count < 3 {
             return Err(CalibrationError::TooFewStandards(self.count));
         }
         let small = A::Working::ONE / A::Working::from_i32(1 << 20);
         for (row, column) in self.rows.iter().zip(&self.columns) {
-            // A NaN does not stand out.
+            // NaN fails this comparison.
             let stands_out = row.weight > *column * small;
             if !stands_out {
                 return Err(CalibrationError::Singular);

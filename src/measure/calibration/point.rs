@@ -13,14 +13,14 @@ use crate::quantity::Hertz;
     serde(bound = "")
 )]
 pub struct CalibrationPoint<A: Arithmetic> {
-    /// Where.
+    /// The frequency.
     pub frequency: Hertz,
-    /// What the fixture does there.
+    /// The error terms there.
     pub terms: ErrorTerms<A>,
 }
 
 impl<A: Arithmetic> CalibrationPoint<A> {
-    /// A place that is not filled yet.
+    /// An empty entry.
     pub const EMPTY: Self = Self {
         frequency: Hertz::new(0),
         terms: ErrorTerms::PERFECT,

@@ -5,7 +5,7 @@ use super::{CalibrationError, CalibrationTable, Conditions, Corrector, Kit, Resi
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::{Complex, Component, Decibels, Hertz, Reflection};
 
-/// What is still taken for good.
+/// The limits within which a calibration is accepted.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(
@@ -14,10 +14,10 @@ use crate::quantity::{Complex, Component, Decibels, Hertz, Reflection};
     serde(bound = "")
 )]
 pub struct QualityLimits<A: Arithmetic> {
-    /// How far a corrected standard may lie from its known Γ: 0.02 by default, which is a directivity of 34 dB. Choose at
-    /// least ten times the noise of a component of Γ.
+    /// The largest accepted distance of a corrected standard from its known Γ: 0.02 by default, a directivity of 34 dB.
+    /// Choose at least ten times the noise of a component of Γ.
     pub error: Component<A>,
-    /// By how many dB the power may differ from that of the calibration: 1 by default.
+    /// The largest difference in dB from the power of the calibration: 1 by default.
     pub power_db: Decibels<A>,
 }
 
@@ -45,29 +45,29 @@ impl<A: Arithmetic> Default for QualityLimits<A> {
     }
 }
 
-/// What is to be made of a calibration. Where several hold, the one that stands first here is given.
+/// The verdict on a calibration. If several apply, the first in this list is given.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 #[must_use = "it says whether the calibration still holds"]
 pub enum QualityVerdict {
-    /// More than half of the readings of the first standard come out as the second: the two were exchanged when the
-    /// calibration was made, or now.
+    /// More than half of the readings of the first standard agree with the second: the two were exchanged during the
+    /// calibration, or now.
     Exchanged(Role, Role),
-    /// A standard comes out further from its Γ than the limit: the fixture has changed. Calibrate anew.
+    /// A corrected standard is further from its Γ than the limit: the fixture has changed. Calibrate again.
     Stale,
-    /// It was made at another power. Calibrate at this one, or check with the standards that it does not matter.
+    /// It was made at another power. Calibrate at this one, or check with the standards that the power has no effect.
     OtherPower,
-    /// Nothing was measured again, so nothing is known.
+    /// No standard was read again, so nothing is known.
     Unchecked,
-    /// The standards come out right, but between the frequencies of the table the terms are interpolated.
+    /// The standards read correctly, but the terms are interpolated between the frequencies of the table.
     OtherGrid,
-    /// The standards come out right, under the conditions of the calibration.
+    /// The standards read correctly, under the conditions of the calibration.
     Good,
 }
 
-/// The reading of a standard that came out furthest from what is known.
+/// The reading of a standard with the largest error.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(
@@ -77,15 +77,15 @@ pub enum QualityVerdict {
 )]
 #[non_exhaustive]
 pub struct WorstReading<A: Arithmetic> {
-    /// Which standard.
+    /// The standard.
     pub role: Role,
-    /// Where.
+    /// The frequency.
     pub frequency: Hertz,
     /// |corrected Γ − known Γ|.
     pub error: Component<A>,
 }
 
-/// What standards say that were read again.
+/// The result of reading standards again.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(
@@ -96,25 +96,25 @@ pub struct WorstReading<A: Arithmetic> {
 #[non_exhaustive]
 #[must_use = "it tells what was found"]
 pub struct QualityReport<A: Arithmetic> {
-    /// How many readings it rests on.
+    /// The number of readings.
     pub readings: u32,
-    /// The worst of them.
+    /// The worst reading.
     pub worst: Option<WorstReading<A>>,
-    /// What is left uncorrected; `None` where no three standards were read at one frequency
+    /// The residual errors; `None` if no three standards were read at one frequency
     /// ([`push_all`](QualityCheck::push_all)).
     pub residual: Option<Residual<A>>,
-    /// True where the power differs by more than the limit.
+    /// True if the power differs by more than the limit.
     pub other_power: bool,
-    /// True where the grid is another, or unknown.
+    /// True if the grid is different, or unknown.
     pub other_grid: bool,
-    /// What is to be made of it.
+    /// The verdict.
     pub verdict: QualityVerdict,
 }
 
-/// Holds standards that are read again against what is known of them; constant memory, one reading at a time.
+/// Compares standards that are read again with their known values; constant memory, one reading at a time.
 ///
-/// Read with the standards of the calibration itself, it shows drift, bad connections and exchanges. It cannot show that
-/// a standard is not what its papers say; for that, read another one.
+/// With the standards of the calibration itself it shows drift, bad connections and exchanges. It cannot show that a
+/// standard differs from its data; for that, read another one.
 ///
 /// ```
 /// use ohmwright::double::{Reference, Reflection};
@@ -128,7 +128,7 @@ pub struct QualityReport<A: Arithmetic> {
 /// let table = CalibrationTable::<f64>::new(&points, Reference::fifty(), -10.0)?;
 ///
 /// let mut check = QualityCheck::new(&table, Kit::IDEAL, QualityLimits::default());
-/// // The load, once more: it comes out with |Γ| = 0.05 now.
+/// // A second reading of the load: its |Γ| is now 0.05.
 /// check.push(Role::Load, Hertz::from_megahertz(71), Reflection::new(0.03, -0.04)?)?;
 /// assert_eq!(check.report(table.conditions()).verdict, QualityVerdict::Stale);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
@@ -139,10 +139,10 @@ pub struct QualityCheck<'a, A: Arithmetic> {
     conditions: Conditions<A>,
     kit: Kit<A>,
     limits: QualityLimits<A>,
-    /// Readings of each role, and how many of them came out as each other.
+    /// The readings of each role, and how many of them agree with each other role.
     counts: [Count; 3],
     worst: Option<(Role, Hertz, A::Working)>,
-    /// The squares of directivity, source match, and tracking less 1.
+    /// The squares of directivity, source match, and tracking minus 1.
     residual: Option<[A::Working; 3]>,
 }
 
@@ -176,17 +176,17 @@ impl<'a, A: Arithmetic> QualityCheck<'a, A> {
     /// Takes the raw reading of a standard that was connected again.
     ///
     /// # Errors
-    /// A frequency outside of the table; nothing changes then.
+    /// [`CalibrationError::Outside`] for a frequency outside the table; the check is then unchanged.
     pub fn push(&mut self, role: Role, frequency: Hertz, raw: Reflection<A>) -> Result<(), CalibrationError> {
         let corrected = self.corrector.correct(frequency, raw)?;
         self.compare(role, frequency, corrected);
         Ok(())
     }
 
-    /// Takes the raw readings of all three at one frequency, open, short, load: these tell the residual terms as well.
+    /// Takes the raw readings of all three at one frequency, open, short, load: they also give the residual terms.
     ///
     /// # Errors
-    /// A frequency outside of the table; nothing changes then.
+    /// [`CalibrationError::Outside`] for a frequency outside the table; the check is then unchanged.
     pub fn push_all(&mut self, frequency: Hertz, raw: &[Reflection<A>; 3]) -> Result<(), CalibrationError> {
         let mut corrected = [Reflection::MATCHED; 3];
         for (to, raw) in corrected.iter_mut().zip(raw) {
@@ -197,7 +197,7 @@ impl<'a, A: Arithmetic> QualityCheck<'a, A> {
         }
         let [open, short, load] = self.kit.exact(frequency, self.conditions.reference);
         let [a, b, c] = corrected.map(known);
-        // What cannot be solved has been counted as wrong above.
+        // A set without a solution has been counted as wrong above.
         if let Ok([directivity, source_match, tracking]) = solve::terms(&[(open, a), (short, b), (load, c)]) {
             let now = [directivity, source_match, tracking - Complex::ONE].map(Complex::power);
             let largest = self.residual.get_or_insert([A::Working::ZERO; 3]);
@@ -236,16 +236,16 @@ impl<'a, A: Arithmetic> QualityCheck<'a, A> {
         }
     }
 
-    /// The square of the largest error that is still good.
+    /// The square of the largest accepted error.
     fn limit(&self) -> A::Working {
         self.limits.error.to_working().square()
     }
 
-    /// What the readings so far say, and the conditions of the present measurement.
+    /// The result of the readings so far, under the conditions of the present measurement.
     pub fn report(&self, now: &Conditions<A>) -> QualityReport<A> {
         let root = |power: A::Working| Component::<A>::from_working(power.square_root());
         let difference = now.power_dbm.to_working() - self.conditions.power_dbm.to_working();
-        // A NaN is another power.
+        // NaN counts as another power.
         let same_power = difference.absolute() <= self.limits.power_db.to_working();
         let other_power = !same_power;
         let other_grid = now.grid != self.conditions.grid;
@@ -295,16 +295,16 @@ impl<'a, A: Arithmetic> QualityCheck<'a, A> {
     }
 }
 
-/// Between which values a return loss is read, in dB, by an instrument with this residual (effective) directivity in dB:
-/// −20·lg(|Γ| + d) and −20·lg ||Γ| − d|, since nobody knows with which phase the one meets the other (common practice).
+/// The interval in which an instrument with this residual (effective) directivity, dB, reads a return loss, dB:
+/// −20·lg(|Γ| + d) and −20·lg ||Γ| − d|, since the phase between the two is unknown (common practice).
 ///
-/// At a directivity of 40 dB a true 20 dB is read as 19.17 to 20.92 dB; a true 40 dB as 34 dB or as no reflection at all
-/// (the family's largest value). Error in fixed point: 1e-4 dB, and near equal values what that means for their
+/// At a directivity of 40 dB a true 20 dB is read as 19.17 to 20.92 dB; a true 40 dB as 34 dB up to no reflection at
+/// all (the family's largest value). Error in fixed point: 1e-4 dB, and near equal values the effect of that on their
 /// difference.
 ///
 /// ```
 /// use ohmwright::measure::calibration::reading_range;
-/// let (low, high) = reading_range::<f64>(20.0, 40.0);
+/// let (low, high) = reading_range::<f64>(20.0.into(), 40.0.into());
 /// assert!((low - 19.172).abs() < 1e-3 && (high - 20.915).abs() < 1e-3);
 /// ```
 pub fn reading_range<A: Arithmetic>(

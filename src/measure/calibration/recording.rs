@@ -6,16 +6,16 @@ use super::{
 use crate::arithmetic::Arithmetic;
 use crate::quantity::{Decibels, Hertz, Reference, Reflection};
 
-/// Takes the raw sweeps of open, short and load, in any order, into memory of the caller's; constant memory besides.
+/// Takes the raw sweeps of open, short and load, in any order, into the caller's memory; no other memory grows with the
+/// sweep.
 ///
 /// Until it is [solved](Self::solve), the three terms of each point hold the three readings. The first standard that is
-/// read lays down the grid; the others must follow it, frequency by frequency. They may do so sweep by sweep, or, where a
-/// switch connects them, all three at each frequency. See the
-/// [example](super#) of the module.
+/// read fixes the grid; the others must follow it, frequency by frequency. They may do so sweep by sweep, or, if a
+/// switch connects them, all three at each frequency. See the [example](super#) of the module.
 #[derive(Debug)]
 pub struct Recording<'a, A: Arithmetic> {
     buffer: &'a mut [CalibrationPoint<A>],
-    /// How many readings of each role there are.
+    /// The number of readings of each role.
     taken: [usize; 3],
     /// The standard read first.
     leader: Option<Role>,
@@ -44,7 +44,7 @@ fn index(role: Role) -> usize {
 }
 
 impl<'a, A: Arithmetic> Recording<'a, A> {
-    /// For as many frequencies as there is room for.
+    /// The capacity in frequencies is the length of `buffer`.
     pub fn new(buffer: &'a mut [CalibrationPoint<A>]) -> Self {
         Self {
             buffer,
@@ -56,8 +56,9 @@ impl<'a, A: Arithmetic> Recording<'a, A> {
     /// Takes the next reading of a standard.
     ///
     /// # Errors
-    /// A frequency that does not rise (of the first standard) or that is not the next one of the grid (of the others);
-    /// no more room. Nothing changes then.
+    /// [`NotRising`](CalibrationError::NotRising) for a frequency of the first standard that does not rise;
+    /// [`GridDiffers`](CalibrationError::GridDiffers) for one that is not the next of the grid (other standards);
+    /// [`Full`](CalibrationError::Full) beyond the capacity. The recording is then unchanged.
     pub fn push(&mut self, role: Role, frequency: Hertz, raw: Reflection<A>) -> Result<(), CalibrationError> {
         let leader = self.leader.unwrap_or(role);
         let place = self.taken(role);
@@ -101,19 +102,19 @@ impl<'a, A: Arithmetic> Recording<'a, A> {
         Ok(())
     }
 
-    /// How many readings of a standard there are.
+    /// The number of readings of a standard.
     pub fn taken(&self, role: Role) -> usize {
         self.taken.get(index(role)).copied().unwrap_or(0)
     }
 
-    /// Forgets the readings of one standard, so that it can be read once more; the grid stays if another keeps it.
+    /// Deletes the readings of one standard, so that it can be read again; the grid remains if another standard has it.
     pub fn restart(&mut self, role: Role) {
         let whole = self.leader.map_or(0, |leader| self.taken(leader));
         if let Some(taken) = self.taken.get_mut(index(role)) {
             *taken = 0;
         }
         if self.leader == Some(role) {
-            // Another that was read to the end knows the grid as well; without one it is laid down anew.
+            // Another standard that was read to the end has the grid as well; without one the next standard fixes it.
             self.leader = Role::ALL
                 .into_iter()
                 .find(|other| whole > 0 && self.taken(*other) == whole);
@@ -138,12 +139,13 @@ impl<'a, A: Arithmetic> Recording<'a, A> {
 
     /// Solves for the error terms at every frequency, in the same memory.
     ///
-    /// `power_dbm` is what the caller says of the power of the source; it stays with the table. Γ of the kit refers to
-    /// `reference`, and so will the corrected readings.
+    /// `power_dbm` is the power of the source as the caller states it; it is stored with the table. Γ of the kit, and
+    /// so of corrected readings, refers to `reference`.
     ///
     /// # Errors
-    /// A standard that was not read to the end; fewer than two frequencies; what [`ErrorTerms::solve`] refuses, with the
-    /// frequency. In the last case the readings are spent.
+    /// [`Unread`](CalibrationError::Unread) for a standard not read to the end;
+    /// [`TooShort`](CalibrationError::TooShort) below two frequencies; the errors of [`ErrorTerms::solve`], with the
+    /// frequency. In the last case the readings are lost.
     pub fn solve(
         self,
         kit: &Kit<A>,

@@ -1,12 +1,12 @@
-//! What a calibration leaves uncorrected.
+//! The residual errors of a calibration.
 
 use crate::arithmetic::{Arithmetic, Quantity};
 use crate::quantity::{Complex, Component};
 
-/// What is left uncorrected, the largest at any frequency; each in parts of a full reflection.
+/// The residual errors, the largest at any frequency, each as a fraction of a full reflection.
 ///
-/// −20·lg of it is the residual (or effective) directivity, source match and tracking in dB. With
-/// [`reading_range`](super::reading_range) the first says how far a return loss may be off.
+/// −20·lg of them is the residual (or effective) directivity, source match and tracking in dB. With
+/// [`reading_range`](super::reading_range) the first gives the interval of a return loss.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(
@@ -16,16 +16,16 @@ use crate::quantity::{Complex, Component};
 )]
 #[non_exhaustive]
 pub struct Residual<A: Arithmetic> {
-    /// The |Γ| that is read with nothing coming back.
+    /// The |Γ| that is read with no reflection from the load.
     pub directivity: Component<A>,
-    /// What the instrument seems to send back towards the load.
+    /// The apparent reflection of the instrument back towards the load.
     pub source_match: Component<A>,
-    /// How far the tracking is from 1.
+    /// The distance of the tracking from 1.
     pub tracking: Component<A>,
 }
 
 impl<A: Arithmetic> Residual<A> {
-    /// From directivity, source match and tracking of what is left.
+    /// From the residual directivity, source match and tracking.
     pub(super) fn from_terms([directivity, source_match, tracking]: [Complex<A::Working>; 3]) -> Self {
         let size = |term: Complex<A::Working>| Component::<A>::from_working(term.magnitude());
         Self {

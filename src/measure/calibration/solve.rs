@@ -1,7 +1,7 @@
 //! Error terms from three standards, in closed form.
 //!
-//! The error model is a Möbius map, and three points with their images fix it. Written in differences alone, of the
-//! known Γ and of the readings m,
+//! The error model is a Möbius map, fixed by three points and their images. Written only in differences of the known Γ
+//! and of the readings m,
 //!
 //! ```text
 //! u = (m1 − m3)(Γ2 − Γ3)    v = (m2 − m3)(Γ1 − Γ3)    D = Γ1·u − Γ2·v
@@ -11,23 +11,23 @@
 //! tracking     = q·(1 − source match·Γ3)
 //! ```
 //!
-//! (elimination from m = directivity + Γ·m·source match − Γ·Δ, with Δ = directivity·source match − tracking), nothing
-//! cancels that is not small by itself: the errors are those of the readings, and a few roundings. (The load best stands
-//! third.)
+//! (elimination from m = directivity + Γ·m·source match − Γ·Δ, with Δ = directivity·source match − tracking), it has no
+//! cancellation except between values that are themselves small: the errors are those of the readings, and a few
+//! roundings. (The load is best as the third.)
 
 use super::CalibrationError;
 use crate::arithmetic::Real;
 use crate::quantity::Complex;
 
-/// What is known of a device, and what was read of it.
+/// The known Γ of a device, and its reading.
 pub(super) type Pair<W> = (Complex<W>, Complex<W>);
 
-/// Nearer to each other than this, 2⁻¹⁰, standards are the same.
+/// Standards nearer to each other than this, 2⁻¹⁰, count as equal.
 fn same<W: Real>() -> W {
     W::ONE / W::from_i32(1 << 10)
 }
 
-/// The larger of the two parts: enough to tell whether two numbers are the same, and cheap.
+/// The larger of the two components: enough to compare two numbers, and cheap.
 fn distance<W: Real>(gap: Complex<W>) -> W {
     gap.re.absolute().larger(gap.im.absolute())
 }
@@ -54,7 +54,7 @@ pub(super) fn terms<W: Real>(readings: &[Pair<W>; 3]) -> Result<[Complex<W>; 3],
     let (u, v) = (m13 * g23, m23 * g13);
     let below = g1 * u - g2 * v;
     let bent = u - v;
-    // Before dividing. A NaN is not possible either.
+    // Before dividing. NaN fails this comparison too.
     let possible = bent.power() < below.power();
     if !possible {
         return Err(CalibrationError::ImpossibleSourceMatch);

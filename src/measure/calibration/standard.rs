@@ -1,4 +1,4 @@
-//! The devices a calibration is made with, and what is known of them.
+//! The devices used for a calibration, and their known values.
 
 use core::fmt;
 
@@ -8,7 +8,7 @@ use crate::quantity::{
     Capacitance, Complex, Hertz, Inductance, Ohms, QuantityError, Reference, Reflection, finite, not_negative,
 };
 
-/// Which of the usual three standards.
+/// One of the usual three standards.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
@@ -37,8 +37,8 @@ impl fmt::Display for Role {
     }
 }
 
-/// A capacitance or an inductance against frequency: a polynomial of third degree, in the units in which the papers of
-/// standards give it (general practice).
+/// A capacitance or an inductance against frequency: a polynomial of third degree, in the units used in the data of
+/// standards (general practice).
 ///
 /// | coefficient | of an open | of a short |
 /// | --- | --- | --- |
@@ -47,13 +47,13 @@ impl fmt::Display for Role {
 /// | third | C2, 1e-36 F/Hz² | L2, 1e-33 H/Hz² |
 /// | fourth | C3, 1e-45 F/Hz³ | L3, 1e-42 H/Hz³ |
 ///
-/// It is held in thousandths of these, the same in every family.
+/// It is stored in thousandths of these, the same in every family.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Polynomial([i32; 4]);
 
 impl Polynomial {
-    /// Nothing at any frequency.
+    /// Zero at every frequency.
     pub const NONE: Self = Self([0; 4]);
 
     /// From whole thousandths of the units above: 49.43 fF is 49 430.
@@ -61,10 +61,10 @@ impl Polynomial {
         Self(coefficients)
     }
 
-    /// From numbers in the units above, rounded to thousandths of them: for hosts.
+    /// From numbers in the units above, rounded to thousandths of them: for programs on a PC.
     ///
     /// # Errors
-    /// Not finite, or beyond ±2 147 483.
+    /// [`QuantityError`] for a number that is not finite, or beyond ±2 147 483.
     pub fn try_from_f64(coefficients: [f64; 4]) -> Result<Self, QuantityError> {
         let mut thousandths = [0; 4];
         for (to, from) in thousandths.iter_mut().zip(coefficients) {
@@ -83,22 +83,22 @@ impl Polynomial {
         self.0
     }
 
-    /// What an open has at this frequency: C0 + C1·f + C2·f² + C3·f³; none where that is negative.
+    /// The capacitance of an open at this frequency: C0 + C1·f + C2·f² + C3·f³; 0 where that is negative.
     pub fn capacitance<A: Arithmetic>(self, frequency: Hertz) -> Capacitance<A> {
         let billion = giga::<A::Working>();
         // Attofarads to farads.
         Capacitance::from_base(self.at(gigahertz::<A::Working>(frequency)) / billion / billion)
     }
 
-    /// What a short has at this frequency: L0 + L1·f + L2·f² + L3·f³; none where that is negative.
+    /// The inductance of a short at this frequency: L0 + L1·f + L2·f² + L3·f³; 0 where that is negative.
     pub fn inductance<A: Arithmetic>(self, frequency: Hertz) -> Inductance<A> {
         let million = A::Working::from_i32(1_000_000);
         // Femtohenries to henries.
         Inductance::from_base(self.at(gigahertz::<A::Working>(frequency)) / giga() / million)
     }
 
-    /// Thousandths of the unit of the first coefficient. The second unit is 10⁻¹² of the first and the others 10⁻⁹ of the
-    /// one before: with f in gigahertz, 10⁻³, 1 and 1.
+    /// In thousandths of the unit of the first coefficient. The second unit is 10⁻¹² of the first and the others 10⁻⁹
+    /// of the one before: with f in gigahertz, 10⁻³, 1 and 1.
     fn at<W: Real>(self, gigahertz: W) -> W {
         let [a, b, c, d] = self.0.map(W::from_i32);
         a + ((d * gigahertz + c) * gigahertz + b) * gigahertz / W::from_i32(1000)
@@ -119,12 +119,12 @@ fn gigahertz<W: Real>(frequency: Hertz) -> W {
 
 /// The piece of line between the plane of a standard and the standard itself.
 ///
-/// Its characteristic resistance is that of the system. The loss is that of the skin effect, given as general practice
-/// has it: ohms per second at 1 GHz, growing with √f. With loss L, delay τ and g = f/1 GHz, the line has
-/// α·l = L·τ·√g/(2·Z0), β·l = ωτ + α·l, and the impedance Z0 + (1 − j)·L·√g/(2ω).
+/// Its characteristic resistance is that of the system. The loss is that of the skin effect, in the usual unit: ohms
+/// per second at 1 GHz, growing with √f. With loss L, delay τ and g = f/1 GHz, the line has α·l = L·τ·√g/(2·Z0), β·l =
+/// ωτ + α·l, and the impedance Z0 + (1 − j)·L·√g/(2ω).
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Offset<A: Arithmetic> {
-    /// One way.
+    /// The delay, one way.
     pub delay: Delay<A>,
     /// Megohms per second at 1 GHz: 2 360 for 2.36 GΩ/s.
     pub loss: u32,
@@ -149,14 +149,14 @@ impl<A: Arithmetic> Offset<A> {
         Self { delay, loss: 0 }
     }
 
-    /// Γ before the line, from Γ behind it.
+    /// Γ in front of the line, from Γ behind it.
     fn before(
         self,
         gamma: Complex<A::Working>,
         frequency: Hertz,
         reference: A::Working,
     ) -> Complex<A::Working> {
-        // At 0 Hz no line turns anything, and the loss model has no answer.
+        // At 0 Hz a line has no effect, and the loss model is undefined.
         if self.delay.is_none() || frequency.get() == 0 {
             return gamma;
         }
@@ -184,14 +184,14 @@ impl<A: Arithmetic> Offset<A> {
         let decibels_per_neper =
             A::Working::from_u64(8_685_889_638_065_036) / A::Working::from_u64(1_000_000_000_000_000);
         let weaker = (-(lost_nepers * decibels_per_neper)).ratio_of_decibels();
-        // In the line's own impedance and back.
+        // Into the impedance of the line and back.
         let inside = (gamma - mismatch) / (Complex::ONE - mismatch * gamma);
         let outside = inside * turn.scale(weaker);
         (outside + mismatch) / (Complex::ONE + mismatch * outside)
     }
 }
 
-/// What a standard is behind its offset.
+/// The device behind the offset.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Termination<A: Arithmetic> {
     Open(Polynomial),
@@ -222,7 +222,7 @@ pub struct Standard<A: Arithmetic> {
     offset: Offset<A>,
 }
 
-/// As it is at 0 Hz, which tells the kind, and at 1 GHz against 50 ohms, which tells the rest.
+/// At 0 Hz, which shows the kind, and at 1 GHz against 50 ohms, which shows the other values.
 #[cfg(feature = "defmt")]
 impl<A: Arithmetic> defmt::Format for Standard<A> {
     fn format(&self, f: defmt::Formatter<'_>) {
@@ -252,7 +252,7 @@ impl<A: Arithmetic> Standard<A> {
     /// A resistance with an inductance in series.
     ///
     /// # Errors
-    /// A resistance that is not finite, negative, or at the end of its word.
+    /// [`QuantityError`] for a resistance that is not finite, negative, or the largest word.
     pub fn load(resistance: impl Into<Ohms<A>>, inductance: Inductance<A>) -> Result<Self, QuantityError> {
         let resistance = resistance.into();
         not_negative(resistance, "resistance of the load")?;
@@ -268,15 +268,13 @@ impl<A: Arithmetic> Standard<A> {
         }))
     }
 
-    /// A device with this Γ at every frequency, against the reference of the calibration. [`Reflection::OPEN`] stands
-    /// for Γ = 1 in 16 bits too.
-    ///
-    /// For one measured elsewhere, whose Γ varies, make a new standard for each frequency.
+    /// A device with this Γ at every frequency, against the reference of the calibration. [`Reflection::OPEN`] is Γ = 1
+    /// in 16 bits too. For a measured device, whose Γ varies, make a new standard for each frequency.
     pub const fn known(reflection: Reflection<A>) -> Self {
         Self::plain(Termination::Known(reflection))
     }
 
-    /// The same behind a piece of line.
+    /// The same device behind a piece of line.
     #[must_use]
     pub const fn behind(self, offset: Offset<A>) -> Self {
         Self {
@@ -292,8 +290,8 @@ impl<A: Arithmetic> Standard<A> {
         }
     }
 
-    /// Γ of the standard. In fixed point right to 1e-8 (behind a line with loss, to 6e-8 from 1 kHz and 4e-7 below)
-    /// and the rounding of a component; in `f32` to 1e-6 (3e-6).
+    /// Γ of the standard. Error in fixed point: 1e-8 (behind a line with loss 6e-8 from 1 kHz on, 4e-7 below) and the
+    /// rounding of a component; in `f32` 1e-6 (3e-6).
     ///
     /// An open with the capacitance C has Γ = (1 − jωCZ0)/(1 + jωCZ0), a short with the inductance L
     /// −(1 − jωL/Z0)/(1 + jωL/Z0); the line in front turns both by −2ωτ.
@@ -360,8 +358,8 @@ pub struct Kit<A: Arithmetic> {
 }
 
 impl<A: Arithmetic> Kit<A> {
-    /// Γ = 1, −1 and 0: good enough up to a few tens of megahertz, where the capacitance of a bare connector turns an
-    /// open by a degree (50 fF do so at 550 MHz, 1 pF at 28 MHz).
+    /// Γ = 1, −1 and 0: good enough up to a few tens of megahertz. The capacitance of a bare connector turns an open by
+    /// a degree (50 fF do so at 550 MHz, 1 pF at 28 MHz).
     pub const IDEAL: Self = Self {
         open: Standard::OPEN,
         short: Standard::SHORT,

@@ -11,7 +11,7 @@
 //! checksum    of every stored form
 //! ```
 //!
-//! A point on a grid of some ten kilohertz takes 27 bytes in 32 bits, 15 in 16.
+//! A point on a grid of some ten kilohertz takes 27 bytes in a 32-bit family, 15 in a 16-bit family.
 
 use super::{CalibrationPoint, CalibrationTable, ErrorTerms};
 use crate::arithmetic::{Arithmetic, Quantity};
@@ -21,7 +21,7 @@ use crate::stored::{FRAME, StoredError, StoredReader, StoredWriter};
 const NAME: [u8; 2] = *b"ct";
 
 impl<A: Arithmetic> CalibrationTable<'_, A> {
-    /// The bytes that [`store`](Self::store) will write.
+    /// The number of bytes that [`store`](Self::store) writes.
     pub fn stored_bytes(&self) -> usize {
         let mut before = 0;
         let mut bytes = FRAME + Decibels::<A>::STORED_BYTES + Ohms::<A>::STORED_BYTES + 4;
@@ -35,10 +35,10 @@ impl<A: Arithmetic> CalibrationTable<'_, A> {
         bytes
     }
 
-    /// Writes the table, and gives the number of bytes.
+    /// Writes the table, and returns the number of bytes.
     ///
     /// # Errors
-    /// [`StoredError::TooShort`]: a buffer shorter than [`stored_bytes`](Self::stored_bytes).
+    /// [`StoredError::TooShort`] for a buffer shorter than [`stored_bytes`](Self::stored_bytes).
     pub fn store(&self, buffer: &mut [u8]) -> Result<usize, StoredError> {
         let mut writer = StoredWriter::new::<A>(buffer, NAME)?;
         let conditions = self.conditions();
@@ -64,13 +64,12 @@ impl<A: Arithmetic> CalibrationTable<'_, A> {
 }
 
 impl<'a, A: Arithmetic> CalibrationTable<'a, A> {
-    /// Reads a table that [`store`](Self::store) has written, into memory of the caller's.
-    ///
-    /// What lies behind it in the bytes does not matter.
+    /// Reads a table that [`store`](Self::store) has written, into the caller's memory. Bytes after it are ignored.
     ///
     /// # Errors
-    /// Bytes that are damaged, foreign, of another family or an unknown version; more frequencies than there is room
-    /// for; content that is no table. The memory may then hold a part of it.
+    /// [`Full`](StoredError::Full) for more frequencies than the capacity; [`Content`](StoredError::Content) for a
+    /// content that is no table; another [`StoredError`] for bytes that are damaged, foreign, of another family or an
+    /// unknown version. The memory may then hold a part of it.
     pub fn load(bytes: &[u8], buffer: &'a mut [CalibrationPoint<A>]) -> Result<Self, StoredError> {
         let mut reader = StoredReader::new::<A>(bytes, NAME)?;
         let power_dbm: Decibels<A> = reader.take_word()?;
@@ -96,7 +95,7 @@ impl<'a, A: Arithmetic> CalibrationTable<'a, A> {
     }
 }
 
-/// A number of seven bits a byte.
+/// A number stored with seven bits per byte.
 fn step(reader: &mut StoredReader<'_>) -> Result<u64, StoredError> {
     let mut step = 0u64;
     let mut place = 0u32;

@@ -1,11 +1,11 @@
-//! What a table shows by itself.
+//! The evaluation of a table without new readings.
 
 use super::CalibrationPoint;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::{Complex, Component, Decibels, Degrees, Hertz};
 
-/// What a calibration shows without anything being measured again: how good the fixture is by itself, whether the table
-/// is smooth, and whether open and short may have been exchanged.
+/// The evaluation of a calibration without new readings: the quality of the fixture itself, the smoothness of the
+/// table, and whether open and short may have been exchanged.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(
@@ -16,32 +16,32 @@ use crate::quantity::{Complex, Component, Decibels, Degrees, Hertz};
 #[non_exhaustive]
 #[must_use = "it tells what was found"]
 pub struct Survey<A: Arithmetic> {
-    /// How many frequencies.
+    /// The number of frequencies.
     pub points: u32,
-    /// The raw directivity, −20·lg(|directivity|/|tracking|), dB, where it is worst. What is corrected is as good as the
-    /// standards; but what drifts is this, and the better it is the less it can spoil.
+    /// The raw directivity, −20·lg(|directivity|/|tracking|), dB, at its worst. After correction the standards set the
+    /// accuracy, but this is what drifts: the higher it is, the smaller the effect of drift.
     pub directivity: Decibels<A>,
-    /// The raw source match, −20·lg |source match|, dB, where it is worst.
+    /// The raw source match, −20·lg |source match|, dB, at its worst.
     pub source_match: Decibels<A>,
-    /// The loss there and back, −20·lg |tracking|, dB, where it is least (negative with gain).
+    /// The smallest loss there and back, −20·lg |tracking|, dB (negative with gain).
     pub least_loss: Decibels<A>,
-    /// The same where it is most. A weak signal is a noisy one.
+    /// The largest loss. A weak signal is a noisy one.
     pub most_loss: Decibels<A>,
-    /// How far the terms lie from the straight line between their neighbours, as a root of the mean square, of the term
-    /// that is worst; weighted so that it is σ where terms have the noise σ (of both parts together). It shows noise and
-    /// curvature together; of the curvature, interpolation on the same grid leaves a third. 0 for two points.
+    /// The distance of the terms from the straight line between their neighbours, as a root mean square, for the worst
+    /// term; weighted so that it is σ if the terms have the noise σ (of both components together). It contains noise
+    /// and curvature; of the curvature, interpolation on the same grid leaves a third. 0 for two points.
     pub unevenness: Component<A>,
-    /// The phase of the tracking, carried on in a straight line to 0 Hz, degrees; `None` where that is not known to
-    /// within some 20°: too far a way, a tracking that turns unevenly, or fewer than three points.
+    /// The phase of the tracking, extrapolated in a straight line to 0 Hz, degrees; `None` if that is not known to
+    /// within about 20°: too far, a tracking with uneven phase, or fewer than three points.
     ///
-    /// Lines and bridges let a wave through as it is at 0 Hz: near 0° all is well, near 180° open and short were
-    /// exchanged, or the fixture inverts.
+    /// Lines and bridges transmit a wave unchanged at 0 Hz: near 0° the calibration is good, near 180° open and short
+    /// were exchanged, or the fixture inverts.
     pub tracking_at_zero: Option<Degrees<A>>,
 }
 
 impl<A: Arithmetic> Survey<A> {
-    /// True where the phase at 0 Hz is more than 90°: open and short may have been exchanged. In a fixture that inverts
-    /// it is the other way round.
+    /// True if the phase at 0 Hz is more than 90°: open and short may have been exchanged. In a fixture that inverts
+    /// the meaning is the opposite.
     pub fn suspects_exchange(&self) -> bool {
         let quarter = A::Working::from_i32(90);
         self.tracking_at_zero
@@ -118,7 +118,7 @@ fn phase_at_zero<A: Arithmetic>(points: &[CalibrationPoint<A>]) -> Option<Degree
     let start = first.terms.tracking.complex();
     let start = A::Working::turns(start.im, start.re);
     let (mut before, mut turned) = (first.terms.tracking.complex(), A::Working::ZERO);
-    // From the first point on: the place x from 0 to 1, the turns y since then.
+    // From the first point on: the position x from 0 to 1, the turns y since then.
     let mut sums = [A::Working::ZERO; 5];
     for point in points {
         let now = point.terms.tracking.complex();
@@ -138,17 +138,17 @@ fn phase_at_zero<A: Arithmetic>(points: &[CalibrationPoint<A>]) -> Option<Degree
     let left = (yy - y * y - slope * slope * spread)
         .larger(A::Working::ZERO)
         .square_root();
-    // 0 Hz lies so many widths of the sweep below its middle.
+    // The distance of 0 Hz below the middle of the sweep, in widths of the sweep.
     let far = hertz::<A::Working>(Hertz::new(0), first.frequency) / whole + x;
-    // What bends the phase inside of the sweep may bend it on as a parabola would, which is worth `left` at its ends.
+    // Curvature of the phase may continue outside the sweep like a parabola with the value `left` at the ends.
     let doubt = left * (one + (far * A::Working::TWO).square());
-    // A twentieth of a turn. A NaN is not known well enough.
+    // A twentieth of a turn. NaN fails this comparison.
     let known = doubt < one / A::Working::from_i32(20);
     if !known {
         return None;
     }
     let at_zero = start + y - slope * far;
-    // The nearest whole turn away.
+    // Minus the nearest whole turns.
     let whole_turns = at_zero.to_i64();
     let turns = A::Working::from_u64(whole_turns.unsigned_abs());
     let rest = at_zero - if whole_turns < 0 { -turns } else { turns };

@@ -4,18 +4,18 @@ use super::{CalibrationError, CalibrationPoint, Conditions, ErrorTerms, Grid, Su
 use crate::arithmetic::Arithmetic;
 use crate::quantity::{Decibels, Hertz, Reference, Reflection};
 
-/// A calibration over a range of frequencies, in memory of the caller's.
+/// A calibration over a range of frequencies, in the caller's memory.
 ///
 /// # Between the frequencies
-/// Real and imaginary part of each term lie on a straight line from one frequency of the table to the next. A term that
-/// is a single echo, exp(−jωτ), leaves that line by no more than θ²/8 of its size, θ being the angle (in radians) by which
-/// it turns from one frequency to the next: 1e-3 for 5°, 4e-5 for 1°. Interpolated by magnitude and phase a single echo
-/// would come out exactly; but directivity and source match are sums of several echoes, which pass near 0, where a phase
-/// jumps and the interpolation fails by as much as the term; and it would cost a logarithm, an angle, a sine and a cosine
-/// at each point. So: a grid on which tracking turns by less than some 5° from point to point, or the grid of the sweeps
-/// themselves, where nothing is interpolated. [`Survey::unevenness`] tells how it is.
+/// Real and imaginary part of each term are interpolated linearly between the frequencies of the table. A single echo,
+/// exp(−jωτ), differs from that line by at most θ²/8 of its size, where θ is its angle (in radians) from one frequency
+/// to the next: 1e-3 for 5°, 4e-5 for 1°. Interpolation of magnitude and phase would be exact for a single echo; but
+/// directivity and source match are sums of several echoes, which pass near 0, where the phase jumps and such an
+/// interpolation fails by as much as the term. It would also cost a logarithm, an angle, a sine and a cosine per point.
+/// So use a grid on which tracking turns by less than about 5° from point to point, or the grid of the sweeps
+/// themselves, without interpolation. [`Survey::unevenness`] shows the quality.
 ///
-/// Outside of its ends nothing is extrapolated.
+/// Outside the table nothing is extrapolated.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct CalibrationTable<'a, A: Arithmetic> {
     points: &'a [CalibrationPoint<A>],
@@ -33,7 +33,8 @@ impl<'a, A: Arithmetic> CalibrationTable<'a, A> {
     /// A table of these points, made at this power and against this reference.
     ///
     /// # Errors
-    /// Fewer than two points; frequencies that do not rise from each to the next.
+    /// [`TooShort`](CalibrationError::TooShort) below two points; [`NotRising`](CalibrationError::NotRising) for a
+    /// frequency not above the one before.
     pub fn new(
         points: &'a [CalibrationPoint<A>],
         reference: Reference<A>,
@@ -72,27 +73,27 @@ impl<'a, A: Arithmetic> CalibrationTable<'a, A> {
         &self.conditions
     }
 
-    /// What the table shows by itself; goes through all of it.
+    /// Evaluates the whole table; see [`Survey`].
     pub fn survey(&self) -> Survey<A> {
         Survey::of(self.points)
     }
 
-    /// The terms at a frequency, interpolated where it lies between two of the table. Searches by halving;
-    /// a [`Corrector`] is the better way through a sweep.
+    /// The terms at a frequency, interpolated between two of the table. Uses a binary search; for a sweep a
+    /// [`Corrector`] is faster.
     ///
     /// # Errors
-    /// A frequency outside of the table.
+    /// [`CalibrationError::Outside`] for a frequency outside the table.
     pub fn terms_at(&self, frequency: Hertz) -> Result<ErrorTerms<A>, CalibrationError> {
         let mut corrector = self.corrector();
         corrector.seek(frequency)?;
         Ok(corrector.terms(frequency))
     }
 
-    /// Starts to correct, at the lower end of the table.
+    /// A corrector that starts at the lower end of the table.
     pub fn corrector(&self) -> Corrector<'a, A> {
         let (low, high, rest) = match self.points {
             [low, high, rest @ ..] => (Some(low), Some(high), rest),
-            // Not constructible.
+            // Cannot occur: a table has at least two points.
             _ => (None, None, self.points),
         };
         Corrector {
@@ -103,18 +104,18 @@ impl<'a, A: Arithmetic> CalibrationTable<'a, A> {
     }
 }
 
-/// Corrects readings with the terms of their frequency, and remembers where in the table it is.
+/// Corrects readings with the terms of their frequency, and stores its position in the table.
 ///
 /// # Complexity
-/// Constant for a reading in the same stretch of the table as the one before, or in the next; else a search by halving.
-/// Going through a sweep upwards never searches. Nothing is divided where the stretch stays the same. In fixed point the
-/// interpolated terms are within 1e-9 (and 4e-9 of a step) of the straight line.
+/// Constant for a reading in the same interval of the table as the one before, or in the next; otherwise a binary
+/// search. An upward sweep never searches. Within one interval there is no division. In fixed point the interpolated
+/// terms are within 1e-9 (and 4e-9 of a step) of the straight line.
 #[derive(Clone, Copy, Debug)]
 pub struct Corrector<'a, A: Arithmetic> {
     points: &'a [CalibrationPoint<A>],
-    /// The points above the present stretch.
+    /// The points above the present interval.
     rest: &'a [CalibrationPoint<A>],
-    /// `None` only for a table that could not be made.
+    /// `None` only for a table that cannot exist.
     stretch: Option<Stretch<'a, A>>,
 }
 
@@ -125,12 +126,12 @@ impl<A: Arithmetic> defmt::Format for Corrector<'_, A> {
     }
 }
 
-/// Two neighbours of the table; at the very top twice the same.
+/// Two neighbours of the table; at the upper end twice the same point.
 #[derive(Clone, Copy, Debug)]
 struct Stretch<'a, A: Arithmetic> {
     low: &'a CalibrationPoint<A>,
     high: &'a CalibrationPoint<A>,
-    /// How many hertz from `low` belong to it.
+    /// The width of the interval from `low`, in hertz.
     width: u64,
     span: A::Span,
 }
@@ -146,7 +147,7 @@ impl<'a, A: Arithmetic> Stretch<'a, A> {
         }
     }
 
-    /// The distance from the lower point, if it belongs here.
+    /// The distance from the lower point, if the frequency is in this interval.
     #[inline]
     fn offset(&self, frequency: Hertz) -> Option<u64> {
         let offset = frequency.get().wrapping_sub(self.low.frequency.get());
@@ -155,10 +156,10 @@ impl<'a, A: Arithmetic> Stretch<'a, A> {
 }
 
 impl<'a, A: Arithmetic> Corrector<'a, A> {
-    /// The load behind a raw reading at this frequency; see [`ErrorTerms::correct`] for error and saturation.
+    /// The load that belongs to a raw reading at this frequency; see [`ErrorTerms::correct`] for error and saturation.
     ///
     /// # Errors
-    /// A frequency outside of the table.
+    /// [`CalibrationError::Outside`] for a frequency outside the table.
     #[inline]
     pub fn correct(
         &mut self,
@@ -190,10 +191,10 @@ impl<'a, A: Arithmetic> Corrector<'a, A> {
         }
     }
 
-    /// Goes to the stretch of a frequency; stays where it is if there is none.
+    /// Goes to the interval of a frequency; stays at the present one if there is none.
     #[inline(never)]
     fn seek(&mut self, frequency: Hertz) -> Result<(), CalibrationError> {
-        // The next one, as a rule.
+        // Usually the next one.
         if let (Some(stretch), [next, rest @ ..]) = (&self.stretch, self.rest) {
             let candidate = Stretch::new(stretch.high, next);
             if candidate.offset(frequency).is_some() {
@@ -206,7 +207,7 @@ impl<'a, A: Arithmetic> Corrector<'a, A> {
         let (below, rest) = self.points.split_at_checked(above).unwrap_or((self.points, &[]));
         let stretch = match (below.last(), rest) {
             (Some(low), [high, ..]) => Stretch::new(low, high),
-            // The top itself.
+            // The upper end itself.
             (Some(low), []) if low.frequency == frequency => Stretch::new(low, low),
             _ => return Err(CalibrationError::Outside(frequency)),
         };

@@ -5,11 +5,10 @@ use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::measure::statistics::ComplexSpread;
 use crate::quantity::{Component, Reflection};
 
-/// The mean of vector readings, in phase, and how far it may still be off: one reading at a time, in constant memory.
+/// The mean of vector readings, with phase, and its standard error: one reading at a time, in constant memory.
 ///
-/// Γ is averaged and not the channels, since the phase of each channel by itself starts anywhere in every block, while
-/// that of their quotient stays. Noise falls with the root of the number of readings; what is the same in all of them
-/// stays.
+/// Γ is averaged and not the channels, since the phase of each channel is different in every block, while that of their
+/// quotient stays. Noise falls with the root of the number of readings; a systematic error stays.
 ///
 /// ```
 /// use ohmwright::double::{VectorAverage, VectorDetector, VectorSettings};
@@ -43,14 +42,14 @@ impl<A: Arithmetic> defmt::Format for VectorAverage<A> {
 }
 
 impl<A: Arithmetic> VectorAverage<A> {
-    /// Without a reading.
+    /// A mean without readings.
     pub fn new() -> Self {
         Self {
             spread: ComplexSpread::new(),
         }
     }
 
-    /// Takes a reading; false, and nothing changes, after 2³² − 1 of them.
+    /// Takes a reading; after 2³² − 1 of them it returns false and changes nothing.
     pub fn push(&mut self, reading: &VectorReading<A>) -> bool {
         self.spread.push(reading.reflection().complex())
     }
@@ -65,19 +64,18 @@ impl<A: Arithmetic> VectorAverage<A> {
         (self.count() > 0).then(|| Reflection::from_complex(self.spread.mean()))
     }
 
-    /// The standard deviation of a single reading as the readings themselves show it: the root of the mean square of
-    /// its distance from the truth, both components together. `None` below two readings.
+    /// The standard deviation of a single reading, calculated from the readings: the root of the mean square of its
+    /// distance from the truth, both components together. `None` below two readings.
     ///
-    /// Well above [`VectorReading::error`], something moves that is no noise: the load, the source, a hand beside the
-    /// antenna.
+    /// If it is well above [`VectorReading::error`], something moves: the load, the source, a hand beside the antenna.
     pub fn standard_deviation(&self) -> Option<Component<A>> {
         Some(Component::<A>::from_working(
             self.spread.variance()?.square_root(),
         ))
     }
 
-    /// The standard error of the mean: the same over √n. For normal noise and many readings the truth is within it in 63
-    /// of 100 cases, within twice of it in 98. `None` below two readings.
+    /// The standard error of the mean: the standard deviation over √n. For normal noise and many readings the truth is
+    /// within it in 63 of 100 cases, within twice of it in 98. `None` below two readings.
     pub fn standard_error(&self) -> Option<Component<A>> {
         Some(Component::<A>::from_working(
             self.spread.variance_of_mean()?.square_root(),

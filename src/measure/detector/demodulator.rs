@@ -3,12 +3,12 @@
 use super::pair::{Iq, Pair};
 use super::{Channel, DetectorError, Tone};
 
-/// One channel's sums.
+/// The sums of one channel.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 struct Sums {
     re: i32,
     im: i32,
-    /// Negative as soon as a sample was at the converter's end.
+    /// Negative after a sample at the converter's limit.
     room: i32,
 }
 
@@ -17,7 +17,7 @@ impl Sums {
     fn add(&mut self, sample: i16, factors: [i16; 2], shift: u32, end: End) {
         let sample = sample as i32;
         self.room |= end.room(sample);
-        // The bound is at `Tone`: nothing wraps.
+        // See `Tone` for the bound: nothing wraps.
         self.re = self
             .re
             .wrapping_add(sample.wrapping_mul(factors[0] as i32) >> (shift & 31));
@@ -31,10 +31,10 @@ impl Sums {
     }
 }
 
-/// A converter's end.
+/// The limit of a converter.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 struct End {
-    /// The largest size that is not at the end.
+    /// The largest magnitude below the limit.
     most: i32,
 }
 
@@ -46,7 +46,7 @@ impl End {
         }
     }
 
-    /// Negative where the sample is at the end: the room above or below it has a sign then. Without a branch.
+    /// Negative for a sample at the limit: the distance to one of the limits is then negative. Without a branch.
     #[inline(always)]
     fn room(self, sample: i32) -> i32 {
         sample.wrapping_add(self.most) | self.most.wrapping_sub(sample)
@@ -65,12 +65,12 @@ fn pair(reference: Sums, reflected: Sums, units_per_count: u32, samples: u32) ->
 
 impl<const N: usize> Tone<N> {
     /// Demodulates a block of frames, each a sample of the reference and one of the reflected channel taken at the same
-    /// moment. `full_scale` is the size of a sample at the converter's end (32 767, or 2 047 with 12 bits).
+    /// time. `full_scale` is the size of a sample at the converter's limit (32 767, or 2 047 with 12 bits).
     ///
-    /// Overload is noted in the pair, and a [`VectorDetector`](super::VectorDetector) refuses it.
+    /// An overload is marked in the pair, and a [`VectorDetector`](super::VectorDetector) refuses it.
     ///
     /// # Errors
-    /// [`DetectorError::BlockLength`] where there are not N frames.
+    /// [`DetectorError::BlockLength`] if there are not N frames.
     pub fn demodulate(&self, frames: &[[i16; 2]], full_scale: i16) -> Result<Pair, DetectorError> {
         if frames.len() != N {
             return Err(DetectorError::BlockLength {
@@ -83,8 +83,7 @@ impl<const N: usize> Tone<N> {
     }
 }
 
-/// One channel of a block. The sums of both channels together do not fit in the registers of a small core, so it is
-/// called for each.
+/// One channel of a block. Called once per channel, since the sums of both do not fit in the registers of a small core.
 #[inline(never)]
 fn sums(frames: &[[i16; 2]], factors: &[[i16; 2]], place: usize, shift: u32, end: End) -> Sums {
     let mut sums = Sums::default();
@@ -96,12 +95,12 @@ fn sums(frames: &[[i16; 2]], factors: &[[i16; 2]], place: usize, shift: u32, end
 
 /// The same, one frame at a time: for converters whose interrupts do not wait for a block.
 ///
-/// It holds the sums and a place, and no samples.
+/// It stores the sums and an index, no samples.
 ///
 /// ```
 /// use ohmwright::measure::detector::{Demodulator, Tone};
 ///
-/// // Bin 1 of 4: a period in four samples. The reflected channel is half as large, and as early.
+/// // Bin 1 of 4: a period in four samples. The reflected channel has half the amplitude and the same phase.
 /// let tone = Tone::<4>::new(1)?;
 /// let mut demodulator = Demodulator::new(&tone, 32_767);
 /// let frames = [[8_000, 4_000], [0, 0], [-8_000, -4_000], [0, 0]];
@@ -131,7 +130,7 @@ impl<const N: usize> defmt::Format for Demodulator<'_, N> {
 }
 
 impl<'a, const N: usize> Demodulator<'a, N> {
-    /// At the beginning of a block. `full_scale` as with [`Tone::demodulate`].
+    /// A demodulator at the start of a block. `full_scale` as with [`Tone::demodulate`].
     pub fn new(tone: &'a Tone<N>, full_scale: i16) -> Self {
         Self {
             tone,
@@ -142,7 +141,7 @@ impl<'a, const N: usize> Demodulator<'a, N> {
         }
     }
 
-    /// Takes a frame; with the last of N gives the pair, and begins anew.
+    /// Takes a frame; after the last of N it returns the pair and starts again.
     pub fn push(&mut self, frame: [i16; 2]) -> Option<Pair> {
         let factors = *self.tone.factors().get(self.place)?;
         self.reference.add(frame[0], factors, Tone::<N>::SHIFT, self.end);
@@ -161,22 +160,22 @@ impl<'a, const N: usize> Demodulator<'a, N> {
         Some(done)
     }
 
-    /// Forgets the frames of an unfinished block: after a gap in the samples.
+    /// Drops the frames of an unfinished block: after a gap in the samples.
     pub fn restart(&mut self) {
         (self.place, self.reference, self.reflected) = (0, Sums::default(), Sums::default());
     }
 
-    /// The frames taken of the block that is under way.
+    /// The number of frames in the present block.
     pub fn taken(&self) -> usize {
         self.place
     }
 }
 
-/// Demodulates at a quarter of the sample rate, bin N/4 of N, where the factors are 1, −j, −1 and j: without a
-/// multiplication, without a table, and exactly.
+/// Demodulates at a quarter of the sample rate, bin N/4 of N, where the factors are 1, −j, −1 and j: without
+/// multiplications, without a table, and exactly.
 ///
-/// The block holds a multiple of four frames, up to 65,536. A constant offset adds nothing; what comes at half of the
-/// sample rate neither.
+/// The block must hold a multiple of four frames, up to 65,536. A constant offset has no effect, nor a signal at half
+/// the sample rate.
 ///
 /// ```
 /// use ohmwright::fixed_point::{VectorDetector, VectorSettings};
@@ -185,12 +184,12 @@ impl<'a, const N: usize> Demodulator<'a, N> {
 /// let frames = [[8_000, 0], [0, 4_000], [-8_000, 0], [0, -4_000]]; // a quarter of a period later
 /// let detector = VectorDetector::new(VectorSettings::for_bits(16)?)?;
 /// let gamma = detector.read(quarter_rate(&frames, 32_767)?)?.reflection();
-/// assert_eq!((gamma.real().to_num::<f64>(), gamma.imaginary().to_num::<f64>()), (0.0, -0.5));
+/// assert_eq!((gamma.real().to_f64(), gamma.imaginary().to_f64()), (0.0, -0.5));
 /// # Ok::<(), ohmwright::measure::detector::DetectorError>(())
 /// ```
 ///
 /// # Errors
-/// [`DetectorError::BlockLength`] for any other length; it names the next shorter one that serves, or 4.
+/// [`DetectorError::BlockLength`] for any other length; it states the next shorter valid one, or 4.
 pub fn quarter_rate(frames: &[[i16; 2]], full_scale: i16) -> Result<Pair, DetectorError> {
     const LONGEST: usize = 1 << 16;
     let count = frames.len();

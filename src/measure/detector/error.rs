@@ -1,18 +1,18 @@
-//! Why there is no reading.
+//! Why a reading is refused.
 
 use core::fmt;
 
 use crate::quantity::QuantityError;
 
-/// Which of a detector's channels.
+/// The channels of a detector.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum Channel {
-    /// What is sent, of a vector detector.
+    /// The incident wave, of a vector detector.
     Reference,
-    /// What comes back, of a vector detector.
+    /// The reflected wave, of a vector detector.
     Reflected,
     /// The coupler's forward port.
     Forward,
@@ -45,34 +45,34 @@ impl fmt::Display for Channel {
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum DetectorError {
-    /// A count stands at the converter's end: the true value may be any larger one.
+    /// A count is at the converter's limit: the true value may be larger.
     Overload(Channel),
-    /// Too little to divide by: no signal, or a broken connection.
+    /// The divisor is too small: no signal, or a broken connection.
     TooWeak(Channel),
-    /// A block does not have as many samples as it should.
+    /// A block has the wrong number of samples.
     BlockLength {
-        /// How many there should be.
+        /// The number required.
         expected: usize,
-        /// How many came.
+        /// The number given.
         got: usize,
     },
     /// The length of a transform must be from 3 to 512.
     TransformLength(usize),
-    /// The bin must lie above 0 and below half the length of the transform: elsewhere there is no phase.
+    /// The bin must be above 0 and below half the length of the transform: elsewhere there is no phase.
     BinOutside(usize),
-    /// A table needs two points at least.
+    /// A table needs at least two points.
     TableTooShort,
-    /// From this point of a table to the next, counts or volts do not grow, or volts are no number from 0 on.
+    /// From this point of a table to the next, counts or volts do not grow, or a voltage is negative or not finite.
     TableNotMonotone(usize),
     /// A count below the first point of the table.
     BelowTable(Channel),
     /// A count above the last point of the table.
     AboveTable(Channel),
-    /// The three voltages belong to no triangle, by more than their tolerance allows: one of them is wrong.
+    /// The three voltages form no triangle, by more than their tolerance: one of them is wrong.
     NoTriangle,
-    /// The quotient is beyond what a component of Γ can hold: the reference channel is too weak against the other.
+    /// The quotient is beyond the range of a component of Γ: the reference channel is too weak against the other.
     OutOfRange,
-    /// Too few readings, or readings that do not go round the circle, to tell an imbalance from.
+    /// Too few readings, or readings not spread round the circle, to determine an imbalance.
     NotRound,
     /// Two readings that cannot belong to one load with the known change between them.
     Contradictory,

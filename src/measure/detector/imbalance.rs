@@ -1,18 +1,18 @@
-//! What is wrong with a quadrature receiver: offsets, unequal gains, and an angle that is no quarter of a turn.
+//! The errors of a quadrature receiver: offsets, unequal gains, and an angle that differs from 90°.
 
 use super::{DetectorError, Iq};
 use crate::arithmetic::kernel::multiply::signed_product;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::{Decibels, Degrees, finite};
 
-/// So many units make one count after the correction.
+/// The units per count after the correction.
 pub(super) const UNITS_PER_COUNT: u32 = 16;
 
 /// The imbalance of one receiver, and its correction.
 ///
 /// The receiver gives I = A·cos φ + o₁ and Q = g·A·sin(φ + ψ) + o₂ of a signal with amplitude A and angle φ (the usual
-/// model of a direct-conversion receiver; from memory). The correction takes the offsets o₁ and o₂ off and turns Q into
-/// (Q − o₂)/(g·cos ψ) − (I − o₁)·tan ψ: two multiplications of whole numbers, the same in every family.
+/// model of a direct-conversion receiver; from memory). The correction subtracts the offsets o₁ and o₂ and replaces Q
+/// by (Q − o₂)/(g·cos ψ) − (I − o₁)·tan ψ: two multiplications of whole numbers, the same in every family.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Imbalance<A: Arithmetic> {
     offset: Iq,
@@ -33,7 +33,7 @@ impl<A: Arithmetic> defmt::Format for Imbalance<A> {
 }
 
 impl<A: Arithmetic> Imbalance<A> {
-    /// A receiver without a fault.
+    /// A receiver without errors.
     pub const NONE: Self = Self {
         offset: Iq::new(0, 0),
         gain: Decibels::<A>::ZERO,
@@ -42,13 +42,13 @@ impl<A: Arithmetic> Imbalance<A> {
         across: 0,
     };
 
-    /// From the offsets in *sixteenths of a count*, the gain of Q over that of I in dB (20·lg g), and the angle ψ by
-    /// which Q is ahead of its quarter of a turn, degrees.
-    ///
-    /// [`ImbalanceEstimate`] finds all of them. The correction is right to 3e-9 of the amplitude and 1/16 of a count.
+    /// From the offsets in *sixteenths of a count*, the gain of Q over that of I in dB (20·lg g), and the angle ψ in
+    /// degrees by which Q leads its 90° position. [`ImbalanceEstimate`] finds all of them. Error of the correction:
+    /// 3e-9 of the amplitude and 1/16 of a count.
     ///
     /// # Errors
-    /// [`DetectorError::Quantity`]: an offset beyond 2²⁴ counts, a gain beyond ±4 dB, an angle beyond ±30°, or no number.
+    /// [`DetectorError::Quantity`] for an offset beyond 2²⁴ counts, a gain beyond ±4 dB, an angle beyond ±30°, or a
+    /// value that is not finite.
     pub fn new(
         offset: Iq,
         gain: impl Into<Decibels<A>>,
@@ -93,7 +93,7 @@ impl<A: Arithmetic> Imbalance<A> {
         self.gain
     }
 
-    /// By how much Q is ahead of its quarter of a turn, degrees.
+    /// The angle by which Q leads its 90° position, degrees.
     pub fn skew(&self) -> Degrees<A> {
         self.skew
     }
@@ -102,7 +102,7 @@ impl<A: Arithmetic> Imbalance<A> {
     #[inline(always)]
     pub(super) fn correct(&self, raw: Iq) -> Iq {
         const SHIFT: u32 = UNITS_PER_COUNT.trailing_zeros();
-        // Up to 2²⁸ and an offset of as much: within the 2³⁰ of a product, and three of them within a word.
+        // Up to 2²⁸ and an offset of the same size: within the 2³⁰ of a product, and three of them within a word.
         let i = (raw.i << SHIFT).wrapping_sub(self.offset.i);
         let q = (raw.q << SHIFT).wrapping_sub(self.offset.q);
         Iq {
@@ -113,11 +113,11 @@ impl<A: Arithmetic> Imbalance<A> {
     }
 }
 
-/// Finds a receiver's imbalance from readings of a signal whose phase goes round, one at a time.
+/// Finds a receiver's imbalance from readings of a signal whose phase goes round the circle, one at a time.
 ///
-/// Three or more readings of one amplitude at phases evenly spread round the circle tell the imbalance exactly; so does
-/// a signal a little beside the frequency of the receiver, over a whole number of its turns. Readings spread at random
-/// tell it to 1/√n of the amplitude: take many.
+/// Three or more readings of one amplitude at phases evenly spread round the circle give the imbalance exactly; so does
+/// a signal slightly off the receiver's frequency, over a whole number of turns. Random phases give it to 1/√n of the
+/// amplitude: take many.
 ///
 /// The offsets are the means of I and Q; g² is the ratio of their variances and sin ψ their correlation.
 ///
@@ -125,7 +125,7 @@ impl<A: Arithmetic> Imbalance<A> {
 /// use ohmwright::double::ImbalanceEstimate;
 /// use ohmwright::measure::detector::Iq;
 ///
-/// // Four readings a quarter of a turn apart: I stands 100 counts too high, and Q reads a tenth too little.
+/// // Four readings a quarter turn apart: I is 100 counts too high, and Q a tenth too small.
 /// let mut estimate = ImbalanceEstimate::new();
 /// for (i, q) in [(10_100, 0), (100, 9_000), (-9_900, 0), (100, -9_000)] {
 ///     estimate.push(Iq::new(i, q));
@@ -154,7 +154,7 @@ impl<A: Arithmetic> defmt::Format for ImbalanceEstimate<A> {
 }
 
 impl<A: Arithmetic> ImbalanceEstimate<A> {
-    /// Without a reading.
+    /// An estimate without readings.
     pub fn new() -> Self {
         Self {
             count: 0,
@@ -163,7 +163,7 @@ impl<A: Arithmetic> ImbalanceEstimate<A> {
         }
     }
 
-    /// Takes a reading; false, and nothing changes, beyond 2²⁴ counts or after 2³² − 1 readings.
+    /// Takes a reading; beyond 2²⁴ counts or after 2³² − 1 readings it returns false and changes nothing.
     pub fn push(&mut self, counts: Iq) -> bool {
         let Some(count) = self.count.checked_add(1) else {
             return false;
@@ -173,7 +173,7 @@ impl<A: Arithmetic> ImbalanceEstimate<A> {
         }
         self.count = count;
         let n = A::Working::from_u64(count as u64);
-        // As in `statistics`, with the product beside the squares: the mean now, and the distance from it before and now.
+        // As in `statistics`, with the product as well: the new mean, and the distance from it before and after.
         let step = |value: i32, mean: A::Working| {
             let value = A::Working::from_i32(value);
             let now = mean + (value - mean) / n;
@@ -195,8 +195,8 @@ impl<A: Arithmetic> ImbalanceEstimate<A> {
     /// The imbalance.
     ///
     /// # Errors
-    /// [`DetectorError::NotRound`] below three readings, or where they do not spread to all sides: the gain would come
-    /// out beyond ±4 dB or the angle beyond ±30°.
+    /// [`DetectorError::NotRound`] below three readings, or if they are not spread to all sides: the gain would be
+    /// beyond ±4 dB or the angle beyond ±30°.
     pub fn imbalance(&self) -> Result<Imbalance<A>, DetectorError> {
         let [i2, q2, iq] = self.moments;
         if self.count < 3 || i2 <= A::Working::ZERO || q2 <= A::Working::ZERO {

@@ -1,25 +1,25 @@
-//! From the counts of a diode detector, which is square at low levels and linear at high ones, to volts.
+//! From the counts of a diode detector, with a square law at low levels and a linear one at high levels, to volts.
 
 use super::{Channel, DetectorError};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::Volts;
 
-/// A correction table: what level belongs to which count, with straight lines between. The caller owns the points.
+/// A correction table: the level of each count, linearly interpolated. The caller owns the points.
 ///
-/// Any unit of level serves that is proportional to the voltage; volts (root mean square at the detector's input) where
-/// power is to be read. A linear detector needs two points. Between two points of a curve the straight line is off by at
-/// most h²/8 of the largest curvature, h being their distance in counts: a square-law region wants its points close
-/// together, each at twice the level of the one before or closer.
+/// Any unit of level proportional to the voltage may be used; power readings need volts (root mean square at the
+/// detector's input). A linear detector needs two points. Between two points of a curve the straight line is wrong by
+/// at most h²/8 of the largest curvature, h being their distance in counts: a square-law region needs close points,
+/// each at no more than twice the level of the one before.
 ///
 /// ```
 /// use ohmwright::measure::detector::LevelTable;
 ///
 /// // A diode that gives nothing below 20 counts; invented.
-/// let points = [(20, 0.0), (24, 0.1), (40, 0.22), (300, 1.0), (3_000, 8.2)];
+/// let points = [(20, 0.0), (24, 0.1), (40, 0.22), (300, 1.0), (3_000, 8.2)].map(|(count, volts)| (count, volts.into()));
 /// let table = LevelTable::<f64>::new(&points)?;
 /// assert_eq!(table.points().len(), 5);
 /// // Each point must be above the one before.
-/// assert!(LevelTable::<f64>::new(&[(20, 0.0), (20, 0.1)]).is_err());
+/// assert!(LevelTable::<f64>::new(&[(20, 0.0.into()), (20, 0.1.into())]).is_err());
 /// # Ok::<(), ohmwright::measure::detector::DetectorError>(())
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -44,20 +44,20 @@ impl<A: Arithmetic> defmt::Format for LevelTable<'_, A> {
     }
 }
 
-/// What a table says of a count.
+/// The result of a table for a count.
 pub(super) enum Level<W> {
-    /// Below the first point, whose level this is.
+    /// Below the first point, which has this level.
     Below(W),
     Inside(W),
     Above,
 }
 
 impl<'a, A: Arithmetic> LevelTable<'a, A> {
-    /// Counts and volts, both growing from point to point.
+    /// A table of counts and volts, both growing from point to point.
     ///
     /// # Errors
-    /// [`DetectorError::TableTooShort`] below two points; [`DetectorError::TableNotMonotone`] with the place of the
-    /// point from which it does not grow, or whose volts are negative or no number.
+    /// [`DetectorError::TableTooShort`] below two points; [`DetectorError::TableNotMonotone`] with the index of the
+    /// point after which the table does not grow, or whose volts are negative or not finite.
     pub fn new(points: &'a [(i32, Volts<A>)]) -> Result<Self, DetectorError> {
         if points.len() < 2 {
             return Err(DetectorError::TableTooShort);
@@ -86,7 +86,7 @@ impl<'a, A: Arithmetic> LevelTable<'a, A> {
     /// The level of a count, in the unit of the table.
     ///
     /// # Errors
-    /// [`DetectorError::BelowTable`] and [`DetectorError::AboveTable`], said of `channel`.
+    /// [`DetectorError::BelowTable`] and [`DetectorError::AboveTable`], with `channel`.
     pub fn level(&self, counts: i32, channel: Channel) -> Result<Volts<A>, DetectorError> {
         self.inside(counts, channel).map(Volts::<A>::from_working)
     }
@@ -99,7 +99,7 @@ impl<'a, A: Arithmetic> LevelTable<'a, A> {
         }
     }
 
-    /// By halving: some ten steps for a thousand points.
+    /// A binary search: about ten steps for a thousand points.
     pub(super) fn look_up(&self, counts: i32) -> Level<A::Working> {
         let above = self.points.partition_point(|(point, _)| *point <= counts);
         let at = |place: usize| self.points.get(place).copied();

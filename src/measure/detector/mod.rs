@@ -1,25 +1,25 @@
 //! From the counts of a detector to a checked raw reflection.
 //!
-//! Three front ends, for what a builder may have on the board:
+//! Three front ends, for different hardware:
 //!
-//! | front end | hardware | what it tells |
+//! | front end | hardware | result |
 //! | --- | --- | --- |
 //! | [`VectorDetector`] | two receivers, as I and Q or at an intermediate frequency ([`Tone`], [`quarter_rate`]) | Γ |
 //! | [`ScalarDetector`] | a directional coupler with two diode detectors | \|Γ\|, SWR with its interval, power |
-//! | [`ThreeVoltageDetector`] | a known resistor and three voltmeters for its ends and itself | R, \|X\|; the sign of X by a second reading |
+//! | [`ThreeVoltageDetector`] | a known resistor, with three voltmeters at its ends and across it | R, \|X\|; the sign of X by a second reading |
 //!
-//! Each takes raw integer counts and gives either a reading or a [`DetectorError`]. A number that is wrong is never
-//! given: a converter at its end, no reference to divide by, counts outside of a table, voltages that belong to no
-//! triangle are errors. What makes a reading doubtful without making it wrong stands in its [`Quality`].
+//! Each takes raw integer counts and gives either a reading or a [`DetectorError`]. It never gives a wrong number: a
+//! converter at its limit, no reference to divide by, counts outside a table, voltages that form no triangle are
+//! errors. The [`Quality`] of a reading marks what makes it doubtful but not wrong.
 //!
-//! A vector reading is *raw*: the fixture is still in it, and
-//! [`ErrorTerms::correct`](super::calibration::ErrorTerms::correct) takes it out.
+//! A vector reading is *raw*: [`ErrorTerms::correct`](super::calibration::ErrorTerms::correct) removes the effect of
+//! the fixture.
 //!
 //! # Care
 //!
-//! A detector sits on the line that may carry the transmitter. Never connect a converter or a receiver to a line with
-//! transmit power or a charged antenna on it without the coupler and the protection it needs; RF burns; transmit only
-//! where you are licensed to. Local rules and licensed practice come first.
+//! A detector is connected to a line that may carry the transmitter. Never connect a converter or a receiver to a line
+//! with transmit power or a charged antenna on it without the coupler and the protection it needs; RF burns; transmit
+//! only where you are licensed to. Local rules and licensed practice come first.
 
 mod average;
 mod demodulator;

@@ -1,9 +1,9 @@
-//! What two channels gave at one moment, as whole numbers.
+//! The values of two channels at one moment, as whole numbers.
 
 use crate::arithmetic::kernel::multiply::square;
 use crate::arithmetic::{Real, Scaled};
 
-/// The counts of one channel behind a quadrature mixer: in phase, and a quarter of a turn behind.
+/// The counts of one channel behind a quadrature mixer: in phase, and 90° behind.
 ///
 /// With the signal A·cos(ωt + φ), I is A·cos φ and Q is A·sin φ.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -22,29 +22,29 @@ impl Iq {
         Self { i, q }
     }
 
-    /// Whether a count is of this size or beyond.
+    /// Whether a count has at least this magnitude.
     pub(super) fn reaches(self, full_scale: u32) -> bool {
         self.i.unsigned_abs() >= full_scale || self.q.unsigned_abs() >= full_scale
     }
 }
 
-/// Two channels, demodulated: what a [`VectorDetector`](super::VectorDetector) makes a reflection of.
+/// Two demodulated channels, from which a [`VectorDetector`](super::VectorDetector) calculates a reflection.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Pair {
     pub(super) reference: Iq,
     pub(super) reflected: Iq,
-    /// So many units make one count of amplitude.
+    /// Units per count of amplitude.
     pub(super) units_per_count: u32,
-    /// Real samples of each channel that are in it: the noise falls with their root.
+    /// The number of real samples of each channel: the noise falls with its root.
     pub(super) samples: u32,
-    /// A sample of the reference, of the reflected channel was at the converter's end.
+    /// Whether a sample of the reference, of the reflected channel was at the converter's limit.
     pub(super) overloaded: [bool; 2],
 }
 
 impl Pair {
-    /// The reference: a phasor whose length is the amplitude, in units of which
-    /// [`units_per_count`](Self::units_per_count) make one count.
+    /// The reference: a phasor whose length is the amplitude, with [`units_per_count`](Self::units_per_count) units per
+    /// count.
     pub fn reference(&self) -> Iq {
         self.reference
     }
@@ -54,12 +54,12 @@ impl Pair {
         self.reflected
     }
 
-    /// So many units make one count of amplitude, rounded to a whole number.
+    /// Units per count of amplitude, rounded to a whole number.
     pub fn units_per_count(&self) -> u32 {
         self.units_per_count
     }
 
-    /// Real samples of each channel that are in it; two for a pair of I and Q.
+    /// The number of real samples of each channel; two for a pair of I and Q.
     pub fn samples(&self) -> u32 {
         self.samples
     }
@@ -74,15 +74,15 @@ impl Pair {
         whole(self.amplitude(self.reflected))
     }
 
-    /// Whether a sample of either channel stood at the converter's end.
+    /// Whether a sample of either channel was at the converter's limit.
     pub fn is_overloaded(&self) -> bool {
         self.overloaded != [false; 2]
     }
 
-    /// Whether this phasor has an amplitude of so many counts, up to 2²⁴.
+    /// Whether this phasor has an amplitude of at least `counts` counts, up to 2²⁴.
     pub(super) fn reaches(&self, phasor: Iq, counts: u32) -> bool {
         const MOST: u32 = 1 << 31;
-        // In two halves, since the units are up to 2¹⁵ a count; no phasor is longer than 1.5 · 2³¹ units.
+        // In two halves, since there are up to 2¹⁵ units per count; no phasor is longer than 1.5 · 2³¹ units.
         let upper = (counts >> 12).wrapping_mul(self.units_per_count);
         let lower = (counts & 0xfff).wrapping_mul(self.units_per_count);
         let limit = if upper >> 19 == 0 {

@@ -1,21 +1,20 @@
-//! What makes a reading doubtful.
+//! The marks of a doubtful reading.
 
-/// Marks of a reading that is right within its stated error, and still deserves a look.
-///
-/// What would make it wrong is a [`DetectorError`](super::DetectorError) and no mark.
+/// Marks of a reading that is right within its stated error, but should be checked. A wrong reading is a
+/// [`DetectorError`](super::DetectorError) instead.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub struct Quality {
     /// A channel is above seven eighths of the converter's range: the next reading may be overloaded.
     pub near_overload: bool,
-    /// What is divided by is below four times the weakest that is accepted.
+    /// The divisor is below four times its accepted minimum.
     pub weak: bool,
-    /// The phase, or the sign of the reactance, is not known: always so with a scalar detector and of three
-    /// voltages without a second reading; with a vector detector where the error reaches round the origin.
+    /// The phase, or the sign of the reactance, is not known: always with a scalar detector, and with three voltages
+    /// without a second reading; with a vector detector if the error is large enough to include Γ = 0.
     pub phase_ambiguous: bool,
-    /// |Γ| is above 1: more seems to come back than was sent. A raw reading may be so without being wrong; a passive
-    /// load after correction may not.
+    /// |Γ| is above 1: the reflected wave appears larger than the incident one. That is possible in a raw reading; for
+    /// a passive load after correction it is not.
     pub above_unity: bool,
     /// The reverse detector is below its table: |Γ|, reflected power and SWR are upper limits.
     pub upper_limit: bool,
@@ -48,7 +47,7 @@ impl defmt::Format for Quality {
 }
 
 impl Quality {
-    /// Without a mark.
+    /// True without any mark.
     pub fn is_clean(self) -> bool {
         self == Self::default()
     }

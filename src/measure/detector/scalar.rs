@@ -7,7 +7,7 @@ use crate::quantity::{
     Component, Decibels, QuantityError, Reference, Swr, Volts, Watts, not_negative, positive,
 };
 
-/// What a scalar detector must know of its coupler and its converter.
+/// The data of the coupler and the converter.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(
@@ -16,16 +16,16 @@ use crate::quantity::{
     serde(bound = "")
 )]
 pub struct ScalarSettings<A: Arithmetic> {
-    /// The resistance the coupler is made for, which ends each of its ports.
+    /// The resistance for which the coupler is made, and which terminates its ports.
     pub reference: Reference<A>,
-    /// By how much less than the line the forward and the reverse port carry, dB, 0 or more.
+    /// The power of the forward and of the reverse port below that of the line, dB, 0 or more.
     pub coupling: Decibels<A>,
-    /// The least directivity of the coupler, dB, above 0: what the reverse port shows of a perfect match, below the
-    /// forward port. The data sheet's figure at its worst, since the interval rests on it.
+    /// The least directivity of the coupler, dB, above 0: the level of the reverse port at a perfect match, below the
+    /// forward port. Use the worst figure of the data sheet, since the interval depends on it.
     pub directivity: Decibels<A>,
-    /// The count at the converter's end.
+    /// The count at the converter's limit.
     pub full_scale: i32,
-    /// The least forward voltage that is divided by, at the detector; above 0.
+    /// The least forward voltage accepted as divisor, at the detector; above 0.
     pub weakest: Volts<A>,
 }
 
@@ -44,16 +44,16 @@ impl<A: Arithmetic> ScalarSettings<A> {
 /// ```
 /// use ohmwright::double::{LevelTable, Reference, ScalarDetector, ScalarSettings};
 ///
-/// // Linear detectors that give a count for each millivolt, on a coupler of 20 dB.
+/// // Linear detectors with one count per millivolt, on a coupler of 20 dB.
 /// let points = [(0, 0.0), (4_000, 4.0)];
 /// let table = LevelTable::new(&points)?;
 /// let detector = ScalarDetector::new(
 ///     ScalarSettings {
 ///         reference: Reference::fifty(),
-///         coupling: 20.0,
-///         directivity: 30.0,
+///         coupling: 20.0.into(),
+///         directivity: 30.0.into(),
 ///         full_scale: 4_095,
-///         weakest: 0.05,
+///         weakest: 0.05.into(),
 ///     },
 ///     table,
 ///     table,
@@ -61,7 +61,7 @@ impl<A: Arithmetic> ScalarSettings<A> {
 /// let reading = detector.read(2_000, 400)?;
 /// assert!((reading.forward() - 8.0).abs() < 1e-9); // 2² V² / 50 Ω, 20 dB below the line
 /// assert!((reading.swr() - 1.5).abs() < 1e-9);
-/// let interval = reading.swr_interval(); // the directivity of 30 dB leaves this much open
+/// let interval = reading.swr_interval(); // the uncertainty from a directivity of 30 dB
 /// assert!((interval.low - 1.405).abs() < 1e-3 && (interval.high.unwrap() - 1.602).abs() < 1e-3);
 /// # Ok::<(), ohmwright::measure::detector::DetectorError>(())
 /// ```
@@ -70,9 +70,9 @@ pub struct ScalarDetector<'a, A: Arithmetic> {
     settings: ScalarSettings<A>,
     forward: LevelTable<'a, A>,
     reverse: LevelTable<'a, A>,
-    /// Watts on the line for each square of a volt at the detector.
+    /// Watts on the line per squared volt at the detector.
     watts: A::Working,
-    /// What leaks, as part of the forward voltage.
+    /// The leakage, as a fraction of the forward voltage.
     leak: A::Working,
 }
 
@@ -84,12 +84,12 @@ impl<A: Arithmetic> defmt::Format for ScalarDetector<'_, A> {
 }
 
 impl<'a, A: Arithmetic> ScalarDetector<'a, A> {
-    /// With a table for each diode (the same one twice where they are alike). The tables hold volts, root mean square, at
-    /// the detector's input.
+    /// A detector with a table for each diode (the same table twice if they are alike). The tables hold volts, root
+    /// mean square, at the detector's input.
     ///
     /// # Errors
-    /// [`DetectorError::Quantity`]: a coupling that is negative or beyond 200 dB, a directivity that is not above 0 or
-    /// beyond 200 dB, a full scale or a weakest voltage that is not above 0, or no number.
+    /// [`DetectorError::Quantity`] for a coupling below 0 or above 200 dB, a directivity not above 0 or above 200 dB, a
+    /// full scale or a weakest voltage not above 0, or a value that is not finite.
     pub fn new(
         settings: ScalarSettings<A>,
         forward: LevelTable<'a, A>,
@@ -131,14 +131,14 @@ impl<'a, A: Arithmetic> ScalarDetector<'a, A> {
         &self.settings
     }
 
-    /// From the counts of both detectors.
+    /// A reading from the counts of both detectors.
     ///
     /// A good match may bring the reverse detector below the first point of its table. That is no error: the reading is
     /// then that of the first point, marked as an [upper limit](Quality::upper_limit).
     ///
     /// # Errors
-    /// [`DetectorError::Overload`], [`DetectorError::AboveTable`]; [`DetectorError::BelowTable`] and
-    /// [`DetectorError::TooWeak`] of the forward detector.
+    /// [`DetectorError::Overload`] for a count at the limit, [`DetectorError::AboveTable`] for one above its table;
+    /// [`DetectorError::BelowTable`] and [`DetectorError::TooWeak`] for the forward detector only.
     pub fn read(&self, forward: i32, reverse: i32) -> Result<ScalarReading<A>, DetectorError> {
         let full_scale = self.settings.full_scale;
         for (counts, channel) in [(forward, Channel::Forward), (reverse, Channel::Reverse)] {
@@ -175,7 +175,7 @@ impl<'a, A: Arithmetic> ScalarDetector<'a, A> {
     }
 }
 
-/// The interval in which an SWR lies.
+/// The interval that contains an SWR.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(
     feature = "serde",
@@ -184,9 +184,9 @@ impl<'a, A: Arithmetic> ScalarDetector<'a, A> {
 )]
 #[non_exhaustive]
 pub struct SwrInterval<A: Arithmetic> {
-    /// At least this.
+    /// The lowest SWR.
     pub low: Swr<A>,
-    /// At most this; `None` where there is no limit: the load may reflect everything.
+    /// The highest SWR; `None` if there is no limit: the load may reflect everything.
     pub high: Option<Swr<A>>,
 }
 
@@ -200,11 +200,11 @@ impl<A: Arithmetic> defmt::Format for SwrInterval<A> {
     }
 }
 
-/// Powers and |Γ| of a load, and how far the coupler lets one trust them.
+/// Powers and |Γ| of a load, and their uncertainty from the coupler.
 ///
-/// Beyond what the table and the counts say, |Γ| is right to 2e-8·|Γ| in fixed point and to 5e-7·|Γ| in `f32`, and half
-/// a unit of the word (1.6e-5 in 16 bits); the powers to 1e-7 of themselves (5e-6 in `f32`) and half a unit of their
-/// word, 0.12 mW in fixed point; the coupling is taken as its word holds it.
+/// In addition to the errors of table and counts, the error of |Γ| is 2e-8·|Γ| in fixed point and 5e-7·|Γ| in `f32`,
+/// and half a unit of the word (1.6e-5 in 16 bits); that of the powers 1e-7 relative (5e-6 in `f32`) and half a unit of
+/// their word, 0.12 mW in fixed point. The coupling is used as its word stores it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ScalarReading<A: Arithmetic> {
     /// At the detectors, volts.
@@ -234,37 +234,36 @@ impl<A: Arithmetic> defmt::Format for ScalarReading<A> {
 }
 
 impl<A: Arithmetic> ScalarReading<A> {
-    /// The power that goes towards the load, watts. Saturates.
+    /// The power towards the load, watts. Saturates.
     pub fn forward(&self) -> Watts<A> {
         self.watts(self.sent.square())
     }
 
-    /// The power that comes back, watts. Saturates.
+    /// The power reflected by the load, watts. Saturates.
     pub fn reflected(&self) -> Watts<A> {
         self.watts(self.back.square())
     }
 
-    /// Forward less reflected power, watts: what the load takes. Negative where more seems to come back.
+    /// Forward minus reflected power, watts: the power that the load takes. Negative if |Γ| > 1.
     pub fn delivered(&self) -> Watts<A> {
         self.watts((self.sent - self.back) * (self.sent + self.back))
     }
 
-    /// |Γ|; above 1 where more seems to come back than was sent ([`Quality::above_unity`]), and then saturating at the
-    /// end of the word.
+    /// |Γ|; if it is above 1 ([`Quality::above_unity`]), it saturates at the largest word.
     pub fn magnitude(&self) -> Component<A> {
         Component::<A>::from_working(self.rho)
     }
 
-    /// The standing wave ratio; from |Γ| = 1 on the family's largest value.
+    /// The standing wave ratio; the family's largest value for |Γ| ≥ 1.
     pub fn swr(&self) -> Swr<A> {
         Swr::of(self.rho)
     }
 
-    /// The least and the largest |Γ| that may stand behind the reading, given the directivity: a coupler that leaks D of
-    /// the forward voltage in any phase shows between |Γ| − D and |Γ| + D (common practice), so |Γ| lies within D of what
-    /// is shown, and not below 0. Of an upper limit the least is 0.
+    /// The lowest and the highest |Γ| that agree with the reading, given the directivity. A coupler that leaks D of the
+    /// forward voltage in any phase shows between |Γ| − D and |Γ| + D (common practice), so |Γ| lies within D of the
+    /// reading, and not below 0. If the reading is an upper limit, the lowest is 0.
     ///
-    /// This is a bound, for what the directivity does. What table, diodes and connectors do comes on top.
+    /// This bounds the effect of the directivity alone, without table, diodes and connectors.
     pub fn magnitude_interval(&self) -> (Component<A>, Component<A>) {
         let (low, high) = self.ends();
         (
@@ -273,7 +272,7 @@ impl<A: Arithmetic> ScalarReading<A> {
         )
     }
 
-    /// The SWR of both: without an upper limit from |Γ| + D = 1 on, and where it is beyond the word.
+    /// The SWR of both limits; `high` is `None` from |Γ| + D = 1 on, and if it is beyond the word.
     pub fn swr_interval(&self) -> SwrInterval<A> {
         let (low, high) = self.ends();
         SwrInterval {

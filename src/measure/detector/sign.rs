@@ -1,4 +1,4 @@
-//! Which sign a reactance has whose size alone is known: a second reading with a known change.
+//! The sign of a reactance of known magnitude, by a second reading with a known change.
 
 use super::{DetectorError, ThreeVoltageReading};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
@@ -13,7 +13,7 @@ pub enum Sign {
     Inductive,
     /// X < 0.
     Capacitive,
-    /// The readings allow both.
+    /// The readings agree with both.
     Undecided,
 }
 
@@ -30,15 +30,15 @@ pub struct Signs {
 }
 
 impl<A: Arithmetic> ThreeVoltageReading<A> {
-    /// The sign of X by a second reading at the same frequency, with a known reactance (ohms, negative for a capacitor) in
-    /// series with the load.
+    /// The sign of X by a second reading at the same frequency, with a known reactance (ohms, negative for a capacitor)
+    /// in series with the load.
     ///
-    /// Each sign foretells a point (R, |X|) for the second reading; a sign is excluded where that point is farther from
-    /// the reading than the errors of both allow. A reactance about as large as |X|, of either sign, tells best.
+    /// Each sign predicts a point (R, |X|) for the second reading; a sign is excluded if that point is farther from the
+    /// reading than the errors of both allow. A reactance of about the size of |X|, of either sign, works best.
     ///
     /// # Errors
-    /// [`DetectorError::Contradictory`] where both signs are excluded; [`DetectorError::Quantity`] for a reactance that is
-    /// no number.
+    /// [`DetectorError::Contradictory`] if both signs are excluded; [`DetectorError::Quantity`] for a reactance that is
+    /// not finite.
     pub fn sign_with_series(
         &self,
         second: &Self,
@@ -67,7 +67,7 @@ impl<A: Arithmetic> ThreeVoltageReading<A> {
         self.compare(second, |load| {
             let below = load + across;
             let (distance, radius) = (below.magnitude(), self.radius());
-            // Z·jX/(Z + jX) of two Z differs by X²·difference/(|Z₁ + jX|·|Z₂ + jX|). Where Z may cancel the added
+            // Z·jX/(Z + jX) of two Z differs by X²·difference/(|Z₁ + jX|·|Z₂ + jX|). If Z may cancel the added
             // reactance there is no limit, and nothing is excluded.
             let nearest = distance - radius;
             if nearest <= A::Working::ZERO {
@@ -82,13 +82,12 @@ impl<A: Arithmetic> ThreeVoltageReading<A> {
 
     /// The signs by a second reading at another frequency.
     ///
-    /// Rests on Foster's theorem (R. M. Foster, "A Reactance Theorem", Bell System Technical Journal 3, 1924): the
+    /// Uses Foster's theorem (R. M. Foster, "A Reactance Theorem", Bell System Technical Journal 3, 1924): the
     /// reactance of a lossless load rises with frequency. That holds for a lossy load too, away from its
-    /// anti-resonances; take a step that is small beside their distance. X then rises from the lower to the higher
-    /// frequency, so the reading with the larger |X| is inductive if it is the one at the higher frequency and
-    /// capacitive if it is the other. The sign of the smaller one stays undecided, since X may have gone through 0
-    /// between: a step the other way decides it. Where the errors of both overlap, or the frequencies are equal, nothing
-    /// is decided.
+    /// anti-resonances; take a step that is small compared with their distance. X then rises from the lower to the
+    /// higher frequency, so the reading with the larger |X| is inductive if it is at the higher frequency, and
+    /// capacitive otherwise. The sign of the smaller one stays undecided, since X may have passed 0 in between: a step
+    /// the other way decides it. If the errors of both overlap, or the frequencies are equal, nothing is decided.
     pub fn signs_by_step(&self, at: Hertz, second: &Self, second_at: Hertz) -> Signs {
         let (low, high) = self.reactance_ends;
         let (second_low, second_high) = second.reactance_ends;
@@ -114,14 +113,14 @@ impl<A: Arithmetic> ThreeVoltageReading<A> {
         signs
     }
 
-    /// How far (R, |X|) may be from the truth.
+    /// The largest distance of (R, |X|) from the truth.
     fn radius(&self) -> A::Working {
         let (low, high) = self.reactance_ends;
         let reactance = (self.reactance - low).larger(high - self.reactance);
         Complex::new(self.resistance_error, reactance).magnitude()
     }
 
-    /// What each sign foretells for the second reading, with its radius, against what it shows.
+    /// The prediction of each sign for the second reading, with its radius, against the reading.
     fn compare(
         &self,
         second: &Self,
@@ -131,7 +130,7 @@ impl<A: Arithmetic> ThreeVoltageReading<A> {
             let Some((point, radius)) = foretold(Complex::new(self.resistance, reactance)) else {
                 return true;
             };
-            // Turning a point over to the upper side brings no two points farther apart.
+            // Mirroring a point to the upper half brings no two points farther apart.
             let apart = Complex::new(
                 point.re - second.resistance,
                 point.im.absolute() - second.reactance,

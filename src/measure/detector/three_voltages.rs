@@ -1,4 +1,4 @@
-//! A known resistor in series with the load, and three voltmeters that know no phase.
+//! A known resistor in series with the load, and three voltmeters without phase.
 
 use super::level::LevelTable;
 use super::sign::Sign;
@@ -6,7 +6,7 @@ use super::{Channel, DetectorError, Quality};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::{Impedance, Ohms, QuantityError, Ratio, Reference, Swr, Volts, positive};
 
-/// What a three-voltage detector must know of its resistor and its converters.
+/// The data of the resistor and the converters.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(
@@ -15,13 +15,13 @@ use crate::quantity::{Impedance, Ohms, QuantityError, Ratio, Reference, Swr, Vol
     serde(bound = "")
 )]
 pub struct ThreeVoltageSettings<A: Arithmetic> {
-    /// The resistor between source and load, ohms, above 0. What it is off, R and X are off in proportion.
+    /// The resistor between source and load, ohms, above 0. Its relative error is that of R and X.
     pub resistor: Ohms<A>,
     /// The largest relative error of a voltage, above 0 and at most 1/4: 0.01 is 1 %.
     pub tolerance: Ratio<A>,
-    /// The count at the converters' end.
+    /// The count at the converters' limit.
     pub full_scale: i32,
-    /// The least voltage across the resistor that is divided by; above 0.
+    /// The least voltage across the resistor accepted as divisor; above 0.
     pub weakest: Volts<A>,
 }
 
@@ -36,27 +36,27 @@ impl<A: Arithmetic> ThreeVoltageSettings<A> {
 
 /// R and |X| of a load from the voltages at both ends of a resistor and across it.
 ///
-/// With the voltages Vs at the source's end, Vl at the load's end and Vr across the resistor R₀ the current is Vr/R₀, and
-/// the three make a triangle: R = R₀·(Vs² − Vl² − Vr²)/(2·Vr²), and |X| is R₀/Vr² times twice the triangle's area (the
-/// three-voltmeter method of the textbooks of electrical measurement; from memory). The area is taken in the form of
-/// W. Kahan, "Miscalculating Area and Angles of a Needle-like Triangle" (from memory), which loses nothing where the
-/// triangle is flat.
+/// With the voltages Vs at the source's end, Vl at the load's end and Vr across the resistor R₀ the current is Vr/R₀,
+/// and the three form a triangle: R = R₀·(Vs² − Vl² − Vr²)/(2·Vr²), and |X| is R₀/Vr² times twice the triangle's area
+/// (the three-voltmeter method of the textbooks of electrical measurement; from memory). The area is calculated by the
+/// formula of W. Kahan, "Miscalculating Area and Angles of a Needle-like Triangle" (from memory), which loses nothing
+/// if the triangle is flat.
 ///
-/// The voltages are magnitudes, so the sign of X is open: a [second reading](ThreeVoltageReading::sign_with_series) with
-/// a known change decides it. SWR needs no sign.
+/// The voltages are magnitudes, so the sign of X is unknown: a [second reading](ThreeVoltageReading::sign_with_series)
+/// with a known change decides it. SWR needs no sign.
 ///
 /// ```
 /// use ohmwright::double::{LevelTable, Reference, ThreeVoltageDetector, ThreeVoltageSettings};
 /// use ohmwright::measure::detector::Sign;
 ///
-/// let points = [(0, 0.0), (10_000, 10.0)];
+/// let points = [(0, 0.0.into()), (10_000, 10.0.into())];
 /// let table = LevelTable::new(&points)?;
 /// let detector = ThreeVoltageDetector::new(
 ///     ThreeVoltageSettings {
-///         resistor: 50.0,
-///         tolerance: 0.005,
+///         resistor: 50.0.into(),
+///         tolerance: 0.005.into(),
 ///         full_scale: 10_000,
-///         weakest: 0.1,
+///         weakest: 0.1.into(),
 ///     },
 ///     [table; 3],
 /// )?;
@@ -72,7 +72,7 @@ impl<A: Arithmetic> ThreeVoltageSettings<A> {
 pub struct ThreeVoltageDetector<'a, A: Arithmetic> {
     settings: ThreeVoltageSettings<A>,
     tables: [LevelTable<'a, A>; 3],
-    /// ((1 + tolerance)/(1 − tolerance))²: how much the square of a ratio of two voltages may be off.
+    /// ((1 + tolerance)/(1 − tolerance))²: the largest error of the squared ratio of two voltages.
     square: A::Working,
 }
 
@@ -84,12 +84,12 @@ impl<A: Arithmetic> defmt::Format for ThreeVoltageDetector<'_, A> {
 }
 
 impl<'a, A: Arithmetic> ThreeVoltageDetector<'a, A> {
-    /// With the tables of the voltages at the source, at the load and across the resistor, all in one unit (volts, or
-    /// anything in proportion to them).
+    /// A detector with the tables of the voltages at the source, at the load and across the resistor, all in one unit
+    /// (volts, or anything in proportion to them).
     ///
     /// # Errors
-    /// [`DetectorError::Quantity`]: a resistor, a tolerance, a full scale or a weakest voltage that is not above 0, a
-    /// tolerance above 1/4, or no number.
+    /// [`DetectorError::Quantity`] for a resistor, a tolerance, a full scale or a weakest voltage not above 0, a
+    /// tolerance above 1/4, or a value that is not finite.
     pub fn new(
         settings: ThreeVoltageSettings<A>,
         tables: [LevelTable<'a, A>; 3],
@@ -109,7 +109,7 @@ impl<'a, A: Arithmetic> ThreeVoltageDetector<'a, A> {
             return Err(QuantityError::NotPositive("full scale").into());
         }
         positive(settings.weakest, "weakest voltage")?;
-        // What rounding adds, so that a flat triangle is one also with the finest tolerance.
+        // Plus rounding, so that a flat triangle is accepted with the smallest tolerance too.
         let tolerance = tolerance + A::Working::EPSILON;
         Ok(Self {
             settings,
@@ -123,13 +123,12 @@ impl<'a, A: Arithmetic> ThreeVoltageDetector<'a, A> {
         &self.settings
     }
 
-    /// From the counts at the source, at the load and across the resistor.
+    /// A reading from the counts at the source, at the load and across the resistor.
     ///
     /// # Errors
     /// [`DetectorError::Overload`], [`DetectorError::BelowTable`], [`DetectorError::AboveTable`], with the channel;
-    /// [`DetectorError::TooWeak`] across the resistor (an open load draws no current);
-    /// [`DetectorError::NoTriangle`] where the largest voltage is above the sum of the others by more than the tolerance
-    /// of all three allows.
+    /// [`DetectorError::TooWeak`] across the resistor (an open load draws no current); [`DetectorError::NoTriangle`] if
+    /// the largest voltage is above the sum of the others by more than the tolerance of all three.
     pub fn read(&self, source: i32, load: i32, across: i32) -> Result<ThreeVoltageReading<A>, DetectorError> {
         let full_scale = self.settings.full_scale;
         let counts = [
@@ -158,7 +157,7 @@ impl<'a, A: Arithmetic> ThreeVoltageDetector<'a, A> {
         let size = v.square();
         let excess = self.square - one;
         let resistance_error = half * (u.square() + size) * excess;
-        // The squares of |X|: what is read, the least and the largest possible.
+        // The squares of |X|: the reading, the lowest and the highest possible.
         let near = (resistance.absolute() - resistance_error).larger(A::Working::ZERO);
         let far = resistance.absolute() + resistance_error;
         let least = size / self.square - far.square();
@@ -187,7 +186,7 @@ impl<'a, A: Arithmetic> ThreeVoltageDetector<'a, A> {
     }
 }
 
-/// Twice the area of a triangle from its sides; 0 for a flat one and for none.
+/// Twice the area of a triangle from its sides; 0 for a flat or an impossible one.
 fn twice_the_area<W: Real>(a: W, b: W, c: W) -> W {
     // From the largest to the smallest.
     let (a, b) = (a.larger(b), a.smaller(b));
@@ -201,9 +200,9 @@ fn twice_the_area<W: Real>(a: W, b: W, c: W) -> W {
 
 /// R and |X|, and bounds for both.
 ///
-/// The bounds hold where no voltage is off by more than the tolerance and the resistor is right; rounding is in them. By
-/// itself rounding costs, with the unit u = R₀ + (|Z|² + |Z + R₀|²)/R₀: of R, 2e-8·u in fixed point and 6e-7·u in `f32`;
-/// of X², the same times u, so that a flat triangle may show 1.5e-4·u of reactance in fixed point.
+/// The bounds hold if no voltage is wrong by more than the tolerance and the resistor is exact; they include rounding.
+/// Rounding alone costs, with the unit u = R₀ + (|Z|² + |Z + R₀|²)/R₀: in R, 2e-8·u in fixed point and 6e-7·u in `f32`;
+/// in X², the same times u, so that a flat triangle may show 1.5e-4·u of reactance in fixed point.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ThreeVoltageReading<A: Arithmetic> {
     pub(super) resistance: A::Working,
@@ -232,28 +231,28 @@ impl<A: Arithmetic> defmt::Format for ThreeVoltageReading<A> {
 }
 
 impl<A: Arithmetic> ThreeVoltageReading<A> {
-    /// R, ohms; negative where the load gives power, or is nearly lossless and the voltages are a little off.
+    /// R, ohms; negative if the load gives power, or if it is nearly lossless and the voltages have small errors.
     pub fn resistance(&self) -> Ohms<A> {
         Ohms::<A>::from_working(self.resistance)
     }
 
-    /// |X|, ohms; 0 where the triangle is flat, also by a little too much.
+    /// |X|, ohms; 0 if the triangle is flat, or impossible within the tolerance.
     pub fn reactance_size(&self) -> Ohms<A> {
         Ohms::<A>::from_working(self.reactance)
     }
 
-    /// R is off by at most this, ohms.
+    /// The largest error of R, ohms.
     pub fn resistance_error(&self) -> Ohms<A> {
         Ohms::<A>::from_working(self.resistance_error)
     }
 
-    /// The least and the largest |X| that the tolerance allows, ohms.
+    /// The lowest and the highest |X| that the tolerance allows, ohms.
     pub fn reactance_interval(&self) -> (Ohms<A>, Ohms<A>) {
         let (low, high) = self.reactance_ends;
         (Ohms::<A>::from_working(low), Ohms::<A>::from_working(high))
     }
 
-    /// R + jX with the sign that a second reading has decided; `None` for an undecided one, unless there is no reactance.
+    /// R + jX with the sign from a second reading; `None` for an undecided sign, unless X is 0.
     pub fn impedance(&self, sign: Sign) -> Option<Impedance<A>> {
         let reactance = match sign {
             Sign::Inductive => self.reactance,

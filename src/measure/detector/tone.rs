@@ -7,7 +7,7 @@ const ONE: i32 = i16::MAX as i32;
 
 /// Bin `k` of a transform of `N` samples, 3 to 512: the intermediate frequency is k/N of the sample rate.
 ///
-/// Holds cosine and sine as 16-bit numbers, 4·N bytes; made by a `const fn`, so that it stands in flash:
+/// It holds cosine and sine as 16-bit numbers, 4·N bytes; a `const fn` makes it, so that it is stored in flash:
 ///
 /// ```
 /// use ohmwright::measure::detector::Tone;
@@ -29,17 +29,17 @@ const ONE: i32 = i16::MAX as i32;
 /// # Ok::<(), ohmwright::measure::detector::DetectorError>(())
 /// ```
 ///
-/// The sum is Σ xₙ·e^(−j2πkn/N), the usual one of the discrete Fourier transform (A. V. Oppenheim, R. W. Schafer,
-/// "Discrete-Time Signal Processing"; from memory). A constant offset of the converter adds nothing to it: the factors
-/// sum up to zero exactly. Other whole bins, and the mirror of this one, add no more than the rounding of the factors lets
-/// through: 5e-5 of their amplitude at most, a few millionths as a rule. A frequency between two bins leaks, as it does in
-/// every transform without a window.
+/// The sum is Σ xₙ·e^(−j2πkn/N), that of the discrete Fourier transform (A. V. Oppenheim, R. W. Schafer, "Discrete-Time
+/// Signal Processing"; from memory). A constant offset of the converter has no effect: the factors sum up to exactly
+/// zero. Other whole bins, and the mirror of this one, add only the rounding error of the factors: at most 5e-5 of
+/// their amplitude, usually a few millionths. A frequency between two bins leaks, as in every transform without a
+/// window.
 ///
 /// # Range
 ///
-/// A product of a 16-bit sample and a factor is below 2³⁰ in size. It is cut to N/2 parts (rounded up to a power of
-/// two) before it is added, so that no block of any samples overflows 32 bits; what is cut off is at most 0.002 counts
-/// of the amplitude for N = 48 and 0.016 for N = 512.
+/// A product of a 16-bit sample and a factor is below 2³⁰ in size. It is divided by N/2 (rounded up to a power of two)
+/// before it is added, so that no block overflows 32 bits; the truncated part is at most 0.002 counts of the amplitude
+/// for N = 48 and 0.016 for N = 512.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Tone<const N: usize> {
     /// (cos, −sin) of 2πkn/N, times [`ONE`].
@@ -55,10 +55,10 @@ impl<const N: usize> defmt::Format for Tone<N> {
 }
 
 impl<const N: usize> Tone<N> {
-    /// The products are cut by so many places: 2^(SHIFT + 1) is N or more.
+    /// The products are shifted right by this number of bits: 2^(SHIFT + 1) is N or more.
     pub(super) const SHIFT: u32 = (N as u32).next_power_of_two().trailing_zeros().saturating_sub(1);
 
-    /// The amplitude of a sum is so many units for each count of the signal's amplitude, rounded: N/2 · ONE/2^SHIFT.
+    /// Units of a sum per count of the signal's amplitude, rounded: N/2 · ONE/2^SHIFT.
     pub(super) const UNITS_PER_COUNT: u32 = {
         let twice = N as u64 * ONE as u64;
         ((twice + (1 << Self::SHIFT)) >> (Self::SHIFT + 1)) as u32
@@ -68,7 +68,7 @@ impl<const N: usize> Tone<N> {
     ///
     /// # Errors
     /// [`DetectorError::TransformLength`] for N below 3 or above 512, [`DetectorError::BinOutside`] for bin 0 and from
-    /// N/2 on: there a single sum tells no phase.
+    /// N/2 on: a single sum has no phase there.
     pub const fn new(bin: usize) -> Result<Self, DetectorError> {
         if N < 3 || N > 512 {
             return Err(DetectorError::TransformLength(N));
@@ -88,7 +88,7 @@ impl<const N: usize> Tone<N> {
             rest[1] = rest[1].wrapping_add(pair[1]);
             n += 1;
         }
-        // Rounding leaves a few units of the sum where the period is odd: taken off, one at a time.
+        // If the period is odd, rounding adds a few units to the sum: they are removed one at a time.
         let mut part = 0;
         while part < 2 {
             let mut n = 0;
@@ -106,7 +106,7 @@ impl<const N: usize> Tone<N> {
         Ok(Self { factors, bin })
     }
 
-    /// Which bin.
+    /// The number of the bin.
     pub const fn bin(&self) -> usize {
         self.bin
     }
@@ -120,10 +120,10 @@ impl<const N: usize> Tone<N> {
 /// 2π in units of 2⁻³⁰.
 const TAU: u64 = 6_746_518_852;
 
-/// cos(2π·p/4N), times [`ONE`], to the nearest whole number but for 0.001.
+/// cos(2π·p/4N), times [`ONE`], rounded to the nearest whole number within 0.001.
 const fn cosine<const N: usize>(p: usize) -> i32 {
     let p = p % (4 * N);
-    // The upper half turn mirrors the lower, the second quarter the first with its sign turned. (Nothing wraps.)
+    // The upper half turn mirrors the lower, the second quarter the first with its sign inverted. (Nothing wraps.)
     let p = if p > 2 * N { (4 * N).wrapping_sub(p) } else { p };
     let (p, negative) = if p > N {
         ((2 * N).wrapping_sub(p), true)

@@ -1,4 +1,4 @@
-//! Two receivers: a reference of what is sent, and what comes back.
+//! Two receivers: one for the incident wave (the reference), one for the reflected wave.
 
 use super::demodulator::overload;
 use super::imbalance::{self, Imbalance};
@@ -8,7 +8,7 @@ use crate::arithmetic::accuracy::Family;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::{Component, QuantityError, Ratio, Reflection, not_negative};
 
-/// What a vector detector must know of its converters.
+/// The data of the converters.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(
@@ -17,12 +17,12 @@ use crate::quantity::{Component, QuantityError, Ratio, Reflection, not_negative}
     serde(bound = "")
 )]
 pub struct VectorSettings<A: Arithmetic> {
-    /// The size of a count at the converter's end: 2,047 with 12 bits and a sign, 32,767 with 16. A count of this size
-    /// or beyond is an overload. At most 2²⁴.
+    /// The magnitude of a count at the converter's limit: 2,047 with 12 bits and a sign, 32,767 with 16. A count of
+    /// this magnitude or more is an overload. At most 2²⁴.
     pub full_scale: u32,
-    /// The least amplitude of the reference, in counts, that is divided by.
+    /// The least amplitude of the reference accepted as divisor, in counts.
     pub weakest: u32,
-    /// The standard deviation of a single count, in counts. Quantisation alone makes 0.29.
+    /// The standard deviation of a single count, in counts. Quantisation alone is 0.29.
     pub noise: Ratio<A>,
 }
 
@@ -35,7 +35,7 @@ impl<A: Arithmetic> VectorSettings<A> {
 }
 
 impl<A: Arithmetic> VectorSettings<A> {
-    /// For a converter of so many bits, the sign among them (2 to 25): its full scale, a reference of at least 1/32 of
+    /// For a converter with `bits` bits including the sign (2 to 25): its full scale, a reference of at least 1/32 of
     /// that, and a noise of one count.
     ///
     /// # Errors
@@ -67,18 +67,18 @@ impl<A: Arithmetic> VectorSettings<A> {
     }
 }
 
-/// Makes reflections of the counts of two receivers.
+/// Calculates reflections from the counts of two receivers.
 ///
 /// ```
 /// use ohmwright::fixed_point::{VectorDetector, VectorSettings};
 /// use ohmwright::measure::detector::Iq;
 ///
 /// let detector = VectorDetector::new(VectorSettings::for_bits(16)?)?;
-/// // Half of the amplitude comes back, a quarter of a turn later.
+/// // Half of the amplitude is reflected, with a quarter turn of delay.
 /// let reading = detector.read_counts(Iq::new(20_000, 0), Iq::new(0, -10_000))?;
-/// assert!((reading.reflection().imaginary().to_num::<f64>() + 0.5).abs() < 1e-8);
+/// assert!((reading.reflection().imaginary().to_f64() + 0.5).abs() < 1e-8);
 /// assert!(reading.quality().is_clean());
-/// // A count at the end of the converter is refused.
+/// // A count at the limit of the converter is refused.
 /// assert!(detector.read_counts(Iq::new(32_767, 0), Iq::new(0, 0)).is_err());
 /// # Ok::<(), ohmwright::measure::detector::DetectorError>(())
 /// ```
@@ -99,8 +99,8 @@ impl<A: Arithmetic> VectorDetector<A> {
     /// A detector without imbalance.
     ///
     /// # Errors
-    /// [`DetectorError::Quantity`]: a full scale of 0 or beyond 2²⁴, a weakest reference of 0 or above the full scale, a
-    /// noise that is negative or no number.
+    /// [`DetectorError::Quantity`] for a full scale of 0 or beyond 2²⁴, a weakest reference of 0 or above the full
+    /// scale, or a noise that is negative or not finite.
     pub fn new(settings: VectorSettings<A>) -> Result<Self, DetectorError> {
         if settings.full_scale == 0 || settings.full_scale > 1 << 24 {
             return Err(outside!("full scale", "must be from 1 to 16777216 counts").into());
@@ -144,7 +144,7 @@ impl<A: Arithmetic> VectorDetector<A> {
         }
     }
 
-    /// The same with receivers that have an imbalance, which is corrected in [`read_counts`](Self::read_counts).
+    /// The same detector for receivers with an imbalance, which [`read_counts`](Self::read_counts) corrects.
     #[must_use]
     pub const fn with_imbalance(mut self, reference: Imbalance<A>, reflected: Imbalance<A>) -> Self {
         self.imbalances = [reference, reflected];
@@ -156,7 +156,7 @@ impl<A: Arithmetic> VectorDetector<A> {
         &self.settings
     }
 
-    /// From the counts of two quadrature receivers.
+    /// A reading from the counts of two quadrature receivers.
     ///
     /// # Errors
     /// As [`read`](Self::read).
@@ -176,17 +176,17 @@ impl<A: Arithmetic> VectorDetector<A> {
             reference: first.correct(reference),
             reflected: second.correct(reflected),
             units_per_count: imbalance::UNITS_PER_COUNT,
-            // I and Q: as much as two samples of a carrier tell.
+            // I and Q have the information of two samples of a carrier.
             samples: 2,
             overloaded,
         })
     }
 
-    /// From two demodulated channels ([`Tone::demodulate`](super::Tone::demodulate) and its relatives).
+    /// A reading from two demodulated channels ([`Tone::demodulate`](super::Tone::demodulate) and similar functions).
     ///
     /// # Errors
-    /// [`DetectorError::Overload`] where a sample was at the converter's end; [`DetectorError::TooWeak`] where the
-    /// reference is below the weakest of the settings; [`DetectorError::OutOfRange`] where the quotient is beyond a
+    /// [`DetectorError::Overload`] if a sample was at the converter's limit; [`DetectorError::TooWeak`] if the
+    /// reference is below the weakest of the settings; [`DetectorError::OutOfRange`] if the quotient is beyond a
     /// component of the family: ±2²⁰ in the floating families, ±2 in 32-bit fixed point, ±1 in 16 bits (exactly 1 still
     /// counts as an open there). Set the gains of the receivers so that an open reads below that.
     pub fn read(&self, pair: Pair) -> Result<VectorReading<A>, DetectorError> {
@@ -207,10 +207,10 @@ impl<A: Arithmetic> VectorDetector<A> {
     }
 }
 
-/// A raw reflection, and how good it is.
+/// A raw reflection, and its quality.
 ///
-/// The reflection is the reflected channel over the reference. In fixed point it is right to 1.2e-8·|Γ| and half a unit
-/// of the word beyond what the counts say, in `f32` to 4e-7·|Γ|.
+/// The reflection is the reflected channel over the reference. In addition to the errors of the counts, its error is
+/// 1.2e-8·|Γ| and half a unit of the word in fixed point, 4e-7·|Γ| in `f32`.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct VectorReading<A: Arithmetic> {
     reflection: Reflection<A>,
@@ -232,7 +232,7 @@ impl<A: Arithmetic> VectorReading<A> {
         self.reflection
     }
 
-    /// The channels it was made of.
+    /// The channels that it was calculated from.
     pub fn pair(&self) -> &Pair {
         &self.pair
     }
@@ -241,9 +241,9 @@ impl<A: Arithmetic> VectorReading<A> {
     /// settings and the rounding of the family; rounded up to the word in fixed point.
     ///
     /// With the noise s of a count, n real samples of each channel (two for a pair of I and Q) and the reference's
-    /// amplitude a it is 2s/(a·√n)·√(1 + |Γ|²), since both channels carry the noise. For normal noise the truth is
-    /// within it in 63 of 100 readings, within twice of it in 98. It is no bound, and knows nothing of what is the same
-    /// in every reading, such as distortion of the receivers.
+    /// amplitude a it is 2s/(a·√n)·√(1 + |Γ|²), since both channels have the noise. For normal noise the truth is
+    /// within it in 63 of 100 readings, within twice of it in 98. It is no bound, and does not include systematic
+    /// errors, such as distortion of the receivers.
     pub fn error(&self) -> Component<A> {
         let up = A::Working::HALF * step::<A>();
         Component::<A>::from_working(self.variance().square_root() + up)
@@ -259,7 +259,7 @@ impl<A: Arithmetic> VectorReading<A> {
 
     /// The marks of the reading.
     ///
-    /// The phase is ambiguous where |Γ| is below three times the standard error.
+    /// The phase is ambiguous if |Γ| is below three times the standard error.
     pub fn quality(&self) -> Quality {
         let VectorSettings {
             full_scale, weakest, ..
@@ -279,7 +279,7 @@ impl<A: Arithmetic> VectorReading<A> {
     }
 }
 
-/// The last place of the family's components; nothing for the floating ones.
+/// The last place of the family's components; 0 for the floating families.
 fn step<A: Arithmetic>() -> A::Working {
     let places = |bits: u32| A::Working::ONE / A::Working::from_i32(1 << (bits & 31));
     match A::FAMILY {
@@ -289,7 +289,7 @@ fn step<A: Arithmetic>() -> A::Working {
     }
 }
 
-/// The mean square of what a quotient loses: a step in each of two components, over 12, and the kernel's 1.2e-8.
+/// The mean square error of a quotient: a step in each of two components, over 12, and the kernel's 1.2e-8.
 fn rounding<A: Arithmetic>() -> A::Working {
     let kernel = A::Working::EPSILON * A::Working::from_i32(4);
     step::<A>().square() / A::Working::from_i32(6) + kernel.square()

@@ -10,7 +10,7 @@ use crate::arithmetic::{Arithmetic, Constant, Quantity, Real, Word};
 use crate::quantity::swr::SwrLimit;
 use crate::quantity::{Component, Hertz, QuantityError, Reference, Reflection, Swr, not_negative};
 
-/// What to look for. All of it may be shared between sweeps.
+/// What to search for. Several sweeps may use the same settings.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(
@@ -19,16 +19,16 @@ use crate::quantity::{Component, Hertz, QuantityError, Reference, Reflection, Sw
     serde(bound = "")
 )]
 pub struct SweepSettings<A: Arithmetic> {
-    /// The resistance Γ refers to; 50 Ω by default.
+    /// The reference resistance of Γ; 50 Ω by default.
     pub reference: Reference<A>,
     /// A match is good enough at this SWR; at least 1, and 2 by default.
     pub swr_limit: Swr<A>,
-    /// The frequency that matters, if there is one.
+    /// The frequency of interest, if there is one.
     pub target: Option<Hertz>,
-    /// How far |Γ| must rise on both sides of a minimum for it to count as a dip; 0.01 by default, 0 for every wiggle.
+    /// The rise of |Γ| on both sides of a minimum that makes it a dip; 0.01 by default, 0 for every minimum.
     ///
-    /// Choose about ten times the noise of a component of Γ. Crossings X = 0 count once Im Γ has gone half as far
-    /// beyond zero. The best point of a sweep is reported however shallow it is.
+    /// Choose about ten times the noise of a component of Γ. A crossing X = 0 counts after Im Γ has gone half as far
+    /// beyond zero. The best point of a sweep is always reported.
     pub prominence: Component<A>,
 }
 
@@ -69,18 +69,18 @@ impl<A: Arithmetic> Default for SweepSettings<A> {
     }
 }
 
-/// Why a point was refused. The analyser is as it was before.
+/// Why a point was refused. The analyser is unchanged.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum SweepError {
-    /// The frequency of the point before came again.
+    /// The frequency is the same as the one before.
     Repeated(Hertz),
-    /// The sweep had been running the other way.
+    /// The sweep has changed its direction.
     OutOfOrder {
         /// The last frequency taken.
         last: Hertz,
-        /// The one refused.
+        /// The frequency refused.
         refused: Hertz,
     },
 }
@@ -98,7 +98,7 @@ impl fmt::Display for SweepError {
 
 impl core::error::Error for SweepError {}
 
-/// The last frequency of a sweep, and which way it runs.
+/// The last frequency of a sweep, and its direction.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Order {
     last: Option<Hertz>,
@@ -133,17 +133,17 @@ impl Order {
 
 /// Finds dips, bands, crossings X = 0 and the load at a target while a sweep is running.
 ///
-/// Points may come in rising or in falling order, on an even or an uneven grid. The figures lie between the points: each
-/// is read off a curve through five neighbours, one resonance on a smooth background; where noise shows, off one fitted
-/// to up to fifteen by least squares ([`Method`] says which). `N` is the room for dips, for bands and for crossings
-/// alike; what does not fit is counted.
+/// Points may come in rising or falling order, on an even or uneven grid. The figures are interpolated: each comes from
+/// a curve through five neighbours, one resonance on a smooth background; or, if noise is found, from one fitted to up
+/// to fifteen points by least squares (see [`Method`]). `N` is the capacity for dips, for bands and for crossings; what
+/// does not fit is counted.
 ///
-/// What it cannot see: a dip or a rise that lies wholly between two points and bends none of them. A grid of ten
-/// points to the width of a dip is plenty, three will do.
+/// It cannot see a dip or a rise that is wholly between two points and changes none of them. Ten points per width of a
+/// dip are plenty, three are enough.
 ///
 /// # Complexity
-/// Constant time and memory a point. The curves are worked out only where something was found. It holds thirty points
-/// and the lists; [`report`](Self::report) copies the lists alone.
+/// Constant time and memory per point. Curves are computed only if something was found. It holds thirty points and the
+/// lists; [`report`](Self::report) copies only the lists.
 ///
 /// ```
 /// use ohmwright::double::{Impedance, Reference};
@@ -170,10 +170,10 @@ pub struct SweepAnalyser<A: Arithmetic, const N: usize> {
     prominence: A::Working,
     order: Order,
     window: Window<A>,
-    /// The window as it was when the candidate for a dip was in its middle.
+    /// The window at the time when the candidate for a dip was in its middle.
     kept: Window<A>,
     search: Search<A>,
-    /// What was found so far.
+    /// The results so far.
     report: SweepReport<A, N>,
 }
 
@@ -184,19 +184,19 @@ impl<A: Arithmetic, const N: usize> defmt::Format for SweepAnalyser<A, N> {
     }
 }
 
-/// The state of the search, apart from what it has found.
+/// The state of the search, without its results.
 #[derive(Clone, Copy, Debug)]
 struct Search<A: Arithmetic> {
-    /// |Γ|² of the next point, where it is known already.
+    /// |Γ|² of the next point, if it is already known.
     next_power: Option<A::Working>,
     hunt: Hunt<A>,
-    /// Where the band was entered that is being swept.
+    /// The edge at which the present band was entered.
     inside: Option<Edge>,
     crossing: Crossing<A>,
 }
 
 /// The search for dips: down until |Γ| has risen by the prominence, up until it has fallen by it. All in |Γ|², so that
-/// no root is drawn but where the direction changes.
+/// a square root is needed only at a change of direction.
 #[derive(Clone, Copy, Debug)]
 struct Hunt<A: Arithmetic> {
     /// The highest point since the last dip, while on the way up; `None` on the way down.
@@ -209,7 +209,7 @@ struct Hunt<A: Arithmetic> {
 #[derive(Clone, Copy, Debug)]
 struct Peak<A: Arithmetic> {
     power: A::Working,
-    /// |Γ| must have fallen to the root of this for the next dip; worked out when it first falls.
+    /// The |Γ|² below which |Γ| has fallen far enough for the next dip; computed at the first fall.
     trip: Option<A::Working>,
 }
 
@@ -217,24 +217,24 @@ struct Peak<A: Arithmetic> {
 #[derive(Clone, Copy, Debug)]
 struct Candidate<A: Arithmetic> {
     power: A::Working,
-    /// |Γ| must rise to the root of this for the candidate to be a dip.
+    /// The |Γ|² above which |Γ| has risen far enough to make the candidate a dip.
     trip: A::Working,
     /// The highest |Γ|² before.
     ceiling: A::Working,
     /// The last of several equal points.
     flat_until: Option<Hertz>,
-    /// How many points have come after it, where its window is the present one; `None` where that was kept.
+    /// The number of points after it, while its window is the present one; `None` after that was stored.
     later: Option<u8>,
 }
 
 /// The search for crossings X = 0, which are those of Im Γ.
 #[derive(Clone, Copy, Debug)]
 struct Crossing<A: Arithmetic> {
-    /// The side of the last point that was not exactly on the axis: true above.
+    /// The side of the last point that was not exactly on the axis: true above it.
     above: Option<bool>,
-    /// The first of the points exactly on the axis, if the last ones were.
+    /// The first of the points exactly on the axis, if the last ones were on it.
     on_axis: Option<Resonance<A>>,
-    /// Crossed, but not yet far enough beyond.
+    /// A crossing, but not yet far enough beyond.
     pending: Option<Resonance<A>>,
 }
 
@@ -264,10 +264,10 @@ fn checked<A: Arithmetic>(settings: &SweepSettings<A>) -> Result<SwrLimit<A>, Qu
 }
 
 impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
-    /// An analyser that has seen nothing yet.
+    /// An analyser without points.
     ///
     /// # Errors
-    /// A limit below 1 or not finite; a prominence that is negative or not finite.
+    /// [`QuantityError`] for a limit below 1 or not finite, or a prominence that is negative or not finite.
     pub fn new(settings: SweepSettings<A>) -> Result<Self, QuantityError> {
         let limit = checked(&settings)?;
         Ok(Self::begin(
@@ -410,7 +410,8 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
     /// Takes the next point of the sweep.
     ///
     /// # Errors
-    /// A frequency that repeats the last one or turns back; nothing changes then, and the next point may follow.
+    /// [`SweepError`] for a frequency that repeats the last one or changes the direction. The analyser is then
+    /// unchanged, and the next point may follow.
     pub fn push(&mut self, frequency: Hertz, reflection: Reflection<A>) -> Result<(), SweepError> {
         self.order.check(frequency)?;
         let head = &mut self.report.head;
@@ -436,7 +437,7 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
         Ok(())
     }
 
-    /// What the points so far say, as if the sweep had ended here. The sweep may go on afterwards.
+    /// The result of the points so far, as if the sweep had ended here. The sweep may go on.
     #[inline(never)]
     pub fn report(&self) -> SweepReport<A, N> {
         let mut report = SweepReport {
@@ -461,33 +462,33 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
         report
     }
 
-    /// Curves go through the nearest points always, also where noise shows.
+    /// Curves always go through the nearest points, also with noise.
     pub(in crate::measure) fn without_averaging(mut self) -> Self {
         self.window.averages = false;
         self.kept.averages = false;
         self
     }
 
-    /// How many points were taken.
+    /// The number of points.
     pub fn points(&self) -> u32 {
         self.report.head.points
     }
 }
 
-/// What is looked at.
+/// The point under examination.
 #[derive(Clone, Copy)]
 struct Looking<'a, A: Arithmetic> {
     prominence: A::Working,
-    /// True where the sweep runs downwards.
+    /// True if the sweep runs downwards.
     falling: bool,
     window: &'a Window<A>,
     kept: &'a Window<A>,
-    /// How many points have come after the one that is looked at.
+    /// The number of points after this one.
     later: usize,
 }
 
 impl<A: Arithmetic> Looking<'_, A> {
-    /// Looks at the next point; true where it has become the candidate for a dip.
+    /// Examines the next point; true if it has become the candidate for a dip.
     #[inline(never)]
     fn look<const N: usize>(self, search: &mut Search<A>, report: &mut SweepReport<A, N>) -> bool {
         let view = self.window.view(self.later);
@@ -515,7 +516,7 @@ impl<A: Arithmetic> Looking<'_, A> {
         self.look_for_dip(view, centre, power, search, report)
     }
 
-    /// The sweep has reached the target; or it begins beyond it.
+    /// The sweep has reached the target, or begins beyond it.
     #[inline(never)]
     fn look_for_target(self, view: View<'_, A>, frequency: Hertz, head: &mut Head<A>) {
         if let Some((reflection, method)) = view.value_at(frequency) {
@@ -528,7 +529,7 @@ impl<A: Arithmetic> Looking<'_, A> {
         }
     }
 
-    /// Closes what is open when the sweep has ended.
+    /// Completes open results at the end of the sweep.
     fn close<const N: usize>(self, search: Search<A>, report: &mut SweepReport<A, N>) {
         if let Some(candidate) = search.hunt.candidate {
             let fall = candidate.ceiling.square_root() - candidate.power.square_root();
@@ -579,7 +580,7 @@ impl<A: Arithmetic> Looking<'_, A> {
         let crossing = &mut search.crossing;
         if height == Component::<A>::ZERO {
             if crossing.on_axis.is_none() {
-                // The slope tells Q; which way the reactance goes shows at the next point.
+                // The slope gives Q; the direction of the reactance is known at the next point.
                 crossing.on_axis = Some(resonance(view, Some(centre.frequency), true, &report.head));
             }
             return;
@@ -592,7 +593,7 @@ impl<A: Arithmetic> Looking<'_, A> {
             .is_some_and(|was_above| was_above != above)
         {
             let rising = above != self.falling;
-            // If it comes back before it went far enough, that is no crossing at all.
+            // If it returns before it went far enough, it is not a crossing.
             if crossing.pending.take().is_none() {
                 crossing.pending = Some(match touched {
                     Some(touched) => Resonance { rising, ..touched },
@@ -676,7 +677,7 @@ impl<A: Arithmetic> Looking<'_, A> {
         true
     }
 
-    /// |Γ|² where |Γ| is so much more than the root of `power`; below 0 where there is no such place.
+    /// |Γ|² where |Γ| is greater by `more` than the root of `power`; below 0 if there is no such value.
     #[inline(never)]
     fn trip(self, power: A::Working, more: A::Working) -> A::Working {
         if more.is_zero() {
@@ -686,7 +687,7 @@ impl<A: Arithmetic> Looking<'_, A> {
         magnitude * magnitude.absolute()
     }
 
-    /// The dip of a candidate goes into the report, to the `listed` ones as well.
+    /// Enters the dip of a candidate in the report, and in the list if it is `listed`.
     #[inline(never)]
     fn take_dip<const N: usize>(
         self,
@@ -699,7 +700,7 @@ impl<A: Arithmetic> Looking<'_, A> {
             None => self.kept.view(REACH),
         });
         let Some(dip) = lowest(&mut curves, candidate.flat_until, &report.head) else {
-            return; // never: a candidate is made with a centre
+            return; // unreachable: a candidate has a centre
         };
         let best = report.head.best;
         if best.is_none_or(|best| dip.power() < best.power()) {

@@ -1,4 +1,4 @@
-//! Which curve stands for the points round one of them, and what it gives there.
+//! The choice of a curve near a point, and its value there.
 
 use super::curve::{Course, Curve};
 use super::noise::noisy;
@@ -7,7 +7,7 @@ use super::window::{Point, View};
 use crate::arithmetic::Arithmetic;
 use crate::quantity::{Hertz, Reflection};
 
-/// How many points a figure came from, and how.
+/// The origin of a figure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
@@ -16,24 +16,24 @@ pub enum Method {
     /// The curve through five neighbouring points, one resonance on a smooth background (at an end of the sweep through
     /// three or four): best on clean data.
     NearestPoints,
-    /// A curve fitted to seven, eleven or fifteen points by least squares: chosen where noise shows.
+    /// A curve fitted to seven, eleven or fifteen points by least squares: chosen if noise is found.
     ManyPoints,
-    /// A parabola of Γ through three points, where no resonance goes through them.
+    /// A parabola of Γ through three points, if no resonance goes through them.
     Parabola,
-    /// A straight line between two points, where nothing better exists.
+    /// A straight line between two points, if there is nothing better.
     Line,
     /// The measured point itself.
     Measured,
-    /// Several neighbouring points are exactly equal; the middle of them stands for all.
+    /// Several neighbouring points are exactly equal; the middle of them is used.
     Flat,
 }
 
-/// Which curve is wanted.
+/// The curve to use.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Kind {
-    /// That for something nearer to the point before the centre than to the centre.
+    /// For a position nearer to the point before the centre than to the centre.
     Before,
-    /// That for something nearer to the centre.
+    /// For a position nearer to the centre.
     Centre,
     /// A parabola of Γ through three points.
     Parabola,
@@ -41,7 +41,7 @@ pub(crate) enum Kind {
     Line,
 }
 
-/// The curves round the centre of a view. The last one is kept, since several figures are often read off it.
+/// The curves round the centre of a view. The last one is stored, since several figures often use it.
 pub(crate) struct Curves<'a, A: Arithmetic> {
     pub(crate) view: View<'a, A>,
     kind: Option<Kind>,
@@ -59,10 +59,8 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
         }
     }
 
-    /// The curve of a kind, if there is one, and where it comes from.
-    ///
-    /// What is sought near a point is read off a curve through the nearest points, or one fitted to many where noise
-    /// shows.
+    /// The curve of a kind, if there is one, and its origin: a curve through the nearest points, or one fitted to many
+    /// if noise is found.
     #[inline(never)]
     pub(crate) fn get(&mut self, kind: Kind) -> Option<(&Curve<A::Working>, Method)> {
         if self.kind != Some(kind) {
@@ -72,7 +70,7 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
         Some((&self.curve, self.method?))
     }
 
-    /// Γ and its slope at a frequency on the curve of a kind, else on the straight line; with how t is counted there.
+    /// Γ and its slope at a frequency on the curve of a kind, or else on the straight line; with the scale of t.
     #[inline(never)]
     pub(crate) fn course(
         &mut self,
@@ -122,7 +120,7 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
 }
 
 impl<A: Arithmetic> View<'_, A> {
-    /// Γ at a frequency, if that is the centre's or lies between the point before and the centre.
+    /// Γ at a frequency, if that is the centre's or is between the point before and the centre.
     pub(crate) fn value_at(self, frequency: Hertz) -> Option<(Reflection<A>, Method)> {
         let centre = self.at(0)?;
         if frequency == centre.frequency {
@@ -151,7 +149,7 @@ impl<A: Arithmetic> View<'_, A> {
         };
         match Curves::new(self).course(kind, frequency) {
             Some((course, _, method)) => (Reflection::from_complex(course.gamma), method),
-            // Never: there is a line from one to the other.
+            // Unreachable: there is always a line.
             None => (centre.reflection, Method::Measured),
         }
     }

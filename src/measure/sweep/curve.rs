@@ -1,12 +1,12 @@
 //! Between the grid points: a curve through neighbouring points of a sweep.
 //!
-//! Near any one resonance Γ is very nearly (a + b·t)/(1 + c·t) in the frequency t, with complex a, b, c. A cable turns
-//! Γ as well, which no such map does. Therefore a numerator of higher degree takes more points in: P(t)/(1 + c·t)
+//! Near a single resonance Γ is very nearly (a + b·t)/(1 + c·t) in the frequency t, with complex a, b, c. A cable turns
+//! Γ as well, which no such map describes. A numerator of higher degree therefore uses more points: P(t)/(1 + c·t)
 //! through five of them, or fitted to up to fifteen.
 //!
-//! With D = 1 + c·t, |Γ|² = |P|²/|D|². Its minimum, the places where it passes a level and the places where Im Γ = 0
-//! are each roots of a real polynomial in P and D; for the map of the first degree, of a quadratic. So the parabola
-//! through three of its values gives the roots, and Newton's method takes them to the last digit.
+//! With D = 1 + c·t, |Γ|² = |P|²/|D|². Its minimum, its crossings of a level and the zeros of Im Γ are each roots of a
+//! real polynomial in P and D; for the map of the first degree, of a quadratic. So the parabola through three of its
+//! values gives a first estimate, which Newton's method refines to the last digit.
 
 use super::scale::Scale;
 use super::window::View;
@@ -21,10 +21,10 @@ pub(crate) struct Curve<W> {
     pub(crate) c: Complex<W>,
 }
 
-/// What is looked for on a curve.
+/// What is sought on a curve.
 #[derive(Clone, Copy, Debug)]
 pub(crate) enum Sought<W> {
-    /// |Γ|² passes this.
+    /// |Γ|² crosses this level.
     Level(W),
     /// Im Γ = 0.
     Axis,
@@ -32,7 +32,7 @@ pub(crate) enum Sought<W> {
     Least,
 }
 
-/// Γ at a place, and how it changes there.
+/// Γ at a position, and its slope.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Course<W> {
     pub(crate) gamma: Complex<W>,
@@ -44,7 +44,7 @@ pub(crate) struct Course<W> {
 #[derive(Clone, Copy)]
 struct Difference<W> {
     t: W,
-    /// Where the stretch of this difference begins.
+    /// The start of the interval of this difference.
     from: W,
     /// Of Γ.
     plain: Complex<W>,
@@ -65,11 +65,11 @@ impl<W: Real> Curve<W> {
         c: Complex::ZERO,
     };
 
-    /// Makes this the curve through the nearest points round the centre of a view, as many as there are, `most` (2 to 5)
-    /// at most. False where there is no such curve, or its pole lies among the points.
+    /// Makes this the curve through the nearest points round the centre of a view, up to `most` of them (2 to 5). False
+    /// if there is no such curve, or its pole lies among the points.
     ///
-    /// P(t) = Γ·(1 + c·t) is of a degree that its highest divided difference vanishes, which gives c. Without a `pole`
-    /// c is 0, and P of one degree more.
+    /// P(t) = Γ·(1 + c·t) has a degree at which its highest divided difference vanishes, which gives c. Without a
+    /// `pole` c is 0, and P has one degree more.
     pub(crate) fn pass<A: Arithmetic<Working = W>>(
         &mut self,
         view: View<'_, A>,
@@ -123,8 +123,8 @@ impl<W: Real> Curve<W> {
             if !(top.plain.is_zero() && top.timed.is_zero()) {
                 c = -top.plain.checked_div(top.timed)?;
             }
-            // The pole at t = −1/c = −c*/|c|²: a quarter of a step off the axis, or beyond the points. A nearer one is no
-            // resonance that these points could show; it is rounding, and a spike between two points.
+            // The pole at t = −1/c = −c*/|c|² must be a quarter of a step off the axis, or beyond the points. A nearer
+            // one is not a resonance that these points can show; it is rounding, and a spike between two points.
             let size = c.power();
             let is_near = c.im.absolute() * W::from_i32(4) < size;
             if is_near && c.re.absolute() <= size * reach {
@@ -134,7 +134,7 @@ impl<W: Real> Curve<W> {
         self.scale = scale;
         self.c = c;
         self.p = [Complex::ZERO; 4];
-        // From Newton's form to the coefficients: what is there times (t − t of the row), and the row's own.
+        // From Newton's form to the coefficients: the sum so far times (t − t of the row), plus the row's own.
         for row in known.iter().rev() {
             raise(&mut self.p, row.plain + c * row.timed, -row.t);
         }
@@ -179,14 +179,14 @@ impl<W: Real> Curve<W> {
         Some(Course { gamma, slope })
     }
 
-    /// A number that is 0 where something is found, and half of its derivative. It is the derivative of |Γ|² times
-    /// |D|⁴/2 for the minimum, else what |Γ|² or Im Γ is too much times |D|².
+    /// A number that is 0 where something is found, and half of its derivative: for the minimum the derivative of |Γ|²
+    /// times |D|⁴/2, otherwise the excess of |Γ|² or Im Γ times |D|².
     fn excess(&self, sought: Sought<W>, t: W) -> (W, W) {
         let [d, p, p1, p2, s] = self.parts(t);
         let c = self.c;
         match sought {
             Sought::Level(level) => {
-                // By the powers of t, since |P|² and the level are nearly equal: that difference is not rounded again.
+                // By the powers of t, since |P|² and the level are nearly equal: their difference is not rounded again.
                 let [p0, ..] = self.p;
                 let rest = p0.along(s) - level * c.re;
                 let bend = s.power() - level * c.power();
@@ -207,8 +207,7 @@ impl<W: Real> Curve<W> {
         }
     }
 
-    /// About where there may be something on both sides of the centre: first where what is sought falls through zero, then
-    /// where it rises.
+    /// Estimates on both sides of the centre: first where the sought number falls through zero, then where it rises.
     #[inline(never)]
     pub(crate) fn guesses(&self, sought: Sought<W>) -> [Option<W>; 2] {
         let (before, _) = self.excess(sought, -W::ONE);
@@ -218,17 +217,17 @@ impl<W: Real> Curve<W> {
         quadratic(mean - centre, (after - before) * W::HALF, centre)
     }
 
-    /// The root near a first guess; `None` where Newton's method leads away from the points.
+    /// The root near an estimate; `None` if Newton's method leads away from the points.
     #[inline(never)]
     pub(crate) fn refined(&self, sought: Sought<W>, mut t: W) -> Option<W> {
         let eighth = W::HALF * W::HALF * W::HALF;
-        // Each step about doubles the number of right digits. After one below 2⁻¹⁸ there are more than a hertz has.
+        // Each step about doubles the correct digits. After one below 2⁻¹⁸ the result is exact to a hertz.
         let enough = eighth.square() * eighth.square() * eighth.square();
         for _ in 0..8 {
             let (excess, half_slope) = self.excess(sought, t);
             let step = excess * W::HALF / half_slope;
             t = t - step;
-            // Neither a NaN nor what leads far away is an answer.
+            // Neither NaN nor a distant value is a result.
             let is_near = t.absolute() < W::from_i32(4);
             if !is_near {
                 return None;
@@ -241,7 +240,7 @@ impl<W: Real> Curve<W> {
     }
 }
 
-/// From the first `count` values to divided differences: of order 0 in the first row, of order 1 in the second, and so on.
+/// From the first `count` values to divided differences: order 0 in the first row, order 1 in the second, and so on.
 #[inline(always)]
 fn divide<W: Real>(rows: &mut [Difference<W>; 5], count: usize) -> Option<()> {
     for order in 1..count {
@@ -263,7 +262,7 @@ fn divide<W: Real>(rows: &mut [Difference<W>; 5], count: usize) -> Option<()> {
 }
 
 /// A polynomial times (t + `shift`), with `lowest` added.
-// For any length: the compiler would write it out for four.
+// For any length, so that the compiler does not unroll it.
 #[inline(never)]
 fn raise<W: Real>(coefficients: &mut [Complex<W>], mut lowest: Complex<W>, shift: W) {
     for coefficient in coefficients {
@@ -273,7 +272,7 @@ fn raise<W: Real>(coefficients: &mut [Complex<W>], mut lowest: Complex<W>, shift
     }
 }
 
-/// The real roots of p·t² + q·t + r where it falls, and where it rises; the leading coefficients may be zero.
+/// The real roots of p·t² + q·t + r, first where it falls, then where it rises; the leading coefficients may be zero.
 ///
 /// Takes the root without cancellation first, and the other from the product of both (D. Goldberg, "What Every
 /// Computer Scientist Should Know About Floating-Point Arithmetic", ACM Computing Surveys 23(1), 1991).
@@ -281,7 +280,7 @@ fn quadratic<W: Real>(p: W, q: W, r: W) -> [Option<W>; 2] {
     let half = q * W::HALF;
     let mut discriminant = half.square() - p * r;
     if discriminant < W::ZERO {
-        // Two equal roots, missed by rounding?
+        // Two equal roots, missed because of rounding?
         if discriminant < -(half.square() * W::EPSILON) {
             return [None, None];
         }
@@ -294,7 +293,7 @@ fn quadratic<W: Real>(p: W, q: W, r: W) -> [Option<W>; 2] {
         let t = above / below;
         (!below.is_zero() && t.is_finite()).then_some(t)
     };
-    // The slope is 2·root where t = (root − half)/p, and −2·root at the other.
+    // The slope is 2·root at t = (root − half)/p, and −2·root at the other.
     let (far, near) = (finite(sum, p), finite(r, sum));
     if rises { [far, near] } else { [near, far] }
 }

@@ -1,4 +1,4 @@
-//! What was found, from the curves round it: edges of bands, crossings X = 0, dips.
+//! Results from the curves: edges of bands, crossings X = 0, dips.
 
 use super::choice::{Curves, Kind, Method};
 use super::curve::{Curve, Sought};
@@ -31,7 +31,7 @@ impl Edge {
     }
 }
 
-/// Where |Γ|² passes the limit before the centre; at the first point the band is open.
+/// The position where |Γ|² crosses the limit before the centre; at the first point the band is open.
 #[inline(never)]
 pub(crate) fn edge<A: Arithmetic>(view: View<'_, A>, centre: &Point<A>, head: &Head<A>) -> Edge {
     let Some(before) = view.at(-1) else {
@@ -97,7 +97,7 @@ pub(crate) fn resonance<A: Arithmetic>(
     } else if passive.is_zero() {
         A::Working::LARGEST
     } else {
-        // Beyond the range of a float both may be.
+        // Beyond the range of a float both may be infinite.
         let q = turn / passive;
         if q.is_finite() { q } else { A::Working::LARGEST }
     };
@@ -135,13 +135,13 @@ pub(crate) fn lowest<A: Arithmetic>(
             ..measured
         });
     }
-    // At an end: does the curve turn before the first or last point is reached?
+    // At an end: does the curve turn before the first or last point?
     let ends = [before.unwrap_or(centre), after.unwrap_or(centre)];
     let floor = floor(view, centre);
-    // A curve through the points goes no higher than they do where it is lowest, but for a rounding.
+    // At its minimum a curve through the points is not above them, except for rounding.
     let power = centre.power();
     let highest = power + power * A::Working::EPSILON * A::Working::from_i32(1 << 10);
-    // Where the curve has no minimum there, a parabola may have one.
+    // If the curve has no minimum there, a parabola may have one.
     for kind in [Kind::Centre, Kind::Parabola] {
         if let Some((curve, method)) = curves.get(kind)
             && let Some(dip) = minimum(curve, method, ends, head)
@@ -154,10 +154,10 @@ pub(crate) fn lowest<A: Arithmetic>(
     Some(measured)
 }
 
-/// At an end of the sweep: how low |Γ|² may lie there, beyond the last point.
+/// At an end of the sweep: the lowest possible |Γ|² beyond the last point.
 ///
-/// Only one side is known. Near a minimum |Γ|² is a parabola; one whose minimum lies less than a step before the end
-/// falls by an eighth at most of what it rises by two steps away. Twice that is allowed: more is noise, multiplied.
+/// Only one side is known. Near a minimum |Γ|² is a parabola; one whose minimum is less than a step before the end
+/// falls by at most an eighth of its rise over two steps. Twice that is allowed: more is amplified noise.
 fn floor<A: Arithmetic>(view: View<'_, A>, centre: &Point<A>) -> Option<A::Working> {
     let second = match (view.at(-1), view.at(1)) {
         (None, Some(_)) => view.at(2)?,
@@ -190,7 +190,7 @@ fn minimum<A: Arithmetic>(
         return None;
     }
     let gamma = curve.course(t)?.gamma;
-    // Refuse a curve that does not go below the points it was made from.
+    // Refuses a curve that does not go below its points.
     let power = gamma.power();
     (power <= one.power() && power <= other.power()).then(|| Dip {
         frequency,
@@ -200,7 +200,7 @@ fn minimum<A: Arithmetic>(
     })
 }
 
-/// A band so narrow that the points on both sides of its dip lie outside of it.
+/// A band so narrow that the points on both sides of its dip are outside it.
 #[inline(never)]
 pub(crate) fn band_within<A: Arithmetic>(
     curves: &mut Curves<'_, A>,
@@ -229,9 +229,8 @@ pub(crate) fn band_within<A: Arithmetic>(
     })
 }
 
-/// Where what is sought passes zero between two neighbouring points: it is of other signs there, or zero at one.
-///
-/// Without a root of the curve between the points, that of the straight line is taken.
+/// The zero of the sought number between two neighbouring points, where it has opposite signs, or is zero at one. If
+/// the curve has no root between the points, that of the straight line is taken.
 #[inline(never)]
 fn between<A: Arithmetic>(
     curves: &mut Curves<'_, A>,
@@ -251,14 +250,14 @@ fn between<A: Arithmetic>(
             return (curve.frequency(t), method);
         }
         if kind == Kind::Line {
-            // A root of the line that rounding has put beyond it.
+            // Rounding has put a root of the line beyond it.
             return (nearer.frequency, Method::Line);
         }
         kind = Kind::Line;
     }
 }
 
-/// The root of a curve between two points, where what is sought `rises` from one to the other.
+/// The root of a curve between two points, where the sought number `rises` from one to the other.
 #[inline(never)]
 fn root_between<A: Arithmetic>(
     curve: &Curve<A::Working>,
@@ -269,12 +268,12 @@ fn root_between<A: Arithmetic>(
 ) -> Option<A::Working> {
     let (start, end) = (curve.place(before.frequency), curve.place(centre.frequency));
     let (low, high) = sorted(start, end);
-    // With noise the smooth curve may pass a little outside of the two points.
+    // With noise the smooth curve may cross slightly outside the two points.
     let mut slack = high - low;
     if method != Method::ManyPoints {
         slack = slack * A::Working::EPSILON;
     }
-    // Where it changes its sign in the right sense; with noise perhaps in the other.
+    // The change of sign in the correct direction; with noise perhaps in the other.
     let mut guesses = curve.guesses(sought);
     if rises == (start < end) {
         guesses.reverse();

@@ -1,4 +1,4 @@
-//! Curves fitted to many points of a sweep by least squares, where noise shows.
+//! Curves fitted to many points of a sweep by least squares, for noisy data.
 
 use super::curve::Curve;
 use super::scale::Scale;
@@ -6,10 +6,10 @@ use super::window::{View, WIDEST};
 use crate::arithmetic::{Arithmetic, Real};
 use crate::quantity::Complex;
 
-/// The degrees of P that are tried, 1 to this.
+/// The largest degree of P that is tried.
 pub(crate) const DEGREES: usize = 3;
 
-/// A point, and what is not yet explained of it.
+/// A point, and its unexplained rest.
 #[derive(Clone, Copy)]
 struct Row<W> {
     t: W,
@@ -19,15 +19,15 @@ struct Row<W> {
     v: Complex<W>,
 }
 
-/// Fits P(t)/(1 + c·t) to the `count` points round the centre, with P of the degrees 1 to `last`, and writes down the
-/// curve of the degree `wanted`.
+/// Fits P(t)/(1 + c·t) to the `count` points round the centre, with P of the degrees 1 to `last`, and stores the curve
+/// of the degree `wanted`.
 ///
-/// Gives what each of the fits leaves: the mean square distance per degree of freedom. `None` where there are too few
+/// Returns the residual of each fit: the mean square distance per degree of freedom. `None` if there are too few
 /// points, or a number is not finite.
 ///
 /// P(t) − c·t·Γ = Γ is linear in P and c. The powers of t are made orthogonal over the points one by one (G. E.
-/// Forsythe, "Generation and Use of Orthogonal Polynomials for Data-Fitting with a Digital Computer", Journal of
-/// the SIAM 5(2), 1957; from memory), which keeps the digits that normal equations would lose.
+/// Forsythe, "Generation and Use of Orthogonal Polynomials for Data-Fitting with a Digital Computer", Journal of the
+/// SIAM 5(2), 1957; from memory), which keeps the digits that normal equations would lose.
 #[inline(never)]
 pub(crate) fn fitted<A: Arithmetic>(
     view: View<'_, A>,
@@ -51,7 +51,7 @@ pub(crate) fn fitted<A: Arithmetic>(
     // The orthogonal polynomial of this degree and of the last, as coefficients of 1, t, t², t³.
     let (mut now, mut before) = ([one, zero, zero, zero], [zero; 4]);
     let (mut last_norm, mut beta) = (one, zero);
-    // What was taken from h and from v, as such coefficients too.
+    // The parts explained of h and of v, as such coefficients too.
     let (mut taken_h, mut taken_v) = ([Complex::ZERO; 4], [Complex::ZERO; 4]);
     let mut residuals = [zero; DEGREES];
     for degree in 0..=last {
@@ -71,7 +71,7 @@ pub(crate) fn fitted<A: Arithmetic>(
         let per_norm = one / norm;
         (h_part, v_part) = (h_part.scale(per_norm), v_part.scale(per_norm));
         let (vv, vh) = take_away(rows, &now, &h_part, &v_part);
-        // The next is t times this one, and made orthogonal to it and to the one before.
+        // The next is t times this one, made orthogonal to it and to the one before.
         let alpha = along_t * per_norm;
         if degree > 0 {
             beta = norm / last_norm;
@@ -116,7 +116,7 @@ fn fill<A: Arithmetic>(
     Some(())
 }
 
-/// Takes from h and v what the polynomial explains; gives Σ|v|² and Σv*·h of the rest.
+/// Subtracts the part of h and v that the polynomial explains; returns Σ|v|² and Σv*·h of the rest.
 #[inline(always)]
 fn take_away<W: Real>(rows: &mut [Row<W>], now: &[W], h: &Complex<W>, v: &Complex<W>) -> (W, Complex<W>) {
     let (mut vv, mut vh) = (W::ZERO, Complex::ZERO);
@@ -143,7 +143,7 @@ fn residual<W: Real>(rows: &[Row<W>], c: Complex<W>) -> W {
     sum
 }
 
-/// Makes a curve of what was taken from h and from v.
+/// Makes a curve of the explained parts of h and v.
 #[inline(always)]
 fn write_down<W: Real>(
     curve: &mut Curve<W>,
@@ -165,7 +165,7 @@ fn write_down<W: Real>(
     p1.add_scaled(&(*g0 * c), W::ONE);
 }
 
-// The steps below are calls, and for any length: the compiler would write them out four times.
+// These steps are functions for any length: the compiler would otherwise unroll them four times.
 
 /// Adds `part` times each of the factors.
 #[inline(never)]
@@ -175,7 +175,7 @@ fn add_scaled<W: Real>(sums: &mut [Complex<W>], part: &Complex<W>, factors: &[W]
     }
 }
 
-/// From an orthogonal polynomial to the next: t − `alpha` times `now`, less `beta` times `before`.
+/// From an orthogonal polynomial to the next: t − `alpha` times `now`, minus `beta` times `before`.
 #[inline(never)]
 fn next<W: Real>(now: &mut [W], before: &mut [W], alpha: W, beta: W) {
     let mut lower = W::ZERO;

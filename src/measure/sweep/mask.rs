@@ -1,4 +1,4 @@
-//! A sweep against a mask: an SWR limit for each of several stretches of frequency.
+//! A sweep against a mask: an SWR limit for each of several intervals of frequency.
 
 use heapless::Vec;
 
@@ -8,7 +8,7 @@ use crate::arithmetic::Arithmetic;
 use crate::quantity::swr::SwrLimit;
 use crate::quantity::{Hertz, QuantityError, Reflection, Swr};
 
-/// One stretch of a mask.
+/// One interval of a mask.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(
@@ -17,22 +17,22 @@ use crate::quantity::{Hertz, QuantityError, Reflection, Swr};
     serde(bound = "")
 )]
 pub struct MaskSegment<A: Arithmetic> {
-    /// Where it begins.
+    /// The lower end.
     pub low: Hertz,
-    /// Where it ends; not below `low`.
+    /// The upper end; not below `low`.
     pub high: Hertz,
     /// The highest SWR allowed there, at least 1.
     pub swr_limit: Swr<A>,
 }
 
 impl<A: Arithmetic> MaskSegment<A> {
-    /// From the first frequency to the last, at most this SWR. Checked where a [`MaskCheck`] is made of it.
+    /// From the first frequency to the last, at most this SWR. A [`MaskCheck`] checks the values.
     pub const fn new(low: Hertz, high: Hertz, swr_limit: Swr<A>) -> Self {
         Self { low, high, swr_limit }
     }
 }
 
-/// What became of one stretch.
+/// The verdict on one interval.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(
@@ -42,15 +42,15 @@ impl<A: Arithmetic> MaskSegment<A> {
 )]
 #[must_use = "it says whether the mask is kept"]
 pub enum MaskVerdict<A: Arithmetic> {
-    /// The sweep does not reach over all of it; nothing is extrapolated.
+    /// The sweep does not cover the whole interval; nothing is extrapolated.
     NotCovered,
-    /// Every point and both ends are at or under the limit; the highest SWR stands here.
+    /// Every point and both ends are at or under the limit; this is the highest SWR.
     Pass(WorstPoint<A>),
-    /// Over the limit, at the highest SWR here.
+    /// Above the limit; this is the highest SWR.
     Fail(WorstPoint<A>),
 }
 
-/// The point of a stretch with the highest SWR.
+/// The point of an interval with the highest SWR.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(
     feature = "serde",
@@ -59,7 +59,7 @@ pub enum MaskVerdict<A: Arithmetic> {
 )]
 #[non_exhaustive]
 pub struct WorstPoint<A: Arithmetic> {
-    /// Where.
+    /// The frequency.
     pub frequency: Hertz,
     /// Γ there.
     pub reflection: Reflection<A>,
@@ -73,16 +73,16 @@ impl<A: Arithmetic> defmt::Format for WorstPoint<A> {
     }
 }
 
-/// Holds a sweep against a mask of up to `M` stretches while it is running.
+/// Checks a sweep against a mask of up to `M` intervals while it is running.
 ///
-/// Looked at are the measured points of each stretch and Γ at its two ends, found between the points as the
-/// [`SweepAnalyser`](super::SweepAnalyser) does. A rise that lies wholly between two points is not seen.
+/// It checks the measured points of each interval and Γ at its two ends, interpolated as by the
+/// [`SweepAnalyser`](super::SweepAnalyser). It cannot see a rise that is wholly between two points.
 ///
 /// ```
 /// use ohmwright::measure::{MaskCheck, MaskSegment, MaskVerdict};
 /// use ohmwright::quantity::{Hertz, Reflection};
 ///
-/// let band = MaskSegment { low: Hertz::new(10), high: Hertz::new(25), swr_limit: 1.5 };
+/// let band = MaskSegment { low: Hertz::new(10), high: Hertz::new(25), swr_limit: 1.5.into() };
 /// let mut check = MaskCheck::<f64, 2>::new(&[band])?;
 /// for (hertz, gamma) in [(0, 0.5), (10, 0.1), (20, 0.15), (30, 0.3)] {
 ///     check.push(Hertz::new(hertz), Reflection::new(gamma, 0.0)?)?;
@@ -98,7 +98,7 @@ pub struct MaskCheck<A: Arithmetic, const M: usize> {
     order: Order,
 }
 
-/// What the points so far say.
+/// The result of the points so far.
 #[cfg(feature = "defmt")]
 impl<A: Arithmetic, const M: usize> defmt::Format for MaskCheck<A, M> {
     fn format(&self, f: defmt::Formatter<'_>) {
@@ -106,7 +106,7 @@ impl<A: Arithmetic, const M: usize> defmt::Format for MaskCheck<A, M> {
     }
 }
 
-/// The verdicts on the stretches of a mask, in the order they were given.
+/// The verdicts on the intervals of a mask, in the order they were given.
 #[derive(Clone, Debug, PartialEq)]
 #[cfg_attr(
     feature = "serde",
@@ -126,12 +126,12 @@ impl<A: Arithmetic, const M: usize> defmt::Format for MaskReport<A, M> {
 }
 
 impl<A: Arithmetic, const M: usize> MaskReport<A, M> {
-    /// One verdict for each stretch.
+    /// One verdict for each interval.
     pub fn verdicts(&self) -> &[MaskVerdict<A>] {
         &self.verdicts
     }
 
-    /// True where every stretch is covered and passes; false for a mask without stretches.
+    /// True if every interval is covered and passes; false for a mask without intervals.
     pub fn passes(&self) -> bool {
         !self.verdicts.is_empty()
             && self
@@ -151,10 +151,11 @@ struct Stretch<A: Arithmetic> {
 }
 
 impl<A: Arithmetic, const M: usize> MaskCheck<A, M> {
-    /// A check of these stretches, which may overlap.
+    /// A check of these intervals, which may overlap.
     ///
     /// # Errors
-    /// A limit below 1 or not finite; an end below its beginning; more stretches than there is room for.
+    /// [`QuantityError`] for a limit below 1 or not finite, an upper end below the lower end, or more than `M`
+    /// intervals.
     pub fn new(segments: &[MaskSegment<A>]) -> Result<Self, QuantityError> {
         let mut stretches = Vec::new();
         for segment in segments {
@@ -185,7 +186,7 @@ impl<A: Arithmetic, const M: usize> MaskCheck<A, M> {
     /// Takes the next point of the sweep.
     ///
     /// # Errors
-    /// A frequency that repeats the last one or turns back; nothing changes then.
+    /// [`SweepError`] for a frequency that repeats the last one or changes the direction; the check is then unchanged.
     pub fn push(&mut self, frequency: Hertz, reflection: Reflection<A>) -> Result<(), SweepError> {
         self.order.check(frequency)?;
         self.window.push(Point::new(frequency, reflection));
@@ -193,7 +194,7 @@ impl<A: Arithmetic, const M: usize> MaskCheck<A, M> {
         Ok(())
     }
 
-    /// The verdict on each stretch, as if the sweep had ended here.
+    /// The verdict on each interval, as if the sweep had ended here.
     pub fn report(&self) -> MaskReport<A, M> {
         let mut stretches = self.stretches.clone();
         // The last points have not been in the middle of the window yet.
@@ -212,14 +213,14 @@ impl<A: Arithmetic, const M: usize> MaskCheck<A, M> {
                 }
                 _ => MaskVerdict::NotCovered,
             };
-            // There is as much room as there are stretches. (`collect` would have a panic for the other case.)
+            // The capacity is the number of intervals. (`collect` would have a panic for the other case.)
             let _ = verdicts.push(verdict);
         }
         MaskReport { verdicts }
     }
 }
 
-/// Looks at the centre of a view.
+/// Examines the centre of a view.
 #[inline(never)]
 fn look<A: Arithmetic>(view: View<'_, A>, stretches: &mut [Stretch<A>]) {
     let Some(centre) = view.at(0) else { return };

@@ -1,4 +1,4 @@
-//! A sweep, taken one point at a time: what it shows, between the points too, and whether it keeps a mask.
+//! A sweep, one point at a time: its figures, also between points, and its check against a mask.
 
 mod analyser;
 mod choice;

@@ -1,34 +1,34 @@
-//! Whether noise shows, and the curve that averages it.
+//! Detects noise, and makes the curve that averages it.
 
 use super::curve::Curve;
 use super::fit::fitted;
 use super::window::View;
 use crate::arithmetic::{Arithmetic, Real};
 
-/// Makes the curve that through the nearest points into one fitted to as many as agree with it, where noise is what
-/// keeps the nearest points from telling; else leaves it as it is.
+/// If noise makes the nearest points useless, replaces the curve through them by one fitted to as many points as agree
+/// with it; otherwise leaves it unchanged.
 ///
-/// The curve through the nearest five points says what the next one on each side should be. On clean data it comes
-/// close, and closer than the stiff curve fitted to all seven. Noise it multiplies, some sixteen times, while the
-/// fit averages it.
+/// The curve through the nearest five points predicts the next one on each side. On clean data the prediction is close,
+/// and closer than the stiff curve fitted to all seven. Noise it multiplies, about sixteen times, while the fit
+/// averages it.
 #[inline(never)]
 pub(super) fn noisy<A: Arithmetic>(view: View<'_, A>, curve: &mut Curve<A::Working>) -> Option<()> {
     if !view.window.averages {
         return None;
     }
     let sum = missed(view, curve, -3)? + missed(view, curve, 3)?;
-    // What is foretold to 3e-5 of Γ needs no averaging.
+    // A prediction within 3e-5 of Γ needs no averaging.
     if sum * A::Working::from_i32(1_000_000_000) < A::Working::ONE {
         return None;
     }
-    // Over thousands of invented sweeps the sum of both squares was below 0.002 times what the fit leaves on clean
-    // data, and above 0.05 times with noise of 1e-3; seldom otherwise.
+    // Over thousands of invented sweeps the sum of both squares was below 0.002 times the residual of the fit on clean
+    // data, and above 0.05 times with noise of 1e-3, with few exceptions.
     let [residual, ..] = fitted(view, 7, 0, 1, curve)?;
     if sum * A::Working::from_i32(50) < residual {
         return None;
     }
-    // The first of the fits that leaves less than half as much again as the most pliant one does. The first one tells
-    // what that leaves; near an end of the sweep it is one to fewer points.
+    // The first fit whose residual is less than 1.5 times that of the most flexible one. The first fit gives that
+    // residual; near an end of the sweep it has fewer points.
     let mut least = None;
     for (count, degree) in FITS {
         let last = if least.is_none() { 3 } else { degree };
@@ -48,7 +48,7 @@ pub(super) fn noisy<A: Arithmetic>(view: View<'_, A>, curve: &mut Curve<A::Worki
     fitted(view, 7, 1, 1, curve).map(|_| ())
 }
 
-/// The square of how far a point is from a curve.
+/// The squared distance of a point from a curve.
 #[inline(never)]
 fn missed<A: Arithmetic>(view: View<'_, A>, curve: &Curve<A::Working>, offset: i32) -> Option<A::Working> {
     let point = view.at(offset)?;

@@ -1,4 +1,4 @@
-//! What a sweep says: the figures of a [`SweepReport`].
+//! The figures of a [`SweepReport`].
 
 use heapless::{Vec, VecView};
 
@@ -7,7 +7,7 @@ use crate::arithmetic::Arithmetic;
 use crate::quantity::swr::SwrLimit;
 use crate::quantity::{Band, Hertz, Impedance, Ohms, QFactor, Reference, Reflection, Swr};
 
-/// A minimum of |Γ|: where the load comes nearest to the reference.
+/// A minimum of |Γ|, where the load is nearest to the reference.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(
     feature = "serde",
@@ -16,11 +16,11 @@ use crate::quantity::{Band, Hertz, Impedance, Ohms, QFactor, Reference, Reflecti
 )]
 #[non_exhaustive]
 pub struct Dip<A: Arithmetic> {
-    /// Where, to the nearest hertz; between the measured points as a rule.
+    /// The frequency, to the nearest hertz; usually between the measured points.
     pub frequency: Hertz,
     /// Γ there.
     pub reflection: Reflection<A>,
-    /// True where the lowest point is the first or the last of the sweep: the real minimum lies outside.
+    /// True if the lowest point is the first or the last of the sweep: the real minimum is outside.
     pub at_edge: bool,
     /// How the figure was found.
     pub method: Method,
@@ -56,7 +56,7 @@ impl<A: Arithmetic> Dip<A> {
     }
 }
 
-/// A stretch of frequencies at or under the SWR limit.
+/// An interval of frequencies at or under the SWR limit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
@@ -66,9 +66,9 @@ pub struct SweepBand {
     pub low: Hertz,
     /// The upper edge.
     pub high: Hertz,
-    /// True where the sweep begins inside the band: the real edge lies lower.
+    /// True if the sweep begins inside the band: the real edge is lower.
     pub low_open: bool,
-    /// True where the sweep ends inside the band: the real edge lies higher.
+    /// True if the sweep ends inside the band: the real edge is higher.
     pub high_open: bool,
     /// How the lower edge was found.
     pub low_method: Method,
@@ -98,14 +98,14 @@ impl SweepBand {
 )]
 #[non_exhaustive]
 pub struct Resonance<A: Arithmetic> {
-    /// Where.
+    /// The frequency.
     pub frequency: Hertz,
-    /// What is left there: the resistance in ohms (the family's largest at an open).
+    /// The resistance there, in ohms (the family's largest value at an open).
     pub resistance: Ohms<A>,
-    /// True where the reactance rises with frequency (like a coil and a capacitor in series), false where it falls
-    /// (like the two side by side).
+    /// True if the reactance rises with frequency (like a coil and a capacitor in series), false if it falls (like the
+    /// two in parallel).
     pub rising: bool,
-    /// Q from the slope of the reactance, (f/2R)·|dX/df|: of the load as seen at this port, nothing else connected.
+    /// Q from the slope of the reactance, (f/2R)·|dX/df|: of the load at this port, with nothing else connected.
     pub q: QFactor<A>,
     /// How the figure was found.
     pub method: Method,
@@ -124,7 +124,7 @@ pub struct TargetReading<A: Arithmetic> {
     pub frequency: Hertz,
     /// Γ there.
     pub reflection: Reflection<A>,
-    /// True where the SWR is at or under the limit.
+    /// True if the SWR is at or under the limit.
     pub pass: bool,
     /// How the figure was found.
     pub method: Method,
@@ -143,7 +143,7 @@ impl<A: Arithmetic> defmt::Format for TargetReading<A> {
     }
 }
 
-/// What became of the wish for a target.
+/// The result at the target.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(
@@ -160,10 +160,10 @@ pub enum Target<A: Arithmetic> {
     Reading(TargetReading<A>),
 }
 
-/// Everything a sweep has shown so far.
+/// All results of a sweep so far.
 ///
-/// Lists stand in order of rising frequency, whichever way the sweep ran. What did not fit is counted, and the deepest
-/// dips are kept.
+/// Lists are in order of rising frequency, whichever way the sweep ran. What did not fit is counted; the deepest dips
+/// are kept.
 #[derive(Clone, Debug, PartialEq)]
 #[must_use = "it tells what was found"]
 pub struct SweepReport<A: Arithmetic, const N: usize> {
@@ -246,13 +246,13 @@ pub(crate) struct Head<A: Arithmetic> {
 }
 
 impl<A: Arithmetic> Head<A> {
-    /// The nearest frequency that was swept. (`clamp` would have a panic, which the optimiser cannot rule out.)
+    /// The nearest swept frequency. (`clamp` would have a panic, which the optimiser cannot rule out.)
     pub(crate) fn within(&self, frequency: Hertz) -> Hertz {
         frequency.max(self.start).min(self.stop)
     }
 }
 
-/// The lists of a report, and what did not fit.
+/// The lists of a report, and the counts of what did not fit.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Found<A: Arithmetic, const N: usize> {
     pub(crate) dips: Vec<Dip<A>, N>,
@@ -285,7 +285,7 @@ impl<A: Arithmetic, const N: usize> Found<A, N> {
         self.resonances_left_out = 0;
     }
 
-    /// Takes over what another has found, into empty lists.
+    /// Copies the results of another, into empty lists.
     pub(crate) fn copy_from(&mut self, other: &Self) {
         copy(&other.dips, self.dips.as_mut_view());
         copy(&other.bands, self.bands.as_mut_view());
@@ -323,8 +323,7 @@ impl<A: Arithmetic, const N: usize> Found<A, N> {
     }
 }
 
-// The loops here are for any length, not for the one of the list, and call something: else the compiler would write each
-// step out, several times over.
+// These loops are for any length and contain a call: otherwise the compiler would unroll each several times.
 #[inline(never)]
 fn copy<T: Copy>(from: &[T], into: &mut VecView<T>) {
     for item in from {
@@ -334,11 +333,11 @@ fn copy<T: Copy>(from: &[T], into: &mut VecView<T>) {
 
 #[inline(never)]
 fn push<T: Copy>(item: &T, into: &mut VecView<T>) {
-    // There is as much room as in the other list.
+    // The capacity is that of the other list.
     let _ = into.push(*item);
 }
 
-/// Puts a dip in the place of the shallowest, if that is not the new one.
+/// Replaces the shallowest dip by a new one, unless that is the shallowest.
 #[inline(never)]
 fn drop_shallowest<A: Arithmetic>(list: &mut [Dip<A>], mut dip: Dip<A>) {
     for held in list {
@@ -348,10 +347,10 @@ fn drop_shallowest<A: Arithmetic>(list: &mut [Dip<A>], mut dip: Dip<A>) {
     }
 }
 
-/// Takes the bands that overlap with a new one into it; how many others there are, which then stand in front.
+/// Merges the bands that overlap with a new one into it; returns the number of others, which are then in front.
 ///
-/// Where noise crosses the limit several times, the smooth curve puts all those edges in one place: one band. Those that
-/// are held are apart from each other, so none of them meets the new one only after that has grown.
+/// If noise crosses the limit several times, the smooth curve puts all those edges in one place: one band. The stored
+/// bands do not overlap, so the new one need not be compared again after it has grown.
 #[inline(never)]
 fn merge(list: &mut [SweepBand], band: &mut SweepBand) -> usize {
     let new = *band;
@@ -377,7 +376,7 @@ fn merge(list: &mut [SweepBand], band: &mut SweepBand) -> usize {
     apart
 }
 
-/// Sorts a list of a few by frequency; equal ones stay in their order.
+/// Sorts a short list by frequency; equal ones keep their order.
 #[inline(never)]
 fn put_in_order<T>(list: &mut [T], key: impl Fn(&T) -> Hertz) {
     for end in 1..list.len() {
@@ -399,7 +398,7 @@ fn swap<T>(one: &mut T, other: &mut T) {
 }
 
 impl<A: Arithmetic, const N: usize> SweepReport<A, N> {
-    /// How many points were taken.
+    /// The number of points.
     pub fn points(&self) -> u32 {
         self.head.points
     }
@@ -414,12 +413,12 @@ impl<A: Arithmetic, const N: usize> SweepReport<A, N> {
         self.head.stop
     }
 
-    /// The reference that Γ is referred to.
+    /// The reference of Γ.
     pub fn reference(&self) -> Reference<A> {
         self.head.reference
     }
 
-    /// The SWR limit that bands and verdicts stand for.
+    /// The SWR limit of bands and verdicts.
     pub fn swr_limit(&self) -> Swr<A> {
         self.head.limit.swr
     }
@@ -429,12 +428,12 @@ impl<A: Arithmetic, const N: usize> SweepReport<A, N> {
         self.head.best
     }
 
-    /// Every dip with the prominence asked for.
+    /// Every dip with the required prominence.
     pub fn dips(&self) -> &[Dip<A>] {
         &self.found.dips
     }
 
-    /// How many dips were found beyond the room for them; the deepest are kept.
+    /// The number of dips beyond the capacity; the deepest are kept.
     pub fn dips_left_out(&self) -> u32 {
         self.found.dips_left_out
     }
@@ -444,7 +443,7 @@ impl<A: Arithmetic, const N: usize> SweepReport<A, N> {
         &self.found.bands
     }
 
-    /// How many bands were found beyond the room for them; the first are kept.
+    /// The number of bands beyond the capacity; the first are kept.
     pub fn bands_left_out(&self) -> u32 {
         self.found.bands_left_out
     }
@@ -454,7 +453,7 @@ impl<A: Arithmetic, const N: usize> SweepReport<A, N> {
         &self.found.resonances
     }
 
-    /// How many crossings were found beyond the room for them; the first are kept.
+    /// The number of crossings beyond the capacity; the first are kept.
     pub fn resonances_left_out(&self) -> u32 {
         self.found.resonances_left_out
     }

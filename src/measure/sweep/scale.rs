@@ -1,9 +1,9 @@
-//! How frequencies are counted beside a point of a sweep.
+//! The scale of frequency near a point of a sweep.
 
 use crate::arithmetic::Real;
 use crate::quantity::Hertz;
 
-/// How t is counted: in `unit`s of so many hertz from `centre`.
+/// The scale of t: in units of `unit` hertz from `centre`.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Scale {
     pub(crate) centre: Hertz,

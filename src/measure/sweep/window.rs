@@ -30,24 +30,24 @@ impl<A: Arithmetic> Point<A> {
     }
 }
 
-/// The most points that a curve is fitted to.
+/// The largest number of points of a fit.
 pub(crate) const WIDEST: usize = 15;
 
-/// How many points there are on each side of the one that is looked at.
+/// The number of points on each side of the examined one.
 pub(crate) const REACH: usize = WIDEST / 2;
 
-/// So many are held: the widest fit may also stand round the point before the one that is looked at.
+/// The number of points stored: the widest fit may also be round the point before the examined one.
 const HELD: usize = WIDEST + 1;
 
 /// The last sixteen points, in a ring.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Window<A: Arithmetic> {
     points: [Point<A>; HELD],
-    /// The place of the newest.
+    /// The index of the newest.
     newest: u8,
-    /// How many are held.
+    /// The number of points held.
     held: u8,
-    /// Curves are fitted to many points where noise shows.
+    /// Curves are fitted to many points if noise is found.
     pub(crate) averages: bool,
 }
 
@@ -76,7 +76,7 @@ impl<A: Arithmetic> Window<A> {
         self.held = 0;
     }
 
-    /// Takes the next point; the oldest one falls out.
+    /// Takes the next point; drops the oldest.
     pub(crate) fn push(&mut self, next: Point<A>) {
         self.newest = self.newest.wrapping_add(1) % HELD as u8;
         if let Some(slot) = self.points.get_mut(self.newest as usize) {
@@ -87,7 +87,7 @@ impl<A: Arithmetic> Window<A> {
         }
     }
 
-    /// The points as they stand round the one after which `later` more came.
+    /// The points round the one after which `later` more came.
     pub(crate) fn view(&self, later: usize) -> View<'_, A> {
         View {
             window: self,
@@ -100,24 +100,24 @@ impl<A: Arithmetic> Window<A> {
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct View<'a, A: Arithmetic> {
     pub(super) window: &'a Window<A>,
-    /// How many points came after the centre.
+    /// The number of points after the centre.
     later: i32,
 }
 
 impl<'a, A: Arithmetic> View<'a, A> {
-    /// The point so many places after the centre (before it, if negative), if it is held.
+    /// The point `offset` after the centre (before it, if negative), if it is held.
     #[inline(never)]
     pub(crate) fn at(self, offset: i32) -> Option<&'a Point<A>> {
         let age = self.later.wrapping_sub(offset);
         if age < 0 || age >= i32::from(self.window.held) {
             return None;
         }
-        // The number of places is a power of two.
+        // The number of entries is a power of two.
         let place = i32::from(self.window.newest).wrapping_sub(age) as usize % HELD;
         self.window.points.get(place)
     }
 
-    /// The same points as they stand round the one so many places further on.
+    /// The same points, seen round the one `offset` further on.
     pub(super) fn round(self, offset: i32) -> Self {
         Self {
             later: self.later.wrapping_sub(offset),
@@ -125,8 +125,8 @@ impl<'a, A: Arithmetic> View<'a, A> {
         }
     }
 
-    /// Frequencies from the centre in steps to the point after or before it, whichever is farther away: what is sought
-    /// beside the centre is then a step away at most, on an uneven grid too.
+    /// Frequencies from the centre in steps to the point after or before it, whichever is farther away: a figure beside
+    /// the centre is then at most one step away, on an uneven grid too.
     #[inline(never)]
     pub(crate) fn scale(self) -> Option<Scale> {
         let centre = self.at(0)?.frequency;

@@ -1,11 +1,11 @@
-//! What can be wrong with a file, and where.
+//! The errors of a file, with their line.
 
 use core::fmt;
 
 use super::keyword::Keyword;
 use crate::quantity::Hertz;
 
-/// An error and the line it belongs to.
+/// An error and its line.
 ///
 /// ```
 /// use ohmwright::measure::touchstone::{TouchstoneCause, Reader};
@@ -27,7 +27,7 @@ pub struct TouchstoneError {
     /// An error found at the end of the file carries the number of the last line, 0 if there was
     /// none.
     pub line: u32,
-    /// What is wrong.
+    /// The cause.
     pub cause: TouchstoneCause,
 }
 
@@ -43,15 +43,14 @@ impl core::error::Error for TouchstoneError {
     }
 }
 
-/// What is wrong with a line or with the whole file.
+/// The error of a line or of the whole file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum TouchstoneCause {
     /// A byte above 0x7F: the file is not plain ASCII.
     NotAscii(u8),
-    /// A control character other than a tab or the line end, also 0x7F. Binary content shows up
-    /// here.
+    /// A control character other than a tab or the line end, also 0x7F. Binary content gives this error.
     ControlCharacter(u8),
     /// The line did not fit into the line buffer.
     LineTooLong {
@@ -60,11 +59,11 @@ pub enum TouchstoneCause {
     },
     /// The file holds no data, perhaps nothing but comments.
     NoData,
-    /// No option line (`#`) where there must be one.
+    /// No option line (`#`) where one is required.
     MissingOptionLine,
-    /// The option line holds something that is no unit, parameter, format or resistance.
+    /// The option line holds an unknown word: no unit, parameter, format or resistance.
     UnknownOption(Excerpt),
-    /// The option line says the same thing twice.
+    /// The option line states the same option twice.
     RepeatedOption(Excerpt),
     /// The option line asks for `H` or `G`, which describe two-ports only.
     TwoPortParameter(Excerpt),
@@ -81,7 +80,7 @@ pub enum TouchstoneCause {
     NotANumber(Excerpt),
     /// A number with a Fortran exponent (`1.0D+03`), which the format does not have.
     FortranExponent(Excerpt),
-    /// `nan` or an infinity. Only `-inf` as a magnitude in decibels is taken.
+    /// `nan` or an infinity. Only `-inf` as a magnitude in decibels is accepted.
     NotFinite(Excerpt),
     /// A number that does not fit into `f64`, or with an exponent beyond +-9999.
     ValueOutOfRange(Excerpt),
@@ -100,12 +99,11 @@ pub enum TouchstoneCause {
     NegativeMagnitude(Excerpt),
     /// The reflection coefficient is infinite: the impedance is exactly minus the reference.
     InfiniteReflection,
-    /// The reflection coefficient is finite but larger than
-    /// [`Reflection`](crate::quantity::Reflection) takes.
+    /// The reflection coefficient is finite but beyond the range of [`Reflection`](crate::quantity::Reflection).
     ReflectionOutOfRange,
     /// A data line must hold a frequency and one pair.
     Columns {
-        /// How many values the line holds.
+        /// The number of values on the line.
         found: usize,
     },
     /// Nine columns: a frequency and four pairs, as in a two-port file.
@@ -153,9 +151,9 @@ pub enum TouchstoneCause {
     PortCount(u64),
     /// `[Number of Frequencies]` and the number of data lines differ.
     FrequencyCount {
-        /// What the keyword says.
+        /// The number in the keyword.
         declared: u64,
-        /// How many data lines there are, at least.
+        /// The number of data lines, at least.
         found: u64,
     },
     /// Data or other text before `[Network Data]`.
@@ -238,10 +236,10 @@ impl fmt::Display for TouchstoneCause {
 
 impl core::error::Error for TouchstoneCause {}
 
-/// The first bytes of the text that an error is about.
+/// The first bytes of the text that caused an error.
 ///
-/// Holds up to [`Excerpt::CAPACITY`] bytes of printable ASCII, so that an error stays small and
-/// `Copy`. Longer text is cut and shown with an ellipsis.
+/// It holds up to [`Excerpt::CAPACITY`] bytes of printable ASCII, so that an error stays small and `Copy`. Longer text
+/// is cut and shown with an ellipsis.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub struct Excerpt {
     bytes: [u8; Self::CAPACITY],
@@ -273,7 +271,7 @@ impl Excerpt {
         core::str::from_utf8(text).unwrap_or_default()
     }
 
-    /// Whether there was more text than fitted.
+    /// Whether the text was cut.
     #[must_use]
     pub const fn is_cut(&self) -> bool {
         self.cut

@@ -92,7 +92,7 @@ impl Keyword {
         Self::ALL.into_iter().find(same)
     }
 
-    /// Whether the keyword makes no sense in a one-port file.
+    /// Whether the keyword is only for files with two or more ports.
     pub(super) const fn needs_two_ports(self) -> bool {
         matches!(
             self,

@@ -1,4 +1,4 @@
-//! From bytes to lines, whatever ends them: LF, CR or CR LF.
+//! From bytes to lines that end with LF, CR or CR LF.
 
 use super::error::{TouchstoneCause, TouchstoneError};
 
@@ -58,9 +58,9 @@ impl core::iter::FusedIterator for Lines<'_> {}
 
 /// Collects the bytes of a stream into lines of at most `N` bytes.
 ///
-/// Line ends may fall anywhere, also between two chunks. A longer line gives one error, at its first
-/// byte too many, and the rest of it is dropped up to its end: the memory is `N` bytes whatever
-/// comes in. A Touchstone line with data needs some 80 bytes; comments may be longer.
+/// Line ends may be anywhere, also between two chunks. A longer line gives one error, at the first byte that does not
+/// fit, and its remaining bytes are dropped: the memory is always `N` bytes. A Touchstone line with data needs some 80
+/// bytes; comments may be longer.
 ///
 /// ```
 /// use ohmwright::measure::touchstone::{LineBuffer, Reader};
@@ -83,9 +83,9 @@ impl core::iter::FusedIterator for Lines<'_> {}
 pub struct LineBuffer<const N: usize> {
     bytes: [u8; N],
     length: usize,
-    /// The line in the buffer was handed out; the next byte begins a new one.
+    /// The line in the buffer was returned; the next byte begins a new one.
     complete: bool,
-    /// The line was too long; its error was handed out.
+    /// The line was too long; its error was returned.
     dropping: bool,
     /// The last byte was a CR, so a LF now belongs to it.
     after_return: bool,
@@ -99,7 +99,7 @@ impl<const N: usize> defmt::Format for LineBuffer<N> {
     }
 }
 
-/// What one byte did.
+/// The result of one byte.
 enum Step {
     More,
     Line,
@@ -120,7 +120,7 @@ impl<const N: usize> LineBuffer<N> {
         }
     }
 
-    /// Takes one byte. Gives a line if the byte ends it.
+    /// Takes one byte. Returns a line if the byte ends it.
     ///
     /// # Errors
     /// [`TouchstoneCause::LineTooLong`] at the first byte that does not fit. A caller that goes on should call
@@ -133,8 +133,8 @@ impl<const N: usize> LineBuffer<N> {
         }
     }
 
-    /// Takes bytes from the front of the chunk up to the end of a line. `None` means that the chunk
-    /// is used up. Call it until then.
+    /// Takes bytes from the front of the chunk up to the end of a line. `None` means that the chunk is used up. Call it
+    /// until then.
     ///
     /// # Errors
     /// As [`push`](Self::push). The chunk then begins after the byte that did not fit.
@@ -150,9 +150,8 @@ impl<const N: usize> LineBuffer<N> {
         Ok(None)
     }
 
-    /// Ends the stream. Gives the last line, if it has no line end of its own and is not empty.
-    ///
-    /// The buffer is then ready for another stream.
+    /// Ends the stream. Returns the last line if it is not empty and has no line end. The buffer is then ready for
+    /// another stream.
     pub fn end(&mut self) -> Option<&[u8]> {
         let open = !self.complete && !self.dropping && self.length > 0;
         self.complete = true;

@@ -6,11 +6,10 @@
 
 use super::error::{Excerpt, TouchstoneCause};
 
-/// Largest exponent of ten that is taken, either sign. Far beyond `f64`, and small enough for every
-/// later sum of exponents to stay exact.
+/// Largest exponent of ten, of either sign. Far beyond `f64`, and small enough for exact sums of exponents.
 const EXPONENT_LIMIT: i32 = 9999;
 
-/// A number that obeys the grammar, still as digits.
+/// A number that follows the grammar, still as digits.
 struct Decimal<'a> {
     negative: bool,
     whole: &'a [u8],
@@ -66,15 +65,15 @@ impl<'a> Decimal<'a> {
         self.digits().all(|digit| digit == 0)
     }
 
-    /// The value times ten to the power of `shift`, to the nearest whole number; halves go away
-    /// from zero. The sign is left out. `None` beyond `u64`.
+    /// The value times ten to the power of `shift`, to the nearest whole number, halves away from zero. Without the
+    /// sign. `None` beyond `u64`.
     ///
     /// Works on the decimal digits, so that 0.1 GHz is exactly 100 000 000 Hz.
     fn to_whole(&self, shift: u8) -> Option<u64> {
         if self.is_zero() {
             return Some(0);
         }
-        // How many digits stand before the decimal point, once it has been shifted.
+        // The number of digits before the decimal point, after the shift.
         let point = i64::try_from(self.whole.len())
             .ok()?
             .checked_add(i64::from(self.exponent))?
@@ -83,8 +82,8 @@ impl<'a> Decimal<'a> {
             return Some(0); // a zero follows the point: below one tenth
         };
         let mut value = 0_u64;
-        // Zeros in front do nothing. After a first other digit the 21st overflows, so this loop
-        // ends early however far away the point is.
+        // Leading zeros have no effect. After the first other digit the 21st overflows, so this loop ends early however
+        // far away the point is.
         for digit in self.digits().chain(core::iter::repeat(0)).take(point) {
             value = value.checked_mul(10)?.checked_add(u64::from(digit))?;
         }
@@ -93,7 +92,7 @@ impl<'a> Decimal<'a> {
     }
 }
 
-/// A finite number, correctly rounded. Too small for `f64` is zero, too large is an error.
+/// A finite number, correctly rounded. A value too small for `f64` is zero, one too large is an error.
 pub(super) fn parse_real(token: &[u8]) -> Result<f64, TouchstoneCause> {
     Decimal::parse(token)?;
     let parsed = core::str::from_utf8(token)
@@ -117,7 +116,7 @@ pub(super) fn parse_frequency(token: &[u8], shift: u8) -> Result<u64, Touchstone
         .ok_or(TouchstoneCause::FrequencyOutOfRange(Excerpt::new(token)))
 }
 
-/// A count: digits only. `None` if it is none or does not fit.
+/// A count: digits only. `None` for other text or if it does not fit.
 pub(super) fn parse_count(token: &[u8]) -> Option<u64> {
     let (digits, rest) = split_digits(token);
     if digits.is_empty() || !rest.is_empty() {
@@ -135,7 +134,7 @@ pub(super) fn is_minus_infinity(token: &[u8]) -> bool {
     token.eq_ignore_ascii_case(b"-inf")
 }
 
-/// Whether there is a minus, and what follows the sign.
+/// Whether there is a minus, and the text after the sign.
 fn split_sign(text: &[u8]) -> (bool, &[u8]) {
     match text {
         [b'-', rest @ ..] => (true, rest),
@@ -144,7 +143,7 @@ fn split_sign(text: &[u8]) -> (bool, &[u8]) {
     }
 }
 
-/// The digits at the start, and what follows them.
+/// The digits at the start, and the text after them.
 fn split_digits(text: &[u8]) -> (&[u8], &[u8]) {
     let end = text
         .iter()
@@ -181,8 +180,7 @@ mod tests {
 
     #[test]
     fn frequencies_are_exact_decimals() {
-        // Plain decimal arithmetic, checked by hand. As f64, 0.1e9 happens to be whole but
-        // 1.005 * 1e9 and 4.35 * 1e2 are not.
+        // Decimal arithmetic, checked by hand. As f64, 0.1e9 is whole by chance but 1.005 * 1e9 and 4.35 * 1e2 are not.
         assert_eq!(parse_frequency(b"0.1", 9), Ok(100_000_000));
         assert_eq!(parse_frequency(b"1.005", 9), Ok(1_005_000_000));
         assert_eq!(parse_frequency(b"1e-9", 9), Ok(1));

@@ -1,4 +1,4 @@
-//! The option line and the choices it holds.
+//! The option line and its choices.
 
 use core::fmt;
 
@@ -18,7 +18,7 @@ pub const REFERENCE_OHM_MAX: f64 = 1e12;
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum Version {
-    /// 1.0 or 1.1, which look the same for one port: an option line and data.
+    /// 1.0 or 1.1, which are the same for one port: an option line and data.
     One,
     /// 2.0: keywords in brackets.
     TwoPointZero,
@@ -38,7 +38,7 @@ impl Version {
     }
 }
 
-/// What the data describe.
+/// The quantity of the data.
 ///
 /// `H` and `G` exist for two-ports only and are refused.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -55,7 +55,7 @@ pub enum Parameter {
     Admittance,
 }
 
-/// How a complex value is written. Angles are in degrees, always.
+/// How a complex value is written. Angles are always in degrees.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
@@ -63,7 +63,7 @@ pub enum Parameter {
 pub enum Format {
     /// `RI`: real and imaginary part.
     RealImaginary,
-    /// `MA`: magnitude and angle. The default of an option line that does not say.
+    /// `MA`: magnitude and angle. The default if the option line states none.
     #[default]
     MagnitudeAngle,
     /// `DB`: twenty times the decimal logarithm of the magnitude, and angle. `-inf`, and any value
@@ -81,7 +81,7 @@ impl fmt::Display for Format {
     }
 }
 
-/// Unit of the frequencies. The format has these four and no other.
+/// Unit of the frequencies. The format has only these four.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
@@ -93,7 +93,7 @@ pub enum FrequencyUnit {
     Kilohertz,
     /// `MHz`.
     Megahertz,
-    /// `GHz`. The default of an option line that does not say.
+    /// `GHz`. The default if the option line states none.
     #[default]
     Gigahertz,
 }
@@ -110,7 +110,7 @@ impl FrequencyUnit {
         }
     }
 
-    /// The unit is ten to this power, in hertz.
+    /// The power of ten of the unit, in hertz.
     pub(super) const fn decimals(self) -> u8 {
         match self {
             Self::Hertz => 0,
@@ -132,7 +132,7 @@ impl fmt::Display for FrequencyUnit {
     }
 }
 
-/// The contents of an option line, with the defaults for what it leaves out.
+/// The contents of an option line, with defaults for omitted options.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct OptionLine {
     pub(super) unit: FrequencyUnit,
@@ -142,7 +142,7 @@ pub(super) struct OptionLine {
 }
 
 impl OptionLine {
-    /// Reads what follows the `#`.
+    /// Reads the text after the `#`.
     pub(super) fn parse(text: &[u8]) -> Result<Self, TouchstoneCause> {
         let (mut unit, mut parameter, mut format, mut reference_ohm) = (None, None, None, None);
         let mut options = tokens(text);

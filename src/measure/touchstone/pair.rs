@@ -5,22 +5,22 @@ use super::number::{is_minus_infinity, parse_real};
 use super::options::{Format, Parameter};
 use crate::quantity::Reflection;
 
-/// How a pair is to be read.
+/// The meaning of a pair.
 #[derive(Clone, Copy)]
 pub(super) struct Meaning {
     pub(super) parameter: Parameter,
     pub(super) format: Format,
-    /// The impedance that a value of 1 stands for, in ohms: the reference in version 1, where `Z`
-    /// and `Y` are normalised; 1 in version 2, where they are not.
+    /// The impedance of a value of 1, in ohms: the reference in version 1, where `Z` and `Y` are normalised; 1 in
+    /// version 2, where they are not.
     pub(super) unit_ohm: f64,
     pub(super) reference_ohm: f64,
 }
 
 impl Meaning {
-    /// The reflection coefficient that the pair stands for.
+    /// The reflection coefficient of the pair.
     pub(super) fn reflection(self, first: &[u8], second: &[u8]) -> Result<Reflection<f64>, TouchstoneCause> {
         let (real, imaginary) = self.cartesian(first, second)?;
-        // Everything is compared with the value that gives a match.
+        // Everything is compared with the value of a match.
         let match_ohm = self.reference_ohm / self.unit_ohm;
         let (real, imaginary) = match self.parameter {
             Parameter::Scattering => (real, imaginary),
@@ -76,8 +76,8 @@ fn sine_cosine(degrees: f64) -> (f64, f64) {
 
 /// `(x - m) / (x + m)` for a complex `x` and a positive `m`, all finite. `None` for `x = -m`.
 ///
-/// Works on scaled numbers, so that neither a huge nor a tiny operand spoils the quotient: it may
-/// overflow, which the caller then refuses, but it is never a NaN.
+/// Works on scaled numbers, so that a huge or a tiny operand causes no error: the quotient may overflow, which the
+/// caller refuses, but it is never a NaN.
 fn bilinear(real: f64, imaginary: f64, matched: f64) -> Option<(f64, f64)> {
     let largest = real.abs().max(imaginary.abs()).max(matched);
     let down = libm::ilogb(largest).saturating_neg();

@@ -1,4 +1,4 @@
-//! The reader that the caller feeds with lines.
+//! The reader, which takes lines from the caller.
 
 use super::error::{TouchstoneCause, TouchstoneError};
 use super::keyword::Keyword;
@@ -8,12 +8,12 @@ use super::state::State;
 
 /// Reads a one-port Touchstone file line by line, in constant memory.
 ///
-/// Feed every line in order with [`line`](Self::line), then ask for the
-/// [`finish`](Self::finish). `Z` and `Y` data come out as reflection coefficients too.
+/// Pass every line in order to [`line`](Self::line), then call [`finish`](Self::finish). `Z` and `Y` data become
+/// reflection coefficients too.
 ///
-/// After an error the reader is as it was, only the line count has moved on: the bad line counts as
-/// a comment. So the caller may stop, or go on with the next line and lose one record. A reader that
-/// went on may find that later lines no longer make sense, for instance after a bad option line.
+/// After an error the reader is unchanged, except for the line count: the bad line counts as a comment. So the caller
+/// may stop, or go on with the next line and lose one record. After that, later lines may be wrong as well, for
+/// instance after a bad option line.
 ///
 /// ```
 /// use ohmwright::measure::touchstone::{Reader, Version};
@@ -70,16 +70,16 @@ impl Reader {
 
     /// Takes one line, with or without its LF, CR or CR LF.
     ///
-    /// Gives a record for a data line, nothing for any other. A byte order mark (UTF-8) before the
-    /// first line is taken, with a warning. Lines after `[End]` are not looked into.
+    /// Returns a record for a data line, `None` for any other. A byte order mark (UTF-8) before the first line is
+    /// accepted, with a warning. Lines after `[End]` are not checked.
     ///
     /// # Errors
-    /// Every [`TouchstoneCause`] that concerns a line, with the number of the line. The reader then goes on as
-    /// if the line had been a comment.
+    /// Every [`TouchstoneCause`] of a line, with the number of the line. The reader then continues as if the line had
+    /// been a comment.
     pub fn line(&mut self, line: &[u8]) -> Result<Option<Record>, TouchstoneError> {
         let first = self.lines == 0;
         self.skip_line();
-        // Works on a copy, so that an error cannot leave a half-done change behind.
+        // Works on a copy, so that an error leaves no partial change.
         let mut next = self.state;
         match next.line(line, first) {
             Ok(record) => {
@@ -90,22 +90,20 @@ impl Reader {
         }
     }
 
-    /// Counts a line that could not be fed, such as one that was too long for its
-    /// [`LineBuffer`](super::LineBuffer), so that the line numbers stay right.
-    ///
-    /// The count stays at its top beyond `u32`.
+    /// Counts a line that could not be passed, such as one that was too long for its [`LineBuffer`](super::LineBuffer),
+    /// so that the line numbers stay right. The count saturates at the largest `u32`.
     pub const fn skip_line(&mut self) {
         self.lines = self.lines.saturating_add(1);
     }
 
-    /// Checks at the end of the file that it is complete, and sums it up.
+    /// Checks at the end of the file that it is complete, and returns a summary.
     ///
-    /// Does not change the reader: asked earlier, it answers for a file that ends here.
+    /// Does not change the reader: a call before the end answers for a file that ends here.
     ///
     /// # Errors
-    /// [`TouchstoneCause::NoData`] for a file without data. For version 2 also a missing keyword or option
-    /// line, a missing value of `[Reference]`, and a number of data lines other than the file
-    /// announced. A missing `[End]` is a warning only: older files lack it.
+    /// [`TouchstoneCause::NoData`] for a file without data. In version 2 also a missing keyword or option line, a
+    /// missing value of `[Reference]`, and a number of data lines other than announced. A missing `[End]` is only a
+    /// warning: older files lack it.
     pub fn finish(&self) -> Result<Summary, TouchstoneError> {
         self.state.finish().map_err(|cause| self.error(cause))
     }
@@ -128,7 +126,7 @@ impl Reader {
         self.state.version
     }
 
-    /// What the data describe, known after the option line.
+    /// The quantity of the data, known after the option line.
     #[must_use]
     pub fn parameter(&self) -> Option<Parameter> {
         self.state.options.map(|options| options.parameter)

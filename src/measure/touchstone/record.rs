@@ -1,9 +1,9 @@
-//! What a file gives: its records, and at the end what it was.
+//! The result of a file: its records, and a summary.
 
 use super::options::{Format, FrequencyUnit, Parameter, Version};
 use crate::quantity::{Hertz, Reflection};
 
-/// One data line: a frequency and what was found there.
+/// One data line: a frequency and the reflection there.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Record {
@@ -26,7 +26,7 @@ impl defmt::Format for Record {
     }
 }
 
-/// Things that are not quite right in a file that was accepted.
+/// Faults of a file that was accepted.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
@@ -46,7 +46,7 @@ pub struct Warnings {
 }
 
 impl Warnings {
-    /// Whether there is any.
+    /// Whether there is a warning.
     #[must_use]
     pub const fn any(self) -> bool {
         self.missing_end
@@ -57,7 +57,7 @@ impl Warnings {
     }
 }
 
-/// What a whole file turned out to be.
+/// The summary of a whole file.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
@@ -69,12 +69,12 @@ pub struct Summary {
     pub reference_ohm: f64,
     /// Version of the file.
     pub version: Version,
-    /// What its data described before they became reflection coefficients.
+    /// The quantity of its data before the conversion to reflection coefficients.
     pub parameter: Parameter,
     /// How its numbers were written.
     pub format: Format,
     /// Unit of its frequencies.
     pub unit: FrequencyUnit,
-    /// What is not quite right.
+    /// The faults found.
     pub warnings: Warnings,
 }

@@ -15,7 +15,7 @@ pub(super) fn without_line_end(line: &[u8]) -> &[u8] {
     line.strip_suffix(b"\r").unwrap_or(line)
 }
 
-/// What stands before a `!`, without blanks at either end.
+/// The text before a `!`, without blanks at either end.
 pub(super) fn without_comment(line: &[u8]) -> &[u8] {
     trim(line.split(|&byte| byte == b'!').next().unwrap_or_default())
 }

@@ -1,4 +1,4 @@
-//! Where in the file the reader is, and what each line does to that.
+//! The position of the reader in the file, and the effect of each line on it.
 
 use super::characters::check_characters;
 use super::error::{Excerpt, TouchstoneCause};
@@ -12,7 +12,7 @@ use crate::quantity::Hertz;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Stage {
-    /// Before the data. In version 1 only comments stand here.
+    /// Before the data. In version 1 only comments are here.
     Header,
     /// `[Reference]` came without a value, which must follow on the next line.
     ReferenceValue,
@@ -70,7 +70,7 @@ impl State {
         Some(self.reference_ohm.unwrap_or(options.reference_ohm))
     }
 
-    /// Takes one line. After an error the state is to be thrown away.
+    /// Takes one line. After an error the state must be discarded.
     pub(super) fn line(&mut self, line: &[u8], first: bool) -> Result<Option<Record>, TouchstoneCause> {
         let mut line = scan::without_line_end(line);
         if first {
@@ -111,7 +111,7 @@ impl State {
         let parts = keyword::split(text);
         let keyword = parts.and_then(|(words, _)| Keyword::from_words(words));
         if self.stage == Stage::Information && keyword != Some(Keyword::EndInformation) {
-            return Ok(()); // the block holds keywords of its own, which do not concern the data
+            return Ok(()); // the block has its own keywords, which do not affect the data
         }
         let Some((_, value)) = parts else {
             return Err(TouchstoneCause::UnterminatedKeyword(Excerpt::new(text)));
@@ -133,11 +133,10 @@ impl State {
         Ok(())
     }
 
-    /// Whether the keyword may stand here.
+    /// Whether the keyword is allowed here.
     ///
-    /// The fixed points are `[Version]`, the option line, `[Number of Ports]`, then the other
-    /// keywords in any order (a warning if it is not that of the specification), `[Network Data]`,
-    /// `[End]`.
+    /// The fixed order is `[Version]`, the option line, `[Number of Ports]`, then the other keywords in any order (a
+    /// warning if it is not that of the specification), `[Network Data]`, `[End]`.
     fn check_place(&self, keyword: Keyword) -> Result<(), TouchstoneCause> {
         let needs = |missing: Keyword| {
             if self.has(missing) {
@@ -183,7 +182,7 @@ impl State {
         Ok(())
     }
 
-    /// Does what the keyword asks for.
+    /// Executes the keyword.
     fn apply(&mut self, keyword: Keyword, text: &[u8]) -> Result<(), TouchstoneCause> {
         let mut values = scan::tokens(text);
         match keyword {
@@ -317,7 +316,7 @@ impl State {
         })
     }
 
-    /// Compares a number of records with the announced one, if the version has such a thing.
+    /// Compares a number of records with the announced one, if the version has one.
     fn check_count(&self, found: u64) -> Result<(), TouchstoneCause> {
         if self.has(Keyword::NumberOfFrequencies) && found != self.announced {
             return Err(TouchstoneCause::FrequencyCount {
@@ -366,7 +365,7 @@ impl State {
     }
 }
 
-/// The place of a keyword in the set of those seen. There are 13, so a `u16` holds them all.
+/// The bit of a keyword in the set of those seen. There are 13, so a `u16` holds them all.
 const fn bit(keyword: Keyword) -> u16 {
     1_u16.wrapping_shl(keyword as u32)
 }

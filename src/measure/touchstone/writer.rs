@@ -5,7 +5,7 @@ use core::fmt::{self, Write};
 use super::options::{Format, FrequencyUnit, REFERENCE_OHM_MAX, REFERENCE_OHM_MIN, is_reference};
 use crate::quantity::{Hertz, Reflection};
 
-/// How a file is to be written.
+/// The form of a file.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
@@ -16,8 +16,7 @@ pub struct Layout {
     pub format: Format,
     /// Reference resistance in ohms, from [`REFERENCE_OHM_MIN`] to [`REFERENCE_OHM_MAX`].
     pub reference_ohm: f64,
-    /// `None` writes version 1.1. A number writes version 2.0, which says beforehand how many
-    /// records will follow.
+    /// `None` writes version 1.1. A number writes version 2.0, which states the number of records before them.
     pub announced_records: Option<u64>,
 }
 
@@ -47,7 +46,7 @@ impl Default for Layout {
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum WriteError {
-    /// The reference resistance in ohms is out of range, or no number.
+    /// The reference resistance in ohms is out of range, or not a number.
     ReferenceOutOfRange(f64),
     /// A comment holds a line break, another control character or a character beyond ASCII.
     CommentCharacter(char),
@@ -65,12 +64,12 @@ pub enum WriteError {
     NoData,
     /// The number of records is not the announced one.
     RecordCount {
-        /// What the layout says.
+        /// The number in the layout.
         announced: u64,
-        /// How many there are, at least.
+        /// The number of records, at least.
         found: u64,
     },
-    /// The sink refused. What it holds is incomplete.
+    /// The sink returned an error. Its content is incomplete.
     Sink,
 }
 
@@ -116,17 +115,15 @@ impl From<fmt::Error> for WriteError {
 
 /// Writes a one-port Touchstone file with `S` parameters into any [`core::fmt::Write`].
 ///
-/// Comments may come at any time; those before the first record stand above the option line.
+/// Comments may come at any time; those before the first record are above the option line.
 ///
-/// Read back, [`Format::RealImaginary`] gives the same bits. [`Format::MagnitudeAngle`] gives the
-/// value within 3 parts in 10^15 of its magnitude. [`Format::DecibelAngle`] adds 4 parts in 10^17 for
-/// every decibel away from 0 dB, so it stays within 10^-14 down to -170 dB. Both polar forms need a little
-/// room below the limit of [`Reflection`].
+/// Read back, [`Format::RealImaginary`] gives the same bits. [`Format::MagnitudeAngle`] gives the value within 3 parts
+/// in 10^15 of its magnitude. [`Format::DecibelAngle`] adds 4 parts in 10^17 for every decibel away from 0 dB, so it
+/// stays within 10^-14 down to -170 dB. Both polar forms need a small margin below the limit of [`Reflection`].
 ///
 /// Every line is shorter than 100 bytes, comments aside.
 ///
-/// After any error but [`WriteError::Sink`] nothing was written by that call and the writer may be
-/// used further.
+/// After any error except [`WriteError::Sink`] that call has written nothing, and the writer can still be used.
 ///
 /// ```
 /// use ohmwright::measure::touchstone::{Format, FrequencyUnit, Layout, Writer};
@@ -164,8 +161,8 @@ impl<W: Write> Writer<W> {
     /// A writer that has not written anything yet.
     ///
     /// # Errors
-    /// [`WriteError::ReferenceOutOfRange`]. [`WriteError::NoData`] if the layout announces no
-    /// record.
+    /// [`WriteError::ReferenceOutOfRange`] for a reference outside its range; [`WriteError::NoData`] if the layout
+    /// announces no records.
     pub fn new(sink: W, layout: Layout) -> Result<Self, WriteError> {
         if !is_reference(layout.reference_ohm) {
             return Err(WriteError::ReferenceOutOfRange(layout.reference_ohm));
@@ -184,8 +181,7 @@ impl<W: Write> Writer<W> {
     /// Writes a comment line.
     ///
     /// # Errors
-    /// [`WriteError::CommentCharacter`] for everything but printable ASCII, space and tab;
-    /// [`WriteError::Sink`].
+    /// [`WriteError::CommentCharacter`] for anything except printable ASCII, space and tab; [`WriteError::Sink`].
     pub fn comment(&mut self, text: &str) -> Result<(), WriteError> {
         if let Some(character) = text.chars().find(|&c| !matches!(c, '\t' | ' '..='~')) {
             return Err(WriteError::CommentCharacter(character));
@@ -195,11 +191,11 @@ impl<W: Write> Writer<W> {
         Ok(())
     }
 
-    /// Writes a data line, and what must stand above it if it is the first.
+    /// Writes a data line, and the header before the first one.
     ///
     /// # Errors
-    /// [`WriteError::NotIncreasing`]; [`WriteError::ZeroInDecibels`]; [`WriteError::RecordCount`]
-    /// for more records than announced; [`WriteError::Sink`].
+    /// [`WriteError::NotIncreasing`] for a frequency that does not rise; [`WriteError::ZeroInDecibels`] for Γ = 0 in
+    /// that format; [`WriteError::RecordCount`] for more records than announced; [`WriteError::Sink`].
     pub fn record(&mut self, frequency: Hertz, reflection: Reflection<f64>) -> Result<(), WriteError> {
         if let Some(previous) = self.previous.filter(|&previous| previous >= frequency) {
             return Err(WriteError::NotIncreasing {
@@ -222,12 +218,11 @@ impl<W: Write> Writer<W> {
         Ok(())
     }
 
-    /// Ends the file and gives the sink back.
+    /// Ends the file and returns the sink.
     ///
     /// # Errors
-    /// [`WriteError::NoData`] without a record; [`WriteError::RecordCount`] for fewer records than
-    /// announced; [`WriteError::Sink`]. The sink is then lost, unless the writer was given a
-    /// reference to it.
+    /// [`WriteError::NoData`] without a record; [`WriteError::RecordCount`] for fewer records than announced;
+    /// [`WriteError::Sink`]. The sink is then lost, unless the writer has only a reference to it.
     pub fn finish(mut self) -> Result<W, WriteError> {
         if self.records == 0 {
             return Err(WriteError::NoData);
@@ -285,7 +280,7 @@ impl<W: Write> Writer<W> {
     }
 }
 
-/// The shortest decimal that reads back as the same bits, with an exponent where that is shorter.
+/// The shortest decimal that reads back as the same bits, with an exponent if that is shorter.
 #[derive(Clone, Copy)]
 struct Real(f64);
 

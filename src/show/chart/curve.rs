@@ -16,13 +16,13 @@ use super::{Mark, Palette};
 use crate::arithmetic::{Arithmetic, Quantity, Real, Scaled};
 use crate::quantity::{Complex, Hertz, Reflection, Swr};
 
-/// What is drawn upwards.
+/// The quantity of the vertical axis.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[non_exhaustive]
 pub enum CurveScale {
-    /// SWR, from 1 at the bottom to this at the top; a curve above leaves the chart.
+    /// SWR, from 1 at the bottom to this value at the top; a larger SWR is off the chart.
     Swr(u8),
-    /// Return loss in dB, from 0 at the top to this at the bottom; a curve below leaves the chart.
+    /// Return loss in dB, from 0 at the top to this value at the bottom; a larger one is off the chart.
     ReturnLoss(u8),
 }
 
@@ -41,7 +41,7 @@ pub enum CurveScale {
 /// let (start, stop) = (Hertz::from_megahertz(60), Hertz::from_megahertz(80));
 /// let area = Rectangle::new(Point::zero(), Size::new(64, 48));
 /// let mut chart = CurveChart::new(area, start, stop, CurveScale::Swr(5)).expect("room enough");
-/// chart.draw_axes::<_, f64>(&mut display, &Palette::TWO_TONE, Some(2.0))?;
+/// chart.draw_axes::<_, f64>(&mut display, &Palette::TWO_TONE, Some(2.0.into()))?;
 /// for megahertz in 60..=80 {
 ///     let gamma = Reflection::new(0.05 * (megahertz as f64 - 70.0), 0.0)?;
 ///     chart.trace_to(&mut display, &Palette::TWO_TONE, Hertz::from_megahertz(megahertz), gamma)?;
@@ -52,7 +52,7 @@ pub enum CurveScale {
 /// ```
 #[derive(Clone, Copy, Debug)]
 pub struct CurveChart {
-    /// All of it, labels included.
+    /// The whole area, labels included.
     area: Rectangle,
     plot: Rectangle,
     font: Option<&'static MonoFont<'static>>,
@@ -62,14 +62,14 @@ pub struct CurveChart {
     trace: Trace,
 }
 
-/// One and two and five of each power of ten.
+/// 1, 2 and 5 of each power of ten.
 const STEPS: [u64; 3] = [1, 2, 5];
 
 impl CurveChart {
-    /// A chart that fills `area`, axis labels included where there is room for them.
+    /// A chart that fills `area`, with axis labels if they fit.
     ///
-    /// `None` under 24 × 16 pixels, where `stop` is not above `start`, or where the scale has no height (an SWR of 1, a
-    /// return loss of 0).
+    /// Returns `None` if `area` is smaller than 24 × 16 pixels, if `stop` is not above `start`, or if the scale has no
+    /// height (an SWR of 1, a return loss of 0).
     pub fn new(area: Rectangle, start: Hertz, stop: Hertz, scale: CurveScale) -> Option<Self> {
         let (width, height) = (area.size.width, area.size.height);
         if !(24..=1 << 14).contains(&width) || !(16..=1 << 14).contains(&height) || stop <= start {
@@ -107,7 +107,7 @@ impl CurveChart {
         })
     }
 
-    /// The rectangle in which the curve itself runs.
+    /// The rectangle of the curve itself.
     pub fn plot(&self) -> Rectangle {
         self.plot
     }
@@ -122,7 +122,7 @@ impl CurveChart {
         self.plot.top_left.y.saturating_add(height)
     }
 
-    /// The column of a frequency; outside of the plot where that is outside of the sweep.
+    /// The column of a frequency; outside the plot for a frequency outside the sweep.
     pub fn column(&self, frequency: Hertz) -> i32 {
         let width = self.plot.size.width.saturating_sub(1) as u64;
         let span = self.stop.get().abs_diff(self.start.get());
@@ -142,7 +142,7 @@ impl CurveChart {
         }
     }
 
-    /// The row of a value of the scale; outside of the plot where that is beyond the scale.
+    /// The row of a value of the scale; outside the plot for a value beyond the scale.
     fn row<W: Real>(&self, value: W) -> i32 {
         let height = W::from_i32(self.plot.size.height.saturating_sub(1) as i32);
         let (share, from) = match self.scale {
@@ -155,7 +155,7 @@ impl CurveChart {
 
     /// The pixel of a reflection at a frequency.
     ///
-    /// What is off the scale is off the plot, in the direction in which it lies.
+    /// A value beyond the scale gives a pixel outside the plot, on the correct side.
     pub fn place<A: Arithmetic>(&self, frequency: Hertz, gamma: Reflection<A>) -> Point {
         let row = match self.scale {
             CurveScale::Swr(_) => self.row(gamma.swr().to_working()),
@@ -164,10 +164,11 @@ impl CurveChart {
         Point::new(self.column(frequency), row)
     }
 
-    /// Fills a band of frequencies, or marks its edges on a display of two colours. Before the axes and the curve.
+    /// Fills a band of frequencies, or marks its edges on a display of two colours. Call it before the axes and the
+    /// curve.
     ///
     /// # Errors
-    /// What the display says.
+    /// An error of the display.
     pub fn draw_band<D: DrawTarget>(
         &self,
         display: &mut D,
@@ -199,7 +200,7 @@ impl CurveChart {
     /// The limit is an SWR on either scale.
     ///
     /// # Errors
-    /// What the display says.
+    /// An error of the display.
     pub fn draw_axes<D: DrawTarget, A: Arithmetic>(
         &self,
         display: &mut D,
@@ -241,7 +242,7 @@ impl CurveChart {
         display.draw_iter(dots.map(|point| Pixel(point, palette.grid)))
     }
 
-    /// The levels: whole steps of SWR or of dB, as many as have room.
+    /// The grid lines of the levels: whole steps of SWR or of dB, as many as fit.
     fn draw_levels<D: DrawTarget>(
         &self,
         display: &mut D,
@@ -253,7 +254,7 @@ impl CurveChart {
         };
         let gap = self.font.map_or(12, |font| font.character_size.height) as i32;
         let height = self.plot.size.height as i32;
-        // The finest step whose lines are two lines of text apart.
+        // The finest step whose lines are two text lines apart.
         let step = [1, 2, 5, 10, 20, 50]
             .into_iter()
             .find(|step| height.saturating_mul(*step) >= gap.saturating_mul(2).saturating_mul(last - first))
@@ -276,7 +277,7 @@ impl CurveChart {
                 let mut digits = [0; 12];
                 let mut label = Writer::new(&mut digits);
                 label.number(0, level.into(), 0);
-                // Inside of the plot's height also at its ends.
+                // Within the height of the plot, also at its ends.
                 let half = (font.character_size.height / 2) as i32;
                 let row = row
                     .max(self.plot.top_left.y.saturating_add(half))
@@ -289,7 +290,7 @@ impl CurveChart {
         self.draw_scale_name(display, palette, (first, last), step, right)
     }
 
-    /// What is shown stands between the lowest two lines, in letters that the column of labels has room for.
+    /// The name of the quantity, between the lowest two lines, in letters that fit the column of labels.
     fn draw_scale_name<D: DrawTarget>(
         &self,
         display: &mut D,
@@ -323,7 +324,7 @@ impl CurveChart {
         Ok(())
     }
 
-    /// Hertz from one label to the next, and as how many decimals of the unit they are written.
+    /// Hertz from one label to the next, and the number of decimals of the unit.
     fn frequency_step(&self, letter: u32, exponent: u8) -> (u64, u8) {
         // Up to six digits, the point and the unit, and two blanks.
         let most = (self.plot.size.width as u64)
@@ -335,7 +336,7 @@ impl CurveChart {
             .flat_map(|exponent| STEPS.map(|step| 10u64.saturating_pow(exponent).saturating_mul(step)))
             .find(|step| span.checked_div(*step).is_some_and(|count| count <= most))
             .unwrap_or(u64::MAX);
-        // As many decimals as tell one step from the next.
+        // As many decimals as distinguish one step from the next.
         let decimals = (0..exponent)
             .find(|decimals| {
                 let last = 10u64.saturating_pow(exponent.saturating_sub(*decimals).into());
@@ -345,7 +346,7 @@ impl CurveChart {
         (step, decimals)
     }
 
-    /// The frequencies: 1, 2 or 5 times a power of ten, as many as have room, with the unit at the last.
+    /// The frequency labels: 1, 2 or 5 times a power of ten, as many as fit, with the unit at the last.
     fn draw_frequencies<D: DrawTarget>(
         &self,
         display: &mut D,
@@ -383,7 +384,7 @@ impl CurveChart {
                 label.number(decimals.into(), count, exponent.saturating_sub(decimals));
                 let text = label.text();
                 let half = (text.len() as u32).wrapping_mul(font.character_size.width) as i32 / 2;
-                // Within the chart also at its ends.
+                // Within the chart, also at its ends.
                 let column = column.min(self.right().saturating_sub(half)).max(
                     self.plot
                         .top_left
@@ -403,10 +404,11 @@ impl CurveChart {
         Ok(())
     }
 
-    /// Draws on from the last point; the first point, and the first after [`lift`](Self::lift), stands alone.
+    /// Draws the trace on from the last point. The first point, and the first after [`lift`](Self::lift), is drawn
+    /// alone.
     ///
     /// # Errors
-    /// What the display says.
+    /// An error of the display.
     pub fn trace_to<D: DrawTarget, A: Arithmetic>(
         &mut self,
         display: &mut D,
@@ -420,15 +422,16 @@ impl CurveChart {
         self.trace.draw_to(display, place, palette.trace, width)
     }
 
-    /// The next point begins a new trace.
+    /// Starts a new trace at the next point.
     pub fn lift(&mut self) {
         self.trace.lift();
     }
 
-    /// Draws a mark at a reflection, whole also at the edge of the plot; none where the reflection is off the scale.
+    /// Draws a mark at a reflection, complete also at the edge of the plot; draws none if the reflection is off the
+    /// scale.
     ///
     /// # Errors
-    /// What the display says.
+    /// An error of the display.
     pub fn mark<D: DrawTarget, A: Arithmetic>(
         &self,
         display: &mut D,

@@ -1,11 +1,11 @@
 //! Smith chart, SWR or return-loss curve, and both on one screen, drawn while a sweep is running (feature
 //! `embedded-graphics`).
 //!
-//! Everything is drawn straight on a [`DrawTarget`](embedded_graphics::draw_target::DrawTarget), point by point: there
-//! is no frame buffer, and of the trace only the last place is held. Places are integers; each pixel of a grid line
-//! lies within half a pixel of the curve that it stands for.
+//! Everything is drawn directly on a [`DrawTarget`](embedded_graphics::draw_target::DrawTarget), point by point: there
+//! is no frame buffer, and only the last pixel of the trace is stored. Coordinates are integers; each pixel of a grid
+//! line lies within half a pixel of its curve.
 //!
-//! A [`Palette`] gives the colours. Nothing is told by colour alone: the trace is a solid line, the grid is pale or
+//! A [`Palette`] gives the colours. No information is in colour alone: the trace is a solid line, the grid is pale or
 //! dotted, a limit is dashed, a dip is a ring and the target a cross.
 
 mod curve;

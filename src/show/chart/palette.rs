@@ -2,10 +2,10 @@
 
 use embedded_graphics::pixelcolor::{BinaryColor, PixelColor, Rgb888};
 
-/// The colours of a chart, for any kind of display.
+/// The colours of a chart, for any type of display.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Palette<C> {
-    /// Behind everything.
+    /// Background.
     pub paper: C,
     /// Grid lines.
     pub grid: C,
@@ -15,20 +15,20 @@ pub struct Palette<C> {
     pub trace: C,
     /// Marks.
     pub mark: C,
-    /// Behind the curve where the SWR is within its limit.
+    /// Background of the curve where the SWR is within its limit.
     pub band: C,
-    /// Grid lines are dotted and bands are not filled: for displays of two colours.
+    /// For displays of two colours: grid lines are dotted and bands are not filled.
     pub dotted: bool,
 }
 
 impl<C> Palette<C> {
-    /// The same palette for a display whose colours are of another kind.
+    /// The same palette in another colour type.
     ///
     /// ```
     /// use embedded_graphics::pixelcolor::{Rgb888, RgbColor};
     /// use ohmwright::show::chart::Palette;
     ///
-    /// // What a display of two colours would show, on one that has more.
+    /// // The colours of a two-colour display, on one that has more.
     /// let palette = Palette::TWO_TONE.map(Rgb888::from);
     /// assert_eq!((palette.ink, palette.paper), (Rgb888::WHITE, Rgb888::BLACK));
     /// assert!(palette.dotted);
@@ -47,7 +47,7 @@ impl<C> Palette<C> {
 }
 
 impl Palette<BinaryColor> {
-    /// Dots that are on, on a dark ground.
+    /// Bright pixels on a dark background.
     pub const TWO_TONE: Self = Self {
         paper: BinaryColor::Off,
         grid: BinaryColor::On,
@@ -60,10 +60,10 @@ impl Palette<BinaryColor> {
 }
 
 impl<C: PixelColor + From<Rgb888>> Palette<C> {
-    /// Dark on a light ground, to be read in sunlight.
+    /// Dark on a light background, readable in sunlight.
     ///
-    /// Trace and marks are a blue and a reddish orange that differ in lightness as well, and that people with any of
-    /// the usual kinds of colour blindness tell apart (after the set of M. Okabe and K. Ito, "Color Universal Design",
+    /// Trace and marks are a blue and a reddish orange. They differ in lightness as well, and people with the usual
+    /// kinds of colour blindness can distinguish them (after the set of M. Okabe and K. Ito, "Color Universal Design",
     /// 2008; from memory).
     pub fn daylight() -> Self {
         let colour = |red, green, blue| C::from(Rgb888::new(red, green, blue));

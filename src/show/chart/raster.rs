@@ -1,8 +1,8 @@
-//! Circles as pixels, to half a pixel, by integers.
+//! Circles as pixels, to half a pixel, in integer arithmetic.
 
 use embedded_graphics::geometry::Point;
 
-/// Parts of a pixel.
+/// Units of this file per pixel.
 const FINE: i32 = 256;
 
 /// A circle whose centre and radius are known to 1/256 of a pixel.
@@ -14,18 +14,18 @@ pub(super) struct Circle {
 }
 
 impl Circle {
-    /// In 1/256 of a pixel.
+    /// Arguments in 1/256 of a pixel.
     pub(super) const fn new(x: i32, y: i32, radius: i32) -> Self {
         Self { x, y, radius }
     }
 
-    /// Whole pixels to the unit of this file.
+    /// Whole pixels in the unit of this file.
     pub(super) const fn fine(pixels: i32) -> i32 {
         pixels.saturating_mul(FINE)
     }
 
-    /// The pixels of the circle inside a disc round `centre`: in each column the two places where the circle passes,
-    /// as long as it is flat there, and in each row where it is steep.
+    /// The pixels of the circle inside a disc round `centre`: two per column where the circle is flat, two per row
+    /// where it is steep.
     pub(super) fn pixels_within(self, centre: Point, radius: i32) -> impl Iterator<Item = Point> {
         let reach = radius.saturating_add(1);
         let columns = centre.x.saturating_sub(reach)..=centre.x.saturating_add(reach);
@@ -47,7 +47,7 @@ impl Circle {
                 i64::from(point.x.saturating_sub(centre.x)),
                 i64::from(point.y.saturating_sub(centre.y)),
             );
-            // Half a pixel beyond, so that the circle at the rim is whole: (r + ½)² without the quarter.
+            // Half a pixel more, so that the circle at the edge of the disc is complete: (r + ½)² without the quarter.
             let limit = i64::from(radius) * i64::from(radius) + i64::from(radius);
             x * x + y * y <= limit
         })

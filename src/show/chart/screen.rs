@@ -23,7 +23,7 @@ use crate::quantity::{Hertz, Reference, Reflection};
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum ScreenError {
-    /// Under 64 × 48 pixels, or more than 16 384 on a side.
+    /// Smaller than 64 × 48 pixels, or a side longer than 16 384 pixels.
     Size,
     /// The last frequency is not above the first.
     EmptySweep,
@@ -46,9 +46,9 @@ const BLANK: &str = "                    ";
 /// The lines of text.
 const LINES: u32 = 6;
 
-/// A whole screen: the Smith chart, the SWR curve where there is height for it, and the readouts where there is width.
+/// A whole screen: the Smith chart, the SWR curve if the height allows it, and the readouts if the width allows them.
 ///
-/// Draw the frame, hand it each point as it is measured, and at the end the report:
+/// Draw the frame, pass each point as it is measured, and at the end the report:
 ///
 /// ```
 /// use embedded_graphics::geometry::Size;
@@ -79,7 +79,7 @@ pub struct Screen<C> {
     palette: Palette<C>,
     smith: SmithChart,
     curve: Option<CurveChart>,
-    /// Where the first line of text stands, and in which letters.
+    /// Position of the first line of text, and its font.
     text: Option<(Point, &'static MonoFont<'static>)>,
     title: Option<&'static MonoFont<'static>>,
 }
@@ -88,7 +88,8 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
     /// Lays out a screen of this size for a sweep from `start` to `stop`.
     ///
     /// # Errors
-    /// A size under 64 × 48 pixels or over 16 384 on a side; an empty sweep.
+    /// [`ScreenError::Size`] for a size under 64 × 48 pixels or over 16 384 on a side; [`ScreenError::EmptySweep`] if
+    /// `stop` is not above `start`.
     pub fn new(size: Size, palette: Palette<C>, start: Hertz, stop: Hertz) -> Result<Self, ScreenError> {
         if size.width < 64 || size.height < 48 || size.width > 1 << 14 || size.height > 1 << 14 {
             return Err(ScreenError::Size);
@@ -98,11 +99,11 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
         }
         let (width, height) = (size.width, size.height);
         let (title, head) = title_of(size);
-        // A margin from 120 lines on.
+        // A margin from a height of 120 pixels on.
         let margin = if height < 120 { 0 } else { (width / 80).max(2) };
         let room = height.saturating_sub(head);
         let inner = width.saturating_sub(2 * margin);
-        // Where there is height for it, the curve has two fifths at least.
+        // If the height allows a curve, it gets at least two fifths.
         let most = if room < 160 { room } else { room * 3 / 5 }.saturating_sub(2 * margin);
         let found = chart_and_letters(most, inner);
         let side = found.map_or(inner.min(most), |(side, _)| side);
@@ -116,7 +117,7 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
             stop,
             CurveScale::Swr(5),
         );
-        // Without a curve the chart stands in the middle of the height; without text in that of the width.
+        // Without a curve the chart is centred vertically; without text it is centred horizontally.
         let down = if curve.is_some() {
             margin
         } else {
@@ -147,24 +148,24 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
         })
     }
 
-    /// The Smith chart on it.
+    /// The Smith chart of the screen.
     pub fn smith(&self) -> &SmithChart {
         &self.smith
     }
 
-    /// The SWR curve on it, where there is room for one.
+    /// The SWR curve of the screen, if it fits.
     pub fn curve(&self) -> Option<&CurveChart> {
         self.curve.as_ref()
     }
 
-    /// Clears the display and draws all that stands still: the title where there is room, with what the marks mean
-    /// behind it where there is room for that as well, grids and axes.
+    /// Clears the display and draws what does not change: the title if it fits, followed by the key to the marks if it
+    /// fits too, grids and axes.
     ///
-    /// The report gives reference and SWR limit; with what an earlier sweep found, its bands are shown behind the curve.
-    /// A title that is too long loses its end.
+    /// The report gives the reference and the SWR limit. Bands that an earlier sweep found are shown behind the curve.
+    /// A title that is too long is cut.
     ///
     /// # Errors
-    /// What the display says.
+    /// An error of the display.
     pub fn draw_frame<D: DrawTarget<Color = C>, A: Arithmetic, const N: usize>(
         &mut self,
         display: &mut D,
@@ -200,7 +201,7 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
     /// Draws the trace on to a point, in both charts.
     ///
     /// # Errors
-    /// What the display says.
+    /// An error of the display.
     pub fn trace_to<D: DrawTarget<Color = C>, A: Arithmetic>(
         &mut self,
         display: &mut D,
@@ -214,12 +215,12 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
         }
     }
 
-    /// Draws what the sweep has shown: marks at dips and target, and the [readouts](Self::draw_readouts).
+    /// Draws the results of the sweep: marks at dips and target, and the [readouts](Self::draw_readouts).
     ///
     /// The marks stay until the next frame: draw them when the sweep is over.
     ///
     /// # Errors
-    /// What the display says.
+    /// An error of the display.
     pub fn draw_report<D: DrawTarget<Color = C>, A: Arithmetic, const N: usize>(
         &self,
         display: &mut D,
@@ -235,13 +236,13 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
         self.draw_readouts(display, report, advice)
     }
 
-    /// Draws six lines where there is room for them: frequency, SWR, return loss and impedance at the target (or of the
-    /// best point without one), the verdict, and what to change.
+    /// Draws six lines if they fit: frequency, SWR, return loss and impedance at the target (without a target, at the
+    /// best point), the verdict, and what to change.
     ///
-    /// Each covers what stood in its place, so they may be drawn again while the sweep goes on.
+    /// Each line covers its older text, so the readouts may be drawn again during the sweep.
     ///
     /// # Errors
-    /// What the display says.
+    /// An error of the display.
     pub fn draw_readouts<D: DrawTarget<Color = C>, A: Arithmetic, const N: usize>(
         &self,
         display: &mut D,
@@ -272,7 +273,7 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
                 (5, _, Some(advice)) => text::advice(&mut line, advice),
                 _ => Ok(BLANK),
             };
-            // Twenty columns hold every line but of an impedance beyond all sense.
+            // Twenty columns hold every line except an impedance of absurd size.
             let words = written.unwrap_or(BLANK);
             let down = (font.character_size.height * row) as i32;
             Text::with_baseline(words, Point::new(place.x, place.y + down), style, Baseline::Top)
@@ -281,7 +282,7 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
         Ok(())
     }
 
-    /// What the marks mean, at the right of the title's line, if that leaves the title alone.
+    /// The key to the marks, at the right of the title's line, if it does not touch the title.
     fn draw_key<D: DrawTarget<Color = C>>(
         &self,
         display: &mut D,
@@ -295,7 +296,7 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
         } else {
             &[(Mark::Dip, "dip")]
         };
-        // A mark takes two letters, and one is left free before it and behind it.
+        // A mark takes two letters, with one blank before and one after.
         let columns: u32 = key.iter().map(|(_, name)| name.len() as u32 + 4).sum();
         let (taken, wanted) = ((title + 1) * letter, columns * letter);
         if taken + wanted + 8 > self.size.width {
@@ -336,8 +337,8 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
     }
 }
 
-/// A display of a half of the size, each pixel of which is four on the real one: for large screens, whose letters would
-/// be too small to read.
+/// A display of half the size in each direction. Each of its pixels is four on the real one: for large screens, whose
+/// letters would be too small to read.
 #[derive(Debug)]
 pub struct Doubled<'a, D>(pub &'a mut D);
 
@@ -372,7 +373,7 @@ impl<D: DrawTarget + OriginDimensions> DrawTarget for Doubled<'_, D> {
     }
 }
 
-/// The letters of the title, from 200 lines on, and the height that it takes.
+/// The font of the title, from a height of 200 pixels on, and the height of its line.
 fn title_of(size: Size) -> (Option<&'static MonoFont<'static>>, u32) {
     match (size.width, size.height) {
         (600.., 400..) => (Some(&FONT_9X15_BOLD), 26),
@@ -381,7 +382,7 @@ fn title_of(size: Size) -> (Option<&'static MonoFont<'static>>, u32) {
     }
 }
 
-/// The side of the chart, and the largest letters beside it that leave it half of the height that it could have.
+/// The side of the chart, and the largest font beside it that keeps the chart at half its possible size or more.
 fn chart_and_letters(most: u32, inner: u32) -> Option<(u32, &'static MonoFont<'static>)> {
     let letters: [&'static MonoFont<'static>; 4] = [&FONT_9X15, &FONT_6X10, &FONT_5X8, &FONT_4X6];
     letters.into_iter().find_map(|font| {

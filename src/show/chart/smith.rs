@@ -18,7 +18,7 @@ use super::{Mark, Palette};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::{Component, Reference, Reflection};
 
-/// Which circles are drawn from which radius on: R/Z0 or |X|/Z0 in tenths.
+/// The circles drawn from each radius on: R/Z0 or |X|/Z0 in tenths.
 const CIRCLES: [(i32, &[i32]); 4] = [
     (96, &[2, 5, 10, 20, 50]),
     (48, &[3, 10, 30]),
@@ -56,13 +56,13 @@ pub struct SmithChart {
 }
 
 impl SmithChart {
-    /// The largest chart that fits in `area`, in the middle of it; `None` under 16 × 16 pixels.
+    /// The largest chart that fits in `area`, centred; `None` under 16 × 16 pixels.
     pub fn new(area: Rectangle) -> Option<Self> {
         let side = area.size.width.min(area.size.height);
         if !(16..=1 << 14).contains(&side) {
             return None;
         }
-        // One pixel is left at each side, so that the rim is whole.
+        // One pixel stays free at each side, so that the rim is complete.
         let radius = (side as i32 - 3) / 2;
         Some(Self {
             centre: area.center(),
@@ -81,7 +81,7 @@ impl SmithChart {
         self.radius.unsigned_abs()
     }
 
-    /// The pixel of a reflection; outside of the rim with gain.
+    /// The pixel of a reflection; outside the rim if |Γ| > 1 (gain).
     pub fn place<A: Arithmetic>(&self, gamma: Reflection<A>) -> Point {
         let radius = A::Working::from_i32(self.radius);
         let offset = |component: Component<A>| {
@@ -95,7 +95,7 @@ impl SmithChart {
         )
     }
 
-    /// The tenths of R/Z0 and of |X|/Z0 that have a circle at this size.
+    /// The values of R/Z0 and of |X|/Z0, in tenths, that have a circle at this size.
     pub fn grid(&self) -> &'static [i32] {
         CIRCLES
             .iter()
@@ -103,10 +103,10 @@ impl SmithChart {
             .map_or(&[], |(_, list)| *list)
     }
 
-    /// Draws rim, axis and circles, as dense as the size allows; from 96 pixels of radius on with the ohms of each.
+    /// Draws rim, axis and circles, as dense as the size allows; from a radius of 96 pixels on with the ohms of each.
     ///
     /// # Errors
-    /// What the display says.
+    /// An error of the display.
     pub fn draw_grid<D: DrawTarget, A: Arithmetic>(
         &self,
         display: &mut D,
@@ -144,7 +144,7 @@ impl SmithChart {
         self.draw_labels(display, palette, reference)
     }
 
-    /// Leaves `gap` pixels round the open free, where the circles of reactance would run into one another.
+    /// Keeps `gap` pixels round the open free, where the circles of reactance would merge.
     fn draw_circle<D: DrawTarget>(
         &self,
         display: &mut D,
@@ -165,8 +165,8 @@ impl SmithChart {
         display.draw_iter(pixels)
     }
 
-    /// The ohms of each circle of resistance, under the axis where it passes; not of the middle one, where the marks of
-    /// a good match stand.
+    /// The ohms of each circle of resistance, under its crossing with the axis; not of the middle one, where the marks
+    /// of a good match are.
     fn draw_labels<D: DrawTarget, A: Arithmetic>(
         &self,
         display: &mut D,
@@ -200,10 +200,11 @@ impl SmithChart {
         Ok(())
     }
 
-    /// Draws on from the last point; the first point, and the first after [`lift`](Self::lift), stands alone.
+    /// Draws the trace on from the last point. The first point, and the first after [`lift`](Self::lift), is drawn
+    /// alone.
     ///
     /// # Errors
-    /// What the display says.
+    /// An error of the display.
     pub fn trace_to<D: DrawTarget, A: Arithmetic>(
         &mut self,
         display: &mut D,
@@ -215,7 +216,7 @@ impl SmithChart {
         self.trace.draw_to(display, place, palette.trace, width)
     }
 
-    /// The next point begins a new trace.
+    /// Starts a new trace at the next point.
     pub fn lift(&mut self) {
         self.trace.lift();
     }
@@ -223,7 +224,7 @@ impl SmithChart {
     /// Draws a mark at a reflection.
     ///
     /// # Errors
-    /// What the display says.
+    /// An error of the display.
     pub fn mark<D: DrawTarget, A: Arithmetic>(
         &self,
         display: &mut D,
@@ -235,7 +236,7 @@ impl SmithChart {
     }
 }
 
-/// A ring or a cross; `room` is the size of what it stands on.
+/// A ring or a cross; `room` is the size of the area that it stands on.
 pub(super) fn draw_mark<D: DrawTarget>(
     display: &mut D,
     palette: &Palette<D::Color>,

@@ -1,16 +1,16 @@
-//! A trace that is drawn from point to point, with no memory but of the last place.
+//! A trace that is drawn from point to point and stores only the last one.
 
 use embedded_graphics::Drawable;
 use embedded_graphics::draw_target::DrawTarget;
 use embedded_graphics::geometry::Point;
 use embedded_graphics::primitives::{Line, Primitive, PrimitiveStyle};
 
-/// Where the pen stands, if it is down.
+/// The position of the pen, if it is down.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Trace(Option<Point>);
 
 impl Trace {
-    /// Draws on from the last place; the first one stands alone.
+    /// Draws on from the last point; the first point is drawn alone.
     pub(super) fn draw_to<D: DrawTarget>(
         &mut self,
         display: &mut D,
@@ -25,7 +25,7 @@ impl Trace {
         Ok(())
     }
 
-    /// The next place begins a new trace.
+    /// Starts a new trace at the next point.
     pub(super) fn lift(&mut self) {
         self.0 = None;
     }

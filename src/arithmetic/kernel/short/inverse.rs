@@ -10,8 +10,8 @@ use super::raised::Raised;
 pub(crate) fn inverse(of: Raised) -> u32 {
     let step = ((of.mantissa << 1) >> 25) as usize;
     let seed = reciprocal::SEED.get(step).copied().unwrap_or(0) as u32;
-    // x at 16 digits after the point times y at 15: 2 − x·y at 31 digits is what a word lacks.
+    // x at 16 digits after the point times y at 15; negating the word gives 2 − x·y at 31 digits.
     let correction = (of.mantissa >> 15).wrapping_mul(seed).wrapping_neg() >> 15;
-    // One more for what was cut off: it centres the error, and makes 1 exact.
+    // Adding 1 for the digits cut off centres the error and makes 1 exact.
     (seed.wrapping_mul(correction) >> 15) + 1
 }

@@ -9,12 +9,12 @@ const fn inverse_root_of_node(i: u64) -> u64 {
     ((1u128 << 70) / i as u128).isqrt() as u64
 }
 
-/// `2³¹/√x` for x in units of 2²⁴, from 64 of them; lowered by half of what a straight line lies too high.
+/// `2³¹/√x` for x in units of 2²⁴, from 64 of them; lowered by half of the error of linear interpolation.
 static INVERSE_ROOT: [u16; 257] = {
     let mut table = [0u16; 257];
     let mut i = 64;
     while i < 257 {
-        // The line is too high by up to f″/8 = 3/32·x^(−5/2): relative to f, 3/(32·x²).
+        // Linear interpolation is too high by up to f″/8 = 3/32·x^(−5/2): relative to f, 3/(32·x²).
         let node = inverse_root_of_node(i as u64);
         table[i] = ((node - node * 3 / (64 * (i * i) as u64)) >> 16) as u16;
         i += 1;
@@ -22,7 +22,7 @@ static INVERSE_ROOT: [u16; 257] = {
     table
 };
 
-/// |Γ| before it is rounded, and what the angle needs.
+/// |Γ| before it is rounded, and the values that the angle needs.
 #[derive(Clone, Copy)]
 pub(crate) struct Length {
     /// x in `[2³⁰, 2³²)`, with |Γ|² = x·2^(−2·half); or 0.
@@ -57,7 +57,7 @@ impl Length {
     #[inline(always)]
     pub(crate) fn magnitude(self) -> u32 {
         let root = (self.x >> 16).wrapping_mul(self.inverse) >> 15;
-        // What its square lacks, over twice the root: three digits after the point.
+        // The residual of its square, over twice the root: three digits after the point.
         let missing = self.x.wrapping_sub(root.wrapping_mul(root)) as i32;
         let more = (missing >> 4).wrapping_mul(self.inverse as i32) >> 25;
         let root = (root << 3).wrapping_add_signed(more);
@@ -100,7 +100,7 @@ impl Length {
     }
 }
 
-/// `2¹⁶ · asin(i/128)` in degrees, lowered by half of what a straight line lies too high. Beyond 45° nobody looks.
+/// `2¹⁶ · asin(i/128)` in degrees, lowered by half of the error of linear interpolation. Not used beyond 45°.
 static ARC: [u32; 129] = {
     let mut table = [0u32; 129];
     let mut i = 1;

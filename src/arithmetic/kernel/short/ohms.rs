@@ -1,4 +1,4 @@
-//! R, X and |Z|: what a reference makes of Γ.
+//! R, X and |Z| of a Γ and a reference.
 
 use super::inverse::inverse;
 use super::point::ShortPoint;
@@ -32,7 +32,7 @@ impl ShortReference {
     }
 }
 
-/// Z0/|1 − Γ|², which R, X and |Z| have in common.
+/// Z0/|1 − Γ|², the common factor of R, X and |Z|.
 #[derive(Clone, Copy)]
 pub(crate) struct ShortUnit {
     mantissa: u32,

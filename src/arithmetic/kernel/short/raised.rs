@@ -21,7 +21,7 @@ pub(crate) const fn raise(value: u32) -> Raised {
     if cfg!(ohmwright_no_long_multiply) {
         raise_by_table(value)
     } else {
-        // For nothing, any lead does.
+        // For 0 any lead will do.
         let lead = (value | 1).leading_zeros();
         Raised {
             mantissa: value << lead,
@@ -50,7 +50,7 @@ const fn raise_by_table(mut value: u32) -> Raised {
     }
 }
 
-/// The leading zeros of each byte; as [`raise`] has it for 0.
+/// The leading zeros of each byte; for 0 the value that [`raise`] uses.
 static ZEROS: [u8; 256] = {
     let mut table = [7u8; 256];
     let mut i = 1;
@@ -61,7 +61,7 @@ static ZEROS: [u8; 256] = {
     table
 };
 
-/// The same for a value up to 2³³, whose last digit falls off beyond 2³².
+/// The same for a value up to 2³³, whose last digit is cut off beyond 2³².
 #[cold]
 #[inline(never)]
 pub(super) fn raise_long(value: i64) -> Raised {

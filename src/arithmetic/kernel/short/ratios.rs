@@ -1,4 +1,4 @@
-//! SWR and Q, which need the reciprocal of 1 − |Γ|² alone.
+//! SWR and Q, which need only the reciprocal of 1 − |Γ|².
 
 use super::point::ShortPoint;
 use super::raised::Raised;

@@ -1,6 +1,6 @@
-//! A root to 16 digits, by a table and straight lines.
+//! A root to 16 digits, by linear interpolation in a table.
 
-/// `⌈√x⌉` for x in units of 2²⁴: upwards, since a straight line lies too low and is cut off besides.
+/// `⌈√x⌉` for x in units of 2²⁴: rounded up, since linear interpolation is too low and is also cut off.
 static ROOT: [u16; 257] = {
     let mut table = [0u16; 257];
     let mut i = 0;
@@ -14,7 +14,7 @@ static ROOT: [u16; 257] = {
     table
 };
 
-/// √x for x from 2²⁹, or 0: a straight line in the table. Largest relative error found: 6.4e-5, a unit of the last place.
+/// √x for x from 2²⁹, or 0. Largest relative error found: 6.4e-5, a unit of the last digit.
 #[inline(always)]
 pub(super) fn coarse_root(x: u32) -> u32 {
     let step = (x >> 24) as usize;

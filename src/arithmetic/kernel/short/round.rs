@@ -5,7 +5,7 @@
 pub(super) fn rounded(value: u32, down: i32) -> u32 {
     let before = down.wrapping_sub(1) as u32;
     if before < 32 {
-        // The last digit of these is the half; there is room for it.
+        // The last digit of these is the half; adding it cannot overflow.
         (value >> before).wrapping_add(1) >> 1
     } else {
         rounded_at_the_ends(value, down, u32::MAX)
@@ -25,7 +25,7 @@ pub(super) fn rounded_with_sign(negative: bool, value: u32, down: i32) -> i32 {
     }
 }
 
-/// Where nothing is cut off, or everything.
+/// The same where nothing or everything is cut off.
 #[cold]
 #[inline(never)]
 fn rounded_at_the_ends(value: u32, down: i32, most: u32) -> u32 {
