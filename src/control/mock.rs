@@ -127,10 +127,9 @@ pub struct BenchFaults<A: Arithmetic> {
 #[cfg(feature = "defmt")]
 impl<A: Arithmetic> defmt::Format for BenchFaults<A> {
     fn format(&self, f: defmt::Formatter<'_>) {
-        if *self == Self::default() {
-            defmt::write!(f, "simulated bench no faults");
-        } else {
-            defmt::write!(f, "simulated bench with faults");
+        match *self == Self::default() {
+            true => defmt::write!(f, "simulated bench no faults"),
+            false => defmt::write!(f, "simulated bench with faults"),
         }
     }
 }

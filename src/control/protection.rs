@@ -55,10 +55,9 @@ pub struct Protection<A: Arithmetic> {
 #[cfg(feature = "defmt")]
 impl<A: Arithmetic> defmt::Format for Protection<A> {
     fn format(&self, f: defmt::Formatter<'_>) {
-        if self.has_tripped {
-            defmt::write!(f, "protection tripped");
-        } else {
-            defmt::write!(f, "protection armed");
+        match self.has_tripped {
+            true => defmt::write!(f, "protection tripped"),
+            false => defmt::write!(f, "protection armed"),
         }
     }
 }

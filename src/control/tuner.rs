@@ -90,10 +90,9 @@ pub struct Tuner<A: Arithmetic, const L: usize, const C: usize> {
 #[cfg(feature = "defmt")]
 impl<A: Arithmetic, const L: usize, const C: usize> defmt::Format for Tuner<A, L, C> {
     fn format(&self, f: defmt::Formatter<'_>) {
-        if self.is_running() {
-            defmt::write!(f, "tuner running, ");
-        } else {
-            defmt::write!(f, "tuner at rest, ");
+        match self.is_running() {
+            true => defmt::write!(f, "tuner running, "),
+            false => defmt::write!(f, "tuner at rest, "),
         }
         match self.setting() {
             Some(setting) => defmt::write!(f, "{}", setting),

@@ -135,10 +135,9 @@ impl<A: Arithmetic> defmt::Format for TargetReading<A> {
     fn format(&self, f: defmt::Formatter<'_>) {
         let swr = self.reflection.swr();
         defmt::write!(f, "{}, SWR {}, {}", self.frequency, swr, self.reflection);
-        if self.pass {
-            defmt::write!(f, ", pass, {}", self.method);
-        } else {
-            defmt::write!(f, ", fail, {}", self.method);
+        match self.pass {
+            true => defmt::write!(f, ", pass, {}", self.method),
+            false => defmt::write!(f, ", fail, {}", self.method),
         }
     }
 }
