@@ -222,6 +222,7 @@
 
 #![no_std]
 #![forbid(unsafe_code)]
+#![deny(missing_debug_implementations)]
 #![deny(missing_docs)]
 #![cfg_attr(docsrs, feature(doc_cfg))]
 
@@ -231,6 +232,8 @@ extern crate std;
 pub use fixed;
 
 #[macro_use]
+mod serialised;
+#[macro_use]
 mod setters;
 
 #[macro_use]
@@ -239,8 +242,6 @@ pub mod control;
 pub mod design;
 mod families;
 pub mod guide;
-#[cfg(any(feature = "defmt", test))]
-mod loggable;
 pub mod measure;
 pub mod quantity;
 pub mod show;

@@ -274,13 +274,12 @@ fn log_decimal(f: defmt::Formatter<'_>, bits: i64, fraction: u32) {
     let rest = size & ((1 << fraction) - 1);
     let millionths = ((rest * 1_000_000 + (1 << (fraction - 1))) >> fraction) as u32;
     let carry = millionths / 1_000_000;
-    defmt::write!(
-        f,
-        "{=str}{=u32}.{=u32:06}",
-        if bits < 0 { "-" } else { "" },
-        whole + carry,
-        millionths - carry * 1_000_000
-    );
+    // Not a text that is handed over: it would be quoted inside of a derived form.
+    if bits < 0 {
+        defmt::write!(f, "-");
+    }
+    let (whole, millionths) = (whole + carry, millionths - carry * 1_000_000);
+    defmt::write!(f, "{=u32}.{=u32:06}", whole, millionths);
 }
 
 /// A number with a sign and 32 bits, `fraction` of them (1 to 31) after the point, in billionths.

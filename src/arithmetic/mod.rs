@@ -29,8 +29,6 @@ mod fixed16;
 mod fixed32;
 mod float;
 pub(crate) mod kernel;
-#[cfg(feature = "defmt")]
-pub(crate) mod log;
 pub(crate) mod readouts;
 mod soft32;
 pub(crate) mod values;
@@ -45,7 +43,11 @@ pub(crate) use readouts::Readouts;
 pub(crate) use soft32::Scale as SoftScale;
 #[doc(hidden)]
 pub use soft32::SoftF32;
+#[cfg(feature = "defmt")]
+pub(crate) use values::Number;
 pub(crate) use values::{Component, Decibels, Degrees, Ohms, QFactor, Swr};
+#[cfg(feature = "serde")]
+pub(crate) use values::{read_number, write_number};
 
 use accuracy::Family;
 

@@ -16,7 +16,14 @@ use super::{Arithmetic, Component, Decibels, Degrees, Ohms, QFactor, Swr};
 /// # Ok::<(), ohmwright::quantity::QuantityError>(())
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
+#[must_use = "it tells what was found"]
 pub struct Readouts<A: Arithmetic> {
     /// |Γ|.
     pub magnitude: Component<A>,

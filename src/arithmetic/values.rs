@@ -27,13 +27,11 @@ use fixed::types::{I1F15, I2F30, I8F24, I16F16, I20F12, U16F16};
 
 #[cfg(not(ohmwright_soft_float))]
 use super::SoftF32;
-#[cfg(feature = "defmt")]
-use super::log;
 use super::{Arithmetic, Constant, Fixed16, Fixed32, Quantity, QuantityError, Sealed, Word};
 
 /// One quantity: the type, its constructors and its word.
 macro_rules! quantity {
-    ($(#[$doc:meta])* $name:ident, $word:ident, $fixed:ty, $short:ty, ($($integer:ty)?), $unit:literal, $log:path, $ascii:literal) => {
+    ($(#[$doc:meta])* $name:ident, $word:ident, $fixed:ty, $short:ty, ($($integer:ty)?), $unit:literal, $end:ident, $log:literal) => {
         $(#[$doc])*
         #[derive(Clone, Copy, Debug, Default, PartialEq)]
         #[repr(transparent)]
@@ -193,26 +191,22 @@ macro_rules! quantity {
         #[cfg(feature = "defmt")]
         impl<A: Arithmetic> defmt::Format for $name<A> {
             fn format(&self, f: defmt::Formatter<'_>) {
-                $log(self.0, $ascii, f);
+                logged!($end, self.0, $log, f);
             }
         }
 
-        /// A number in the unit, as a double.
+        /// A number in the unit, as a double; in a text infinity is `"inf"`.
         #[cfg(feature = "serde")]
         impl<A: Arithmetic> serde::Serialize for $name<A> {
             fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-                serializer.serialize_f64(self.to_f64())
+                write_number(self.to_f64(), serializer)
             }
         }
         /// From a number in the unit, to the nearest word; a number beyond the word is refused.
         #[cfg(feature = "serde")]
         impl<'de, A: Arithmetic> serde::Deserialize<'de> for $name<A> {
             fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-                let value = <f64 as serde::Deserialize>::deserialize(deserializer)?;
-                if value == f64::INFINITY {
-                    return Ok(Self::MAX); // no loss, no reflection: what the largest word stands for
-                }
-                Self::try_from_f64(value).map_err(serde::de::Error::custom)
+                read_number(deserializer, stringify!($end) != "number")
             }
         }
 
@@ -222,6 +216,29 @@ macro_rules! quantity {
         bare_float!($name, SoftF32, f32, ($($integer)?));
         bare_fixed!($name, Fixed32, $fixed, ($($integer)?));
         bare_fixed!($name, Fixed16, $short, ($($integer)?));
+    };
+}
+
+/// A word with its unit in the log of a device. The unit stands in the literal: a text handed over would be quoted inside of
+/// a derived form.
+#[cfg(feature = "defmt")]
+macro_rules! logged {
+    (number, $word:expr, $log:literal, $f:expr) => {
+        defmt::write!($f, $log, Number($word))
+    };
+    (in_range, $word:expr, $log:literal, $f:expr) => {
+        if $word == Quantity::MAX {
+            defmt::write!($f, "beyond range")
+        } else {
+            logged!(number, $word, $log, $f)
+        }
+    };
+    (open, $word:expr, $log:literal, $f:expr) => {
+        if $word.is_at_end() {
+            defmt::write!($f, "open")
+        } else {
+            logged!(number, $word, $log, $f)
+        }
     };
 }
 
@@ -384,63 +401,64 @@ macro_rules! dimensionless {
 quantity! {
     /// A number of the size of Γ: a component, a magnitude, or a fraction of power. In 32-bit fixed point ±2 in steps
     /// of 2⁻³⁰ (`I2F30`), in 16-bit ±1 in steps of 2⁻¹⁵ (`I1F15`).
-    Component, ComponentWord, I2F30, I1F15, (), "", log::with_unit, ""
+    Component, ComponentWord, I2F30, I1F15, (), "", number, "{}"
 }
 quantity! {
     /// Ohms: a resistance, a reactance, or the size of an impedance. In fixed point ±524 kΩ in steps of 0.24 mΩ
     /// (`I20F12`); its largest value stands for an open.
-    Ohms, OhmsWord, I20F12, I20F12, (i16), " Ω", log::open_or, " ohm"
+    Ohms, OhmsWord, I20F12, I20F12, (i16), " Ω", open, "{} ohm"
 }
 quantity! {
-    /// Siemens: a conductance or a susceptance. In fixed point ±128 S in steps of 6e-8 S (`I8F24`).
-    Siemens, SiemensWord, I8F24, I8F24, (i8), " S", log::with_unit, " S"
+    /// Siemens: a conductance or a susceptance. In fixed point ±128 S in steps of 6e-8 S (`I8F24`); its
+    /// largest value stands for a short.
+    Siemens, SiemensWord, I8F24, I8F24, (i8), " S", in_range, "{} S"
 }
 quantity! {
     /// Volts. In fixed point ±524 kV in steps of 0.24 mV (`I20F12`).
-    Volts, VoltsWord, I20F12, I20F12, (i16), " V", log::in_range, " V"
+    Volts, VoltsWord, I20F12, I20F12, (i16), " V", in_range, "{} V"
 }
 quantity! {
     /// Amperes. In fixed point ±32 768 A in steps of 15 µA (`I16F16`).
-    Amperes, AmperesWord, I16F16, I16F16, (i16), " A", log::in_range, " A"
+    Amperes, AmperesWord, I16F16, I16F16, (i16), " A", in_range, "{} A"
 }
 quantity! {
     /// Watts. In fixed point ±524 kW in steps of 0.24 mW (`I20F12`).
-    Watts, WattsWord, I20F12, I20F12, (i16), " W", log::in_range, " W"
+    Watts, WattsWord, I20F12, I20F12, (i16), " W", in_range, "{} W"
 }
 quantity! {
     /// Metres, never negative. In fixed point to 65 536 m in steps of 15 µm (`U16F16`).
-    Metres, MetresWord, U16F16, U16F16, (u16), " m", log::in_range, " m"
+    Metres, MetresWord, U16F16, U16F16, (u16), " m", in_range, "{} m"
 }
 quantity! {
     /// Decibels: in fixed point ±32 768 in steps of 1.5e-5 (`I16F16`); the largest value stands for an infinite loss.
-    Decibels, DecibelsWord, I16F16, I16F16, (i16), " dB", log::in_range, " dB"
+    Decibels, DecibelsWord, I16F16, I16F16, (i16), " dB", in_range, "{} dB"
 }
 quantity! {
     /// Degrees. In fixed point in steps of 1.5e-5° (`I16F16`).
-    Degrees, DegreesWord, I16F16, I16F16, (i16), "°", log::with_unit, " deg"
+    Degrees, DegreesWord, I16F16, I16F16, (i16), "°", number, "{} deg"
 }
 quantity! {
     /// A standing wave ratio: 1 at the match, the largest value (floating: +∞) at total reflection. Fixed point:
     /// to 65 536 in steps of 1.5e-5 (`U16F16`).
-    Swr, RatioWord, U16F16, U16F16, (u16), "", log::in_range, ""
+    Swr, RatioWord, U16F16, U16F16, (u16), "", in_range, "{}"
 }
 quantity! {
     /// A quality factor: |X|/R of a load or of a part; the largest value (floating: +∞) where there is no loss. In
     /// fixed point to 65 536 in steps of 1.5e-5 (`U16F16`).
-    QFactor, RatioWord, U16F16, U16F16, (u16), "", log::in_range, ""
+    QFactor, RatioWord, U16F16, U16F16, (u16), "", in_range, "{}"
 }
 quantity! {
     /// Wave velocity over that of light in vacuum: above 0, at most 1. Fixed point: in steps of 1.5e-5 (`U16F16`).
-    VelocityFactor, RatioWord, U16F16, U16F16, (u16), "", log::with_unit, ""
+    VelocityFactor, RatioWord, U16F16, U16F16, (u16), "", number, "{}"
 }
 quantity! {
     /// One impedance over another; a squared turns ratio. In fixed point to 65 536 in steps of 1.5e-5 (`U16F16`).
-    ImpedanceRatio, RatioWord, U16F16, U16F16, (u16), "", log::in_range, ""
+    ImpedanceRatio, RatioWord, U16F16, U16F16, (u16), "", in_range, "{}"
 }
 quantity! {
     /// Any other number without a unit that is never negative: a factor, a fraction, a tolerance, a number of
     /// wavelengths. In fixed point to 65 536 in steps of 1.5e-5 (`U16F16`).
-    Ratio, RatioWord, U16F16, U16F16, (u16), "", log::in_range, ""
+    Ratio, RatioWord, U16F16, U16F16, (u16), "", in_range, "{}"
 }
 
 impl<A: Arithmetic> Component<A> {
@@ -476,3 +494,72 @@ macro_rules! law {
 
 law!(Amperes Mul mul * Ohms = Volts);
 law!(Volts Mul mul * Amperes = Watts);
+
+/// A number in the log of a device, without a unit; in the fixed families by integers alone.
+#[cfg(feature = "defmt")]
+pub(crate) struct Number<Q>(pub Q);
+
+#[cfg(feature = "defmt")]
+impl<Q: Quantity> defmt::Format for Number<Q> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        self.0.log(f);
+    }
+}
+
+/// A double; in a text, which may have no word for infinity (JSON has none), that is `"inf"` or `"-inf"`.
+#[cfg(feature = "serde")]
+pub(crate) fn write_number<S: serde::Serializer>(value: f64, serializer: S) -> Result<S::Ok, S::Error> {
+    if serializer.is_human_readable() && value == f64::INFINITY {
+        serializer.serialize_str("inf")
+    } else if serializer.is_human_readable() && value == f64::NEG_INFINITY {
+        serializer.serialize_str("-inf")
+    } else {
+        serializer.serialize_f64(value)
+    }
+}
+
+/// The nearest word to what [`write_number`] wrote, in any family. Infinity is an end of the word, where that stands for
+/// anything beyond it.
+#[cfg(feature = "serde")]
+pub(crate) fn read_number<'de, Q, D>(deserializer: D, has_ends: bool) -> Result<Q, D::Error>
+where
+    Q: Quantity,
+    D: serde::Deserializer<'de>,
+{
+    struct Double;
+    impl serde::de::Visitor<'_> for Double {
+        type Value = f64;
+        fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+            f.write_str("a number, \"inf\" or \"-inf\"")
+        }
+        fn visit_f64<E>(self, value: f64) -> Result<f64, E> {
+            Ok(value)
+        }
+        fn visit_i64<E>(self, value: i64) -> Result<f64, E> {
+            Ok(value as f64)
+        }
+        fn visit_u64<E>(self, value: u64) -> Result<f64, E> {
+            Ok(value as f64)
+        }
+        fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<f64, E> {
+            match text {
+                "inf" => Ok(f64::INFINITY),
+                "-inf" => Ok(f64::NEG_INFINITY),
+                _ => Err(E::invalid_value(serde::de::Unexpected::Str(text), &self)),
+            }
+        }
+    }
+    let value = if deserializer.is_human_readable() {
+        deserializer.deserialize_any(Double)?
+    } else {
+        deserializer.deserialize_f64(Double)?
+    };
+    let stands_for_it = |end: Q| has_ends && end != Q::ZERO || !end.is_finite();
+    if value == f64::INFINITY && stands_for_it(Q::MAX) {
+        Ok(Q::MAX)
+    } else if value == f64::NEG_INFINITY && stands_for_it(Q::MIN) {
+        Ok(Q::MIN)
+    } else {
+        Q::try_from_f64(value).map_err(serde::de::Error::custom)
+    }
+}

@@ -6,6 +6,7 @@ use super::setting::{Setting, Side};
 /// The position of the capacitors.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum Arrangement {
     /// All across the line at the transmitter's end of the coils.

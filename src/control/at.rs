@@ -35,6 +35,18 @@ pub struct BankAt<A: Arithmetic, const L: usize, const C: usize> {
     pub(super) tap_count: u8,
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic, const L: usize, const C: usize> defmt::Format for BankAt<A, L, C> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(
+            f,
+            "bank of {=usize} coils and {=usize} capacitors at a frequency",
+            L,
+            C
+        );
+    }
+}
+
 /// Voltage and current at a plane, up to a common factor.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Port<W> {

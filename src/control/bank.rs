@@ -73,6 +73,12 @@ impl From<QuantityError> for BankError {
 
 /// A coil with a relay across it.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct BankCoil<A: Arithmetic> {
     /// Its real value, measured in the circuit if possible, not the nominal one.
     pub inductance: Inductance<A>,
@@ -96,6 +102,12 @@ impl<A: Arithmetic> BankCoil<A> {
 
 /// A capacitor with a relay in series with it.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct BankCapacitor<A: Arithmetic> {
     /// Its real value.
     pub capacitance: Capacitance<A>,
@@ -119,6 +131,12 @@ impl<A: Arithmetic> BankCapacitor<A> {
 
 /// Reactances that remain with every relay at rest. Lossless.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct Stray<A: Arithmetic> {
     /// In series with the coils.
     pub series: Inductance<A>,
@@ -171,6 +189,14 @@ pub struct Bank<A: Arithmetic, const L: usize, const C: usize> {
     pub(super) arrangement: Arrangement,
     pub(super) stray: Stray<A>,
     pub(super) taps: [Option<Turns>; MOST_TAPS],
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic, const L: usize, const C: usize> defmt::Format for Bank<A, L, C> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "bank of {=usize} coils and {=usize} capacitors", L, C);
+        defmt::write!(f, ", {}, {=u64} settings", self.arrangement, self.count());
+    }
 }
 
 impl<A: Arithmetic, const L: usize, const C: usize> Bank<A, L, C> {

@@ -7,6 +7,12 @@ use crate::quantity::{Swr, Watts};
 
 /// What has happened since the last step.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub enum Event<A: Arithmetic> {
     /// Time has passed, nothing else.
@@ -23,7 +29,13 @@ pub enum Event<A: Arithmetic> {
 
 /// What the tuner asks for.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
+#[must_use = "nothing moves unless it is carried out"]
 pub enum Command<A: Arithmetic> {
     /// Nothing: no run is under way.
     Idle,
@@ -43,9 +55,25 @@ pub enum Command<A: Arithmetic> {
     Done(TunerReport<A>),
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Command<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        match self {
+            Self::Idle => defmt::write!(f, "idle"),
+            Self::WaitUntil(time) => defmt::write!(f, "wait until {=u32} ms", *time),
+            Self::ReducePower(watts) => defmt::write!(f, "reduce power to {}", watts),
+            Self::RaisePower(watts) => defmt::write!(f, "raise power to {}", watts),
+            Self::Switch(positions) => defmt::write!(f, "switch to {}", positions),
+            Self::Measure => defmt::write!(f, "measure"),
+            Self::Done(report) => defmt::write!(f, "done: {}", report),
+        }
+    }
+}
+
 /// How a run ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum Outcome {
     /// The best setting of the bank is set, and its SWR is good.
@@ -86,7 +114,13 @@ impl Outcome {
 
 /// The end of a run.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
+#[must_use = "it tells what was found"]
 pub struct TunerReport<A: Arithmetic> {
     /// How it ended.
     pub outcome: Outcome,
@@ -98,6 +132,28 @@ pub struct TunerReport<A: Arithmetic> {
     pub readings: u8,
     /// Relay operations.
     pub operations: u16,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for TunerReport<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{}, ", self.outcome);
+        match self.setting {
+            Some(setting) => defmt::write!(f, "{}", setting),
+            None => defmt::write!(f, "relays anywhere"),
+        }
+        match self.swr {
+            Some(swr) => defmt::write!(f, ", SWR {}", swr),
+            None => defmt::write!(f, ", SWR not known"),
+        }
+        let (readings, operations) = (self.readings, self.operations);
+        defmt::write!(
+            f,
+            ", {=u8} readings, {=u16} relay operations",
+            readings,
+            operations
+        );
+    }
 }
 
 impl<A: Arithmetic> TunerReport<A> {

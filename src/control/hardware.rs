@@ -64,7 +64,13 @@ impl<T: SwitchedBank + ?Sized> SwitchedBank for &mut T {
 
 /// The result of a step of the driver.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
+#[must_use = "it says what the caller has to do"]
 pub enum Progress<A: Arithmetic> {
     /// No run is under way.
     Idle,
@@ -78,6 +84,20 @@ pub enum Progress<A: Arithmetic> {
     Busy,
     /// The run is over.
     Done(TunerReport<A>),
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Progress<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        match self {
+            Self::Idle => defmt::write!(f, "idle"),
+            Self::SleepUntil(time) => defmt::write!(f, "sleep until {=u32} ms", *time),
+            Self::ReducePower(watts) => defmt::write!(f, "reduce power to {}", watts),
+            Self::RaisePower(watts) => defmt::write!(f, "raise power to {}", watts),
+            Self::Busy => defmt::write!(f, "busy"),
+            Self::Done(report) => defmt::write!(f, "done: {}", report),
+        }
+    }
 }
 
 /// A tuner with its sensor and its relays.
@@ -123,9 +143,9 @@ pub struct TunerDriver<'t, A: Arithmetic, S, B, const L: usize, const C: usize> 
 }
 
 #[cfg(feature = "defmt")]
-impl<A: Arithmetic, S, B, const L: usize, const C: usize> TunerDriver<'_, A, S, B, L, C> {
-    pub(super) fn driven(&self) -> &Tuner<A, L, C> {
-        self.tuner
+impl<A: Arithmetic, S, B, const L: usize, const C: usize> defmt::Format for TunerDriver<'_, A, S, B, L, C> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "driver of {}", *self.tuner);
     }
 }
 

@@ -12,6 +12,12 @@ const NAME: [u8; 2] = *b"tm";
 
 /// A setting that worked.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct MemoryEntry<A: Arithmetic> {
     /// Its frequency.
@@ -56,6 +62,13 @@ impl<A: Arithmetic> MemoryEntry<A> {
 #[derive(Debug)]
 pub struct TunerMemory<'m, A: Arithmetic> {
     entries: &'m mut [Option<MemoryEntry<A>>],
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for TunerMemory<'_, A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "memory of {=usize} settings", self.entries().count());
+    }
 }
 
 impl<'m, A: Arithmetic> TunerMemory<'m, A> {

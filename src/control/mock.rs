@@ -20,6 +20,12 @@ use crate::quantity::{
 
 /// An antenna against frequency.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub enum AntennaModel<A: Arithmetic> {
     /// The same impedance at every frequency.
@@ -86,6 +92,11 @@ impl<A: Arithmetic> AntennaModel<A> {
 
 /// The faults of the bench. Times are in milliseconds of the bench's clock; by default there are none.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct BenchFaults<A: Arithmetic> {
     /// Coils that are always in circuit.
     pub coils_stuck_in: u16,
@@ -111,6 +122,16 @@ pub struct BenchFaults<A: Arithmetic> {
     pub power_gone: Option<(u32, u32)>,
     /// From this time on the transmitter gives this power, watts, whatever is requested.
     pub power_stuck: Option<(u32, Watts<A>)>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for BenchFaults<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        match *self == Self::default() {
+            true => defmt::write!(f, "simulated bench no faults"),
+            false => defmt::write!(f, "simulated bench with faults"),
+        }
+    }
 }
 
 impl<A: Arithmetic> BenchFaults<A> {
@@ -174,6 +195,7 @@ impl core::error::Error for BenchError {}
 /// The type of sensor.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum BenchSensor {
     /// Γ.
     #[default]
@@ -210,6 +232,15 @@ pub struct SimulatedBench<A: Arithmetic, const L: usize, const C: usize> {
     limit: Watts<A>,
     faults: BenchFaults<A>,
     state: Cell<State<A>>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic, const L: usize, const C: usize> defmt::Format for SimulatedBench<A, L, C> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        let (readings, operations) = (self.readings(), self.operations());
+        defmt::write!(f, "simulated bench after {=u32} readings", readings);
+        defmt::write!(f, ", {=u32} relay operations", operations);
+    }
 }
 
 impl<A: Arithmetic, const L: usize, const C: usize> SimulatedBench<A, L, C> {

@@ -40,8 +40,6 @@ mod code;
 mod command;
 mod explain;
 mod hardware;
-#[cfg(feature = "defmt")]
-mod log;
 mod memory;
 pub mod mock;
 mod multistate;

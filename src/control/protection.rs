@@ -10,7 +10,9 @@ use super::settings::TunerError;
 /// What to do about a reading.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
+#[must_use = "a transmitter is only protected if it is heeded"]
 pub enum Verdict {
     /// Nothing to do.
     Fine,
@@ -47,6 +49,16 @@ pub struct Protection<A: Arithmetic> {
     readings_to_trip: u8,
     in_a_row: u8,
     has_tripped: bool,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Protection<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        match self.has_tripped {
+            true => defmt::write!(f, "protection tripped"),
+            false => defmt::write!(f, "protection armed"),
+        }
+    }
 }
 
 impl<A: Arithmetic> Protection<A> {

@@ -7,6 +7,12 @@ use crate::quantity::{Complex, Component, QuantityError, Reflection, Swr, Watts}
 
 /// A reading at the transmitter's end of the bank, corrected for the sensor's own errors.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub enum SensorReading<A: Arithmetic> {
     /// Γ with magnitude and phase: a vector sensor.

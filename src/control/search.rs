@@ -23,12 +23,24 @@ use crate::quantity::{Complex, Component, Reflection, Swr};
 
 /// A setting, and its Γ at the input.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct BestSetting<A: Arithmetic> {
     /// The setting.
     pub setting: Setting,
     /// Γ at the input, calculated from the bank's values.
     pub reflection: Reflection<A>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for BestSetting<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{}, SWR {}", self.setting, self.reflection.swr());
+    }
 }
 
 impl<A: Arithmetic> BestSetting<A> {
@@ -595,6 +607,7 @@ impl<W: Real> Bound<W> {
 /// The part of a disc of loads that a bank matches.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Coverage {
     /// The number of loads that some setting brings under the limit.
     pub matched: u16,

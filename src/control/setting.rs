@@ -3,6 +3,7 @@
 /// The end of the series coils at which the capacitors are connected.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Side {
     /// Towards the transmitter: raises a low resistance.
     #[default]
@@ -20,6 +21,7 @@ pub enum Side {
 /// assert_eq!(Setting::BYPASS.operations_to(setting), 4); // three parts and the changeover
 /// ```
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Setting {
     /// The coils that are in the path (the relay across each is open).
     pub coils: u16,
@@ -29,6 +31,13 @@ pub struct Setting {
     pub side: Side,
     /// The transformer's tap, counted from 0 in the list of the bank; 0 without a transformer.
     pub tap: u8,
+}
+
+#[cfg(feature = "defmt")]
+impl defmt::Format for Setting {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{}", self.positions());
+    }
 }
 
 impl Setting {
@@ -86,6 +95,7 @@ impl Setting {
 
 /// The relays at one moment: a setting, or a step on the way to one.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub struct Positions {
     /// The coils that are in the path.
@@ -96,6 +106,21 @@ pub struct Positions {
     pub side: Side,
     /// The tap that is connected; `None` between two taps. A bank without a transformer ignores it.
     pub tap: Option<u8>,
+}
+
+#[cfg(feature = "defmt")]
+impl defmt::Format for Positions {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "coils {=u16}, capacitors {=u16}", self.coils, self.capacitors);
+        match self.side {
+            Side::Source => defmt::write!(f, " at the source"),
+            Side::Load => defmt::write!(f, " at the load"),
+        }
+        match self.tap {
+            Some(tap) => defmt::write!(f, ", tap {=u8}", tap),
+            None => defmt::write!(f, ", between taps"),
+        }
+    }
 }
 
 impl Positions {

@@ -59,6 +59,11 @@ impl From<BankError> for TunerError {
 ///
 /// The defaults are for small relays and a transmitter that can be reduced to a few watts: check each of them.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct TunerSettings<A: Arithmetic> {
     /// The resistance to match.
     pub reference: Reference<A>,
@@ -92,6 +97,23 @@ pub struct TunerSettings<A: Arithmetic> {
     pub retune_after_ms: Option<u32>,
     /// The least time between two automatic runs, milliseconds. Default 10,000.
     pub rest_ms: u32,
+}
+
+/// The limits of power, the budget of a run, and what is good enough.
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for TunerSettings<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(
+            f,
+            "reference {}, switching up to {}, measuring from {}, {=u8} readings, {=u16} operations, good SWR {}",
+            self.reference,
+            self.switching_limit,
+            self.measuring_minimum,
+            self.most_readings,
+            self.most_operations,
+            self.good_swr,
+        );
+    }
 }
 
 impl<A: Arithmetic> TunerSettings<A> {

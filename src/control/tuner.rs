@@ -87,6 +87,20 @@ pub struct Tuner<A: Arithmetic, const L: usize, const C: usize> {
     ended: Option<u32>,
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic, const L: usize, const C: usize> defmt::Format for Tuner<A, L, C> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        match self.is_running() {
+            true => defmt::write!(f, "tuner running, "),
+            false => defmt::write!(f, "tuner at rest, "),
+        }
+        match self.setting() {
+            Some(setting) => defmt::write!(f, "{}", setting),
+            None => defmt::write!(f, "relays anywhere"),
+        }
+    }
+}
+
 impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
     /// A tuner for a bank. It does not know the positions of the relays: its first run sets bypass first.
     ///

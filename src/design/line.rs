@@ -46,6 +46,30 @@ pub struct Line<A: Arithmetic> {
     loss_at: Hertz,
 }
 
+checked_form! {
+    [A: Arithmetic] Line<A>, this {
+        impedance: Ohms<A> = this.impedance,
+        velocity_factor: VelocityFactor<A> = this.velocity_factor,
+        length: Metres<A> = this.length,
+        loss_per_hundred_metres: Decibels<A> = this.loss,
+        loss_at: Hertz = this.loss_at,
+    } => Self::new(impedance, velocity_factor, length).and_then(|line| {
+        if loss_per_hundred_metres == Decibels::ZERO {
+            Ok(Self { loss_at, ..line })
+        } else {
+            line.with_loss(loss_per_hundred_metres, loss_at)
+        }
+    })
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Line<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        let (impedance, velocity, length) = (self.impedance, self.velocity_factor, self.length);
+        defmt::write!(f, "line {}, velocity factor {}, {}", impedance, velocity, length);
+    }
+}
+
 /// What a line does at one frequency: cosh γl and sinh γl, and the same of αl alone.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Propagation<W> {

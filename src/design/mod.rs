@@ -3,8 +3,6 @@
 pub mod ladder;
 pub mod line;
 pub mod load;
-#[cfg(feature = "defmt")]
-mod log;
 pub mod matching;
 pub mod preferred;
 pub mod transformer;

@@ -10,12 +10,17 @@ use core::fmt;
 
 use heapless::Vec;
 
+#[cfg(feature = "defmt")]
+use crate::arithmetic::Number;
+#[cfg(feature = "serde")]
+use crate::arithmetic::Quantity;
 use crate::arithmetic::{Floating, QuantityError, Real};
 use crate::quantity::{not_negative, positive};
 
 /// A series of preferred values.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum PreferredSeries {
     /// 6 values a decade, usual for 20 %.
     E6,
@@ -167,6 +172,17 @@ fn times_power_of_ten(hundredths: u16, decade: i32) -> f64 {
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub struct Tolerance<F: Floating>(F);
 
+checked_form! {
+    [F: Floating] Tolerance<F>, this: f64 = Quantity::to_f64(this.0), value => F::try_from_f64(value).and_then(Self::new)
+}
+
+#[cfg(feature = "defmt")]
+impl<F: Floating> defmt::Format for Tolerance<F> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "within {}", Number(self.0));
+    }
+}
+
 impl<F: Floating> Tolerance<F> {
     /// An exact part.
     pub const NONE: Self = Self(<F as Real>::ZERO);
@@ -199,6 +215,13 @@ pub struct WorstCorner<F: Floating> {
     /// The largest value of the measure.
     pub worst: F,
     factors: Vec<F, MOST_CORNER_PARTS>,
+}
+
+#[cfg(feature = "defmt")]
+impl<F: Floating> defmt::Format for WorstCorner<F> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "worst corner {}", Number(self.worst));
+    }
 }
 
 impl<F: Floating> WorstCorner<F> {

@@ -13,6 +13,7 @@ use crate::quantity::{Complex, Component, Decibels, Degrees, finite, not_negativ
 /// One of the two outputs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Output {
     /// The output that defines 0°.
     First,
@@ -63,6 +64,20 @@ impl From<QuantityError> for BalanceError {
 pub struct Phasor<A: Arithmetic> {
     re: Component<A>,
     im: Component<A>,
+}
+
+checked_form! {
+    [A: Arithmetic] Phasor<A>, this {
+        real: Component<A> = this.re,
+        imaginary: Component<A> = this.im,
+    } => Self::new(real, imaginary)
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Phasor<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "re {} im {}", self.re, self.im);
+    }
 }
 
 impl<A: Arithmetic> Phasor<A> {
@@ -134,6 +149,12 @@ impl<A: Arithmetic> Phasor<A> {
 /// # Ok::<(), ohmwright::measure::balance::BalanceError>(())
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct Balance<A: Arithmetic> {
     /// The level of the first output above the second, dB.
@@ -213,10 +234,19 @@ fn ratio_in_decibels<A: Arithmetic>(above: Complex<A::Working>, below: Complex<A
 
 /// Limits for two outputs.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct BalanceLimits<A: Arithmetic> {
     amplitude: Decibels<A>,
     phase: Degrees<A>,
     rejection: Decibels<A>,
+}
+
+checked_form! {
+    [A: Arithmetic] BalanceLimits<A>, this {
+        amplitude: Decibels<A> = this.amplitude,
+        phase: Degrees<A> = this.phase,
+        rejection: Decibels<A> = this.rejection,
+    } => Self::new(amplitude, phase, rejection)
 }
 
 impl<A: Arithmetic> BalanceLimits<A> {
@@ -242,17 +272,12 @@ impl<A: Arithmetic> BalanceLimits<A> {
     }
 }
 
-#[cfg(feature = "defmt")]
-impl<A: Arithmetic> BalanceLimits<A> {
-    pub(super) fn parts(&self) -> (Decibels<A>, Degrees<A>, Decibels<A>) {
-        (self.amplitude, self.phase, self.rejection)
-    }
-}
-
 /// The figures that are within their limits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
+#[must_use = "it says what keeps to its limits"]
 pub struct BalanceVerdict {
     /// The amplitude imbalance is.
     pub amplitude: bool,

@@ -4,8 +4,6 @@ mod advice;
 pub mod balance;
 pub mod calibration;
 pub mod detector;
-#[cfg(feature = "defmt")]
-mod log;
 mod plan;
 pub(crate) mod statistics;
 pub(crate) mod sweep;

@@ -67,6 +67,19 @@ pub struct FrequencyPlan<'a> {
     spread: Spread<'a>,
 }
 
+#[cfg(feature = "defmt")]
+impl defmt::Format for FrequencyPlan<'_> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(
+            f,
+            "{=u32} points from {} to {}",
+            self.points,
+            self.start,
+            self.stop
+        );
+    }
+}
+
 impl<'a> FrequencyPlan<'a> {
     /// Evenly spaced from `start` to `stop`, both included; each point to the nearest hertz.
     ///
@@ -220,7 +233,9 @@ const SLACK: u64 = 4;
 /// The next reading for a [`Refinement`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
+#[must_use = "it says where to read next"]
 pub enum NextReading {
     /// Measure at this frequency, and pass the reading to [`add`](Refinement::add).
     At(Hertz),
@@ -305,6 +320,13 @@ pub struct Refinement<A: Arithmetic, const POINTS: usize, const N: usize> {
     wanted: Hertz,
     /// In order of frequency.
     readings: Vec<(Hertz, Reflection<A>), POINTS>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic, const POINTS: usize, const N: usize> defmt::Format for Refinement<A, POINTS, N> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{=usize} readings of {=usize}", self.readings(), POINTS);
+    }
 }
 
 impl<A: Arithmetic, const POINTS: usize, const N: usize> Refinement<A, POINTS, N> {

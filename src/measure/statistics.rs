@@ -5,6 +5,8 @@
 
 use core::marker::PhantomData;
 
+#[cfg(feature = "defmt")]
+use crate::arithmetic::Number;
 use crate::arithmetic::{Quantity, Real};
 use crate::quantity::Complex;
 
@@ -29,6 +31,19 @@ use crate::quantity::Complex;
 pub struct Statistics<Q: Quantity> {
     spread: Spread<Q::Working>,
     word: PhantomData<Q>,
+}
+
+#[cfg(feature = "defmt")]
+impl<Q: Quantity> defmt::Format for Statistics<Q> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{=u32} readings", self.count());
+        if let Some(mean) = self.mean() {
+            defmt::write!(f, ", mean {}", Number(mean));
+        }
+        if let Some(deviation) = self.standard_deviation() {
+            defmt::write!(f, ", standard deviation {}", Number(deviation));
+        }
+    }
 }
 
 impl<Q: Quantity> Statistics<Q> {

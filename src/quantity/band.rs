@@ -4,6 +4,8 @@ use super::Hertz;
 
 /// The frequencies around a match at which something holds, an SWR limit as a rule.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub struct Band {
     /// The lowest frequency at which it holds.
@@ -34,21 +36,6 @@ impl Band {
     /// Whether a frequency lies in the band, its edges included.
     pub fn contains(self, frequency: Hertz) -> bool {
         self.low <= frequency && frequency <= self.high
-    }
-}
-
-#[cfg(feature = "defmt")]
-impl defmt::Format for Band {
-    fn format(&self, f: defmt::Formatter<'_>) {
-        let end = |open: bool| if open { " (open)" } else { "" };
-        defmt::write!(
-            f,
-            "{}{=str} to {}{=str}",
-            self.low,
-            end(self.low_open),
-            self.high,
-            end(self.high_open)
-        );
     }
 }
 

@@ -17,7 +17,15 @@ pub(crate) const LIGHT: u64 = 299_792_458;
 /// assert_eq!(carrier.get(), 71_000_000);
 /// ```
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Hertz(u64);
+
+#[cfg(feature = "defmt")]
+impl defmt::Format for Hertz {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{=u64} Hz", self.0);
+    }
+}
 
 impl Hertz {
     /// From hertz.

@@ -24,6 +24,17 @@ pub struct Reference<A: Arithmetic> {
     scale: A::Scale,
 }
 
+checked_form! {
+    [A: Arithmetic] Reference<A>, this: Ohms<A> = this.ohms, ohms => Self::new(ohms)
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Reference<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{}", self.ohms);
+    }
+}
+
 impl<A: Arithmetic> Reference<A> {
     /// From a resistance in ohms.
     ///
@@ -122,6 +133,28 @@ impl<A: Arithmetic> Default for Reference<A> {
 pub struct Impedance<A: Arithmetic> {
     resistance: Ohms<A>,
     reactance: Ohms<A>,
+}
+
+checked_form! {
+    [A: Arithmetic] Impedance<A>, this {
+        resistance: Ohms<A> = this.resistance,
+        reactance: Ohms<A> = this.reactance,
+    } => if Self::from_words(resistance, reactance) == Self::OPEN {
+        Ok(Self::OPEN)
+    } else {
+        Self::new(resistance, reactance)
+    }
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Impedance<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        if self.is_open() {
+            defmt::write!(f, "open");
+        } else {
+            defmt::write!(f, "R {}, X {}", self.resistance, self.reactance);
+        }
+    }
 }
 
 impl<A: Arithmetic> Impedance<A> {
@@ -498,6 +531,12 @@ checked!(
 /// # Ok::<(), ohmwright::quantity::QuantityError>(())
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct ParallelForm<A: Arithmetic> {
     /// The parallel resistance Rp.
     pub resistance: Ohms<A>,
@@ -530,6 +569,28 @@ impl<A: Arithmetic> ParallelForm<A> {
 pub struct Admittance<A: Arithmetic> {
     conductance: Siemens<A>,
     susceptance: Siemens<A>,
+}
+
+checked_form! {
+    [A: Arithmetic] Admittance<A>, this {
+        conductance: Siemens<A> = this.conductance,
+        susceptance: Siemens<A> = this.susceptance,
+    } => if (Self { conductance, susceptance }) == Self::SHORT {
+        Ok(Self::SHORT)
+    } else {
+        Self::new(conductance, susceptance)
+    }
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Admittance<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        if self.is_short() {
+            defmt::write!(f, "short");
+        } else {
+            defmt::write!(f, "G {}, B {}", self.conductance, self.susceptance);
+        }
+    }
 }
 
 impl<A: Arithmetic> Admittance<A> {

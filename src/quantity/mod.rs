@@ -16,8 +16,6 @@ mod check;
 mod complex;
 mod frequency;
 mod impedance;
-#[cfg(feature = "defmt")]
-mod log;
 mod reactive;
 mod reflection;
 pub(crate) mod swr;

@@ -1,11 +1,15 @@
 //! Inductance, capacitance and their reactance at a frequency.
 
 use super::{Hertz, Ohms, QuantityError, not_negative, positive_omega};
+#[cfg(feature = "defmt")]
+use crate::arithmetic::Number;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
+#[cfg(feature = "serde")]
+use crate::arithmetic::{read_number, write_number};
 
 macro_rules! part {
     ($name:ident, $word:ident, $unit:ident, $what:literal, $base:literal, $small:literal, $from_small:ident,
-     $try_from:ident, $to:ident, $per_base:literal) => {
+     $try_from:ident, $to:ident, $per_base:literal, $log:literal, $log_small:literal) => {
         #[doc = concat!("An ", $what, ": ", $base, " in the floating families, whole ", $small, " (a `u32`) in fixed point.")]
         ///
         #[doc = concat!("Zero and above; negative values are refused. A computed ", $what, " too large for the word (number type)")]
@@ -58,6 +62,40 @@ macro_rules! part {
                 self.0.to_working() * A::$unit
             }
         }
+
+        #[doc = concat!("A number of ", $base, " in every family.")]
+        #[cfg(feature = "serde")]
+        impl<A: Arithmetic> serde::Serialize for $name<A> {
+            fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+                let is_at_end = self.0 == A::$word::MAX;
+                write_number(if is_at_end { f64::INFINITY } else { self.$to() }, serializer)
+            }
+        }
+
+        #[doc = concat!("From a number of ", $base, "; what is negative or beyond the word is refused.")]
+        #[cfg(feature = "serde")]
+        impl<'de, A: Arithmetic> serde::Deserialize<'de> for $name<A> {
+            fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+                let value: f64 = read_number(deserializer, true)?;
+                if value == f64::INFINITY {
+                    return Ok(Self(A::$word::MAX));
+                }
+                Self::$try_from(value).map_err(serde::de::Error::custom)
+            }
+        }
+
+        #[cfg(feature = "defmt")]
+        impl<A: Arithmetic> defmt::Format for $name<A> {
+            fn format(&self, f: defmt::Formatter<'_>) {
+                if self.0 == A::$word::MAX {
+                    defmt::write!(f, "beyond range")
+                } else if A::FAMILY.is_fixed() {
+                    defmt::write!(f, $log_small, Number(self.0))
+                } else {
+                    defmt::write!(f, $log, Number(self.0))
+                }
+            }
+        }
     };
 }
 
@@ -71,7 +109,9 @@ part!(
     from_picohenries,
     try_from_henries,
     to_henries,
-    1e12
+    1e12,
+    "{} H",
+    "{} pH"
 );
 part!(
     Capacitance,
@@ -83,7 +123,9 @@ part!(
     from_femtofarads,
     try_from_farads,
     to_farads,
-    1e15
+    1e15,
+    "{} F",
+    "{} fF"
 );
 
 impl<A: Arithmetic> Inductance<A> {
@@ -181,6 +223,12 @@ impl<A: Arithmetic> Capacitance<A> {
 /// assert!(matches!(part, Some(Reactor::Capacitor(c)) if (c.get() - 224.2e-12).abs() < 0.1e-12));
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub enum Reactor<A: Arithmetic> {
     /// A coil.
     Inductor(Inductance<A>),

@@ -37,6 +37,20 @@ pub struct Reflection<A: Arithmetic> {
     im: A::ComponentWord,
 }
 
+checked_form! {
+    [A: Arithmetic] Reflection<A>, this {
+        real: Component<A> = this.real(),
+        imaginary: Component<A> = this.imaginary(),
+    } => Self::new(real, imaginary)
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Reflection<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "re {} im {}", self.real(), self.imaginary());
+    }
+}
+
 impl<A: Arithmetic> Reflection<A> {
     /// Γ = 0: the load equals the reference.
     pub const MATCHED: Self = Self {

@@ -436,7 +436,7 @@ fn budgets_and_times_are_kept() {
 fn a_run_is_cancelled_into_bypass() {
     let bench = bench::<f64>(18.0, -45.0);
     let mut tuner = tuner(TunerSettings::default());
-    bench.tune(&mut tuner, 0, None).unwrap();
+    let _ = bench.tune(&mut tuner, 0, None).unwrap();
     assert_ne!(tuner.setting(), Some(Setting::BYPASS));
     tuner.start(1000, SEVEN, None).unwrap();
     assert_eq!(tuner.start(1000, SEVEN, None), Err(TunerError::Busy));
@@ -492,10 +492,10 @@ fn it_does_not_hunt() {
     };
     let mut tuner = tuner(settings);
     let bench = bench::<f64>(18.0, -45.0);
-    bench.tune(&mut tuner, 0, None).unwrap();
+    let _ = bench.tune(&mut tuner, 0, None).unwrap();
     let mut watch = |now: u32, swr: f64| {
         let reading = SensorReading::from_swr(swr).unwrap();
-        tuner.step(now, Some(10.0.into()), Event::Reading(reading));
+        let _ = tuner.step(now, Some(10.0.into()), Event::Reading(reading));
         tuner.is_running()
     };
     for k in 0..100 {
@@ -510,7 +510,7 @@ fn it_does_not_hunt() {
     // Without a held match nothing begins by itself.
     let mut fresh = Tuner::new(usual_bank(), settings).unwrap();
     for k in 0..100 {
-        fresh.step(
+        let _ = fresh.step(
             100 * k,
             Some(10.0.into()),
             Event::Reading(SensorReading::Magnitude(0.9.into())),

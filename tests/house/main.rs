@@ -4,6 +4,7 @@ mod errors;
 mod families;
 mod fuzz_corpus;
 mod guide;
+mod log_of_a_device;
 mod readme;
 mod tables;
 mod wall;

@@ -10,4 +10,5 @@ mod calibration;
 mod calibration_published;
 mod correction;
 mod detector;
+mod serialised;
 mod touchstone;

@@ -117,7 +117,7 @@ fn tell(report: &SweepReport<ROOM>) {
         info!("SWR 2 or better: {}, {} wide", band, band.width());
     }
     for resonance in report.resonances() {
-        info!("X = 0 at {}", resonance);
+        info!("X = 0: {}", resonance);
     }
     info!("target: {}", report.target());
 }

@@ -7,8 +7,8 @@ use ohmwright::design::transformer::{MagnitudeRule, TurnsChoice};
 use ohmwright::fixed::types::{I8F24, I16F16, I20F12, U16F16};
 use ohmwright::measure::calibration::ErrorTerms;
 use ohmwright::measure::{
-    SweepBand, Diagnosis, Dip, MaskCheck, MaskSegment, MaskVerdict, Method, Printed, Reading, Retune,
-    SweepAnalyser, SweepReport, SweepSettings, Target, TuningElement, swr_interval,
+    Diagnosis, Dip, MaskCheck, MaskSegment, MaskVerdict, Method, Printed, Reading, Retune, SweepAnalyser,
+    SweepBand, SweepReport, SweepSettings, Target, TuningElement, swr_interval,
 };
 use ohmwright::quantity::{
     Component, Hertz, Impedance, Ohms, ParallelForm, Reactor, Reference, Reflection, Swr,

@@ -28,6 +28,12 @@ use part::At;
 
 /// One element of a ladder.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub enum Element<A: Arithmetic> {
     /// In series between the source and the load.
     Series(Part<A>),
@@ -136,8 +142,23 @@ fn times<W: Real>(part: Complex<W>, node: Complex<W>) -> Complex<W> {
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "", transparent)
+)]
 pub struct Ladder<A: Arithmetic, const N: usize> {
     elements: Vec<Element<A>, N>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic, const N: usize> defmt::Format for Ladder<A, N> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "ladder of {=usize}", self.elements.len());
+        for element in &self.elements {
+            defmt::write!(f, "; {}", element);
+        }
+    }
 }
 
 impl<A: Arithmetic, const N: usize> Ladder<A, N> {

@@ -11,6 +11,12 @@ use crate::quantity::{
 
 /// The loss of a coil or a capacitor.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub enum PartLoss<A: Arithmetic> {
     /// No loss.
     None,
@@ -22,6 +28,12 @@ pub enum PartLoss<A: Arithmetic> {
 
 /// The kind of a part.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub enum PartKind<A: Arithmetic> {
     /// A resistance, ohms.
     Resistor(Ohms<A>),
@@ -46,6 +58,25 @@ pub enum PartKind<A: Arithmetic> {
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Part<A: Arithmetic>(PartKind<A>);
+
+checked_form! {
+    [A: Arithmetic] Part<A>, this: PartKind<A> = this.0, kind => match kind {
+        PartKind::Resistor(resistance) => Self::resistor(resistance),
+        PartKind::Reactor(reactor, PartLoss::None) => Self::reactor(reactor),
+        PartKind::Reactor(reactor, PartLoss::SeriesResistance(resistance)) => {
+            Self::reactor(reactor).and_then(|part| part.with_series_resistance(resistance))
+        }
+        PartKind::Reactor(reactor, PartLoss::Q(q)) => Self::reactor(reactor).and_then(|part| part.with_q(q)),
+        PartKind::Stub(line, end) => Self::stub(line, end),
+    }
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Part<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{}", self.0);
+    }
+}
 
 impl<A: Arithmetic> Part<A> {
     /// A resistor.

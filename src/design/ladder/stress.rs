@@ -13,6 +13,12 @@ use crate::quantity::{
 
 /// What an element must bear at a given input power.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct Stress<A: Arithmetic> {
     /// The peak voltage, volts: across a part, the higher of a transformer's windings, the highest on a line or stub.
@@ -45,12 +51,19 @@ struct Relative<W> {
 /// Power is counted where it is taken, element by element, and the input takes the sum: for every result the balance
 /// holds to a rounding, and no two nearly equal powers are subtracted. Error in fixed point: half a step of each word,
 /// and 4e-7 of the value, times the square of the cancellation on the way.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Walk<A: Arithmetic, const N: usize> {
     steps: Vec<Relative<A::Working>, N>,
     load: Relative<A::Working>,
     voltage: Complex<A::Working>,
     current: Complex<A::Working>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic, const N: usize> defmt::Format for Walk<A, N> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "ladder walked, seen {}", self.input_impedance());
+    }
 }
 
 impl<A: Arithmetic, const N: usize> Walk<A, N> {

@@ -26,6 +26,12 @@ use crate::quantity::{Capacitance, Complex, Hertz, Impedance, Inductance, Ohms, 
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub enum LoadCircuit<A: Arithmetic> {
     /// R, L and C in series: an antenna near its resonance, the input of a power device.

@@ -13,12 +13,24 @@ pub trait Convention: Sealed + Copy {
 
 /// The impedance seen when looking into the device. A network that ends in its conjugate matches it.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct LookingIn<A: Arithmetic>(Impedance<A>);
 
 /// The impedance to be presented to the device. For a conjugate match it is the conjugate of the device's own
 /// impedance. For the output of a power device it is the value found to give the most power or the least distortion,
 /// which is not a property of the device alone.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct Presented<A: Arithmetic>(Impedance<A>);
 
 impl<A: Arithmetic> LookingIn<A> {
@@ -89,10 +101,14 @@ impl<A: Arithmetic> Convention for Presented<A> {
 
 /// An impedance of one side of a balanced device against the common point, or of a single-ended one.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct OneSide<Z: Convention>(pub Z);
 
 /// An impedance of a balanced device from side to side.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct SideToSide<Z: Convention>(pub Z);
 
 impl<Z: Convention> OneSide<Z> {

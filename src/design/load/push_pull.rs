@@ -15,9 +15,17 @@ use crate::quantity::{Impedance, Ohms, Volts, Watts, not_negative, positive};
 /// on a centre-tapped winding works into a quarter of R; that is the same winding, not a third formula.) Tune out the
 /// reactances of the devices first. The formula does not cover efficiency or distortion.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct PushPull<A: Arithmetic> {
     supply: Volts<A>,
     saturation: Volts<A>,
+}
+
+checked_form! {
+    [A: Arithmetic] PushPull<A>, this {
+        supply: Volts<A> = this.supply,
+        saturation: Volts<A> = this.saturation,
+    } => Self::new(supply, saturation)
 }
 
 impl<A: Arithmetic> PushPull<A> {

@@ -8,6 +8,12 @@ use crate::quantity::{
 
 /// A resistance and a part that look like a given impedance at one frequency.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub enum StandInParts<A: Arithmetic> {
     /// A resistor alone, ohms: the load has no reactance.
@@ -24,6 +30,12 @@ pub enum StandInParts<A: Arithmetic> {
 
 /// The effect of its leads on a stand-in.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct LeadEffect<A: Arithmetic> {
     /// The reactance of the leads at the frequency, ohms.
@@ -56,6 +68,7 @@ pub struct LeadEffect<A: Arithmetic> {
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct StandIn<A: Arithmetic> {
     load: Impedance<A>,
     frequency: Hertz,

@@ -10,6 +10,7 @@ use crate::quantity::{Complex, Hertz, Impedance, Ohms};
 /// table is not extrapolated. Error: that of the interpolation, which depends on the distance of the rows, plus a
 /// rounding of the word (the family's number type), plus 1e-8 of the larger row in fixed point.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct LoadTable<'a, A: Arithmetic> {
     rows: &'a [(Hertz, Impedance<A>)],
 }

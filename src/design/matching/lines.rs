@@ -13,6 +13,12 @@ use crate::quantity::{
 
 /// How the load becomes a resistance at the quarter wave.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub enum QuarterWaveRoute<A: Arithmetic> {
     /// A reactance in series that cancels the load's.
@@ -121,6 +127,12 @@ pub fn quarter_wave_bandwidth<A: Arithmetic>(
 
 /// The lines of a single stub.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct StubSettings<A: Arithmetic> {
     /// The impedance of the line from the load to the stub, ohms.
     pub line_impedance: Ohms<A>,
@@ -148,6 +160,14 @@ pub struct SingleStub<A: Arithmetic> {
     line: A::Working,
     stub: A::Working,
     susceptance: A::Working,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for SingleStub<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        let (line, stub) = (self.line_wavelengths(), self.stub_wavelengths());
+        defmt::write!(f, "line of {} wavelengths, stub of {}", line, stub);
+    }
 }
 
 impl<A: Arithmetic> SingleStub<A> {

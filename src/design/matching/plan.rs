@@ -14,6 +14,7 @@ use crate::quantity::{Band, Decibels, QFactor, Ratio, Reactor, Reflection, Swr, 
 /// The kind of network of a plan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum MatchScheme {
     /// Two reactances, or one where that is enough.
@@ -48,6 +49,11 @@ impl fmt::Display for MatchScheme {
 
 /// One network, with its parts as they are to be bought, and what it does.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct MatchPlan<F: Floating> {
     /// The kind of network.
@@ -66,6 +72,21 @@ pub struct MatchPlan<F: Floating> {
     pub volts_peak: Volts<F>,
     /// True if a capacitor or a coil must bear more than its rating in the settings.
     pub is_overstressed: bool,
+}
+
+#[cfg(feature = "defmt")]
+impl<F: Floating> defmt::Format for MatchPlan<F> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(
+            f,
+            "{}: SWR {}, worst SWR {}, loss {}; {}",
+            self.scheme,
+            self.swr(),
+            self.worst_swr,
+            self.loss,
+            self.ladder,
+        );
+    }
 }
 
 impl<F: Floating> MatchPlan<F> {
@@ -117,12 +138,28 @@ impl<F: Floating> MatchPlan<F> {
 
 /// The best plans for a load, best first, and the limit for every network.
 #[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
+#[must_use = "it tells what was found"]
 pub struct MatchPlans<F: Floating, const K: usize> {
     plans: Vec<MatchPlan<F>, K>,
     pub(super) looked_at: u32,
     pub(super) load_q: Option<QFactor<F>>,
     best_worst_swr: Option<Swr<F>>,
     widest_band: Option<Ratio<F>>,
+}
+
+#[cfg(feature = "defmt")]
+impl<F: Floating, const K: usize> defmt::Format for MatchPlans<F, K> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{=u32} networks looked at", self.looked_at);
+        for plan in &self.plans {
+            defmt::write!(f, ", {}", plan);
+        }
+    }
 }
 
 impl<F: Floating, const K: usize> MatchPlans<F, K> {

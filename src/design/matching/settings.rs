@@ -13,6 +13,12 @@ use crate::quantity::{
 
 /// The purpose of the networks, and the parts they may have.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct RankSettings<F: Floating> {
     /// The resistance of the source.
     pub source: Reference<F>,

@@ -9,6 +9,7 @@ use crate::quantity::{Complex, Hertz, Impedance, Ohms, QFactor, finite};
 /// The two networks of three elements.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum ThreeElementShape {
     /// Across the load, in series, across the source.
     Pi,
@@ -24,6 +25,21 @@ pub struct ThreeElement<A: Arithmetic> {
     middle: A::Working,
     at_source: A::Working,
     virtual_resistance: A::Working,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for ThreeElement<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        let [load, middle, source] = self.reactances();
+        defmt::write!(
+            f,
+            "{}, X {} at the load, {}, {} at the source",
+            self.shape,
+            load,
+            middle,
+            source
+        );
+    }
 }
 
 impl<A: Arithmetic> ThreeElement<A> {

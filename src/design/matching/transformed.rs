@@ -10,6 +10,7 @@ use crate::quantity::{Complex, Hertz, Impedance, positive_frequency};
 /// The position of the transformer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum TransformerPlace {
     /// At the load; the two reactances at the source.

@@ -8,6 +8,7 @@ use crate::quantity::{Complex, Hertz, Impedance, Ohms, QFactor, Reactor, Siemens
 /// Which of the two elements lies at the load.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Orientation {
     /// The shunt element across the load, the series element at the source.
     ShuntAtLoad,
@@ -61,6 +62,20 @@ pub struct TwoElement<A: Arithmetic> {
     /// Reactance and resistance (or susceptance and conductance) between the elements.
     between: A::Working,
     real: A::Working,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for TwoElement<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(
+            f,
+            "{}, X {} in series, B {} across, Q {}",
+            self.orientation,
+            self.series_reactance(),
+            self.shunt_susceptance(),
+            self.q(),
+        );
+    }
 }
 
 impl<A: Arithmetic> TwoElement<A> {
@@ -262,6 +277,7 @@ pub(super) fn without_rounding<W: Real>(one: W, other: W) -> W {
 
 /// The networks of two elements for a load and a source, and why others do not exist.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct TwoElementSet<A: Arithmetic>([Result<TwoElement<A>, WhyNot>; 4]);
 
 impl<A: Arithmetic> TwoElementSet<A> {

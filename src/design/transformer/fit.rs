@@ -53,8 +53,16 @@ pub struct TransformerFit<A: Arithmetic> {
     points: u32,
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for TransformerFit<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "fit of {=u32} points so far", self.points);
+    }
+}
+
 /// The result of a pass of a [`TransformerFit`].
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub struct FittedTransformer<A: Arithmetic> {
     /// The transformer with the fitted ratio, leakage and magnetising inductance.

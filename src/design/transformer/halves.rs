@@ -17,6 +17,20 @@ pub struct HalfTurns {
     halves: Turns,
 }
 
+checked_form! {
+    [] HalfTurns<>, this {
+        primary_halves: u8 = this.primary_halves(),
+        secondary_halves: u8 = this.secondary_halves(),
+    } => Self::new(primary_halves, secondary_halves)
+}
+
+#[cfg(feature = "defmt")]
+impl defmt::Format for HalfTurns {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{} half turns", self.halves);
+    }
+}
+
 impl HalfTurns {
     /// From the half turns towards the source and at the load.
     ///
@@ -62,9 +76,20 @@ impl fmt::Display for HalfTurns {
 /// The best `K` pairs of turns for a load where half turns can be wound, best first.
 ///
 /// An extension of [`TurnsRanking`]: every ratio appears once, in the fewest half turns.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
+#[must_use = "it tells what was found"]
 pub struct HalfTurnsRanking<A: Arithmetic, const K: usize> {
     ranking: TurnsRanking<A, K>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic, const K: usize> defmt::Format for HalfTurnsRanking<A, K> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "half turns by {}", self.remedy());
+        for (turns, choice) in self.iter() {
+            defmt::write!(f, ", {} leaves SWR {}", turns, choice.swr(self.remedy()));
+        }
+    }
 }
 
 impl<A: Arithmetic, const K: usize> HalfTurnsRanking<A, K> {

@@ -20,6 +20,17 @@ pub struct Turns {
     secondary: u8,
 }
 
+checked_form! {
+    [] Turns<>, this { primary: u8 = this.primary, secondary: u8 = this.secondary } => Self::new(primary, secondary)
+}
+
+#[cfg(feature = "defmt")]
+impl defmt::Format for Turns {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{=u8} : {=u8}", self.primary, self.secondary);
+    }
+}
+
 impl Turns {
     /// From the turns towards the source and at the load.
     ///
@@ -122,6 +133,11 @@ pub(super) fn resistive_part<A: Arithmetic>(
 /// The rule takes √(R² + X²) as if it were a resistance, asks for the ratio Z0/|Z| and predicts the SWR of such a
 /// resistance. The load's reactance goes through the transformer as well; the true SWR is given too.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct MagnitudeRule<A: Arithmetic> {
     /// |Z| of the load, ohms.
@@ -136,6 +152,22 @@ pub struct MagnitudeRule<A: Arithmetic> {
     pub seen: Impedance<A>,
     /// Γ of that.
     pub reflection: Reflection<A>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for MagnitudeRule<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(
+            f,
+            "|Z| {} asks for ratio {}, turns {}; promised SWR {}, seen {}, SWR {}",
+            self.magnitude,
+            self.impedance_ratio,
+            self.turns,
+            self.swr_promised,
+            self.seen,
+            self.reflection.swr(),
+        );
+    }
 }
 
 impl<A: Arithmetic> MagnitudeRule<A> {
@@ -210,6 +242,7 @@ fn coprime(mut a: u8, mut b: u8) -> bool {
 /// What is added to the transformer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Remedy {
     /// The turns alone.
     TurnsAlone,
@@ -221,6 +254,12 @@ pub enum Remedy {
 
 /// The element that cancels a load's reactance, on either side of the transformer; both do the same.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct CancellingPart<A: Arithmetic> {
     /// Its reactance on the load's side, ohms. For a load without reactance 0 in series, and an open (the largest value
     /// of the word, the family's number type) across.
@@ -237,6 +276,11 @@ pub struct CancellingPart<A: Arithmetic> {
 
 /// A pair of turns, the impedance that the load shows through it, and the parts that cancel its reactance.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct TurnsChoice<A: Arithmetic> {
     /// The windings. Multiples of both have the same ratio: choose the one with enough magnetising inductance.
@@ -249,6 +293,21 @@ pub struct TurnsChoice<A: Arithmetic> {
     pub series: CancellingPart<A>,
     /// With the susceptance cancelled by an element across.
     pub shunt: CancellingPart<A>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for TurnsChoice<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(
+            f,
+            "turns {}, seen {}, SWR {}; in series {}; across {}",
+            self.turns,
+            self.seen,
+            self.reflection.swr(),
+            self.series,
+            self.shunt,
+        );
+    }
 }
 
 impl<A: Arithmetic> TurnsChoice<A> {
@@ -327,10 +386,21 @@ impl<A: Arithmetic> TurnsChoice<A> {
 /// assert!(best.series.swr < 1.1 && best.reflection.swr() > 3.0); // with the part, and without
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
+#[must_use = "it tells what was found"]
 pub struct TurnsRanking<A: Arithmetic, const K: usize> {
     choices: Vec<TurnsChoice<A>, K>,
     remedy: Remedy,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic, const K: usize> defmt::Format for TurnsRanking<A, K> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "turns by {}", self.remedy);
+        for choice in &self.choices {
+            defmt::write!(f, ", {} leaves SWR {}", choice.turns, choice.swr(self.remedy));
+        }
+    }
 }
 
 impl<A: Arithmetic, const K: usize> TurnsRanking<A, K> {

@@ -22,6 +22,7 @@ pub fn minimum_choking_impedance<A: Arithmetic>(reference: Reference<A>) -> Ohms
 /// How the lines are connected.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum LineKind {
     /// This number of equal lines, in parallel at the low end and in series at the high end: 1 : 1 with one line, 1 : 4
     /// with two, 1 : 9 with three (G. Guanella, "New Method of Impedance Matching in Radio-Frequency Circuits", Brown
@@ -35,6 +36,7 @@ pub enum LineKind {
 /// The side from which a line transformer is seen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum ImpedanceSide {
     /// The source is at the low impedance, the load at the high one.
     Low,
@@ -55,6 +57,13 @@ pub struct LineTransformer<A: Arithmetic> {
     delay: A::Working,
     /// Henries across the low side; `None` for perfect choking.
     choking: Option<A::Working>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for LineTransformer<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{}, 1 to {}", self.kind, self.impedance_ratio());
+    }
 }
 
 impl<A: Arithmetic> LineTransformer<A> {

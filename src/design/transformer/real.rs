@@ -14,6 +14,12 @@ use crate::quantity::{
 /// The T of three branches equivalent to two coupled coils at one frequency, without resistances: reactances in ohms.
 /// It contains no ratio; a branch may be negative, only the sums are physical.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct TeeModel<A: Arithmetic> {
     /// ω·(L1 − M).
@@ -46,6 +52,20 @@ pub struct RealTransformer<A: Arithmetic> {
     core_conductance: A::Working,
     primary_capacitance: A::Working,
     secondary_capacitance: A::Working,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for RealTransformer<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        let (leakage, magnetising) = (self.leakage(), self.magnetising());
+        defmt::write!(
+            f,
+            "ratio {}, leakage {}, magnetising {}",
+            self.impedance_ratio(),
+            leakage,
+            magnetising
+        );
+    }
 }
 
 impl<A: Arithmetic> RealTransformer<A> {

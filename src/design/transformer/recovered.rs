@@ -7,6 +7,12 @@ use crate::quantity::{Complex, Hertz, Impedance, Ratio, positive_frequency};
 /// Three impedances of one transformer at one frequency, far below its own resonances. Capacitances are not recovered:
 /// with a resonance f0 they change the inductances by (f/f0)² (Thomson's formula).
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct OpenShortTest<A: Arithmetic> {
     /// At the primary, with the secondary open.
     pub primary_open: Impedance<A>,

@@ -2,12 +2,15 @@
 
 use super::nagaoka::{coefficient, lundin};
 use super::{in_range, magnetic_constant, number};
+#[cfg(feature = "defmt")]
+use crate::arithmetic::Number;
 use crate::arithmetic::{Floating, QuantityError};
 use crate::quantity::{Inductance, Metres, Ratio, positive};
 
 /// The formula for the inductance of a single-layer coil.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum CoilFormula {
     /// The current sheet with Nagaoka's coefficient, exact.
@@ -36,6 +39,20 @@ pub struct AirCoil<F: Floating> {
     turns: F,
     diameter: F,
     length: F,
+}
+
+#[cfg(feature = "defmt")]
+impl<F: Floating> defmt::Format for AirCoil<F> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(
+            f,
+            "{} turns, {} wide, {} long, {}",
+            Number(self.turns),
+            self.diameter(),
+            self.length(),
+            self.inductance()
+        );
+    }
 }
 
 impl<F: Floating> AirCoil<F> {

@@ -1,6 +1,8 @@
 //! Windings on a core: inductance factor, ring cores, and the flux in them.
 
 use super::{in_range, magnetic_constant, number};
+#[cfg(feature = "defmt")]
+use crate::arithmetic::Number;
 use crate::arithmetic::{Floating, QuantityError, Real};
 use crate::quantity::{Hertz, Inductance, Metres, Ohms, Volts, Watts, positive, positive_omega};
 
@@ -21,6 +23,13 @@ use crate::quantity::{Hertz, Inductance, Metres, Ohms, Volts, Watts, positive, p
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub struct InductanceFactor<F: Floating> {
     henries: F,
+}
+
+#[cfg(feature = "defmt")]
+impl<F: Floating> defmt::Format for InductanceFactor<F> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{} nH a turn squared", Number(self.nanohenries()));
+    }
 }
 
 impl<F: Floating> InductanceFactor<F> {
@@ -115,6 +124,14 @@ pub struct RingCore<F: Floating> {
     area: F,
 }
 
+#[cfg(feature = "defmt")]
+impl<F: Floating> defmt::Format for RingCore<F> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        let (path, area) = (self.effective_length(), Number(self.effective_area()));
+        defmt::write!(f, "ring of le {}, Ae {} m2", path, area);
+    }
+}
+
 impl<F: Floating> RingCore<F> {
     /// From its dimensions.
     ///
@@ -194,6 +211,13 @@ pub struct SineVoltage<F: Floating> {
     peak: F,
 }
 
+#[cfg(feature = "defmt")]
+impl<F: Floating> defmt::Format for SineVoltage<F> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{} peak", self.peak());
+    }
+}
+
 impl<F: Floating> SineVoltage<F> {
     /// From its effective (RMS) value.
     ///
@@ -248,6 +272,13 @@ impl<F: Floating> SineVoltage<F> {
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub struct FluxDensity<F: Floating> {
     tesla: F,
+}
+
+#[cfg(feature = "defmt")]
+impl<F: Floating> defmt::Format for FluxDensity<F> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{} T", Number(self.tesla));
+    }
 }
 
 impl<F: Floating> FluxDensity<F> {

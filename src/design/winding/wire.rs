@@ -1,6 +1,8 @@
 //! Wire: gauges, skin depth, resistance, and the inductance of a straight piece.
 
 use super::{in_range, magnetic_constant, number};
+#[cfg(feature = "defmt")]
+use crate::arithmetic::Number;
 use crate::arithmetic::{Floating, QuantityError, Real};
 use crate::quantity::{Complex, Hertz, Inductance, Metres, Ohms, positive, positive_omega};
 
@@ -8,6 +10,13 @@ use crate::quantity::{Complex, Hertz, Inductance, Metres, Ohms, positive, positi
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Conductor<F: Floating> {
     conductivity: F,
+}
+
+#[cfg(feature = "defmt")]
+impl<F: Floating> defmt::Format for Conductor<F> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{} S/m", Number(self.conductivity));
+    }
 }
 
 impl<F: Floating> Conductor<F> {
@@ -58,6 +67,13 @@ impl<F: Floating> Conductor<F> {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct RoundWire<F: Floating> {
     diameter: F,
+}
+
+#[cfg(feature = "defmt")]
+impl<F: Floating> defmt::Format for RoundWire<F> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "wire of {}", self.diameter());
+    }
 }
 
 impl<F: Floating> RoundWire<F> {

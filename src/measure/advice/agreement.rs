@@ -168,6 +168,8 @@ pub enum Reading {
 /// The result of a comparison of readings.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+#[must_use = "it says whether the readings agree"]
 pub enum Agreement {
     /// All may belong to one load.
     Consistent,

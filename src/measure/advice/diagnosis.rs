@@ -7,6 +7,7 @@ use crate::quantity::{Complex, Component, Hertz, Impedance, Reference, Reflectio
 /// Why a load does not match.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum Cause {
     /// It does match: the SWR is at or under the limit.
@@ -35,7 +36,13 @@ pub enum Cause {
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
+#[must_use = "it says what is wrong"]
 pub struct Diagnosis<A: Arithmetic> {
     /// The load as it is.
     pub load: Impedance<A>,
@@ -57,6 +64,32 @@ pub struct Diagnosis<A: Arithmetic> {
     pub turns_and_shunt: TurnsChoice<A>,
     /// The magnitude rule of the trade for this load, with the true result.
     pub magnitude_rule: MagnitudeRule<A>,
+}
+
+/// The choices by their turns and SWR only; each can be logged by itself.
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Diagnosis<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(
+            f,
+            "cause {}, load {}, SWR {}; comes back without reactance {}, with the right ratio {}",
+            self.cause,
+            self.load,
+            self.reflection.swr(),
+            self.reflected_power_without_reactance,
+            self.reflected_power_with_ratio,
+        );
+        defmt::write!(
+            f,
+            "; turns {} alone SWR {}, {} and a series part SWR {}, {} and a part across SWR {}",
+            self.turns_alone.turns,
+            self.turns_alone.swr(Remedy::TurnsAlone),
+            self.turns_and_series.turns,
+            self.turns_and_series.swr(Remedy::SeriesElement),
+            self.turns_and_shunt.turns,
+            self.turns_and_shunt.swr(Remedy::ShuntElement),
+        );
+    }
 }
 
 impl<A: Arithmetic> Diagnosis<A> {

@@ -11,6 +11,7 @@ use crate::quantity::{
 /// A parameter of a prediction that may be wrong.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum Suspect {
     /// The impedance ratio: every impedance is a multiple of the predicted one.
@@ -33,6 +34,12 @@ impl fmt::Display for Suspect {
 
 /// The difference of a parameter from its assumed value.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub enum Change<A: Arithmetic> {
     /// All impedances are this many times the predicted ones.
@@ -49,6 +56,12 @@ pub enum Change<A: Arithmetic> {
 
 /// The remaining difference if one parameter alone may change.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct Explanation<A: Arithmetic> {
     /// The parameter.
@@ -148,8 +161,16 @@ pub struct PredictionCheck<A: Arithmetic> {
     candidates: [Candidate<A::Working>; 3],
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for PredictionCheck<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "comparison of {=u32} pairs so far", self.points);
+    }
+}
+
 /// The difference between measured and predicted reflections.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[must_use = "it tells what was found"]
 pub struct PredictionReport<A: Arithmetic> {
     /// Pairs compared.
     pub points: u32,
@@ -164,6 +185,21 @@ pub struct PredictionReport<A: Arithmetic> {
     explanations: [Explanation<A>; 3],
     unit: Hertz,
     standings: [Standing<A::Working>; 3],
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for PredictionReport<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(
+            f,
+            "{=u32} pairs, difference {} at most (at {}), {} on average; best {}",
+            self.points,
+            self.largest,
+            self.largest_at,
+            self.mean,
+            *self.best()
+        );
+    }
 }
 
 /// The largest number of passes of [`PredictionCheck::sweep`].

@@ -8,6 +8,7 @@ use crate::quantity::{Hertz, Ratio};
 /// The part that can be adjusted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum TuningElement {
     /// The inductance that resonates: a coil with taps or a movable core. The dip goes as 1/√L.
@@ -34,6 +35,7 @@ impl fmt::Display for TuningElement {
 /// Which way to move the tuning element.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Direction {
     /// The dip is below the wanted frequency: less inductance, capacitance, turns or length.
     Less,
@@ -45,7 +47,13 @@ pub enum Direction {
 
 /// How to bring a dip to the wanted frequency.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
+#[must_use = "it says what to change"]
 pub struct Retune<A: Arithmetic> {
     /// The part to adjust.
     pub element: TuningElement,
@@ -56,6 +64,14 @@ pub struct Retune<A: Arithmetic> {
     /// It holds for the *whole* resonating inductance, capacitance or length. A fixed part of it (strays, leads, the
     /// cable) reduces the effect: a second adjustment may be necessary.
     pub factor: Ratio<A>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Retune<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        let (element, direction) = (self.element, self.direction);
+        defmt::write!(f, "{}: {}, to {} of what it is", element, direction, self.factor);
+    }
 }
 
 impl<A: Arithmetic> Retune<A> {

@@ -1,6 +1,8 @@
 //! The conditions under which a calibration was made.
 
 use crate::arithmetic::Arithmetic;
+#[cfg(feature = "defmt")]
+use crate::arithmetic::Number;
 use crate::quantity::{Decibels, Hertz, Reference};
 use crate::stored::checksum;
 
@@ -9,6 +11,7 @@ use crate::stored::checksum;
 /// Grids with equal fields are equal: the checksum (CRC-32) covers every frequency in order, of uneven grids too.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Grid {
     /// The first frequency.
     pub start: Hertz,
@@ -47,6 +50,11 @@ impl Grid {
 
 /// The head of a table: the conditions when it was made, which must be the same when it is used.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct Conditions<A: Arithmetic> {
     /// The power of the source in dBm, at a reference point of the caller's choice. A detector that is not quite linear
     /// reads differently at another power.
@@ -55,4 +63,12 @@ pub struct Conditions<A: Arithmetic> {
     pub grid: Grid,
     /// The reference of the corrected Γ, the same as that of the standards.
     pub reference: Reference<A>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Conditions<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        let power = Number(self.power_dbm);
+        defmt::write!(f, "{} dBm, reference {}, {}", power, self.reference, self.grid);
+    }
 }

@@ -32,6 +32,13 @@ pub struct Delay<A: Arithmetic> {
     femtoseconds: A::Working,
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Delay<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{=i64} fs", self.femtoseconds());
+    }
+}
+
 impl<A: Arithmetic> Delay<A> {
     /// No delay.
     pub const NONE: Self = Self {

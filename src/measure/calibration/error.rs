@@ -8,6 +8,7 @@ use crate::quantity::Hertz;
 /// One of the three error terms.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum Term {
     /// The reading with no reflection from the load.

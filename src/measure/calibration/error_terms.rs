@@ -30,6 +30,12 @@ use crate::quantity::{Complex, Hertz, Reference, Reflection};
 /// # Ok::<(), ohmwright::quantity::QuantityError>(())
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct ErrorTerms<A: Arithmetic> {
     /// The reading with no reflection from the load.
     pub directivity: Reflection<A>,

@@ -45,6 +45,13 @@ pub struct LeastSquares<A: Arithmetic> {
     count: u32,
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for LeastSquares<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "fit of {=u32} standards", self.count);
+    }
+}
+
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Row<W> {
     weight: W,
@@ -54,6 +61,12 @@ struct Row<W> {
 
 /// The result of a fit.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct Fit<A: Arithmetic> {
     /// The error terms.

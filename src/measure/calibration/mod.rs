@@ -55,8 +55,6 @@ mod delay;
 mod error;
 mod error_terms;
 mod least_squares;
-#[cfg(feature = "defmt")]
-mod log;
 mod point;
 mod quality;
 mod recording;

@@ -6,6 +6,12 @@ use crate::quantity::Hertz;
 
 /// The error terms at one frequency: one line of a table.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct CalibrationPoint<A: Arithmetic> {
     /// The frequency.
     pub frequency: Hertz,

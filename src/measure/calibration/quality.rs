@@ -7,6 +7,12 @@ use crate::quantity::{Complex, Component, Decibels, Hertz, Reflection};
 
 /// The limits within which a calibration is accepted.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct QualityLimits<A: Arithmetic> {
     /// The largest accepted distance of a corrected standard from its known Γ: 0.02 by default, a directivity of 34 dB.
     /// Choose at least ten times the noise of a component of Γ.
@@ -42,7 +48,9 @@ impl<A: Arithmetic> Default for QualityLimits<A> {
 /// The verdict on a calibration. If several apply, the first in this list is given.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
+#[must_use = "it says whether the calibration still holds"]
 pub enum QualityVerdict {
     /// More than half of the readings of the first standard agree with the second: they were exchanged, then or now.
     Exchanged(Role, Role),
@@ -60,6 +68,12 @@ pub enum QualityVerdict {
 
 /// The reading of a standard with the largest error.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct WorstReading<A: Arithmetic> {
     /// The standard.
@@ -72,7 +86,14 @@ pub struct WorstReading<A: Arithmetic> {
 
 /// The result of reading standards again.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
+#[must_use = "it tells what was found"]
 pub struct QualityReport<A: Arithmetic> {
     /// The number of readings.
     pub readings: u32,
@@ -122,6 +143,13 @@ pub struct QualityCheck<'a, A: Arithmetic> {
     worst: Option<(Role, Hertz, A::Working)>,
     /// The squares of directivity, source match, and tracking minus 1.
     residual: Option<[A::Working; 3]>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for QualityCheck<'_, A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "check of a calibration");
+    }
 }
 
 #[derive(Clone, Copy, Debug, Default)]

@@ -20,6 +20,20 @@ pub struct Recording<'a, A: Arithmetic> {
     leader: Option<Role>,
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Recording<'_, A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        let [open, short, load] = Role::ALL.map(|role| self.taken(role));
+        defmt::write!(
+            f,
+            "{=usize} readings of the open, {=usize} of the short, {=usize} of the load",
+            open,
+            short,
+            load
+        );
+    }
+}
+
 fn index(role: Role) -> usize {
     match role {
         Role::Open => 0,

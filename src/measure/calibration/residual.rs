@@ -8,6 +8,12 @@ use crate::quantity::{Complex, Component};
 /// −20·lg of them is the residual (or effective) directivity, source match and tracking in dB. With
 /// [`reading_range`](super::reading_range) the first gives the interval of a return loss.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct Residual<A: Arithmetic> {
     /// The |Γ| that is read with no reflection from the load.

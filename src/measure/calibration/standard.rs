@@ -11,6 +11,7 @@ use crate::quantity::{
 /// One of the usual three standards.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum Role {
     /// The open.
@@ -128,6 +129,13 @@ pub struct Offset<A: Arithmetic> {
     pub loss: u32,
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Offset<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{}, loss {=u32} Mohm/s", self.delay, self.loss);
+    }
+}
+
 impl<A: Arithmetic> Offset<A> {
     /// No line.
     pub const NONE: Self = Self {
@@ -211,6 +219,15 @@ enum Termination<A: Arithmetic> {
 pub struct Standard<A: Arithmetic> {
     termination: Termination<A>,
     offset: Offset<A>,
+}
+
+/// At 0 Hz, which shows the kind, and at 1 GHz against 50 ohms, which shows the other values.
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Standard<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        let at = |megahertz| self.reflection(Hertz::from_megahertz(megahertz), Reference::fifty());
+        defmt::write!(f, "standard with {} at 0 Hz, {} at 1 GHz", at(0), at(1000));
+    }
 }
 
 impl<A: Arithmetic> Standard<A> {
@@ -329,6 +346,7 @@ fn turned_back<W: Real>(b: W) -> Complex<W> {
 
 /// The usual three standards.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Kit<A: Arithmetic> {
     /// The open.
     pub open: Standard<A>,

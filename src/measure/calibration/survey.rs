@@ -7,7 +7,14 @@ use crate::quantity::{Complex, Component, Decibels, Degrees, Hertz};
 /// The evaluation of a calibration without new readings: the quality of the fixture itself, the smoothness of the
 /// table, and whether open and short may have been exchanged.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
+#[must_use = "it tells what was found"]
 pub struct Survey<A: Arithmetic> {
     /// The number of frequencies.
     pub points: u32,

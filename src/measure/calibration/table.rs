@@ -22,6 +22,13 @@ pub struct CalibrationTable<'a, A: Arithmetic> {
     conditions: Conditions<A>,
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for CalibrationTable<'_, A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "calibration at {}", self.conditions);
+    }
+}
+
 impl<'a, A: Arithmetic> CalibrationTable<'a, A> {
     /// A table of these points, made at this power and against this reference.
     ///
@@ -109,6 +116,13 @@ pub struct Corrector<'a, A: Arithmetic> {
     rest: &'a [CalibrationPoint<A>],
     /// `None` only for a table that cannot exist.
     stretch: Option<Stretch<'a, A>>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Corrector<'_, A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "corrector of {=usize} points", self.points.len());
+    }
 }
 
 /// Two neighbours of the table; at the upper end twice the same point.

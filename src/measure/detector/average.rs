@@ -28,6 +28,19 @@ pub struct VectorAverage<A: Arithmetic> {
     spread: ComplexSpread<A::Working>,
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for VectorAverage<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{=u32} readings", self.count());
+        if let Some(reflection) = self.reflection() {
+            defmt::write!(f, ", {}", reflection);
+        }
+        if let Some(error) = self.standard_error() {
+            defmt::write!(f, ", standard error {}", error);
+        }
+    }
+}
+
 impl<A: Arithmetic> VectorAverage<A> {
     /// A mean without readings.
     pub fn new() -> Self {

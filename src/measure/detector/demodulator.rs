@@ -117,6 +117,18 @@ pub struct Demodulator<'a, const N: usize> {
     reflected: Sums,
 }
 
+#[cfg(feature = "defmt")]
+impl<const N: usize> defmt::Format for Demodulator<'_, N> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(
+            f,
+            "demodulator after {=usize} of {=usize} frames",
+            self.taken(),
+            N
+        );
+    }
+}
+
 impl<'a, const N: usize> Demodulator<'a, N> {
     /// A demodulator at the start of a block. `full_scale` as with [`Tone::demodulate`].
     pub fn new(tone: &'a Tone<N>, full_scale: i16) -> Self {

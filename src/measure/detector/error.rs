@@ -7,6 +7,7 @@ use crate::quantity::QuantityError;
 /// The channels of a detector.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum Channel {
     /// The incident wave, of a vector detector.

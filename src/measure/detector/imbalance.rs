@@ -23,6 +23,15 @@ pub struct Imbalance<A: Arithmetic> {
     across: i32,
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Imbalance<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        let Iq { i, q } = self.offset;
+        defmt::write!(f, "offset {=i32}/16 and {=i32}/16 counts", i, q);
+        defmt::write!(f, ", gain of Q {}, angle of Q {}", self.gain, self.skew);
+    }
+}
+
 impl<A: Arithmetic> Imbalance<A> {
     /// A receiver without errors.
     pub const NONE: Self = Self {
@@ -130,6 +139,16 @@ pub struct ImbalanceEstimate<A: Arithmetic> {
     means: [A::Working; 2],
     /// Σ I², Σ Q² and Σ I·Q, about the means.
     moments: [A::Working; 3],
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for ImbalanceEstimate<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        match self.imbalance() {
+            Ok(imbalance) => defmt::write!(f, "{}", imbalance),
+            Err(error) => defmt::write!(f, "{}", error),
+        }
+    }
 }
 
 impl<A: Arithmetic> ImbalanceEstimate<A> {

@@ -27,6 +27,23 @@ pub struct LevelTable<'a, A: Arithmetic> {
     points: &'a [(i32, Volts<A>)],
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for LevelTable<'_, A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "table of {=usize} points", self.points.len());
+        if let [(low, least), .., (high, most)] = self.points {
+            defmt::write!(
+                f,
+                ", {=i32} counts for {} to {=i32} for {}",
+                low,
+                least,
+                high,
+                most
+            );
+        }
+    }
+}
+
 /// The result of a table for a count.
 pub(super) enum Level<W> {
     /// Below the first point, which has this level.

@@ -25,8 +25,6 @@ mod demodulator;
 mod error;
 mod imbalance;
 mod level;
-#[cfg(feature = "defmt")]
-mod log;
 mod pair;
 mod quality;
 mod scalar;

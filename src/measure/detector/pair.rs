@@ -8,6 +8,7 @@ use crate::arithmetic::{Real, Scaled};
 /// With the signal A·cos(ωt + φ), I is A·cos φ and Q is A·sin φ.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Iq {
     /// In phase.
     pub i: i32,

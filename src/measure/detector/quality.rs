@@ -3,6 +3,7 @@
 /// Marks of a reading that is right within its stated error, but should be checked. A wrong reading is a
 /// [`DetectorError`](super::DetectorError) instead.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub struct Quality {
     /// A channel is above seven eighths of the converter's range: the next reading may be overloaded.
@@ -17,6 +18,32 @@ pub struct Quality {
     pub above_unity: bool,
     /// The reverse detector is below its table: |Γ|, reflected power and SWR are upper limits.
     pub upper_limit: bool,
+}
+
+/// The marks that are set, or that there are none.
+#[cfg(feature = "defmt")]
+impl defmt::Format for Quality {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        if self.is_clean() {
+            return defmt::write!(f, "no marks");
+        }
+        defmt::write!(f, "marks");
+        if self.near_overload {
+            defmt::write!(f, " (near overload)");
+        }
+        if self.weak {
+            defmt::write!(f, " (weak)");
+        }
+        if self.phase_ambiguous {
+            defmt::write!(f, " (phase ambiguous)");
+        }
+        if self.above_unity {
+            defmt::write!(f, " (above unity)");
+        }
+        if self.upper_limit {
+            defmt::write!(f, " (upper limit)");
+        }
+    }
 }
 
 impl Quality {

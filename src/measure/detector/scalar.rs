@@ -9,6 +9,12 @@ use crate::quantity::{
 
 /// The data of the coupler and the converter.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct ScalarSettings<A: Arithmetic> {
     /// The resistance for which the coupler is made, and which terminates its ports.
     pub reference: Reference<A>,
@@ -68,6 +74,13 @@ pub struct ScalarDetector<'a, A: Arithmetic> {
     watts: A::Working,
     /// The leakage, as a fraction of the forward voltage.
     leak: A::Working,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for ScalarDetector<'_, A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "scalar detector: {}", self.settings);
+    }
 }
 
 impl<'a, A: Arithmetic> ScalarDetector<'a, A> {
@@ -164,12 +177,27 @@ impl<'a, A: Arithmetic> ScalarDetector<'a, A> {
 
 /// The interval that contains an SWR.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct SwrInterval<A: Arithmetic> {
     /// The lowest SWR.
     pub low: Swr<A>,
     /// The highest SWR; `None` if there is no limit: the load may reflect everything.
     pub high: Option<Swr<A>>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for SwrInterval<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        match self.high {
+            Some(high) => defmt::write!(f, "SWR {} to {}", self.low, high),
+            None => defmt::write!(f, "SWR {} or more", self.low),
+        }
+    }
 }
 
 /// Powers and |Γ| of a load, and their uncertainty from the coupler.
@@ -186,6 +214,23 @@ pub struct ScalarReading<A: Arithmetic> {
     rho: A::Working,
     leak: A::Working,
     quality: Quality,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for ScalarReading<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(
+            f,
+            "forward {}, reflected {}, delivered {}, |Gamma| {}, SWR {} ({}), {}",
+            self.forward(),
+            self.reflected(),
+            self.delivered(),
+            self.magnitude(),
+            self.swr(),
+            self.swr_interval(),
+            self.quality,
+        );
+    }
 }
 
 impl<A: Arithmetic> ScalarReading<A> {

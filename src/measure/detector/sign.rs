@@ -7,6 +7,7 @@ use crate::quantity::{Complex, Hertz, Ohms, QuantityError};
 /// The sign of a reactance.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub enum Sign {
     /// X > 0.
     Inductive,
@@ -19,6 +20,7 @@ pub enum Sign {
 /// The signs at two frequencies.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub struct Signs {
     /// Of the first reading.

@@ -8,6 +8,12 @@ use crate::quantity::{Impedance, Ohms, QuantityError, Ratio, Reference, Swr, Vol
 
 /// The data of the resistor and the converters.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct ThreeVoltageSettings<A: Arithmetic> {
     /// The resistor between source and load, ohms, above 0. Its relative error is that of R and X.
     pub resistor: Ohms<A>,
@@ -67,6 +73,13 @@ pub struct ThreeVoltageDetector<'a, A: Arithmetic> {
     tables: [LevelTable<'a, A>; 3],
     /// ((1 + tolerance)/(1 − tolerance))²: the largest error of the squared ratio of two voltages.
     square: A::Working,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for ThreeVoltageDetector<'_, A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "three-voltage detector: {}", self.settings);
+    }
 }
 
 impl<'a, A: Arithmetic> ThreeVoltageDetector<'a, A> {
@@ -197,6 +210,23 @@ pub struct ThreeVoltageReading<A: Arithmetic> {
     pub(super) resistance_error: A::Working,
     pub(super) reactance_ends: (A::Working, A::Working),
     quality: Quality,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for ThreeVoltageReading<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        let (low, high) = self.reactance_interval();
+        defmt::write!(
+            f,
+            "R {} off by at most {}, |X| {} from {} to {}, {}",
+            self.resistance(),
+            self.resistance_error(),
+            self.reactance_size(),
+            low,
+            high,
+            self.quality,
+        );
+    }
 }
 
 impl<A: Arithmetic> ThreeVoltageReading<A> {

@@ -46,6 +46,13 @@ pub struct Tone<const N: usize> {
     bin: usize,
 }
 
+#[cfg(feature = "defmt")]
+impl<const N: usize> defmt::Format for Tone<N> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "bin {=usize} of {=usize}", self.bin, N);
+    }
+}
+
 impl<const N: usize> Tone<N> {
     /// The products are shifted right by this number of bits: 2^(SHIFT + 1) is N or more.
     pub(super) const SHIFT: u32 = (N as u32).next_power_of_two().trailing_zeros().saturating_sub(1);

@@ -10,6 +10,12 @@ use crate::quantity::{Component, QuantityError, Ratio, Reflection, not_negative}
 
 /// The data of the converters.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct VectorSettings<A: Arithmetic> {
     /// The magnitude of a count at the converter's limit: 2,047 with 12 bits and a sign, 32,767 with 16. A count of
     /// this magnitude or more is an overload. At most 2²⁴.
@@ -79,6 +85,13 @@ impl<A: Arithmetic> VectorSettings<A> {
 pub struct VectorDetector<A: Arithmetic> {
     settings: VectorSettings<A>,
     imbalances: [Imbalance<A>; 2],
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for VectorDetector<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "vector detector: {}", self.settings);
+    }
 }
 
 impl<A: Arithmetic> VectorDetector<A> {
@@ -202,6 +215,14 @@ pub struct VectorReading<A: Arithmetic> {
     reflection: Reflection<A>,
     pair: Pair,
     settings: VectorSettings<A>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for VectorReading<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        let (error, quality) = (self.error(), self.quality());
+        defmt::write!(f, "{}, standard error {}, {}", self.reflection, error, quality);
+    }
 }
 
 impl<A: Arithmetic> VectorReading<A> {

@@ -12,6 +12,12 @@ use crate::quantity::{Component, Hertz, QuantityError, Reference, Reflection, Sw
 
 /// What to search for. Several sweeps may use the same settings.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct SweepSettings<A: Arithmetic> {
     /// The reference resistance of Γ; 50 Ω by default.
     pub reference: Reference<A>,
@@ -167,6 +173,13 @@ pub struct SweepAnalyser<A: Arithmetic, const N: usize> {
     kept: Window<A>,
     search: Search<A>,
     report: SweepReport<A, N>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic, const N: usize> defmt::Format for SweepAnalyser<A, N> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "sweep analyser after {=u32} points", self.points());
+    }
 }
 
 /// The state of the search, without its results.

@@ -10,6 +10,7 @@ use crate::quantity::{Hertz, Reflection};
 /// The origin of a figure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum Method {
     /// The curve through five neighbouring points, one resonance on a smooth background (at an end of the sweep through

@@ -10,6 +10,12 @@ use crate::quantity::{Hertz, QuantityError, Reflection, Swr};
 
 /// One interval of a mask.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub struct MaskSegment<A: Arithmetic> {
     /// The lower end.
     pub low: Hertz,
@@ -28,6 +34,13 @@ impl<A: Arithmetic> MaskSegment<A> {
 
 /// The verdict on one interval.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
+#[must_use = "it says whether the mask is kept"]
 pub enum MaskVerdict<A: Arithmetic> {
     /// The sweep does not cover the whole interval; nothing is extrapolated.
     NotCovered,
@@ -39,12 +52,25 @@ pub enum MaskVerdict<A: Arithmetic> {
 
 /// The point of an interval with the highest SWR.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct WorstPoint<A: Arithmetic> {
     /// The frequency.
     pub frequency: Hertz,
     /// Γ there.
     pub reflection: Reflection<A>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for WorstPoint<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        let swr = self.reflection.swr();
+        defmt::write!(f, "{}, SWR {}, {}", self.frequency, swr, self.reflection);
+    }
 }
 
 /// Checks a sweep against a mask of up to `M` intervals while it is running.
@@ -72,10 +98,31 @@ pub struct MaskCheck<A: Arithmetic, const M: usize> {
     order: Order,
 }
 
+/// The result of the points so far.
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic, const M: usize> defmt::Format for MaskCheck<A, M> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "{}", self.report());
+    }
+}
+
 /// The verdicts on the intervals of a mask, in the order they were given.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
+#[must_use = "it tells what was found"]
 pub struct MaskReport<A: Arithmetic, const M: usize> {
     verdicts: Vec<MaskVerdict<A>, M>,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic, const M: usize> defmt::Format for MaskReport<A, M> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "mask {=[?]}", self.verdicts.as_slice());
+    }
 }
 
 impl<A: Arithmetic, const M: usize> MaskReport<A, M> {

@@ -9,6 +9,11 @@ use crate::quantity::{Band, Hertz, Impedance, Ohms, QFactor, Reference, Reflecti
 
 /// A minimum of |Γ|, where the load is nearest to the reference.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct Dip<A: Arithmetic> {
     /// The frequency, to the nearest hertz; usually between the measured points.
@@ -19,6 +24,24 @@ pub struct Dip<A: Arithmetic> {
     pub at_edge: bool,
     /// How the figure was found.
     pub method: Method,
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for Dip<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        let swr = self.swr();
+        defmt::write!(
+            f,
+            "{}, SWR {}, {}, {}",
+            self.frequency,
+            swr,
+            self.reflection,
+            self.method
+        );
+        if self.at_edge {
+            defmt::write!(f, ", at the edge");
+        }
+    }
 }
 
 impl<A: Arithmetic> Dip<A> {
@@ -35,6 +58,8 @@ impl<A: Arithmetic> Dip<A> {
 
 /// An interval of frequencies at or under the SWR limit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub struct SweepBand {
     /// The lower edge.
@@ -65,6 +90,12 @@ impl SweepBand {
 
 /// A crossing X = 0.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct Resonance<A: Arithmetic> {
     /// The frequency.
@@ -81,6 +112,11 @@ pub struct Resonance<A: Arithmetic> {
 
 /// The load at the target frequency.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 #[non_exhaustive]
 pub struct TargetReading<A: Arithmetic> {
     /// The target.
@@ -93,8 +129,26 @@ pub struct TargetReading<A: Arithmetic> {
     pub method: Method,
 }
 
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic> defmt::Format for TargetReading<A> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        let swr = self.reflection.swr();
+        defmt::write!(f, "{}, SWR {}, {}", self.frequency, swr, self.reflection);
+        match self.pass {
+            true => defmt::write!(f, ", pass, {}", self.method),
+            false => defmt::write!(f, ", fail, {}", self.method),
+        }
+    }
+}
+
 /// The result at the target.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
 pub enum Target<A: Arithmetic> {
     /// No target was set.
     NotAsked,
@@ -107,14 +161,75 @@ pub enum Target<A: Arithmetic> {
 /// All results of a sweep so far.
 ///
 /// Lists are in order of rising frequency. What did not fit is counted; the deepest dips are kept.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
+#[must_use = "it holds what the sweep has shown"]
 pub struct SweepReport<A: Arithmetic, const N: usize> {
     pub(crate) head: Head<A>,
     pub(crate) found: Found<A, N>,
 }
 
+checked_form! {
+    [A: Arithmetic, const N: usize] SweepReport<A, N>, this {
+        points: u32 = this.head.points,
+        start: Hertz = this.head.start,
+        stop: Hertz = this.head.stop,
+        reference: Reference<A> = this.head.reference,
+        swr_limit: Swr<A> = this.head.limit.swr,
+        best: Option<Dip<A>> = this.head.best,
+        target: Target<A> = this.head.target,
+        dips: Vec<Dip<A>, N> = this.found.dips.clone(),
+        dips_left_out: u32 = this.found.dips_left_out,
+        bands: Vec<SweepBand, N> = this.found.bands.clone(),
+        bands_left_out: u32 = this.found.bands_left_out,
+        resonances: Vec<Resonance<A>, N> = this.found.resonances.clone(),
+        resonances_left_out: u32 = this.found.resonances_left_out,
+    } => SwrLimit::new(swr_limit).map(|limit| Self {
+        head: Head { points, start, stop, reference, limit, best, target },
+        found: Found { dips, dips_left_out, bands, bands_left_out, resonances, resonances_left_out },
+    })
+}
+
+#[cfg(feature = "defmt")]
+impl<A: Arithmetic, const N: usize> defmt::Format for SweepReport<A, N> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(
+            f,
+            "{=u32} points, {} to {}, reference {}, limit SWR {}; target {}",
+            self.points(),
+            self.start(),
+            self.stop(),
+            self.reference(),
+            self.swr_limit(),
+            self.target(),
+        );
+        if let Some(best) = self.best() {
+            defmt::write!(f, "; best {}", best);
+        }
+        for dip in self.dips() {
+            defmt::write!(f, "; dip {}", dip);
+        }
+        for band in self.bands() {
+            defmt::write!(f, "; {}", band);
+        }
+        for resonance in self.resonances() {
+            defmt::write!(f, "; {}", resonance);
+        }
+        let (dips, bands) = (self.dips_left_out(), self.bands_left_out());
+        let resonances = self.resonances_left_out();
+        if (dips, bands, resonances) != (0, 0, 0) {
+            defmt::write!(
+                f,
+                "; left out {=u32} dips, {=u32} bands, {=u32} resonances",
+                dips,
+                bands,
+                resonances
+            );
+        }
+    }
+}
+
 /// A report without its lists.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Head<A: Arithmetic> {
     pub(crate) points: u32,
     /// The lowest frequency.
@@ -135,7 +250,7 @@ impl<A: Arithmetic> Head<A> {
 }
 
 /// The lists of a report, and the counts of what did not fit.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Found<A: Arithmetic, const N: usize> {
     pub(crate) dips: Vec<Dip<A>, N>,
     pub(crate) dips_left_out: u32,

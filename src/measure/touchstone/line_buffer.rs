@@ -28,6 +28,13 @@ pub struct Lines<'a> {
     rest: &'a [u8],
 }
 
+#[cfg(feature = "defmt")]
+impl defmt::Format for Lines<'_> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "lines of a slice");
+    }
+}
+
 impl<'a> Iterator for Lines<'a> {
     type Item = &'a [u8];
 
@@ -82,6 +89,13 @@ pub struct LineBuffer<const N: usize> {
     /// The last byte was a CR, so a LF now belongs to it.
     after_return: bool,
     lines: u32,
+}
+
+#[cfg(feature = "defmt")]
+impl<const N: usize> defmt::Format for LineBuffer<N> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "line of at most {=usize} bytes", N);
+    }
 }
 
 /// The result of one byte.

@@ -15,6 +15,7 @@ pub const REFERENCE_OHM_MAX: f64 = 1e12;
 /// Version of a file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum Version {
     /// 1.0 or 1.1, which are the same for one port: an option line and data.
@@ -42,6 +43,7 @@ impl Version {
 /// `H` and `G` exist for two-ports only and are refused.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum Parameter {
     /// `S`: the reflection coefficient.
@@ -56,6 +58,7 @@ pub enum Parameter {
 /// How a complex value is written. Angles are always in degrees.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum Format {
     /// `RI`: real and imaginary part.
@@ -81,6 +84,7 @@ impl fmt::Display for Format {
 /// Unit of the frequencies. The format has only these four.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub enum FrequencyUnit {
     /// `Hz`.

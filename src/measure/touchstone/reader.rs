@@ -44,6 +44,19 @@ pub struct Reader {
     state: State,
 }
 
+#[cfg(feature = "defmt")]
+impl defmt::Format for Reader {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        let (lines, records) = (self.lines(), self.records());
+        defmt::write!(
+            f,
+            "Touchstone reader after {=u32} lines, {=u64} records",
+            lines,
+            records
+        );
+    }
+}
+
 impl Reader {
     /// A reader before its first line.
     #[must_use]

@@ -5,6 +5,7 @@ use crate::quantity::{Hertz, Reflection};
 
 /// One data line: a frequency and the reflection there.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Record {
     /// Frequency, rounded to the nearest whole hertz.
     pub frequency: Hertz,
@@ -28,6 +29,7 @@ impl defmt::Format for Record {
 /// Faults of a file that was accepted.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub struct Warnings {
     /// A version 2 file ends without `[End]`. It may have been cut off after a whole line.
@@ -57,6 +59,7 @@ impl Warnings {
 /// The summary of a whole file.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 #[non_exhaustive]
 pub struct Summary {
     /// Number of data lines.

@@ -8,6 +8,7 @@ use crate::quantity::{Hertz, Reflection};
 /// The form of a file.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
 pub struct Layout {
     /// Unit of the frequencies. Every whole hertz is written exactly in every unit.
     pub unit: FrequencyUnit,
@@ -147,6 +148,13 @@ pub struct Writer<W> {
     layout: Layout,
     records: u64,
     previous: Option<Hertz>,
+}
+
+#[cfg(feature = "defmt")]
+impl<W> defmt::Format for Writer<W> {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "Touchstone writer after {=u64} records", self.records);
+    }
 }
 
 impl<W: Write> Writer<W> {
