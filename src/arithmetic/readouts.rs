@@ -23,7 +23,7 @@ use super::{Arithmetic, Component, Decibels, Degrees, Ohms, QFactor, Swr};
     serde(bound = "")
 )]
 #[non_exhaustive]
-#[must_use = "it tells what was found"]
+#[must_use = "it reports what was found"]
 pub struct Readouts<A: Arithmetic> {
     /// |Γ|.
     pub magnitude: Component<A>,

@@ -120,7 +120,7 @@ impl Outcome {
     serde(bound = "")
 )]
 #[non_exhaustive]
-#[must_use = "it tells what was found"]
+#[must_use = "it reports what was found"]
 pub struct TunerReport<A: Arithmetic> {
     /// How it ended.
     pub outcome: Outcome,

@@ -143,7 +143,7 @@ impl<F: Floating> MatchPlan<F> {
     derive(serde::Serialize, serde::Deserialize),
     serde(bound = "")
 )]
-#[must_use = "it tells what was found"]
+#[must_use = "it reports what was found"]
 pub struct MatchPlans<F: Floating, const K: usize> {
     plans: Vec<MatchPlan<F>, K>,
     pub(super) looked_at: u32,

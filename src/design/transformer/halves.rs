@@ -77,7 +77,7 @@ impl fmt::Display for HalfTurns {
 ///
 /// An extension of [`TurnsRanking`]: every ratio appears once, in the fewest half turns.
 #[derive(Clone, Debug, PartialEq)]
-#[must_use = "it tells what was found"]
+#[must_use = "it reports what was found"]
 pub struct HalfTurnsRanking<A: Arithmetic, const K: usize> {
     ranking: TurnsRanking<A, K>,
 }

@@ -387,7 +387,7 @@ impl<A: Arithmetic> TurnsChoice<A> {
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 #[derive(Clone, Debug, PartialEq)]
-#[must_use = "it tells what was found"]
+#[must_use = "it reports what was found"]
 pub struct TurnsRanking<A: Arithmetic, const K: usize> {
     choices: Vec<TurnsChoice<A>, K>,
     remedy: Remedy,

@@ -170,7 +170,7 @@ impl<A: Arithmetic> defmt::Format for PredictionCheck<A> {
 
 /// The difference between measured and predicted reflections.
 #[derive(Clone, Copy, Debug, PartialEq)]
-#[must_use = "it tells what was found"]
+#[must_use = "it reports what was found"]
 pub struct PredictionReport<A: Arithmetic> {
     /// Pairs compared.
     pub points: u32,

@@ -93,7 +93,7 @@ pub struct WorstReading<A: Arithmetic> {
     serde(bound = "")
 )]
 #[non_exhaustive]
-#[must_use = "it tells what was found"]
+#[must_use = "it reports what was found"]
 pub struct QualityReport<A: Arithmetic> {
     /// The number of readings.
     pub readings: u32,

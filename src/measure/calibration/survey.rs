@@ -14,7 +14,7 @@ use crate::quantity::{Complex, Component, Decibels, Degrees, Hertz};
     serde(bound = "")
 )]
 #[non_exhaustive]
-#[must_use = "it tells what was found"]
+#[must_use = "it reports what was found"]
 pub struct Survey<A: Arithmetic> {
     /// The number of frequencies.
     pub points: u32,

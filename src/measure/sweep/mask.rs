@@ -113,7 +113,7 @@ impl<A: Arithmetic, const M: usize> defmt::Format for MaskCheck<A, M> {
     derive(serde::Serialize, serde::Deserialize),
     serde(bound = "")
 )]
-#[must_use = "it tells what was found"]
+#[must_use = "it reports what was found"]
 pub struct MaskReport<A: Arithmetic, const M: usize> {
     verdicts: Vec<MaskVerdict<A>, M>,
 }
