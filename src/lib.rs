@@ -17,8 +17,7 @@
 //! diodes, or three voltages across a resistor, see [`measure::detector`].)
 //!
 //! ```
-//! use ohmwright::fixed_point::{VectorDetector, VectorSettings};
-//! use ohmwright::measure::detector::{DetectorError, Iq};
+//! use ohmwright::fixed_point::{DetectorError, Iq, VectorDetector, VectorSettings};
 //!
 //! let detector = VectorDetector::new(VectorSettings::for_bits(16)?)?;
 //! let reading = detector.read_counts(Iq::new(20_000, 0), Iq::new(4_000, 0))?;
@@ -50,9 +49,9 @@
 //! #     let count = |part: f64| (20_000.0 * part).round() as i32;
 //! #     (Iq::new(20_000, 0), Iq::new(count(seen.real().get()), count(seen.imaginary().get())))
 //! # }
-//! use ohmwright::fixed_point::{CalibrationPoint, Kit, Reference, Reflection, VectorDetector, VectorSettings};
-//! use ohmwright::measure::calibration::{Recording, Role};
-//! use ohmwright::quantity::Hertz;
+//! use ohmwright::fixed_point::{
+//!     CalibrationPoint, Hertz, Kit, Recording, Reference, Reflection, Role, VectorDetector, VectorSettings,
+//! };
 //!
 //! let detector = VectorDetector::new(VectorSettings::for_bits(16)?)?;
 //! let mut buffer = [CalibrationPoint::EMPTY; 3];
@@ -131,10 +130,10 @@
 //! #         tracking: terms.tracking.convert(),
 //! #     }
 //! # }
-//! use ohmwright::fixed_point::{Diagnosis, ErrorTerms, Retune};
-//! use ohmwright::fixed_point::{SweepAnalyser, SweepSettings, VectorDetector, VectorSettings};
-//! use ohmwright::measure::{Cause, FrequencyPlan, Target, TuningElement};
-//! use ohmwright::quantity::Hertz;
+//! use ohmwright::fixed_point::{
+//!     Cause, Diagnosis, ErrorTerms, FrequencyPlan, Hertz, Retune, SweepAnalyser, SweepSettings, Target, TuningElement,
+//!     VectorDetector, VectorSettings,
+//! };
 //! use ohmwright::show::text;
 //!
 //! let detector = VectorDetector::new(VectorSettings::for_bits(16)?)?;
@@ -212,9 +211,9 @@
 //! # Which family?
 //!
 //! With a floating-point unit `f32`, without one [`Fixed32`](arithmetic::Fixed32), on a PC `f64`;
-//! [`Fixed16`](arithmetic::Fixed16) where the readings have at most 15 bits. [`guide::families`] gives the reasons and
-//! the measured table. The alias modules [`fixed_point`], [`small_fixed_point`], [`floating`] (`f32`) and [`double`]
-//! (`f64`) fix the family once.
+//! [`Fixed16`](arithmetic::Fixed16) if the readings have at most 15 bits. [`guide::families`] has reasons and figures.
+//! The alias modules [`fixed_point`], [`small_fixed_point`], [`floating`] (`f32`) and [`double`] (`f64`) fix the
+//! family.
 //!
 //! # Care
 //!

@@ -9,9 +9,8 @@
 //! last four  CRC-32 of all bytes before
 //! ```
 //!
-//! All numbers are little-endian. The checksum is the one of Ethernet (IEEE 802.3: polynomial 0x04C11DB7, reflected,
-//! start and final complement all ones). It is taken bit by bit, without a table: it is needed seldom, and flash is
-//! scarce.
+//! All numbers are little-endian. The checksum is that of Ethernet (IEEE 802.3: polynomial 0x04C11DB7, reflected, start
+//! and final complement all ones), computed bit by bit without a table: it runs rarely, and flash is scarce.
 
 use core::fmt;
 
@@ -53,7 +52,7 @@ impl fmt::Display for StoredError {
             Self::OtherFamily => "stored in another family of numbers",
             Self::Damaged => "the checksum does not fit: the stored bytes are damaged",
             Self::Content => "the stored content contradicts itself",
-            Self::Full => "more entries are stored than there is room for",
+            Self::Full => "more entries are stored than the capacity",
         })
     }
 }
@@ -64,7 +63,6 @@ impl core::error::Error for StoredError {}
 const HEAD: usize = 8;
 /// Bytes of the checksum.
 const TAIL: usize = 4;
-/// The version written.
 const VERSION: u8 = 1;
 
 /// Bytes of a stored form beyond its content.

@@ -62,6 +62,8 @@ pub enum Readout {
     Q,
     /// |Γ|².
     ReflectedShare,
+    /// 1 − |Γ|².
+    AbsorbedShare,
     /// A component of Γ computed from an impedance; the bound scales with |Γ|.
     Reflection,
     /// Conductance, siemens; the bound scales with |Y|.
@@ -131,7 +133,7 @@ pub const fn bound(readout: Readout, family: Family) -> Bound {
         // on 50 Ω, so that up to 2 kΩ the table stands for 0.52 ulp; |Z| 1.35e-8 near the open; Q 1.81e-9 near the rim.
         Family::Fixed32 => match readout {
             Readout::Magnitude => flat(1.25e-9, 0.0),
-            Readout::ReflectedShare => flat(1e-9, 0.0),
+            Readout::ReflectedShare | Readout::AbsorbedShare => flat(1e-9, 0.0),
             Readout::Swr => flat(half_ulp(16), 5e-9),
             Readout::ReturnLoss | Readout::MismatchLoss => flat(5e-5, 0.0),
             Readout::Phase => flat(2.4e-4, 0.0),
@@ -145,7 +147,7 @@ pub const fn bound(readout: Readout, family: Family) -> Bound {
         // SWR near the match; |Γ| anywhere; R near the axis at Γ = 0.65; |Z| near the circle |Γ| = 1; the angle at the
         // diagonals. R and X on any reference: a fifth above the 1.004e-4·|Z| found over 3·10⁷ random ones.
         Family::Fixed16 => match readout {
-            Readout::Magnitude | Readout::ReflectedShare => flat(1.6e-5, 0.0),
+            Readout::Magnitude | Readout::ReflectedShare | Readout::AbsorbedShare => flat(1.6e-5, 0.0),
             Readout::Swr => flat(half_ulp(16), 1e-4),
             Readout::ReturnLoss | Readout::MismatchLoss => flat(5.7e-5, 0.0),
             Readout::Phase => flat(2.3e-3, 0.0),
@@ -176,6 +178,8 @@ const fn soft(readout: Readout) -> Bound {
 const fn float(readout: Readout, unit: f64, smallest: f64) -> Bound {
     let (absolute, relative, rim) = match readout {
         Readout::Magnitude | Readout::ReflectedShare => (0.0, 2e-7, 0.0),
+        // What the products lose on the diagonals: three half units, of ½ + 1 − |Γ|².
+        Readout::AbsorbedShare => (1.2e-7, 2e-7, 0.0),
         Readout::Swr => (0.0, 3e-7, 1.2e-7),
         Readout::ReturnLoss => (4e-7, 4e-7, 0.0),
         Readout::MismatchLoss => (0.0, 3e-7, 1.2e-7),

@@ -392,6 +392,11 @@ impl Arithmetic for Fixed32 {
         Scaled::from_magnitude(false, Point::new(re.to_bits(), im.to_bits()).square(), -60)
     }
 
+    fn passive(re: I2F30, im: I2F30) -> Scaled {
+        let point = Point::new(re.to_bits(), im.to_bits());
+        Scaled::from_magnitude(point.is_active(), point.passive(), -60)
+    }
+
     fn magnitude(re: I2F30, im: I2F30) -> I2F30 {
         let point = Point::new(re.to_bits(), im.to_bits());
         I2F30::from_bits(signed(

@@ -351,6 +351,15 @@ pub trait Arithmetic: Sealed + Copy + Debug + Default + PartialEq + 'static {
     /// |Γ|², saturating only where the component itself cannot.
     #[doc(hidden)]
     fn power(re: Self::ComponentWord, im: Self::ComponentWord) -> Self::Working;
+    /// 1 − |Γ|², negative beyond the rim: as (1 − M)(1 + M) − m², M the larger and m the smaller component, which keeps the
+    /// digits near the rim. In 16 bits that is exact.
+    #[doc(hidden)]
+    fn passive(re: Self::ComponentWord, im: Self::ComponentWord) -> Self::Working {
+        let (re, im) = (re.to_working().absolute(), im.to_working().absolute());
+        let (large, small) = (re.larger(im), re.smaller(im));
+        let one = Self::Working::ONE;
+        (one - large) * (one + large) - small.square()
+    }
     /// |Γ|.
     #[doc(hidden)]
     fn magnitude(re: Self::ComponentWord, im: Self::ComponentWord) -> Self::ComponentWord;

@@ -18,8 +18,8 @@ use crate::quantity::{Complex, Hertz, QFactor, Reference, Reflection};
 
 /// A bank at one frequency against one reference: made by [`Bank::at`].
 ///
-/// It holds the normalised impedance of each coil and admittance of each capacitor: in fixed point 16 bytes per part
-/// and about 100 more.
+/// It holds the impedance of each coil and the admittance of each capacitor; in fixed point 16 bytes each plus about
+/// 100.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct BankAt<A: Arithmetic, const L: usize, const C: usize> {
     pub(super) coils: [Complex<A::Working>; L],
@@ -208,8 +208,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
     /// The load that gives a reading of Γ at the input in this setting: the inverse of
     /// [`reflection`](Self::reflection).
     ///
-    /// An error of the reading, or of the bank's values, is magnified if the setting is far from a match. The result
-    /// can then have |Γ| > 1.
+    /// Far from a match, errors of the reading or of the bank's values are magnified; the result can have |Γ| > 1.
     ///
     /// # Errors
     /// [`BankError::NotInTheBank`] for a setting that the bank does not have.

@@ -45,10 +45,10 @@ impl fmt::Display for BankError {
                 "the bank has too many {what}: {MOST_PARTS} of a kind and {MOST_TAPS} taps are the most"
             ),
             Self::Quantity(error) => write!(f, "in the bank: {error}"),
-            Self::Split => f.write_str("more capacitors at the source end than there are"),
+            Self::Split => f.write_str("more capacitors at the source end than in the bank"),
             Self::NoTap => f.write_str("the transformer has no tap"),
             Self::NotInTheBank => f.write_str("the bank has no such setting"),
-            Self::NoFrequency => f.write_str("a bank does nothing at 0 Hz"),
+            Self::NoFrequency => f.write_str("the frequency must be above 0 Hz"),
             Self::LoadWithoutResistance => {
                 f.write_str("the load has no positive resistance: no setting matches it")
             }
@@ -204,8 +204,8 @@ impl<A: Arithmetic, const L: usize, const C: usize> Bank<A, L, C> {
     ///
     /// # Errors
     /// [`Empty`](BankError::Empty) without parts, [`TooMany`](BankError::TooMany) above 16 of a kind,
-    /// [`Quantity`](BankError::Quantity) for a value of 0 or a Q of 0 or NaN, [`Split`](BankError::Split) if
-    /// `at_source` is above `C`.
+    /// [`Quantity`](BankError::Quantity) for a value of 0 or a Q of 0 or NaN, [`Split`](BankError::Split) for too many
+    /// at source.
     pub fn new(
         coils: [BankCoil<A>; L],
         capacitors: [BankCapacitor<A>; C],

@@ -2,7 +2,6 @@
 
 /// The largest number of coils and of capacitors in a bank: the bits of a code.
 pub const MOST_PARTS: usize = 16;
-/// Bit k of a code.
 #[inline]
 pub(super) fn is_in(code: u16, k: usize) -> bool {
     (u32::from(code) >> (k & 31)) & 1 == 1

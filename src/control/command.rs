@@ -103,8 +103,7 @@ pub enum Outcome {
 }
 
 impl Outcome {
-    /// Whether the setting can be used. After any other outcome the tuner is in bypass, if the power allowed it to
-    /// switch.
+    /// Whether the setting can be used. Other outcomes end in bypass, if the power allows the relays to move.
     pub fn is_usable(self) -> bool {
         matches!(
             self,
@@ -125,8 +124,7 @@ impl Outcome {
 pub struct TunerReport<A: Arithmetic> {
     /// How it ended.
     pub outcome: Outcome,
-    /// The present setting; `None` if the positions of the relays are unknown (a fault, or power that could not be
-    /// reduced on the way to bypass).
+    /// The present setting; `None` if the relays may be anywhere (a fault, or too much power on the way to bypass).
     pub setting: Option<Setting>,
     /// SWR in this setting, calculated from readings and bank; `None` without a reading in this setting.
     pub swr: Option<Swr<A>>,

@@ -20,7 +20,6 @@ const ROUNDS: usize = 8;
 /// The largest number of times that a step is halved because it increases the cost.
 const HALVINGS: usize = 4;
 
-/// The assumptions.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Prior<W> {
     /// Standard deviation of a part's relative error.
@@ -29,7 +28,6 @@ pub(super) struct Prior<W> {
     pub(super) noise: W,
 }
 
-/// The result.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Explanation<W, const L: usize, const C: usize> {
     pub(super) load: Complex<W>,
@@ -94,8 +92,7 @@ fn spread<W: Real>(size: W, noise: W) -> W {
 
 /// Standard deviation of |Γ|².
 ///
-/// A magnitude near zero has no information about the direction. Below 0.01 it is treated as a match, or the curvature
-/// would make the estimate diverge.
+/// A magnitude below 0.01 counts as a match: it has no direction, and the curvature would make the estimate diverge.
 fn of_square<W: Real>(size: W, noise: W) -> W {
     let spread = spread(size, noise) + W::ONE / W::from_i32(100);
     spread * (size + size + spread)
@@ -189,7 +186,6 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         cost + errors / prior.tolerance.square()
     }
 
-    /// The equations of a reading.
     fn rows(
         &self,
         observation: &Observation<A::Working>,
@@ -238,7 +234,6 @@ struct Problem<'a, A: Arithmetic, const L: usize, const C: usize> {
     prior: Prior<A::Working>,
 }
 
-/// The present estimate.
 struct Estimate<A: Arithmetic, const L: usize, const C: usize> {
     load: Complex<A::Working>,
     learned: Learned<A::Working, L, C>,
@@ -247,14 +242,12 @@ struct Estimate<A: Arithmetic, const L: usize, const C: usize> {
     cost: A::Working,
 }
 
-/// All equations at an estimate.
 struct Equations<W> {
     rows: [Row<W>; MOST_ROWS],
     count: usize,
 }
 
-/// Explains the readings, starting from an estimate of the load and from the errors learned before. `None` if the
-/// numbers diverge.
+/// Explains the readings, from an estimate of the load and the errors learned before. `None` if the numbers diverge.
 #[inline(never)]
 pub(super) fn explain<A: Arithmetic, const L: usize, const C: usize>(
     bank: &Bank<A, L, C>,

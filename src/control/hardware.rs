@@ -3,8 +3,7 @@
 //! There are two small traits, a sensor and a bank of relays, each with its own error type, each implemented for
 //! `&mut T` as well. [`TunerDriver`] joins both to the [`Tuner`] and is stepped with the time: from a main loop, from a
 //! task of a real-time system, or from an async task, since it never blocks and states when it must be called next. If
-//! reading or switching is itself asynchronous, do not use the driver: pass events to [`Tuner::step`] and execute its
-//! commands.
+//! reading or switching is itself asynchronous, use [`Tuner::step`] directly: pass events and execute its commands.
 
 use super::command::{Command, Event, TunerReport};
 use super::reading::SensorReading;

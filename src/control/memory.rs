@@ -90,8 +90,7 @@ impl<'m, A: Arithmetic> TunerMemory<'m, A> {
     /// Stores a setting. It replaces one at the same frequency; a full memory drops the oldest.
     ///
     /// # Errors
-    /// [`QuantityError`] for a frequency of 0, or for an SWR that is not finite or below 1. The memory is then
-    /// unchanged.
+    /// [`QuantityError`] for a frequency of 0, or an SWR that is not finite or below 1; the memory is then unchanged.
     pub fn learn(
         &mut self,
         frequency: Hertz,
@@ -139,8 +138,7 @@ impl<'m, A: Arithmetic> TunerMemory<'m, A> {
     }
 
     /// The setting to try first at a frequency: the entry there; between two neighbours of the same side and tap, both
-    /// at most `within` away, the setting of the bank nearest to the interpolated inductance and capacitance; otherwise
-    /// the nearest entry.
+    /// at most `within` away, that nearest to the interpolated inductance and capacitance; otherwise the nearest entry.
     ///
     /// With capacitors on both sides nothing is interpolated.
     pub fn suggest<const L: usize, const C: usize>(

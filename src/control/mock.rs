@@ -204,7 +204,6 @@ pub enum BenchSensor {
     Scalar,
 }
 
-/// The variable state.
 #[derive(Clone, Copy, Debug)]
 struct State<A: Arithmetic> {
     now: u32,
@@ -292,8 +291,8 @@ impl<A: Arithmetic, const L: usize, const C: usize> SimulatedBench<A, L, C> {
         self
     }
 
-    /// A sensor of this kind. The standard deviation of its noise is `noise` of the reading, and a tenth of that at Γ =
-    /// 0, in each component of Γ.
+    /// A sensor of this kind, with noise of a standard deviation of `noise` of the reading, and a tenth of that without
+    /// reflection, in each component of Γ.
     #[must_use]
     pub fn with_sensor(mut self, sensor: BenchSensor, noise: impl Into<Component<A>>) -> Self {
         let noise = noise.into();
@@ -316,8 +315,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> SimulatedBench<A, L, C> {
         self
     }
 
-    /// Sets the power, watts, above which a relay that moves counts as [`switched_hot`](Self::switched_hot). Default 1
-    /// W.
+    /// The power, watts, above which a relay that moves counts as [`switched_hot`](Self::switched_hot). Default 1 W.
     #[must_use]
     pub fn with_limit(mut self, watts: impl Into<Watts<A>>) -> Self {
         let watts = watts.into();

@@ -18,8 +18,7 @@ use crate::quantity::Complex;
 pub(super) const FEWEST: usize = 3;
 
 impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
-    /// The load that agrees best with the magnitudes; `None` with fewer than three, or if the settings do not determine
-    /// it.
+    /// The load that agrees best with the magnitudes; `None` with fewer than three, or if they do not determine it.
     pub(super) fn load_from_sizes(
         &self,
         observations: &[Observation<A::Working>],

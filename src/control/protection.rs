@@ -25,8 +25,7 @@ pub enum Verdict {
 /// An alarm and a trip by SWR.
 ///
 /// A reading costs a square and two comparisons, no division and no root: it can be checked in an interrupt at every
-/// conversion. It is independent of tuning. During a run high readings are normal: set `least_power` above the tuning
-/// power.
+/// conversion. During a tuning run high readings are normal: set `least_power` above the tuning power.
 ///
 /// ```
 /// use ohmwright::control::{Protection, SensorReading, Verdict};
@@ -77,7 +76,9 @@ impl<A: Arithmetic> Protection<A> {
     ) -> Result<Self, TunerError> {
         let (alarm_swr, trip_swr, least_power) = (alarm_swr.into(), trip_swr.into(), least_power.into());
         if trip_swr < alarm_swr {
-            return Err(TunerError::Contradiction("the alarm comes after the trip"));
+            return Err(TunerError::Contradiction(
+                "the alarm SWR must not be above the trip SWR",
+            ));
         }
         if !least_power.is_finite() {
             return Err(QuantityError::NotFinite("least power").into());

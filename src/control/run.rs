@@ -32,8 +32,7 @@ enum Phase<W> {
     Blind(Blind<W>),
 }
 
-/// A search that uses only readings: steps in inductance, in capacitance, to the other side, to another tap; half as
-/// large when none of them helps.
+/// A search by readings alone: steps in inductance, capacitance, side and tap; half as large when none of them helps.
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Blind<W> {
     base: Setting,
@@ -41,7 +40,6 @@ struct Blind<W> {
     power: W,
     /// Steps are 2^−`fineness` of the total.
     fineness: u8,
-    /// The direction that is tried.
     direction: u8,
 }
 
@@ -163,7 +161,6 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         }
     }
 
-    /// The latest reading in a setting.
     fn seen_behind(&self, setting: Setting) -> Option<Seen<A::Working>> {
         let mut found = None;
         for observation in self.seen.iter().flatten() {
@@ -303,8 +300,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         self.decide(explained.load, list, last, &at, bank, settings)
     }
 
-    /// Cases that need no explanation: no setting can be much better, the load takes no power, or the suggested setting
-    /// is good.
+    /// Cases that need no explanation: nothing much better, no power taken, or a good suggested setting.
     fn at_once(&self, setting: Setting, seen: Seen<A::Working>, settings: &TunerSettings<A>) -> Option<Next> {
         if !is_worth_it::<A>(seen.power(), A::Working::ZERO) {
             return Some(Next::Keep(setting, Outcome::Matched));
@@ -379,8 +375,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         Next::Keep(kept, outcome)
     }
 
-    /// Does the load take no power that the sensor can detect? It is read in bypass and with single capacitors, which
-    /// take almost no power themselves.
+    /// Whether the load takes no measurable power, in bypass and with single capacitors, which take almost none.
     fn without_power(&self, seen: Seen<A::Working>, settings: &TunerSettings<A>) -> Option<Next> {
         let noise = settings.sensor_noise.to_working();
         let most = A::Working::ONE - noise * A::Working::from_i32(3);
@@ -501,8 +496,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
     }
 }
 
-/// The explanation of magnitudes with the least residual, from the load known so far or from the points where circles
-/// meet.
+/// The explanation of magnitudes with the least residual, from the known load or from where the circles meet.
 fn best_explanation<A: Arithmetic, const L: usize, const C: usize>(
     at: &BankAt<A, L, C>,
     list: &[Observation<A::Working>],
@@ -616,7 +610,6 @@ fn capacitors_stepped<A: Arithmetic, const L: usize, const C: usize>(
     Some(nearest.capacitors)
 }
 
-/// The setting with every part in circuit.
 fn everything<const L: usize, const C: usize>(base: Setting) -> Setting {
     Setting {
         coils: super::code::all(L),

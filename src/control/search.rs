@@ -2,8 +2,8 @@
 //!
 //! Capacitors at the source end: for each code of the coils the impedance Z behind them is known, and the capacitors
 //! move along the line W = 1/Z + y. Capacitors at the load end: for each of their codes the admittance is known, and
-//! the coils move along W = 1/Y + z. Both are the same problem: among all subsets of the inner parts, find the point W
-//! = g + j·b nearest to the match, |Γ| = |W − 1|/|W + 1|.
+//! the coils move along W = 1/Y + z. Both are the same problem: among all subsets of the inner parts, find the point
+//! W = g + j·b nearest to the match, |Γ| = |W − 1|/|W + 1|.
 //!
 //! A setting can beat the best one so far only inside its circle of constant SWR, with its centre at (1 + ρ²)/(1 − ρ²)
 //! and the radius 2·ρ/(1 − ρ²) (R. E. Collin and other textbooks; from memory). This limits the sum of the inner parts
@@ -326,8 +326,8 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
 
     /// Capacitors at the load end.
     ///
-    /// Strays at the source end count as part of the source, which is then complex, Zs = r + jx; and |Γ| = |Z − Zs*|/|Z
-    /// + Zs| (Kurokawa) is the |Γ| of (Z + jx)/r.
+    /// Strays at the source end count as part of the source, which is then complex, Zs = r + jx; and
+    /// |Γ| = |Z − Zs*|/|Z + Zs| (Kurokawa) is the |Γ| of (Z + jx)/r.
     #[inline(never)]
     fn at_load(
         &self,
@@ -393,8 +393,7 @@ fn search<W: Real, const N: usize, const M: usize>(
     }
 }
 
-/// The setting of the closed form: 1/(g + jx) has the real part 1 if x² = g·(1 − g), on the side from which the inner
-/// parts lead back.
+/// The setting of the closed form: Re 1/(g + jx) = 1 if x² = g·(1 − g), on the side from which the inner parts return.
 #[inline(never)]
 fn guess<W: Real, const N: usize, const M: usize>(
     outer: &Outer<'_, W, N>,

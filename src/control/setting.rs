@@ -27,8 +27,7 @@ pub struct Setting {
     pub coils: u16,
     /// The capacitors that are connected.
     pub capacitors: u16,
-    /// The end of the capacitors, in a bank with a changeover. Otherwise the arrangement fixes it, and this stays
-    /// [`Side::Source`].
+    /// The end of the capacitors, in a bank with a changeover; otherwise [`Side::Source`].
     pub side: Side,
     /// The transformer's tap, counted from 0 in the list of the bank; 0 without a transformer.
     pub tap: u8,
@@ -42,8 +41,7 @@ impl defmt::Format for Setting {
 }
 
 impl Setting {
-    /// No coil, no capacitor, changeover and tap at rest: only strays (and tap 0 of the transformer) are between
-    /// transmitter and antenna.
+    /// No coil, no capacitor, changeover and tap at rest: only strays (and tap 0 of the transformer) are in circuit.
     pub const BYPASS: Self = Self {
         coils: 0,
         capacitors: 0,
@@ -70,8 +68,7 @@ impl Setting {
     /// The next positions on the way from `now` to this setting, or `None` at the end.
     ///
     /// Break before make: first every part that leaves the circuit and the old tap open; then the changeover moves;
-    /// then the new parts and the new tap close. Each relay moves once, and only if it must: no sequence has fewer
-    /// operations.
+    /// then the new parts and the new tap close. Each relay moves at most once: no sequence has fewer operations.
     pub fn next_from(self, now: Positions) -> Option<Positions> {
         let wanted = self.positions();
         if now == wanted {

@@ -226,7 +226,6 @@ impl<A: Arithmetic> TunerSettings<A> {
         Ok(())
     }
 
-    /// Each time alone.
     fn check_times(&self) -> Result<(), QuantityError> {
         let times = [
             (

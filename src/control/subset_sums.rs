@@ -2,8 +2,7 @@
 //!
 //! Values are whole numbers, in units of 2⁻²⁴ of the largest, sorted from the largest down. A walk over all subsets
 //! goes down the list and turns back if neither all of the remaining values nor none of them can reach the window. For
-//! values near powers of two there are almost no wrong branches; for other values the walk is still correct, only
-//! longer.
+//! values near powers of two there are almost no wrong branches; for others the walk is only longer.
 
 use super::code::{MOST_PARTS, is_in};
 use crate::arithmetic::Real;

@@ -60,9 +60,9 @@ const MOST_FAILURES: u8 = 3;
 /// - Every run ends, with an [`Outcome`], within the budget of readings, relay operations and time. After a fault it
 ///   ends in bypass, if the power allows the relays to move.
 /// - With a vector sensor a run takes a reading, computes the best setting, sets it and reads again; if the values of
-///   the parts are wrong, it learns them from the readings and computes the setting again. With |Γ| alone it takes
-///   three readings in well-spread settings. If bank and readings disagree, it checks whether the load has moved, and
-///   then searches by trying.
+///   the parts are wrong, it learns them from the readings and computes again. With |Γ| alone it takes three readings
+///   in well-spread settings. If bank and readings disagree, it checks whether the load has moved, then searches by
+///   trying.
 /// - It stops at the best setting of the bank, not at a fixed SWR.
 ///
 /// # Care
@@ -179,8 +179,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
     /// tried first; without one the first reading is taken in the present setting.
     ///
     /// # Errors
-    /// [`Busy`](TunerError::Busy) during a run, [`Bank`](TunerError::Bank) for a frequency of 0 or a suggestion that
-    /// the bank does not have.
+    /// [`Busy`](TunerError::Busy) during a run, [`Bank`](TunerError::Bank) for 0 Hz or a suggestion not in the bank.
     pub fn start(
         &mut self,
         now_ms: u32,
@@ -251,8 +250,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
     /// The next step: takes the latest event and returns what to do.
     ///
     /// `now_ms` is a clock in milliseconds that may wrap. `forward_power` is the transmitter's power **now**, read
-    /// immediately before this call: relays may move because of it. Pass `None` if it is unknown; NaN and negative
-    /// power count as unknown.
+    /// immediately before this call: relays may move because of it. `None`, NaN and negative power mean unknown.
     ///
     /// [`Command::Switch`] and [`Command::Measure`] come only as the answer to [`Event::Tick`]. An event that does not
     /// belong to the last command is ignored.

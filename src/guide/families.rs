@@ -1,7 +1,27 @@
 //! Which family of numbers for which core, from the measured table.
 //!
-//! The family is a type parameter, so it can be changed late: name it once (`use ohmwright::fixed_point as family;`)
-//! and take every type from there. Start with:
+//! The family is a type parameter, so it can be changed late: name it once and take every name from there, those without
+//! a family (`Hertz`, errors, directions) too:
+//!
+//! ```
+//! use ohmwright::fixed_point as family; // the one line to change
+//!
+//! use family::{Hertz, Reflection, SweepAnalyser, SweepError};
+//!
+//! fn best(sweep: &[(Hertz, Reflection)]) -> Result<Option<Hertz>, SweepError> {
+//!     let mut analyser = SweepAnalyser::<4>::with_defaults();
+//!     for &(frequency, gamma) in sweep {
+//!         analyser.push(frequency, gamma)?;
+//!     }
+//!     Ok(analyser.report().best().map(|dip| dip.frequency))
+//! }
+//!
+//! let sweep = [(Hertz::from_megahertz(71), Reflection::MATCHED)];
+//! assert_eq!(best(&sweep)?, Some(Hertz::from_megahertz(71)));
+//! # Ok::<(), SweepError>(())
+//! ```
+//!
+//! Start with:
 //!
 //! | core | take |
 //! | --- | --- |
@@ -13,29 +33,29 @@
 //!
 //! # Where hardware float wins
 //!
-//! On a core with a floating-point unit `f32` is more than twice as cheap as fixed point for what runs with every point
-//! of a sweep: the correction and the analyser. For the nine readouts of a point it is not: the tidy code below, which
-//! guards nothing, beats `Fixed32` there, and `Fixed32` beats this crate's `f32`, which guards each readout to the rim. No
-//! speed is claimed against tidy hardware float.
 //! On a core with a floating-point unit `f32` takes less than half the instructions of fixed point for the two jobs
 //! that run at every point of a sweep: the correction and the analyser. For the nine readouts of a point the tidy code
-//! below, which has no range checks, is faster than `Fixed32`, and `Fixed32` is faster than this crate's `f32`, which
+//! below, which has no range checks, is cheaper than `Fixed32`, and `Fixed32` is cheaper than this crate's `f32`, which
 //! keeps each readout valid up to |Γ| = 1. This crate does not claim to be faster than tidy hardware float.
-//! reflection. `f32` works there too, several times cheaper for the readouts than code over floating-point routines, since
-//! it goes through the same integer kernels; take it where the firmware is in `f32` already. `Fixed16` takes fewer
-//! instructions still for the readouts, on every core. For a correction, which is computed in wider numbers and rounded,
+//!
+//! # Where fixed point wins
+//!
 //! Without such a unit `Fixed32` takes fewer instructions than `f32` in all three jobs, and is more exact near total
-//! reflection. `f32` works there too, and its readouts cost several times less than code over floating-point routines,
-//! since it uses the same integer kernels; take it if the firmware already uses `f32`. `Fixed16` takes still fewer
+//! reflection. `f32` works there too: its readouts cost several times less than code over floating-point routines,
+//! since it uses the same integer kernels. Take it if the firmware already uses `f32`. `Fixed16` takes still fewer
 //! instructions for the readouts, on every core. For a correction, computed in wider numbers and then rounded, it takes
 //! about as many. For a point of a sweep it takes several times more: its steps of 2⁻¹⁵ in Γ look like noise, and the
 //! analyser then fits its curves to many points.
-//! `benches/README.md` in the sources says how. "Tidy `f32`" is what a careful developer would write over `libm`
-//! without this crate. Flash and stack stand in the README.
+//!
+//! # The figures
 //!
 //! Instructions, not cycles: the mean over 1,001 points, counted under QEMU by `cargo bench --bench on_target` (method:
 //! `benches/README.md` in the sources). "Tidy `f32`" is what a careful developer would write over `libm` without this
 //! crate. Flash and stack are in the README.
+//!
+//! <!-- cost:begin -->
+//!
+//! | core | instructions of | tidy `f32` | `f32` | `Fixed32` | `Fixed16` | least of this crate's |
 //! | --- | --- | --- | --- | --- | --- | --- |
 //! | Cortex-M0 | nine readouts | 10737 | 965 | 737 | 368 | `Fixed16` |
 //! | Cortex-M0 | a correction | 2491 | 674 | 393 | 391 | `Fixed16` |

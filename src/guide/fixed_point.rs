@@ -57,22 +57,21 @@
 //! // Out: compare a quantity with its like or with a whole number, or take its word and that word's bits.
 //! assert!(gamma.swr() < Swr::thousandths::<1_510>());
 //! let load = gamma.impedance(Reference::fifty());
-//! assert_eq!(load.resistance().round().to_num::<i32>(), 75);
-//! assert_eq!(gamma.swr().to_bits() * 100 >> 16, 150); // hundredths of SWR, for a numeric display
+//! assert_eq!(load.resistance().get().round().to_num::<i32>(), 75);
+//! assert_eq!(gamma.swr().get().to_bits() * 100 >> 16, 150); // hundredths of SWR, for a numeric display
 //!
 //! // Your own constant, computed and checked by the compiler.
-//! const LIMIT: I20F12 = I20F12::lit("62.5");
+//! const LIMIT: Ohms = Ohms::thousandths::<62_500>();
 //! assert!(load.resistance() > LIMIT);
 //! ```
 //!
 //! For text, [`show::text`](crate::show::text) prints any readout without floating point. `to_num::<f64>()` and
-//! `try_from_f64` are for programs on a PC, tests and constants: one call on a device links the floating-point routines
-//! that you wanted to avoid.
+//! `try_from_f64` are for programs on a PC, tests and constants: on a device they link floating-point routines.
 //!
 //! # What is different from `f32`
 //!
-//! **Words of different units cannot be added.** The compiler refuses it. Convert one to the other's unit, and choose
-//! what happens if it does not fit:
+//! **Words of different units cannot be added.** Convert one to the unit of the other, and choose the overflow
+//! behaviour:
 //!
 //! ```
 //! use ohmwright::fixed::types::{I20F12, U16F16};
@@ -122,8 +121,7 @@
 //!
 //! No single unit fits a sum of products of very different sizes (an impedance through three sections of line). There
 //! the fixed families compute with a *working number*: a mantissa and an exponent, both integers, rounded to the word
-//! at the end. You never see it; because of it a designed network is correct to one unit of the word although its parts
-//! span six decades.
+//! at the end. So a designed network is correct to one unit of the word although its parts span six decades.
 //!
 //! # Which one
 //!

@@ -35,8 +35,8 @@ pub enum BalanceError {
 impl fmt::Display for BalanceError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Silent(Output::First) => f.write_str("nothing comes out of the first output"),
-            Self::Silent(Output::Second) => f.write_str("nothing comes out of the second output"),
+            Self::Silent(Output::First) => f.write_str("the first output is zero"),
+            Self::Silent(Output::Second) => f.write_str("the second output is zero"),
             Self::Quantity(error) => error.fmt(f),
         }
     }
@@ -250,8 +250,8 @@ checked_form! {
 }
 
 impl<A: Arithmetic> BalanceLimits<A> {
-    /// The largest amplitude imbalance in dB and phase imbalance in degrees, of either sign, and the least common-mode
-    /// rejection in dB.
+    /// The largest amplitude (dB) and phase imbalance (degrees), of either sign, and the least common-mode rejection
+    /// (dB).
     ///
     /// # Errors
     /// [`QuantityError`] for NaN or infinity, or a negative imbalance.

@@ -30,7 +30,7 @@ impl fmt::Display for PlanError {
         match self {
             Self::TooFewPoints => f.write_str("a sweep has at least two points"),
             Self::Empty => f.write_str("the last frequency of a sweep must be above the first"),
-            Self::TooManyPoints => f.write_str("the points of the sweep stand closer than a hertz"),
+            Self::TooManyPoints => f.write_str("the points of the sweep are closer than a hertz"),
             Self::FromZero => f.write_str("a logarithmic sweep cannot begin at 0 Hz"),
             Self::NotRising(frequency) => write!(f, "{frequency} is not above the frequency before it"),
         }
@@ -48,8 +48,7 @@ enum Spread<'a> {
     List(&'a [Hertz]),
 }
 
-/// The frequencies of a sweep, rising; each is computed on request, in integers: the same whole hertz in every family
-/// and on every core.
+/// The frequencies of a sweep, rising, computed on request in integers: the same in every family and on every core.
 ///
 /// ```
 /// use ohmwright::measure::FrequencyPlan;
@@ -100,8 +99,7 @@ impl<'a> FrequencyPlan<'a> {
         })
     }
 
-    /// The same ratio from each point to the next, from `start` to `stop`, both included. Error of each point: 3e-8
-    /// relative, or half a hertz.
+    /// The same ratio from point to point, both ends included. Error of each point: 3e-8 relative, or half a hertz.
     ///
     /// # Errors
     /// As [`linear`](Self::linear); [`FromZero`](PlanError::FromZero) for a start at 0 Hz.
@@ -131,8 +129,7 @@ impl<'a> FrequencyPlan<'a> {
     /// The frequencies of a rising list.
     ///
     /// # Errors
-    /// [`TooFewPoints`](PlanError::TooFewPoints) below two; [`NotRising`](PlanError::NotRising) for a frequency that is
-    /// not above the one before.
+    /// [`TooFewPoints`](PlanError::TooFewPoints) below two; [`NotRising`](PlanError::NotRising) if one does not rise.
     pub fn list(frequencies: &'a [Hertz]) -> Result<Self, PlanError> {
         let (Some(start), Some(stop)) = (frequencies.first(), frequencies.last()) else {
             return Err(PlanError::TooFewPoints);
@@ -263,7 +260,7 @@ impl fmt::Display for RefinementError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Repeated(frequency) => write!(f, "there is a reading at {frequency} already"),
-            Self::Full => f.write_str("there is no room for another reading"),
+            Self::Full => f.write_str("the capacity for readings is used up"),
         }
     }
 }
@@ -285,8 +282,7 @@ impl core::error::Error for RefinementError {}
 /// `tests/analyser/refinement.rs`); the lowest sample of a hundred times as many points does not.
 ///
 /// A curve goes through the nearest readings. For noisy readings [`averaging`] fits curves to many; then no figure is
-/// better than the noise allows, however close the readings are. It always ends, since the estimates settle or the
-/// capacity is used up.
+/// better than the noise allows. It always ends, since the estimates settle or the capacity is used up.
 ///
 /// [`averaging`]: Self::averaging
 ///
@@ -364,8 +360,7 @@ impl<A: Arithmetic, const POINTS: usize, const N: usize> Refinement<A, POINTS, N
     /// Takes a reading, in any order of frequencies.
     ///
     /// # Errors
-    /// [`Repeated`](RefinementError::Repeated) for a frequency measured before; [`Full`](RefinementError::Full) beyond
-    /// the capacity.
+    /// [`Repeated`](RefinementError::Repeated) for a known frequency; [`Full`](RefinementError::Full) beyond capacity.
     pub fn add(&mut self, frequency: Hertz, reflection: Reflection<A>) -> Result<(), RefinementError> {
         let place = self.readings.partition_point(|(held, _)| *held < frequency);
         if self

@@ -71,14 +71,13 @@ impl<Q: Quantity> Statistics<Q> {
         (self.spread.count > 0).then(|| Q::from_working(self.spread.mean()))
     }
 
-    /// The standard deviation of a single reading, with n − 1 in the denominator; `None` below two readings. Saturates
-    /// at the largest word.
+    /// The standard deviation of one reading (n − 1 in the denominator); `None` below two. Saturates at the largest
+    /// word.
     pub fn standard_deviation(&self) -> Option<Q> {
         Some(Q::from_working(self.spread.variance()?.square_root()))
     }
 
-    /// The standard deviation of the mean, that of a reading over √n for independent readings; `None` below two
-    /// readings.
+    /// The standard deviation of the mean of independent readings, one reading's over √n; `None` below two readings.
     pub fn standard_error(&self) -> Option<Q> {
         Some(Q::from_working(self.spread.variance_of_mean()?.square_root()))
     }

@@ -152,6 +152,30 @@ impl<A: Arithmetic> Reflection<A> {
         Component::<A>::from_working(A::power(self.re, self.im))
     }
 
+    /// The share of the incident power that the load takes, 1 − |Γ|²: what a display shows as power into the load.
+    ///
+    /// A number without unit: 1 at the match, 0 at total reflection, negative for an active load, which gives more back
+    /// than it gets. [`mismatch_loss`](Self::mismatch_loss) says the same in dB, for more work. Near the rim this keeps the
+    /// digits that 1 − [`reflected_share`](Self::reflected_share) would lose. In fixed point its sign is right unless it
+    /// is rounded to 0; in floating point, where it is further from 0 than its error bound.
+    ///
+    /// [`Fixed32`] saturates at −2, which is reached at |Γ| = √3. [`Fixed16`] has no 1: its largest word stands for it,
+    /// and its least is −1, which Γ = −1 − j gives.
+    ///
+    /// Source: power into the load of a lossless line, D. M. Pozar, "Microwave Engineering", section 2.3 (from memory).
+    ///
+    /// ```
+    /// use ohmwright::double::Reflection;
+    ///
+    /// let gamma = Reflection::new(0.0, 0.5)?;
+    /// let watts_sent = 10.0;
+    /// assert_eq!(watts_sent * gamma.absorbed_share().get(), 7.5);
+    /// # Ok::<(), ohmwright::quantity::QuantityError>(())
+    /// ```
+    pub fn absorbed_share(self) -> Component<A> {
+        Component::<A>::from_working(A::passive(self.re, self.im))
+    }
+
     /// The angle of Γ in degrees, in (−180°, 180°]; 0 for Γ = 0.
     pub fn phase(self) -> Degrees<A> {
         Degrees::new(A::phase(self.re, self.im))

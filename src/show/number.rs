@@ -119,8 +119,8 @@ impl<'a> Writer<'a> {
         }
     }
 
-    /// `count/10^places` with the given significant digits, and the unit with the prefix that leaves one to three
-    /// digits before the point.
+    /// `count/10^places` with its significant digits, the unit, and the prefix for one to three digits before the
+    /// point.
     ///
     /// The number is rounded first; the prefix is chosen for the rounded number.
     #[inline(never)]
@@ -138,7 +138,7 @@ impl<'a> Writer<'a> {
             places = 0;
             prefix.name = NO_PREFIX;
         } else {
-            // As many digits as are wanted; of a large number some of its places are less than none.
+            // At least the wanted digits; `places` is negative for a large number.
             while count.unsigned_abs() < u64::from(significant.least) {
                 append_zero(&mut count);
                 places = places.wrapping_add(1);
@@ -270,7 +270,7 @@ mod tests {
     fn decimals_against_the_standard_library() {
         for value in -30_000..30_000i64 {
             for decimals in 0..3u8 {
-                // In exact units of 10⁻⁹; halves are rounded away from zero here, and no value is a half in binary by
+                // In exact units of 10⁻⁹; halves are rounded away from zero, and no value is a half in binary by
                 // accident.
                 let got = text(|line| line.number(decimals.into(), value * 1_000_001, 9 - decimals));
                 let exact = value as f64 * 1.000001e-3;

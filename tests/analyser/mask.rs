@@ -394,15 +394,15 @@ fn masks_that_are_refused() {
         assert_eq!(
             refused(&[good, good, good]),
             QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
-                parameter: "number of stretches",
-                rule: "must not be above the room of the check"
+                parameter: "number of intervals",
+                rule: "must not be above the capacity of the check"
             })
         );
         assert_eq!(
             refused(&[good, segment(6, 5, 2.0)]),
             QuantityError::OutsideLimits(&ohmwright::quantity::Limits {
-                parameter: "end of the stretch",
-                rule: "must not be below its beginning"
+                parameter: "upper end",
+                rule: "must not be below the lower end"
             })
         );
         for low in [0.999, 0.5, 0.0] {

@@ -3,6 +3,8 @@
 #![allow(dead_code, unused_macros)] // Each test binary uses its own part.
 
 pub mod complex;
+#[macro_use]
+pub mod every_readout;
 pub mod fixture;
 pub mod impedances;
 #[macro_use]

@@ -56,7 +56,8 @@ def text(value):
     """A cell of the table: words and whole numbers pass, numbers get 25 digits."""
     if isinstance(value, (str, int)):
         return str(value)
-    return mpmath.nstr(value, DIGITS)
+    # A digit far behind the last one printed decides a tie away from zero: releases of mpmath round ties differently.
+    return mpmath.nstr(value * (1 + mpf(10) ** -30), DIGITS)
 
 
 def lg(value):
@@ -77,11 +78,22 @@ def polar_bits(radius, degrees):
 
 # --------------------------------------------------------------- reflection
 
-REFLECTION_HEAD = [
-    "kind", "re_bits", "im_bits", "reference_bits", "magnitude", "swr",
-    "return_loss_db", "mismatch_loss_db", "phase_deg", "resistance_ohm",
-    "reactance_ohm", "impedance_magnitude_ohm", "q", "reflected_share",
-]
+# The columns after the input, each with what README.md says of it.
+REFLECTION_COLUMNS = {
+    "magnitude": "|Gamma|",
+    "swr": "(1+|Gamma|)/(1-|Gamma|); `inf` on the rim, `none` beyond it",
+    "return_loss_db": "-20 lg|Gamma|: positive inside the rim, negative beyond; `inf` at 0",
+    "mismatch_loss_db": "-10 lg(1-|Gamma|^2); `inf` on the rim, `none` beyond it",
+    "phase_deg": "in (-180, 180]; `none` for Gamma = 0",
+    "resistance_ohm": "R of Z = Z0 (1+Gamma)/(1-Gamma); `none` for Gamma = 1",
+    "reactance_ohm": "X of the same; `none` for Gamma = 1",
+    "impedance_magnitude_ohm": "|Z|; `inf` for Gamma = 1",
+    "q": "|X|/|R|; `inf` for R = 0, `none` for Gamma = 1 and Gamma = -1",
+    "reflected_share": "|Gamma|^2",
+    "absorbed_share": "1-|Gamma|^2: negative beyond the rim",
+}
+
+REFLECTION_HEAD = ["kind", "re_bits", "im_bits", "reference_bits", *REFLECTION_COLUMNS]
 
 
 def reflection_answers(a, b, ref):
@@ -119,7 +131,7 @@ def reflection_answers(a, b, ref):
             q = mpf(abs(2 * b * G_ONE)) / abs(left)
         else:
             q = INF if b != 0 else NONE
-    return [mag, swr, loss, mismatch, phase, r, x, size, q, share]
+    return [mag, swr, loss, mismatch, phase, r, x, size, q, share, mpf(left) / one]
 
 
 def lattice_scan(start, count, side):
@@ -649,6 +661,18 @@ TABLES = {
 }
 
 
+def described():
+    """README.md with the table of columns between its markers."""
+    begin, end = "<!-- columns:begin -->\n", "<!-- columns:end -->"
+    page = (HERE / "README.md").read_text(encoding="ascii")
+    before, rest = page.split(begin)
+    after = rest.split(end)[1]
+    lines = ["| column | value |\n", "|---|---|\n"]
+    for name, meaning in REFLECTION_COLUMNS.items():
+        lines.append("| `%s` | %s |\n" % (name, meaning.replace("|", "\\|")))
+    return before + begin + "".join(lines) + end + after
+
+
 def render(head, rows):
     lines = [",".join(head)]
     for row in rows:
@@ -719,6 +743,7 @@ def check():
         near_rim = abs(left) < 0.5
         worst.compare(n, "magnitude", m, number(row["magnitude"]))
         worst.compare(n, "reflected_share", abs(g) ** 2, number(row["reflected_share"]))
+        worst.compare(n, "absorbed_share", left, number(row["absorbed_share"]))
         swr = (1 + m) / (left / (1 + m)) if left >= 0 else np.nan
         worst.compare(n, "swr", swr, number(row["swr"]))
         loss = -10 / np.log(10) * (np.log1p(-left) if near_rim else np.log(m) * 2)
@@ -918,6 +943,8 @@ def check():
         summary.append("%s: %s what this script writes" % (name, "is" if same else "IS NOT"))
         if not same:
             failures.append(name + " is stale")
+    if described() != (HERE / "README.md").read_text(encoding="ascii"):
+        failures.append("README.md is stale")
     print("\n".join(summary))
     print("\n".join(failures[:40]))
     print("%d disagreements" % len(failures))
@@ -935,6 +962,7 @@ def main():
         data = render(head, rows)
         (HERE / name).write_bytes(data)
         print("%s: %d rows, %d bytes" % (name, len(rows), len(data)))
+    (HERE / "README.md").write_text(described(), encoding="ascii", newline="\n")
     return 0
 
 

@@ -21,33 +21,43 @@ const FAMILIES: [(Family, &str); 5] = [
 ];
 
 /// A row: its name, the readouts that share it, their unit, and what the bound grows with.
-type Row = (&'static str, &'static [Readout], &'static str, &'static str);
+type Row = (&'static str, Vec<Readout>, &'static str, &'static str);
 
-const RELATIVE: &str = " relative";
+include!("../common/every_readout.rs");
 
-const ROWS: [Row; 11] = [
-    ("\\|Γ\\|", &[Readout::Magnitude], "", RELATIVE),
-    ("SWR", &[Readout::Swr], "", RELATIVE),
-    ("return loss", &[Readout::ReturnLoss], " dB", RELATIVE),
-    ("mismatch loss", &[Readout::MismatchLoss], " dB", RELATIVE),
-    ("phase", &[Readout::Phase], "°", RELATIVE),
-    (
-        "R, X",
-        &[Readout::Resistance, Readout::Reactance],
-        " Ω",
-        "·\\|Z\\|",
-    ),
-    ("\\|Z\\|", &[Readout::ImpedanceMagnitude], " Ω", "·\\|Z\\|"),
-    ("Q", &[Readout::Q], "", RELATIVE),
-    ("share of power", &[Readout::ReflectedShare], "", RELATIVE),
-    ("Γ from Z", &[Readout::Reflection], "", "·\\|Γ\\|"),
-    (
-        "G, B",
-        &[Readout::Conductance, Readout::Susceptance],
-        " S",
-        "·\\|Y\\|",
-    ),
+macro_rules! entries {
+    ($(
+        $readout:ident: $kind:ident $method:ident $true:tt $column:tt [$row:literal $unit:literal $scale:literal];
+    )*) => {
+        const READ_OFF: [(Readout, &str, &str, &str); [$($row),*].len()] =
+            [$((Readout::$readout, $row, $unit, $scale)),*];
+        /// The methods of Γ itself.
+        const METHODS: [(&str, &str); [$($row),*].len()] = [$((stringify!($kind), stringify!($method))),*];
+    };
+}
+
+every_readout!(entries);
+
+/// What is read off no reflection.
+const OTHERS: [(Readout, &str, &str, &str); 3] = [
+    (Readout::Reflection, "Γ from Z", "", "·\\|Γ\\|"),
+    (Readout::Conductance, "G, B", " S", "·\\|Y\\|"),
+    (Readout::Susceptance, "G, B", " S", "·\\|Y\\|"),
 ];
+
+fn rows() -> Vec<Row> {
+    let mut rows: Vec<Row> = Vec::new();
+    for (readout, name, unit, scale) in READ_OFF.into_iter().chain(OTHERS) {
+        match rows.last_mut() {
+            Some(row) if row.0 == name => {
+                assert_eq!((row.2, row.3), (unit, scale), "{name}");
+                row.1.push(readout);
+            }
+            _ => rows.push((name, vec![readout], unit, scale)),
+        }
+    }
+    rows
+}
 
 /// Three digits, without zeros at the end.
 fn figure(value: f64) -> String {
@@ -107,10 +117,10 @@ fn heading<'a>(first: &str, columns: impl Iterator<Item = &'a str> + Clone) -> S
 
 pub fn accuracy() -> String {
     let mut table = heading("readout", FAMILIES.iter().map(|(_, name)| *name));
-    for (name, readouts, unit, scale) in ROWS {
+    for (name, readouts, unit, scale) in rows() {
         table.push_str(&format!("| {name} |"));
         for (family, _) in FAMILIES {
-            let [of, others @ ..] = readouts else {
+            let [of, others @ ..] = readouts.as_slice() else {
                 unreachable!("a row has a readout")
             };
             let cell = in_words(bound(*of, family), *of, unit, scale);
@@ -132,7 +142,7 @@ fn step<Q: Quantity>() -> Option<i32> {
             Q::try_from_f64(step).is_ok_and(|word| word.to_f64() == step)
         };
         // A word of a component may end below 1.
-        (0..=40).filter(held).last().expect("a word holds a power of two")
+        (0..=40).rfind(held).expect("a word holds a power of two")
     })
 }
 
@@ -271,9 +281,9 @@ fn variants(name: &str) -> Vec<&'static str> {
 
 #[test]
 fn no_readout_and_no_family_is_left_out() {
-    let mut rows: Vec<_> = ROWS
+    let mut rows: Vec<_> = rows()
         .iter()
-        .flat_map(|row| row.1)
+        .flat_map(|row| &row.1)
         .map(|readout| format!("{readout:?}"))
         .collect();
     let mut declared = variants("Readout");
@@ -287,6 +297,26 @@ fn no_readout_and_no_family_is_left_out() {
     columns.sort();
     declared.sort_unstable();
     assert_eq!(columns.as_slice(), declared);
+}
+
+/// The firmware that compares bits between cores has a group for it.
+fn has_group(vectors: &str, method: &str) -> bool {
+    vectors.contains(&format!("group::<A, _>(out, \"{method}\","))
+}
+
+#[test]
+fn the_firmware_compares_every_readout() {
+    let vectors = super::text("examples/firmware/src/vectors.rs");
+    for (kind, method) in METHODS {
+        // R and X have a group together, named for the impedance.
+        let name = if kind == "of_impedance" {
+            "impedance"
+        } else {
+            method
+        };
+        assert!(has_group(&vectors, name), "{name} is not in it");
+    }
+    assert!(!has_group(&vectors, "no_such_readout"));
 }
 
 /// What is written can be wrong, and is seen.

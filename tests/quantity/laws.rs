@@ -4,7 +4,7 @@
 //! result, which it must refuse. What a result is compared with is computed from the *rounded* input.
 
 use crate::common::law::{Law, require, runner};
-use crate::common::readouts::{READOUTS, read};
+use crate::common::readouts::{READOUTS, read, readout_truth as true_readout};
 use crate::common::{
     Long, Random, allowance, is_fixed, length, moved_within, quotient, reflections, share_allowance, truth,
     wave_truth, within, word_within,
@@ -102,22 +102,7 @@ fn impedances<A: Arithmetic>(seed: u64, random: usize) -> Vec<Impedance<A>> {
 
 /// The true value, and the scale its bound refers to.
 fn readout_truth<A: Arithmetic>(readout: Readout, gamma: Reflection<A>, z0: Reference<A>) -> (f64, f64) {
-    let (re, im) = gamma_of(gamma);
-    let truth = truth(re, im);
-    let (r, x, z) = crate::common::impedance_truth(re, im, z0.ohms().to_f64());
-    match readout {
-        Readout::Magnitude => (truth.magnitude, truth.magnitude),
-        Readout::Swr => (truth.swr, truth.swr),
-        Readout::ReturnLoss => (truth.return_loss, truth.return_loss.abs()),
-        Readout::MismatchLoss => (truth.mismatch_loss, truth.mismatch_loss),
-        Readout::Phase => (truth.phase, 1.0),
-        Readout::Resistance => (r, z),
-        Readout::Reactance => (x, z),
-        Readout::ImpedanceMagnitude => (z, z),
-        Readout::Q => (truth.q, truth.q),
-        Readout::ReflectedShare => (truth.share, truth.share),
-        other => panic!("{other:?} is not read off a reflection"),
-    }
+    true_readout(readout, gamma_of(gamma), z0.ohms().to_f64())
 }
 
 /// A readout lies within the table of bounds.
@@ -842,9 +827,31 @@ fn sources<A: Arithmetic>() {
     refused_law(fifty.share_taken_from(Impedance::OPEN), refused).unwrap();
 }
 
-/// The readouts of one Γ among themselves: reflected share, both losses, and the share a load takes.
+/// What is absorbed and what is reflected make up what came; less than nothing is absorbed beyond the rim, and only there.
+fn shares_law<A: Arithmetic>(gamma: Reflection<A>, absorbed: f64) -> Law {
+    let (re, im) = gamma_of(gamma);
+    let truth = truth(re, im);
+    let slack = bound(Readout::AbsorbedShare, A::FAMILY).allowance(truth.passive.abs(), 1.0);
+    let told = is_fixed::<A>() || truth.passive.abs() > slack;
+    require(
+        absorbed == 0.0 || !told || (absorbed < 0.0) == (truth.passive < 0.0),
+        || format!("{gamma:?} absorbs {absorbed:e}, 1 − |Γ|² = {:e}", truth.passive),
+    )?;
+    let (low, high) = (Component::<A>::MIN.to_f64(), Component::<A>::MAX.to_f64());
+    if truth.share > high || !(low..=high).contains(&truth.passive) {
+        return Ok(());
+    }
+    let reflected = gamma.reflected_share().to_f64();
+    let slack = slack + allowance::<A>(Readout::ReflectedShare, truth.share);
+    require((absorbed + reflected - 1.0).abs() <= slack, || {
+        format!("{gamma:?} absorbs {absorbed:e}, reflects {reflected:e}")
+    })
+}
+
+/// The readouts of one Γ among themselves: both shares, both losses, and the share a load takes.
 fn power_balance<A: Arithmetic>() {
     for gamma in reflections::<A>(17, 20_000) {
+        shares_law(gamma, gamma.absorbed_share().to_f64()).unwrap();
         let (re, im) = gamma_of(gamma);
         let truth = truth(re, im);
         if truth.passive < 1e-6 || truth.magnitude < 1e-4 {
@@ -1161,6 +1168,10 @@ fn landmarks<A: Arithmetic>() {
     assert_eq!(matched.return_loss(), Decibels::<A>::MAX);
     assert_eq!(matched.mismatch_loss(), Decibels::<A>::ZERO);
     assert_eq!(matched.phase(), Degrees::<A>::ZERO);
+    assert_eq!(
+        matched.absorbed_share().to_f64(),
+        1f64.min(Component::<A>::MAX.to_f64())
+    );
     assert_eq!(matched.q(), QFactor::<A>::ZERO);
     assert_eq!(z_of(matched.impedance(z0)), (50.0, 0.0));
     assert!(!matched.is_total() && !matched.is_active());
@@ -1174,6 +1185,7 @@ fn landmarks<A: Arithmetic>() {
         assert_eq!(gamma.swr(), Swr::<A>::MAX);
         assert_eq!(gamma.return_loss(), Decibels::<A>::ZERO);
         assert_eq!(gamma.mismatch_loss(), Decibels::<A>::MAX);
+        assert_eq!(gamma.absorbed_share(), Component::<A>::ZERO);
         assert_eq!(gamma.q(), QFactor::<A>::ZERO);
         assert!(gamma.is_total() && !gamma.is_active());
     }
@@ -1535,6 +1547,10 @@ fn every_value_is_plausible<A: Arithmetic>() {
         accepted += 1;
         plausible_law(&say(gamma, z, z0))
             .unwrap_or_else(|message| panic!("{gamma:?} {z:?} {z0:?}: {message}"));
+        for readout in READOUTS {
+            let (value, ..) = read(readout, gamma, z0);
+            assert!(!value.is_nan(), "{readout:?} of {gamma:?} against {z0:?}");
+        }
     }
     assert!(accepted > rounds / 3, "{accepted}");
 }
@@ -1578,6 +1594,14 @@ fn control_of_the_readouts() {
         }
     }
     every_family!(check);
+    let control_of_the_shares = |gamma: Reflection<f64>| {
+        let right = gamma.absorbed_share().to_f64();
+        shares_law(gamma, right).unwrap();
+        for wrong in [-right, right + 1e-14, right - 1e-14, f64::NAN] {
+            assert!(shares_law(gamma, wrong).is_err(), "{gamma:?}: {wrong}");
+        }
+    };
+    [(0.3, -0.4), (0.6, 0.79), (-1.1, 0.2)].map(|(re, im)| control_of_the_shares(double(re, im)));
     assert!(grows_law(1.5, 1.499, 1e-9).is_err());
     assert!(side_law(double(1.0, 0.0), true, true).is_err());
 }

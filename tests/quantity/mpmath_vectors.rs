@@ -1,6 +1,7 @@
 //! The reference tables of `data/`, computed with 50 digits by mpmath, a general-purpose library: every row, in every
 //! family, to the table of bounds.
 
+use crate::common::readouts::{READOUTS, column, read, readout_truth, scale};
 use crate::common::{Row, Table, truth, within, word_within};
 use ohmwright::arithmetic::accuracy::Readout;
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
@@ -39,103 +40,40 @@ fn named(row: usize, result: Check) {
     }
 }
 
-/// The readouts of a reflection, or what stands in for one that has no answer.
-struct Reflected {
-    magnitude: f64,
-    passive: f64,
-    swr: f64,
-    return_loss: f64,
-    mismatch_loss: f64,
-    phase: f64,
-    z: (f64, f64, f64),
-    q: f64,
-    share: f64,
+/// The answers of the file; for `none` what the documentation of the readout says.
+fn from_file(row: Row) -> impl Fn(Readout) -> (f64, f64) {
+    move |readout| {
+        let (name, none) = column(readout);
+        let value = row.answer(name).unwrap_or(none);
+        let size = row.number("impedance_magnitude_ohm");
+        (value, scale(readout, value, size))
+    }
 }
 
-/// The answers of the file; `none` as the documentation of each readout says.
-fn from_file(row: Row) -> Reflected {
-    let passive =
-        crate::common::passive_bits(row.bits("re_bits"), row.bits("im_bits")) as f64 * 2f64.powi(-60);
-    Reflected {
-        magnitude: row.number("magnitude"),
-        passive,
-        swr: row.answer("swr").unwrap_or(f64::INFINITY),
-        return_loss: row.number("return_loss_db"),
-        mismatch_loss: row.answer("mismatch_loss_db").unwrap_or(f64::INFINITY),
-        phase: row.answer("phase_deg").unwrap_or(0.0),
-        z: (
-            row.answer("resistance_ohm").unwrap_or(f64::INFINITY),
-            row.answer("reactance_ohm").unwrap_or(0.0),
-            row.number("impedance_magnitude_ohm"),
-        ),
-        q: row.answer("q").unwrap_or(0.0),
-        share: row.number("reflected_share"),
-    }
+/// 1 − |Γ|², from the bits.
+fn passive_of(row: Row) -> f64 {
+    crate::common::passive_bits(row.bits("re_bits"), row.bits("im_bits")) as f64 * 2f64.powi(-60)
 }
 
 /// The answers of the oracle, for a Γ the family has rounded.
-fn from_oracle<A: Arithmetic>(gamma: Reflection<A>, z0: Reference<A>) -> Reflected {
-    let (re, im) = (gamma.real().to_f64(), gamma.imaginary().to_f64());
-    let truth = truth(re, im);
-    Reflected {
-        magnitude: truth.magnitude,
-        passive: truth.passive,
-        swr: truth.swr,
-        return_loss: truth.return_loss,
-        mismatch_loss: truth.mismatch_loss,
-        phase: truth.phase,
-        z: crate::common::impedance_truth(re, im, z0.ohms().to_f64()),
-        q: truth.q,
-        share: truth.share,
-    }
+fn from_oracle<A: Arithmetic>(gamma: Reflection<A>, z0: Reference<A>) -> impl Fn(Readout) -> (f64, f64) {
+    let place = (gamma.real().to_f64(), gamma.imaginary().to_f64());
+    move |readout| readout_truth(readout, place, z0.ohms().to_f64())
 }
 
-fn check_reflection<A: Arithmetic>(gamma: Reflection<A>, z0: Reference<A>, want: &Reflected) -> Check {
+/// `wanted` gives the true value of a readout, and the scale that its bound refers to.
+fn check_reflection<A: Arithmetic>(
+    gamma: Reflection<A>,
+    z0: Reference<A>,
+    passive: f64,
+    wanted: impl Fn(Readout) -> (f64, f64),
+) -> Check {
     let family = A::FAMILY;
-    let passive = want.passive;
-    let size = want.magnitude;
-    word_within(Readout::Magnitude, family, gamma.magnitude(), size, size, passive)?;
-    word_within(Readout::Swr, family, gamma.swr(), want.swr, want.swr, passive)?;
-    let loss = want.return_loss;
-    word_within(
-        Readout::ReturnLoss,
-        family,
-        gamma.return_loss(),
-        loss,
-        loss.abs(),
-        passive,
-    )?;
-    let loss = want.mismatch_loss;
-    word_within(
-        Readout::MismatchLoss,
-        family,
-        gamma.mismatch_loss(),
-        loss,
-        loss,
-        passive,
-    )?;
-    word_within(Readout::Phase, family, gamma.phase(), want.phase, 1.0, passive)?;
-    word_within(
-        Readout::ReflectedShare,
-        family,
-        gamma.reflected_share(),
-        want.share,
-        want.share,
-        passive,
-    )?;
-    word_within(Readout::Q, family, gamma.q(), want.q, want.q, passive)?;
-    let (r, x, size) = want.z;
-    let z = gamma.impedance(z0);
-    word_within(Readout::Resistance, family, z.resistance(), r, size, passive)?;
-    word_within(Readout::Reactance, family, z.reactance(), x, size, passive)?;
-    word_within(
-        Readout::ImpedanceMagnitude,
-        family,
-        gamma.impedance_magnitude(z0),
-        size,
-        size,
-        passive,
-    )?;
+    for readout in READOUTS {
+        let (got, low, high) = read(readout, gamma, z0);
+        let (want, scale) = wanted(readout);
+        within(readout, family, got, want.clamp(low, high), scale, passive)?;
+    }
     // The side of the rim: fixed point knows it from the bits, floating point a few roundings away from it.
     let exact = family == Fixed32::FAMILY || family == Fixed16::FAMILY;
     if exact || passive == 0.0 || passive.abs() > 2e-7 {
@@ -155,12 +93,13 @@ fn reflection_rows<A: Arithmetic>() {
     for (number, row) in table.rows().enumerate() {
         count += 1;
         let (gamma, z0) = (gamma::<A>(row), reference::<A>(row, "reference_bits"));
-        let want = if is_exact::<A>() {
-            from_file(row)
+        let result = if is_exact::<A>() {
+            check_reflection(gamma, z0, passive_of(row), from_file(row))
         } else {
-            from_oracle(gamma, z0)
+            let passive = truth(gamma.real().to_f64(), gamma.imaginary().to_f64()).passive;
+            check_reflection(gamma, z0, passive, from_oracle(gamma, z0))
         };
-        named(number + 2, check_reflection(gamma, z0, &want));
+        named(number + 2, result);
     }
     assert_eq!(count, 390);
 }
@@ -180,19 +119,15 @@ fn the_oracle_agrees_with_the_file() {
     let table = Table::parse(include_str!("../data/reflection_vectors.csv"));
     for row in table.rows() {
         let gamma = gamma::<f64>(row);
-        let file = from_file(row);
-        let own = from_oracle(gamma, reference(row, "reference_bits"));
-        close(own.magnitude, file.magnitude, "|Γ|");
-        close(own.passive, file.passive, "1 − |Γ|²");
-        close(own.swr, file.swr, "SWR");
-        close(own.return_loss, file.return_loss, "return loss");
-        close(own.mismatch_loss, file.mismatch_loss, "mismatch loss");
-        close(own.phase, file.phase, "phase");
-        close(own.z.0, file.z.0, "R");
-        close(own.z.1, file.z.1, "X");
-        close(own.z.2, file.z.2, "|Z|");
-        close(own.q, file.q, "Q");
-        close(own.share, file.share, "|Γ|²");
+        let (file, own) = (
+            from_file(row),
+            from_oracle(gamma, reference(row, "reference_bits")),
+        );
+        for readout in READOUTS {
+            close(own(readout).0, file(readout).0, &format!("{readout:?}"));
+        }
+        let passive = truth(gamma.real().to_f64(), gamma.imaginary().to_f64()).passive;
+        close(passive, passive_of(row), "1 − |Γ|²");
     }
 }
 
@@ -494,11 +429,23 @@ fn a_wrong_answer_is_noticed() {
     for pair in rows.windows(2) {
         let gamma = gamma::<Fixed32>(pair[0]);
         let z0 = reference(pair[0], "reference_bits");
-        assert!(check_reflection(gamma, z0, &from_file(pair[0])).is_ok());
-        assert!(check_reflection(gamma, z0, &from_file(pair[1])).is_err());
-        let mut off = from_file(pair[0]);
-        off.passive = -off.passive;
-        assert!(check_reflection(gamma, z0, &off).is_err());
+        let passive = passive_of(pair[0]);
+        assert!(check_reflection(gamma, z0, passive, from_file(pair[0])).is_ok());
+        assert!(check_reflection(gamma, z0, passive, from_file(pair[1])).is_err());
+        assert!(check_reflection(gamma, z0, -passive, from_file(pair[0])).is_err());
+        // Each readout by itself.
+        let (right, other) = (from_file(pair[0]), from_file(pair[1]));
+        for spoilt in READOUTS {
+            let wanted = |readout| {
+                if readout == spoilt {
+                    other(readout)
+                } else {
+                    right(readout)
+                }
+            };
+            let refused = check_reflection(gamma, z0, passive, wanted).is_err();
+            assert!(refused || other(spoilt).0 == right(spoilt).0, "{spoilt:?}");
+        }
     }
     let table = Table::parse(include_str!("../data/impedance_vectors.csv"));
     let rows: Vec<_> = table

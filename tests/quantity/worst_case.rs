@@ -9,8 +9,8 @@
 //!
 //! A place is given by the bits of Γ.
 
-use crate::common::readouts::{READOUTS, read};
-use crate::common::{Random, edges, impedance_truth, truth};
+use crate::common::readouts::{READOUTS, read, readout_truth};
+use crate::common::{Random, edges};
 use crate::search::{Bits, Exact, Row, Tally, deep, look, paths, pick, plausible, shared};
 use ohmwright::arithmetic::accuracy::{Readout, bound};
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
@@ -432,20 +432,13 @@ fn controls<A: Bits>() {
     for (re, im) in places {
         let exact = Exact::new::<A>(re, im);
         let (x, y) = (re as f64 * unit, im as f64 * unit);
-        let slow = truth(x, y);
-        let (r, reactance, z) = impedance_truth(x, y, 50.0);
-        for (readout, want, scale) in [
-            (Readout::Magnitude, slow.magnitude, 1.0),
-            (Readout::Swr, slow.swr, slow.swr),
-            (Readout::ReturnLoss, slow.return_loss, 1.0),
-            (Readout::MismatchLoss, slow.mismatch_loss, 1.0),
-            (Readout::Phase, slow.phase, 100.0),
-            (Readout::Resistance, r, z),
-            (Readout::Reactance, reactance, z),
-            (Readout::ImpedanceMagnitude, z, z),
-            (Readout::Q, slow.q, slow.q),
-            (Readout::ReflectedShare, slow.share, 1.0),
-        ] {
+        for readout in READOUTS {
+            let (want, scale) = readout_truth(readout, (x, y), 50.0);
+            let scale = match readout {
+                Readout::Magnitude | Readout::ReturnLoss | Readout::MismatchLoss => 1.0,
+                Readout::Phase => 100.0,
+                _ => scale,
+            };
             let (got, _) = exact.value(readout, 50.0);
             assert!(
                 got == want || (got - want).abs() <= 4e-15 * scale.max(want.abs()),

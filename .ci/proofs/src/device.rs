@@ -27,19 +27,19 @@ use crate::given::{Words, capacitance, gamma, impedance, inductance, never, refe
 use crate::unknown::{any, beginning, keep, one_of, show, text};
 use crate::{calibrating, detecting, networks, plans};
 
+include!("../../../tests/common/every_readout.rs");
+
 /// The readouts of Γ, one by one and together.
 #[inline(never)]
 pub fn readouts<A: Words>() {
     let (gamma, z0) = (gamma::<A>(), reference::<A>());
-    keep(gamma.magnitude());
-    keep(gamma.swr());
-    keep(gamma.return_loss());
-    keep(gamma.mismatch_loss());
+    macro_rules! kept {
+        ($($readout:ident: $kind:ident $method:ident $true:tt $column:tt $row:tt;)*) => {
+            $(keep(read_off!($kind $method, gamma, z0));)*
+        };
+    }
+    every_readout!(kept);
     keep(gamma.impedance(z0));
-    keep(gamma.impedance_magnitude(z0));
-    keep(gamma.phase());
-    keep(gamma.q());
-    keep(gamma.reflected_share());
     keep((gamma.is_total(), gamma.is_active()));
     keep(gamma.readouts(z0));
 }

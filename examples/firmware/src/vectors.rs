@@ -392,6 +392,9 @@ fn readouts<A: Fixed>(out: &mut impl Output) {
     group::<A, _>(out, "reflected_share", |g, gamma| {
         g.word(A::component(gamma.reflected_share()))
     });
+    group::<A, _>(out, "absorbed_share", |g, gamma| {
+        g.word(A::component(gamma.absorbed_share()))
+    });
     group::<A, _>(out, "side_of_the_rim", |g, gamma| {
         g.flag(gamma.is_total());
         g.flag(gamma.is_active());

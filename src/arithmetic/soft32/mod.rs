@@ -193,6 +193,20 @@ impl Arithmetic for SoftF32 {
         }
     }
 
+    fn passive(re: f32, im: f32) -> f32 {
+        match Steps::new(re, im) {
+            Some(Steps { point, .. }) => {
+                let passive = normalise_square(point.passive());
+                if passive.mantissa == 0 {
+                    return 0.0;
+                }
+                let sign = if point.is_active() { SIGN } else { 0 };
+                number(pack(passive.mantissa, passive.exponent.wrapping_sub(60)) | sign)
+            }
+            None => floating(|| Floating32::passive(re, im)),
+        }
+    }
+
     fn magnitude(re: f32, im: f32) -> f32 {
         match Steps::new(re, im) {
             Some(steps) => magnitude(root(normalise_square(steps.point.square()))),

@@ -1,8 +1,7 @@
 //! Do readings from several scales belong to one load?
 //!
 //! A printed value stands for everything that rounds to it: half a unit of its last digit to both sides. Each reading
-//! is converted to the interval of SWR that it allows; if two intervals have no common value, the readings cannot both
-//! be right.
+//! gives the interval of SWR that it allows; two intervals without a common value contradict each other.
 
 use core::fmt;
 
@@ -29,8 +28,7 @@ pub enum ReadingError {
     NotANumber,
     /// An SWR below 1.
     SwrBelowOne,
-    /// A loss, a reflected power, a magnitude or a power below zero, or more reflected than forward power: no passive
-    /// load.
+    /// A loss, reflected power, magnitude or power below zero, or more reflected than forward power: not passive.
     NotPassive,
     /// A forward power of zero.
     NoForwardPower,
@@ -43,8 +41,8 @@ impl fmt::Display for ReadingError {
         f.write_str(match self {
             Self::NotANumber => "not a decimal number of at most nine digits",
             Self::SwrBelowOne => "an SWR below 1 does not exist",
-            Self::NotPassive => "the reading belongs to no passive load",
-            Self::NoForwardPower => "there is no forward power",
+            Self::NotPassive => "no passive load gives this reading",
+            Self::NoForwardPower => "the forward power must be greater than zero",
             Self::NoResistance => "a resistance or |Z| must be greater than zero",
         })
     }
@@ -241,8 +239,7 @@ pub fn compare_readings<A: Arithmetic>(
     }))
 }
 
-/// True if one interval ends before the other begins, by more than the rounding of the family: intervals that touch
-/// have a common value.
+/// True if the intervals are apart by more than the rounding of the family: intervals that touch have a common value.
 fn apart<W: Real>((low, high): (W, W), (from, to): (W, W), steepness: impl Fn(W) -> W) -> bool {
     let before = |end: W, start: W| end < start && start - end > W::EPSILON * steepness(end);
     before(high, from) || before(to, low)

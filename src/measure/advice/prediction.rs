@@ -245,8 +245,8 @@ impl<A: Arithmetic> PredictionCheck<A> {
         }
     }
 
-    /// All passes over pairs (frequency, measured, predicted) in memory, until every suspect is settled, at most 24.
-    /// `None` without pairs.
+    /// At most 24 passes over pairs (frequency, measured, predicted), until every suspect is settled. `None` without
+    /// pairs.
     ///
     /// # Errors
     /// As [`push`](Self::push).

@@ -59,8 +59,7 @@ pub struct Retune<A: Arithmetic> {
     pub element: TuningElement,
     /// The direction.
     pub direction: Direction,
-    /// New value over old value: (f_dip/f_wanted)² for an inductance or a capacitance, f_dip/f_wanted for turns or
-    /// length.
+    /// New value over old value: (f_dip/f_wanted)² for an inductance or a capacitance, otherwise f_dip/f_wanted.
     ///
     /// It holds for the *whole* resonating inductance, capacitance or length. A fixed part of it (strays, leads, the
     /// cable) reduces the effect: a second adjustment may be necessary.

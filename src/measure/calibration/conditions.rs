@@ -8,8 +8,7 @@ use crate::stored::checksum;
 
 /// A short description of a grid of frequencies: both ends, the number of points, and a checksum of all of them.
 ///
-/// Two grids are equal if all of these are: the checksum (CRC-32) covers every frequency in order, so uneven grids are
-/// distinguished as well.
+/// Grids with equal fields are equal: the checksum (CRC-32) covers every frequency in order, of uneven grids too.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]

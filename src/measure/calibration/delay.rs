@@ -81,8 +81,7 @@ impl<A: Arithmetic> Delay<A> {
     /// point. A negative length, in families that have one, is the way back.
     ///
     /// # Errors
-    /// [`QuantityError`] for a length or a velocity factor that is not finite, or a velocity factor not above 0 or
-    /// above 1.
+    /// [`QuantityError`] for a length that is not finite, or a velocity factor not above 0 and at most 1.
     pub fn of_length(
         length: impl Into<Metres<A>>,
         velocity_factor: impl Into<VelocityFactor<A>>,
@@ -113,10 +112,8 @@ impl<A: Arithmetic> Delay<A> {
 
     /// Γ with the reference plane moved by this delay towards the load: Γ·exp(+j·2ωτ) (D. M. Pozar, "Microwave
     /// Engineering", on shifts in reference planes).
-    ///
-    /// A negative delay moves the plane away from the load. Error in fixed point: 1e-8, plus 3e-8 per turn, plus the
-    /// rounding of a component; in `f32` 3e-7, plus 1e-6 per turn. A component beyond the word (of an open in 16 bits,
-    /// or for |Γ| > 1) saturates.
+    /// A negative delay moves the plane away from the load. Error in fixed point: 1e-8, 3e-8 per turn, and the rounding
+    /// of a component; in `f32` 3e-7, and 1e-6 per turn. Beyond the word (an open in 16 bits, |Γ| > 1) it saturates.
     pub fn nearer_the_load(self, gamma: Reflection<A>, frequency: Hertz) -> Reflection<A> {
         if self.is_none() {
             return gamma;

@@ -36,16 +36,15 @@ impl fmt::Display for Term {
 pub enum CalibrationError {
     /// Three unknowns need three standards; this number was given.
     TooFewStandards(u32),
-    /// The known Γ of two standards is the same, within 1e-3: they give no more information than one. Numbered from 1,
-    /// in the order given.
+    /// The known Γ of two standards, numbered from 1 in the order given, is the same within 1e-3: the second adds
+    /// nothing.
     EqualStandards(u8, u8),
     /// The readings of two standards are the same, within a thousandth of the largest difference: one of them was not
     /// connected, or nothing comes through. Numbered from 1, in the order given.
     EqualReadings(u8, u8),
     /// No three of the standards differ enough to separate the terms.
     Singular,
-    /// A source match of 1 or more. No passive fixture has one; it results if the load is exchanged with the open or
-    /// the short.
+    /// A source match of 1 or more, never that of a passive fixture: the load was exchanged with the open or the short.
     ImpossibleSourceMatch,
     /// The term is not finite, or beyond the range of the family's word.
     OutOfRange(Term),
@@ -74,12 +73,12 @@ impl fmt::Display for CalibrationError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::TooFewStandards(given) => write!(f, "{given} standards where at least three are needed"),
-            Self::EqualStandards(a, b) => write!(f, "standards {a} and {b} are the same: they tell no more than one"),
+            Self::EqualStandards(a, b) => write!(f, "standards {a} and {b} are the same: the second adds nothing"),
             Self::EqualReadings(a, b) => write!(
                 f,
                 "standards {a} and {b} read the same: one was not connected, or nothing comes through"
             ),
-            Self::Singular => f.write_str("there are not three standards that differ enough"),
+            Self::Singular => f.write_str("no three of the standards differ enough"),
             Self::ImpossibleSourceMatch => f.write_str(
                 "a source match of 1 or more, which no passive fixture has: was the load exchanged with the open or the \
                  short?",
@@ -87,17 +86,17 @@ impl fmt::Display for CalibrationError {
             Self::OutOfRange(term) => write!(f, "the {term} is out of range"),
             Self::Unread(role) => write!(f, "the {role} was not read, or not to the end of the grid"),
             Self::TooShort(points) => write!(f, "a table of {points} frequencies where at least two are needed"),
-            Self::NotRising(index) => write!(f, "the frequency at place {index} does not lie above the one before"),
+            Self::NotRising(index) => write!(f, "the frequency at index {index} is not above the one before"),
             Self::GridDiffers { index, expected: Some(expected), found } => write!(
                 f,
-                "the grids do not match: {found} at place {index}, where the first standard was read at {expected}"
+                "the grids do not match: {found} at index {index}, where the first standard was read at {expected}"
             ),
             Self::GridDiffers { index, expected: None, found } => write!(
                 f,
-                "the grids do not match: {found} at place {index}, where the sweep of the first standard had ended"
+                "the grids do not match: {found} at index {index}, where the sweep of the first standard had ended"
             ),
-            Self::Full(points) => write!(f, "more frequencies than there is room for, which is {points}"),
-            Self::Outside(frequency) => write!(f, "{frequency} is outside of the calibration"),
+            Self::Full(points) => write!(f, "more frequencies than the capacity of {points}"),
+            Self::Outside(frequency) => write!(f, "{frequency} is outside the calibration"),
         }
     }
 }

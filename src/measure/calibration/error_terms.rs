@@ -1,8 +1,8 @@
 //! Correcting a raw reflection for an imperfect fixture: the one-port error model.
 //!
 //! Three terms lie between the detector and the plane of the load: the leakage past the load (directivity), the
-//! reflection back towards it (source match), and the transmission there and back (tracking). A raw reading m of a load
-//! Γ is m = directivity + tracking·Γ/(1 − source match·Γ) (D. Rytting, "Network Analyzer Error Models and Calibration
+//! reflection back towards it (source match), and the transmission there and back (tracking). A load Γ reads
+//! m = directivity + tracking·Γ/(1 − source match·Γ) (D. Rytting, "Network Analyzer Error Models and Calibration
 //! Methods"; from memory).
 
 use super::solve;
@@ -105,8 +105,8 @@ impl<A: Arithmetic> ErrorTerms<A> {
     /// Error in fixed point: 2.5e-8 divided by the size of that denominator, which is near |tracking| for a passive
     /// load and a good fixture (found: 1.6e-8 in 200 000 random fixtures, `tests/measure/correction.rs`). If the
     /// denominator is 0, or the result leaves the range of the family, it saturates like
-    /// [`Impedance::reflection`](crate::quantity::Impedance::reflection); [`checked_correct`](Self::checked_correct)
-    /// detects it.
+    /// [`Impedance::reflection`](crate::quantity::Impedance::reflection); see
+    /// [`checked_correct`](Self::checked_correct).
     pub fn correct(&self, raw: Reflection<A>) -> Reflection<A> {
         Reflection::from_words(A::correct(raw.words(), &self.parts()))
     }
@@ -122,8 +122,7 @@ impl<A: Arithmetic> ErrorTerms<A> {
         (holds(gamma.re) && holds(gamma.im)).then(|| Reflection::from_complex(gamma))
     }
 
-    /// The raw reading that the fixture gives for a load: the error model forwards. Saturates at the range of the
-    /// family.
+    /// The raw reading of a load, by the error model forwards. Saturates at the range of the family.
     pub fn distort(&self, gamma: Reflection<A>) -> Reflection<A> {
         let gamma = known(gamma);
         let below = Complex::ONE - self.source_match.complex() * gamma;
@@ -155,8 +154,8 @@ impl<A: Arithmetic> ErrorTerms<A> {
     /// The residual errors of these terms, from the readings of three devices, each as (known Γ, raw reading).
     /// Corrected and compared with the known values, they describe a second, nearly perfect fixture.
     ///
-    /// It is only as good as the known values. With the standards of the calibration itself it shows drift and
-    /// repeatability alone.
+    /// It is only as good as the known values. The standards of the calibration itself show drift and repeatability
+    /// alone.
     ///
     /// # Errors
     /// As [`solve`](Self::solve).

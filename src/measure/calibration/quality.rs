@@ -52,8 +52,7 @@ impl<A: Arithmetic> Default for QualityLimits<A> {
 #[non_exhaustive]
 #[must_use = "it says whether the calibration still holds"]
 pub enum QualityVerdict {
-    /// More than half of the readings of the first standard agree with the second: the two were exchanged during the
-    /// calibration, or now.
+    /// More than half of the readings of the first standard agree with the second: they were exchanged, then or now.
     Exchanged(Role, Role),
     /// A corrected standard is further from its Γ than the limit: the fixture has changed. Calibrate again.
     Stale,
@@ -299,8 +298,7 @@ impl<'a, A: Arithmetic> QualityCheck<'a, A> {
 /// −20·lg(|Γ| + d) and −20·lg ||Γ| − d|, since the phase between the two is unknown (common practice).
 ///
 /// At a directivity of 40 dB a true 20 dB is read as 19.17 to 20.92 dB; a true 40 dB as 34 dB up to no reflection at
-/// all (the family's largest value). Error in fixed point: 1e-4 dB, and near equal values the effect of that on their
-/// difference.
+/// all (the family's largest value). Error in fixed point: 1e-4 dB, and more near equal values.
 ///
 /// ```
 /// use ohmwright::measure::calibration::reading_range;

@@ -6,8 +6,7 @@ use super::{
 use crate::arithmetic::Arithmetic;
 use crate::quantity::{Decibels, Hertz, Reference, Reflection};
 
-/// Takes the raw sweeps of open, short and load, in any order, into the caller's memory; no other memory grows with the
-/// sweep.
+/// Takes the raw sweeps of open, short and load, in any order, into the caller's memory; no other memory grows.
 ///
 /// Until it is [solved](Self::solve), the three terms of each point hold the three readings. The first standard that is
 /// read fixes the grid; the others must follow it, frequency by frequency. They may do so sweep by sweep, or, if a

@@ -1,7 +1,6 @@
 //! Error terms from three standards, in closed form.
 //!
-//! The error model is a Möbius map, fixed by three points and their images. Written only in differences of the known Γ
-//! and of the readings m,
+//! The error model is a Möbius map, fixed by three points and their images. Written in differences of Γ and readings m,
 //!
 //! ```text
 //! u = (m1 − m3)(Γ2 − Γ3)    v = (m2 − m3)(Γ1 − Γ3)    D = Γ1·u − Γ2·v

@@ -37,8 +37,7 @@ impl fmt::Display for Role {
     }
 }
 
-/// A capacitance or an inductance against frequency: a polynomial of third degree, in the units used in the data of
-/// standards (general practice).
+/// A capacitance or an inductance against frequency: a polynomial of third degree, in the usual units of standards.
 ///
 /// | coefficient | of an open | of a short |
 /// | --- | --- | --- |
@@ -120,8 +119,8 @@ fn gigahertz<W: Real>(frequency: Hertz) -> W {
 /// The piece of line between the plane of a standard and the standard itself.
 ///
 /// Its characteristic resistance is that of the system. The loss is that of the skin effect, in the usual unit: ohms
-/// per second at 1 GHz, growing with √f. With loss L, delay τ and g = f/1 GHz, the line has α·l = L·τ·√g/(2·Z0), β·l =
-/// ωτ + α·l, and the impedance Z0 + (1 − j)·L·√g/(2ω).
+/// per second at 1 GHz, growing with √f. With loss L, delay τ and g = f/1 GHz, the line has α·l = L·τ·√g/(2·Z0),
+/// β·l = ωτ + α·l, and the impedance Z0 + (1 − j)·L·√g/(2ω).
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Offset<A: Arithmetic> {
     /// The delay, one way.

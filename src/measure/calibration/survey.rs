@@ -40,8 +40,8 @@ pub struct Survey<A: Arithmetic> {
 }
 
 impl<A: Arithmetic> Survey<A> {
-    /// True if the phase at 0 Hz is more than 90°: open and short may have been exchanged. In a fixture that inverts
-    /// the meaning is the opposite.
+    /// True if the phase at 0 Hz is beyond ±90°: open and short may be exchanged (if the fixture inverts, the
+    /// opposite).
     pub fn suspects_exchange(&self) -> bool {
         let quarter = A::Working::from_i32(90);
         self.tracking_at_zero

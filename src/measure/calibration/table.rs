@@ -78,8 +78,7 @@ impl<'a, A: Arithmetic> CalibrationTable<'a, A> {
         Survey::of(self.points)
     }
 
-    /// The terms at a frequency, interpolated between two of the table. Uses a binary search; for a sweep a
-    /// [`Corrector`] is faster.
+    /// The terms at a frequency, interpolated, by a binary search; for a sweep a [`Corrector`] is faster.
     ///
     /// # Errors
     /// [`CalibrationError::Outside`] for a frequency outside the table.

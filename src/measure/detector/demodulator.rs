@@ -174,8 +174,7 @@ impl<'a, const N: usize> Demodulator<'a, N> {
 /// Demodulates at a quarter of the sample rate, bin N/4 of N, where the factors are 1, −j, −1 and j: without
 /// multiplications, without a table, and exactly.
 ///
-/// The block must hold a multiple of four frames, up to 65,536. A constant offset has no effect, nor a signal at half
-/// the sample rate.
+/// The block must hold a multiple of 4 frames, up to 65,536. An offset or half the sample rate has no effect.
 ///
 /// ```
 /// use ohmwright::fixed_point::{VectorDetector, VectorSettings};

@@ -89,7 +89,7 @@ impl From<QuantityError> for DetectorError {
 impl fmt::Display for DetectorError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Overload(channel) => write!(f, "{channel}: the converter is at its end"),
+            Self::Overload(channel) => write!(f, "{channel}: the converter is at its limit"),
             Self::TooWeak(channel) => write!(f, "{channel}: too weak"),
             Self::BlockLength { expected, got } => {
                 write!(f, "a block of {got} samples instead of {expected}")
@@ -100,18 +100,18 @@ impl fmt::Display for DetectorError {
             Self::BinOutside(bin) => {
                 write!(f, "bin {bin} is not above 0 and below half of the transform")
             }
-            Self::TableTooShort => f.write_str("a table needs two points at least"),
+            Self::TableTooShort => f.write_str("a table needs at least two points"),
             Self::TableNotMonotone(place) => {
                 write!(
                     f,
-                    "the table does not grow from point {place} on, or holds no volts there"
+                    "the table does not rise after point {place}, or its voltage there is invalid"
                 )
             }
             Self::BelowTable(channel) => write!(f, "{channel}: below the first point of the table"),
             Self::AboveTable(channel) => write!(f, "{channel}: above the last point of the table"),
-            Self::NoTriangle => f.write_str("the three voltages belong to no triangle"),
+            Self::NoTriangle => f.write_str("the three voltages form no triangle"),
             Self::OutOfRange => f.write_str("the quotient is beyond the range of a reflection"),
-            Self::NotRound => f.write_str("the readings do not go round the circle"),
+            Self::NotRound => f.write_str("the readings are not spread round the circle"),
             Self::Contradictory => f.write_str("the two readings do not belong to one load"),
             Self::Quantity(error) => error.fmt(f),
         }

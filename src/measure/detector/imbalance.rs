@@ -47,8 +47,7 @@ impl<A: Arithmetic> Imbalance<A> {
     /// 3e-9 of the amplitude and 1/16 of a count.
     ///
     /// # Errors
-    /// [`DetectorError::Quantity`] for an offset beyond 2²⁴ counts, a gain beyond ±4 dB, an angle beyond ±30°, or a
-    /// value that is not finite.
+    /// [`DetectorError::Quantity`]: offset beyond 2²⁴ counts, gain beyond ±4 dB, angle beyond ±30°, or not finite.
     pub fn new(
         offset: Iq,
         gain: impl Into<Decibels<A>>,
@@ -116,8 +115,7 @@ impl<A: Arithmetic> Imbalance<A> {
 /// Finds a receiver's imbalance from readings of a signal whose phase goes round the circle, one at a time.
 ///
 /// Three or more readings of one amplitude at phases evenly spread round the circle give the imbalance exactly; so does
-/// a signal slightly off the receiver's frequency, over a whole number of turns. Random phases give it to 1/√n of the
-/// amplitude: take many.
+/// a signal slightly off frequency, over whole turns. Random phases give it to 1/√n of the amplitude: take many.
 ///
 /// The offsets are the means of I and Q; g² is the ratio of their variances and sin ψ their correlation.
 ///

@@ -12,8 +12,7 @@
 //! converter at its limit, no reference to divide by, counts outside a table, voltages that form no triangle are
 //! errors. The [`Quality`] of a reading marks what makes it doubtful but not wrong.
 //!
-//! A vector reading is *raw*: [`ErrorTerms::correct`](super::calibration::ErrorTerms::correct) removes the effect of
-//! the fixture.
+//! A *raw* vector reading is corrected by [`ErrorTerms::correct`](super::calibration::ErrorTerms::correct).
 //!
 //! # Care
 //!

@@ -43,8 +43,7 @@ pub struct Pair {
 }
 
 impl Pair {
-    /// The reference: a phasor whose length is the amplitude, with [`units_per_count`](Self::units_per_count) units per
-    /// count.
+    /// The phasor of the reference, with [`units_per_count`](Self::units_per_count) units per count of amplitude.
     pub fn reference(&self) -> Iq {
         self.reference
     }

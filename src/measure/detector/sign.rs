@@ -30,15 +30,14 @@ pub struct Signs {
 }
 
 impl<A: Arithmetic> ThreeVoltageReading<A> {
-    /// The sign of X by a second reading at the same frequency, with a known reactance (ohms, negative for a capacitor)
-    /// in series with the load.
+    /// The sign of X by a second reading at the same frequency with a series reactance (ohms, negative for a
+    /// capacitor).
     ///
     /// Each sign predicts a point (R, |X|) for the second reading; a sign is excluded if that point is farther from the
     /// reading than the errors of both allow. A reactance of about the size of |X|, of either sign, works best.
     ///
     /// # Errors
-    /// [`DetectorError::Contradictory`] if both signs are excluded; [`DetectorError::Quantity`] for a reactance that is
-    /// not finite.
+    /// [`DetectorError::Contradictory`] if both signs are excluded; [`DetectorError::Quantity`] for NaN or infinity.
     pub fn sign_with_series(
         &self,
         second: &Self,

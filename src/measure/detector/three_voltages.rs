@@ -38,9 +38,8 @@ impl<A: Arithmetic> ThreeVoltageSettings<A> {
 ///
 /// With the voltages Vs at the source's end, Vl at the load's end and Vr across the resistor R₀ the current is Vr/R₀,
 /// and the three form a triangle: R = R₀·(Vs² − Vl² − Vr²)/(2·Vr²), and |X| is R₀/Vr² times twice the triangle's area
-/// (the three-voltmeter method of the textbooks of electrical measurement; from memory). The area is calculated by the
-/// formula of W. Kahan, "Miscalculating Area and Angles of a Needle-like Triangle" (from memory), which loses nothing
-/// if the triangle is flat.
+/// (the three-voltmeter method of the textbooks of electrical measurement; from memory). The area is by W. Kahan,
+/// "Miscalculating Area and Angles of a Needle-like Triangle" (from memory), accurate for flat triangles too.
 ///
 /// The voltages are magnitudes, so the sign of X is unknown: a [second reading](ThreeVoltageReading::sign_with_series)
 /// with a known change decides it. SWR needs no sign.

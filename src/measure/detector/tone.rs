@@ -30,10 +30,9 @@ const ONE: i32 = i16::MAX as i32;
 /// ```
 ///
 /// The sum is Σ xₙ·e^(−j2πkn/N), that of the discrete Fourier transform (A. V. Oppenheim, R. W. Schafer, "Discrete-Time
-/// Signal Processing"; from memory). A constant offset of the converter has no effect: the factors sum up to exactly
-/// zero. Other whole bins, and the mirror of this one, add only the rounding error of the factors: at most 5e-5 of
-/// their amplitude, usually a few millionths. A frequency between two bins leaks, as in every transform without a
-/// window.
+/// Signal Processing"; from memory). A constant offset has no effect: the factors sum up to exactly zero. Other whole
+/// bins, and the mirror of this one, add only the rounding error of the factors: at most 5e-5 of their amplitude,
+/// usually a few millionths. A frequency between two bins leaks, as in every transform without a window.
 ///
 /// # Range
 ///

@@ -35,8 +35,7 @@ impl<A: Arithmetic> VectorSettings<A> {
 }
 
 impl<A: Arithmetic> VectorSettings<A> {
-    /// For a converter with `bits` bits including the sign (2 to 25): its full scale, a reference of at least 1/32 of
-    /// that, and a noise of one count.
+    /// For 2 to 25 bits including the sign: full scale, a reference of at least 1/32 of that, a noise of one count.
     ///
     /// # Errors
     /// [`DetectorError::Quantity`] for any other number of bits.

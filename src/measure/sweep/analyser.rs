@@ -134,9 +134,8 @@ impl Order {
 /// Finds dips, bands, crossings X = 0 and the load at a target while a sweep is running.
 ///
 /// Points may come in rising or falling order, on an even or uneven grid. The figures are interpolated: each comes from
-/// a curve through five neighbours, one resonance on a smooth background; or, if noise is found, from one fitted to up
-/// to fifteen points by least squares (see [`Method`]). `N` is the capacity for dips, for bands and for crossings; what
-/// does not fit is counted.
+/// a curve through five neighbours, one resonance on a smooth background; with noise, from one fitted to up to fifteen
+/// points by least squares (see [`Method`]). `N` is the capacity of each list; what does not fit is counted.
 ///
 /// It cannot see a dip or a rise that is wholly between two points and changes none of them. Ten points per width of a
 /// dip are plenty, three are enough.
@@ -173,7 +172,6 @@ pub struct SweepAnalyser<A: Arithmetic, const N: usize> {
     /// The window at the time when the candidate for a dip was in its middle.
     kept: Window<A>,
     search: Search<A>,
-    /// The results so far.
     report: SweepReport<A, N>,
 }
 

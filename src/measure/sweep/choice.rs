@@ -28,7 +28,6 @@ pub enum Method {
     Flat,
 }
 
-/// The curve to use.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Kind {
     /// For a position nearer to the point before the centre than to the centre.
@@ -59,8 +58,7 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
         }
     }
 
-    /// The curve of a kind, if there is one, and its origin: a curve through the nearest points, or one fitted to many
-    /// if noise is found.
+    /// The curve of a kind, if any, and its origin: through the nearest points, or fitted to many if noise is found.
     #[inline(never)]
     pub(crate) fn get(&mut self, kind: Kind) -> Option<(&Curve<A::Working>, Method)> {
         if self.kind != Some(kind) {

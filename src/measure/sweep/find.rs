@@ -7,7 +7,6 @@ use super::window::{Point, View};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::{Hertz, Ohms, QFactor, Reflection};
 
-/// One edge of a band.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Edge {
     pub(crate) frequency: Hertz,

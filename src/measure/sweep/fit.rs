@@ -19,8 +19,7 @@ struct Row<W> {
     v: Complex<W>,
 }
 
-/// Fits P(t)/(1 + c·t) to the `count` points round the centre, with P of the degrees 1 to `last`, and stores the curve
-/// of the degree `wanted`.
+/// Fits P(t)/(1 + c·t), P of degree 1 to `last`, to the `count` points round the centre; stores that of degree `wanted`.
 ///
 /// Returns the residual of each fit: the mean square distance per degree of freedom. `None` if there are too few
 /// points, or a number is not finite.

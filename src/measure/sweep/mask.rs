@@ -154,13 +154,12 @@ impl<A: Arithmetic, const M: usize> MaskCheck<A, M> {
     /// A check of these intervals, which may overlap.
     ///
     /// # Errors
-    /// [`QuantityError`] for a limit below 1 or not finite, an upper end below the lower end, or more than `M`
-    /// intervals.
+    /// [`QuantityError`] for a limit below 1 or not finite, ends in the wrong order, or more than `M` intervals.
     pub fn new(segments: &[MaskSegment<A>]) -> Result<Self, QuantityError> {
         let mut stretches = Vec::new();
         for segment in segments {
             if segment.high < segment.low {
-                return Err(outside!("end of the stretch", "must not be below its beginning"));
+                return Err(outside!("upper end", "must not be below the lower end"));
             }
             let stretch = Stretch {
                 segment: *segment,
@@ -171,8 +170,8 @@ impl<A: Arithmetic, const M: usize> MaskCheck<A, M> {
             };
             if stretches.push(stretch).is_err() {
                 return Err(outside!(
-                    "number of stretches",
-                    "must not be above the room of the check"
+                    "number of intervals",
+                    "must not be above the capacity of the check"
                 ));
             }
         }

@@ -8,9 +8,8 @@ use crate::arithmetic::{Arithmetic, Real};
 /// If noise makes the nearest points useless, replaces the curve through them by one fitted to as many points as agree
 /// with it; otherwise leaves it unchanged.
 ///
-/// The curve through the nearest five points predicts the next one on each side. On clean data the prediction is close,
-/// and closer than the stiff curve fitted to all seven. Noise it multiplies, about sixteen times, while the fit
-/// averages it.
+/// The curve through the nearest five points predicts the next one on each side. On clean data this is better than the
+/// stiff curve fitted to all seven. Noise it multiplies, about sixteen times, while the fit averages it.
 #[inline(never)]
 pub(super) fn noisy<A: Arithmetic>(view: View<'_, A>, curve: &mut Curve<A::Working>) -> Option<()> {
     if !view.window.averages {

@@ -102,8 +102,7 @@ pub struct Resonance<A: Arithmetic> {
     pub frequency: Hertz,
     /// The resistance there, in ohms (the family's largest value at an open).
     pub resistance: Ohms<A>,
-    /// True if the reactance rises with frequency (like a coil and a capacitor in series), false if it falls (like the
-    /// two in parallel).
+    /// True if the reactance rises with frequency (coil and capacitor in series), false if it falls (in parallel).
     pub rising: bool,
     /// Q from the slope of the reactance, (f/2R)·|dX/df|: of the load at this port, with nothing else connected.
     pub q: QFactor<A>,
@@ -161,10 +160,9 @@ pub enum Target<A: Arithmetic> {
 
 /// All results of a sweep so far.
 ///
-/// Lists are in order of rising frequency, whichever way the sweep ran. What did not fit is counted; the deepest dips
-/// are kept.
+/// Lists are in order of rising frequency. What did not fit is counted; the deepest dips are kept.
 #[derive(Clone, Debug, PartialEq)]
-#[must_use = "it tells what was found"]
+#[must_use = "it holds what the sweep has shown"]
 pub struct SweepReport<A: Arithmetic, const N: usize> {
     pub(crate) head: Head<A>,
     pub(crate) found: Found<A, N>,

@@ -4,7 +4,6 @@ use super::scale::Scale;
 use crate::arithmetic::Arithmetic;
 use crate::quantity::{Complex, Hertz, Reflection};
 
-/// One point of a sweep.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Point<A: Arithmetic> {
     pub(crate) frequency: Hertz,
@@ -45,7 +44,6 @@ pub(crate) struct Window<A: Arithmetic> {
     points: [Point<A>; HELD],
     /// The index of the newest.
     newest: u8,
-    /// The number of points held.
     held: u8,
     /// Curves are fitted to many points if noise is found.
     pub(crate) averages: bool,

@@ -24,8 +24,7 @@ use crate::quantity::Hertz;
 pub struct TouchstoneError {
     /// Number of the line, the first line being 1.
     ///
-    /// An error found at the end of the file carries the number of the last line, 0 if there was
-    /// none.
+    /// For an error at the end of the file, the number of the last line, 0 without lines.
     pub line: u32,
     /// The cause.
     pub cause: TouchstoneCause,

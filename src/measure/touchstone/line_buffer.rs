@@ -59,8 +59,7 @@ impl core::iter::FusedIterator for Lines<'_> {}
 /// Collects the bytes of a stream into lines of at most `N` bytes.
 ///
 /// Line ends may be anywhere, also between two chunks. A longer line gives one error, at the first byte that does not
-/// fit, and its remaining bytes are dropped: the memory is always `N` bytes. A Touchstone line with data needs some 80
-/// bytes; comments may be longer.
+/// fit, and its other bytes are dropped. A line with data needs some 80 bytes; comments may be longer.
 ///
 /// ```
 /// use ohmwright::measure::touchstone::{LineBuffer, Reader};
@@ -133,8 +132,7 @@ impl<const N: usize> LineBuffer<N> {
         }
     }
 
-    /// Takes bytes from the front of the chunk up to the end of a line. `None` means that the chunk is used up. Call it
-    /// until then.
+    /// Takes bytes from the front of the chunk up to the end of a line. Call it until `None`: the chunk is used up.
     ///
     /// # Errors
     /// As [`push`](Self::push). The chunk then begins after the byte that did not fit.
@@ -150,8 +148,7 @@ impl<const N: usize> LineBuffer<N> {
         Ok(None)
     }
 
-    /// Ends the stream. Returns the last line if it is not empty and has no line end. The buffer is then ready for
-    /// another stream.
+    /// Ends the stream. Returns an unfinished last line, if any. The buffer is then ready for another stream.
     pub fn end(&mut self) -> Option<&[u8]> {
         let open = !self.complete && !self.dropping && self.length > 0;
         self.complete = true;

@@ -9,8 +9,7 @@
 //! - [`Writer`] writes a file into any [`core::fmt::Write`], in the form of a [`Layout`].
 //!
 //! Text is read and written in `f64` only: on a PC, or on a core that is fast enough. Other number families convert
-//! afterwards. All data, also `Z` and `Y`, become a reflection coefficient with respect to the reference resistance of
-//! the file.
+//! afterwards. All data, also `Z` and `Y`, become a reflection coefficient on the reference of the file.
 //!
 //! # What is accepted
 //!

@@ -65,8 +65,7 @@ impl<'a> Decimal<'a> {
         self.digits().all(|digit| digit == 0)
     }
 
-    /// The value times ten to the power of `shift`, to the nearest whole number, halves away from zero. Without the
-    /// sign. `None` beyond `u64`.
+    /// The magnitude times 10^`shift`, to the nearest whole number, halves away from zero. `None` beyond `u64`.
     ///
     /// Works on the decimal digits, so that 0.1 GHz is exactly 100 000 000 Hz.
     fn to_whole(&self, shift: u8) -> Option<u64> {
@@ -82,8 +81,7 @@ impl<'a> Decimal<'a> {
             return Some(0); // a zero follows the point: below one tenth
         };
         let mut value = 0_u64;
-        // Leading zeros have no effect. After the first other digit the 21st overflows, so this loop ends early however
-        // far away the point is.
+        // Leading zeros have no effect. After another digit the 21st overflows, so this loop ends early in any case.
         for digit in self.digits().chain(core::iter::repeat(0)).take(point) {
             value = value.checked_mul(10)?.checked_add(u64::from(digit))?;
         }

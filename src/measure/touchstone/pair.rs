@@ -5,13 +5,11 @@ use super::number::{is_minus_infinity, parse_real};
 use super::options::{Format, Parameter};
 use crate::quantity::Reflection;
 
-/// The meaning of a pair.
 #[derive(Clone, Copy)]
 pub(super) struct Meaning {
     pub(super) parameter: Parameter,
     pub(super) format: Format,
-    /// The impedance of a value of 1, in ohms: the reference in version 1, where `Z` and `Y` are normalised; 1 in
-    /// version 2, where they are not.
+    /// The impedance of a value of 1, ohms: the reference in version 1 (`Z`, `Y` normalised), 1 in version 2.
     pub(super) unit_ohm: f64,
     pub(super) reference_ohm: f64,
 }

@@ -8,8 +8,7 @@ use super::state::State;
 
 /// Reads a one-port Touchstone file line by line, in constant memory.
 ///
-/// Pass every line in order to [`line`](Self::line), then call [`finish`](Self::finish). `Z` and `Y` data become
-/// reflection coefficients too.
+/// Pass every line in order to [`line`](Self::line), then call [`finish`](Self::finish).
 ///
 /// After an error the reader is unchanged, except for the line count: the bad line counts as a comment. So the caller
 /// may stop, or go on with the next line and lose one record. After that, later lines may be wrong as well, for
@@ -74,8 +73,7 @@ impl Reader {
     /// accepted, with a warning. Lines after `[End]` are not checked.
     ///
     /// # Errors
-    /// Every [`TouchstoneCause`] of a line, with the number of the line. The reader then continues as if the line had
-    /// been a comment.
+    /// Every [`TouchstoneCause`] of a line, with the line number. The bad line then counts as a comment.
     pub fn line(&mut self, line: &[u8]) -> Result<Option<Record>, TouchstoneError> {
         let first = self.lines == 0;
         self.skip_line();
@@ -101,9 +99,8 @@ impl Reader {
     /// Does not change the reader: a call before the end answers for a file that ends here.
     ///
     /// # Errors
-    /// [`TouchstoneCause::NoData`] for a file without data. In version 2 also a missing keyword or option line, a
-    /// missing value of `[Reference]`, and a number of data lines other than announced. A missing `[End]` is only a
-    /// warning: older files lack it.
+    /// [`TouchstoneCause::NoData`] for a file without data. In version 2 also a missing keyword, option line or value
+    /// of `[Reference]`, and a number of data lines other than announced. A missing `[End]` is only a warning.
     pub fn finish(&self) -> Result<Summary, TouchstoneError> {
         self.state.finish().map_err(|cause| self.error(cause))
     }

@@ -38,8 +38,7 @@ pub struct Warnings {
     pub text_after_end: bool,
     /// There was a further option line. It was ignored.
     pub further_option_line: bool,
-    /// The keywords between `[Number of Ports]` and `[Network Data]` do not follow the order of
-    /// the specification.
+    /// The keywords between `[Number of Ports]` and `[Network Data]` are not in the order of the specification.
     pub keyword_order: bool,
     /// The file begins with a byte order mark, which is not plain ASCII.
     pub byte_order_mark: bool,

@@ -30,9 +30,7 @@ pub(super) struct State {
     /// The keywords so far, one bit each, and the last of them.
     seen: u16,
     last: Option<Keyword>,
-    /// Value of `[Reference]`.
     reference_ohm: Option<f64>,
-    /// Value of `[Number of Frequencies]`.
     pub(super) announced: u64,
     pub(super) records: u64,
     previous: Option<Hertz>,
@@ -182,7 +180,6 @@ impl State {
         Ok(())
     }
 
-    /// Executes the keyword.
     fn apply(&mut self, keyword: Keyword, text: &[u8]) -> Result<(), TouchstoneCause> {
         let mut values = scan::tokens(text);
         match keyword {

@@ -81,7 +81,7 @@ impl fmt::Display for WriteError {
                 "reference resistance {ohm} ohm is not within {REFERENCE_OHM_MIN} to {REFERENCE_OHM_MAX}"
             ),
             Self::CommentCharacter(character) => {
-                write!(f, "character {character:?} cannot stand in a comment")
+                write!(f, "character {character:?} is not allowed in a comment")
             }
             Self::NotIncreasing { previous, found } => write!(
                 f,
@@ -100,7 +100,7 @@ impl fmt::Display for WriteError {
             Self::RecordCount { announced, found } => {
                 write!(f, "announced {announced} records, found {found}")
             }
-            Self::Sink => f.write_str("the sink refused"),
+            Self::Sink => f.write_str("the sink returned an error"),
         }
     }
 }
@@ -161,8 +161,7 @@ impl<W: Write> Writer<W> {
     /// A writer that has not written anything yet.
     ///
     /// # Errors
-    /// [`WriteError::ReferenceOutOfRange`] for a reference outside its range; [`WriteError::NoData`] if the layout
-    /// announces no records.
+    /// [`WriteError::ReferenceOutOfRange`]; [`WriteError::NoData`] if the layout announces no records.
     pub fn new(sink: W, layout: Layout) -> Result<Self, WriteError> {
         if !is_reference(layout.reference_ohm) {
             return Err(WriteError::ReferenceOutOfRange(layout.reference_ohm));

@@ -164,8 +164,7 @@ impl CurveChart {
         Point::new(self.column(frequency), row)
     }
 
-    /// Fills a band of frequencies, or marks its edges on a display of two colours. Call it before the axes and the
-    /// curve.
+    /// Fills a band of frequencies, or marks its edges on two-colour displays. Call it before the axes and the curve.
     ///
     /// # Errors
     /// An error of the display.
@@ -404,8 +403,7 @@ impl CurveChart {
         Ok(())
     }
 
-    /// Draws the trace on from the last point. The first point, and the first after [`lift`](Self::lift), is drawn
-    /// alone.
+    /// Draws the trace on from the last point. The first, and the first after [`lift`](Self::lift), is drawn alone.
     ///
     /// # Errors
     /// An error of the display.
@@ -427,8 +425,7 @@ impl CurveChart {
         self.trace.lift();
     }
 
-    /// Draws a mark at a reflection, complete also at the edge of the plot; draws none if the reflection is off the
-    /// scale.
+    /// Draws a mark at a reflection, complete at the edge of the plot too; none for a reflection off the scale.
     ///
     /// # Errors
     /// An error of the display.

@@ -1,5 +1,4 @@
-//! Smith chart, SWR or return-loss curve, and both on one screen, drawn while a sweep is running (feature
-//! `embedded-graphics`).
+//! Smith chart, SWR or return-loss curve, or both, drawn during the sweep (feature `embedded-graphics`).
 //!
 //! Everything is drawn directly on a [`DrawTarget`](embedded_graphics::draw_target::DrawTarget), point by point: there
 //! is no frame buffer, and only the last pixel of the trace is stored. Coordinates are integers; each pixel of a grid

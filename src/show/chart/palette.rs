@@ -62,9 +62,8 @@ impl Palette<BinaryColor> {
 impl<C: PixelColor + From<Rgb888>> Palette<C> {
     /// Dark on a light background, readable in sunlight.
     ///
-    /// Trace and marks are a blue and a reddish orange. They differ in lightness as well, and people with the usual
-    /// kinds of colour blindness can distinguish them (after the set of M. Okabe and K. Ito, "Color Universal Design",
-    /// 2008; from memory).
+    /// Trace and marks, a blue and a reddish orange, differ in lightness too and suit the usual kinds of colour
+    /// blindness (after the set of M. Okabe and K. Ito, "Color Universal Design", 2008; from memory).
     pub fn daylight() -> Self {
         let colour = |red, green, blue| C::from(Rgb888::new(red, green, blue));
         Self {

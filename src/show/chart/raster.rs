@@ -24,8 +24,8 @@ impl Circle {
         pixels.saturating_mul(FINE)
     }
 
-    /// The pixels of the circle inside a disc round `centre`: two per column where the circle is flat, two per row
-    /// where it is steep.
+    /// The pixels of the circle inside a disc round `centre`: two per column where it is flat, two per row where it is
+    /// steep.
     pub(super) fn pixels_within(self, centre: Point, radius: i32) -> impl Iterator<Item = Point> {
         let reach = radius.saturating_add(1);
         let columns = centre.x.saturating_sub(reach)..=centre.x.saturating_add(reach);

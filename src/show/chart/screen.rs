@@ -88,8 +88,8 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
     /// Lays out a screen of this size for a sweep from `start` to `stop`.
     ///
     /// # Errors
-    /// [`ScreenError::Size`] for a size under 64 × 48 pixels or over 16 384 on a side; [`ScreenError::EmptySweep`] if
-    /// `stop` is not above `start`.
+    /// [`ScreenError::Size`] outside 64 × 48 to 16 384 pixels; [`ScreenError::EmptySweep`] if `stop` is not above
+    /// `start`.
     pub fn new(size: Size, palette: Palette<C>, start: Hertz, stop: Hertz) -> Result<Self, ScreenError> {
         if size.width < 64 || size.height < 48 || size.width > 1 << 14 || size.height > 1 << 14 {
             return Err(ScreenError::Size);
@@ -158,11 +158,9 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
         self.curve.as_ref()
     }
 
-    /// Clears the display and draws what does not change: the title if it fits, followed by the key to the marks if it
-    /// fits too, grids and axes.
+    /// Clears the display and draws what does not change: title and key to the marks if they fit, grids and axes.
     ///
-    /// The report gives the reference and the SWR limit. Bands that an earlier sweep found are shown behind the curve.
-    /// A title that is too long is cut.
+    /// The report gives reference and SWR limit, and the bands of an earlier sweep. A title that is too long is cut.
     ///
     /// # Errors
     /// An error of the display.

@@ -165,8 +165,7 @@ impl SmithChart {
         display.draw_iter(pixels)
     }
 
-    /// The ohms of each circle of resistance, under its crossing with the axis; not of the middle one, where the marks
-    /// of a good match are.
+    /// The ohms of each circle of resistance, under the axis; not of the middle one, where a good match is marked.
     fn draw_labels<D: DrawTarget, A: Arithmetic>(
         &self,
         display: &mut D,
@@ -200,8 +199,7 @@ impl SmithChart {
         Ok(())
     }
 
-    /// Draws the trace on from the last point. The first point, and the first after [`lift`](Self::lift), is drawn
-    /// alone.
+    /// Draws the trace on from the last point. The first, and the first after [`lift`](Self::lift), is drawn alone.
     ///
     /// # Errors
     /// An error of the display.

@@ -2,6 +2,8 @@
 
 #![allow(dead_code)] // Each target uses its own part.
 
+include!("../../common/every_readout.rs");
+
 pub mod readings;
 pub mod readouts;
 pub mod stored;
@@ -10,7 +12,7 @@ pub mod touchstone;
 
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::fixed::types::{I1F15, I2F30};
-use ohmwright::quantity::{Component, Decibels, Reflection, Swr};
+use ohmwright::quantity::{Component, Decibels, Reference, Reflection, Swr};
 
 /// Bytes as numbers; zeros where they have come to an end.
 pub struct Bytes<'a>(&'a [u8]);
@@ -133,4 +135,10 @@ pub fn check_reflection<A: Arithmetic>(gamma: Reflection<A>) {
     assert!(-180.0 < phase && phase <= 180.0, "{phase}");
     assert!(number(gamma.q()) >= 0.0);
     assert!(number(gamma.reflected_share()) >= 0.0);
+    macro_rules! numbers {
+        ($($readout:ident: $kind:ident $method:ident $true:tt $column:tt $row:tt;)*) => {
+            $(number(read_off!($kind $method, gamma, Reference::fifty()));)*
+        };
+    }
+    every_readout!(numbers);
 }

@@ -177,7 +177,7 @@ fn what_is_refused() {
         assert!(VectorDetector::new(settings).is_err());
     }
     let text = DetectorError::Overload(Channel::Reference).to_string();
-    assert_eq!(text, "reference channel: the converter is at its end");
+    assert_eq!(text, "reference channel: the converter is at its limit");
 }
 
 fn marks<A: Arithmetic>() {
