@@ -8,22 +8,24 @@ fn without_format(source: &str) -> Vec<String> {
     let mut attributes = String::new();
     let mut names = Vec::new();
     for line in source.lines().map(str::trim_start) {
-        if line.starts_with("#[") || line.starts_with("///") {
-            attributes.push_str(line);
-            continue;
-        }
         let declared = line
             .strip_prefix("pub struct ")
             .or(line.strip_prefix("pub enum "));
         if let Some(name) = declared.and_then(|rest| rest.split(['<', '(', ';', ' ']).next()) {
             let by_hand = ["<", " "].map(|after| format!("defmt::Format for {name}{after}"));
             if !attributes.contains("derive(defmt::Format)")
+                && !attributes.contains("#[doc(hidden)]")
                 && !by_hand.iter().any(|text| source.contains(text))
             {
                 names.push(name.to_string());
             }
         }
-        attributes.clear();
+        // An attribute may take several lines; a blank one or a closing brace ends an item.
+        if line.is_empty() || line.starts_with('}') || declared.is_some() {
+            attributes.clear();
+        } else {
+            attributes.push_str(line);
+        }
     }
     names
 }
@@ -46,7 +48,7 @@ fn no_public_type_is_forgotten() {
     search(&Path::new(env!("CARGO_MANIFEST_DIR")).join("src"), &mut found);
     found.sort();
     // Hidden from users.
-    assert_eq!(found, ["Complex", "Fraction", "Scale", "SoftF32"]);
+    assert_eq!(found, ["Complex", "Scale", "SoftF32"]);
 }
 
 /// Control: a type that loses what it has is seen.

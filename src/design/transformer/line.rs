@@ -227,7 +227,7 @@ impl<A: Arithmetic> LineTransformer<A> {
         Ok(reflected(self.walk(port(load), frequency, side), source))
     }
 
-    /// The band around `inside`, within `range`, where the SWR of a load stays at or below a limit; see [`UsefulBand`].
+    /// The band around `inside`, within `range`, where the SWR of a load stays at or below a limit; see [`Band`](crate::quantity::Band).
     ///
     /// # Errors
     /// As [`RealTransformer::useful_band`](super::RealTransformer::useful_band).

@@ -351,7 +351,7 @@ impl<A: Arithmetic> RealTransformer<A> {
     }
 
     /// The band around `inside` where the SWR of a load through this transformer stays at or below a limit, searched
-    /// over `range`, lowest and highest; see [`UsefulBand`]. About 22 walks for each doubling of the frequency.
+    /// over `range`, lowest and highest; see [`Band`](crate::quantity::Band). About 22 walks for each doubling of the frequency.
     ///
     /// # Errors
     /// `Quantity` for a limit below 1 and for frequencies that are 0 or out of order; `AboveLimit` where the SWR at
