@@ -75,8 +75,8 @@
 //! let (sent, back) = counts_at(frequency, Reflection::try_from_f64(0.2, 0.0)?);
 //! let raw = detector.read_counts(sent, back)?.reflection();
 //! let gamma = table.corrector().correct(frequency, raw)?;
-//! assert!((raw.real().to_num::<f64>() - 0.2).abs() > 0.04);
-//! assert!((gamma.real().to_num::<f64>() - 0.2).abs() < 1e-4); // limited by the resolution of the counts
+//! assert!((raw.real().to_f64() - 0.2).abs() > 0.04);
+//! assert!((gamma.real().to_f64() - 0.2).abs() < 1e-4); // limited by the resolution of the counts
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 //!

@@ -22,7 +22,7 @@
 //!
 //! # use ohmwright::measure::calibration::ErrorTerms;
 //! # // An invented fixture: it returns 3/4 of the wave.
-//! # let read = |gamma: Reflection| Reflection::from_bits(gamma.real().to_bits() / 4 * 3, gamma.imaginary().to_bits() / 4 * 3);
+//! # let read = |gamma: Reflection| Reflection::from_bits(gamma.real().get().to_bits() / 4 * 3, gamma.imaginary().get().to_bits() / 4 * 3);
 //! # let sweep = || [60u32, 70, 80].map(Hertz::from_megahertz);
 //! let mut buffer = [CalibrationPoint::EMPTY; 3];
 //! let mut recording = Recording::new(&mut buffer);
@@ -31,7 +31,7 @@
 //!     (Role::Short, Reflection::SHORT),
 //!     (Role::Load, Reflection::MATCHED),
 //! ] {
-//! // "Connect the open, the short, the load": here `read` stands for the detector.
+//!     // "Connect the open, the short, the load": here `read` stands for the detector.
 //!     for frequency in sweep() {
 //!         recording.push(role, frequency, read(standard))?;
 //!     }
@@ -40,7 +40,7 @@
 //!
 //! let mut corrector = table.corrector();
 //! let gamma = corrector.correct(Hertz::from_megahertz(71), Reflection::from_bits(100_000_000, 0))?;
-//! assert_eq!((gamma.real().to_bits() + 50) / 100, 1_333_333); // 4/3 of the reading
+//! assert_eq!((gamma.real().get().to_bits() + 50) / 100, 1_333_333); // 4/3 of the reading
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 //!

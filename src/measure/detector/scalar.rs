@@ -45,7 +45,7 @@ impl<A: Arithmetic> ScalarSettings<A> {
 /// use ohmwright::double::{LevelTable, Reference, ScalarDetector, ScalarSettings};
 ///
 /// // Linear detectors with one count per millivolt, on a coupler of 20 dB.
-/// let points = [(0, 0.0), (4_000, 4.0)];
+/// let points = [(0, 0.0.into()), (4_000, 4.0.into())];
 /// let table = LevelTable::new(&points)?;
 /// let detector = ScalarDetector::new(
 ///     ScalarSettings {
