@@ -1,5 +1,6 @@
 // Everything that is read off one Γ, listed once. The laws, the vectors, the searches for worst cases, the tables of the
-// documentation, the fuzzer and the proofs go through this list. Each includes this file, since not all are one crate.
+// documentation, the fuzzer and the proofs go through this list, and the firmware that compares bits between cores is
+// written from it. They include this file, since they are several crates.
 //
 // A row says, in this order:
 // - the variant of `Readout`;
@@ -37,7 +38,7 @@ macro_rules! every_readout {
 }
 
 /// The value of a row.
-#[allow(unused_macros)]
+#[allow(unused_macros)] // Not all need it.
 macro_rules! read_off {
     (of_gamma $method:ident, $gamma:expr, $reference:expr) => {
         $gamma.$method()

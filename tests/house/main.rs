@@ -1,5 +1,6 @@
 //! What must agree with itself: the README, the guide, and the inputs that the fuzzer has found.
 
+mod contributors;
 mod errors;
 mod families;
 mod fuzz_corpus;

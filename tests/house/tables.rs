@@ -299,24 +299,32 @@ fn no_readout_and_no_family_is_left_out() {
     assert_eq!(columns.as_slice(), declared);
 }
 
-/// The firmware that compares bits between cores has a group for it.
-fn has_group(vectors: &str, method: &str) -> bool {
-    vectors.contains(&format!("group::<A, _>(out, \"{method}\","))
+/// The firmware that compares bits between cores, with a group for each readout of Γ alone.
+fn with_groups(vectors: &str) -> String {
+    let (before, rest) = vectors.split_once("    groups! { ").expect("the line is there");
+    let (_, after) = rest.split_once(" }\n").expect("it ends");
+    let alone = METHODS.iter().filter(|(kind, _)| *kind == "of_gamma");
+    let names: Vec<&str> = alone.map(|(_, method)| *method).collect();
+    format!("{before}    groups! {{ {} }}\n{after}", names.join(" "))
 }
 
 #[test]
 fn the_firmware_compares_every_readout() {
-    let vectors = super::text("examples/firmware/src/vectors.rs");
-    for (kind, method) in METHODS {
-        // R and X have a group together, named for the impedance.
-        let name = if kind == "of_impedance" {
+    let file = "examples/firmware/src/vectors.rs";
+    let vectors = super::text(file);
+    written(file, &with_groups(&vectors));
+    // What takes a reference has groups of its own: R and X together, named for the impedance.
+    for (kind, method) in METHODS.iter().filter(|(kind, _)| *kind != "of_gamma") {
+        let name = if *kind == "of_impedance" {
             "impedance"
         } else {
             method
         };
-        assert!(has_group(&vectors, name), "{name} is not in it");
+        let group = format!("group::<A, _>(out, \"{name}\",");
+        assert!(vectors.contains(&group), "{file} lacks {group}");
     }
-    assert!(!has_group(&vectors, "no_such_readout"));
+    let spoilt = vectors.replace(" absorbed_share }", " }");
+    assert_ne!(with_groups(&spoilt), spoilt);
 }
 
 /// What is written can be wrong, and is seen.
