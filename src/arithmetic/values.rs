@@ -18,6 +18,117 @@
 //!
 //! A comparison with a bare number compares the values. In fixed point, comparing with a float needs floating-point
 //! code: keep it for tests and programs on a PC.
+//!
+//! One quantity does not pass for another; each of these is refused by the compiler.
+//!
+//! An SWR is no resistance:
+//!
+//! ```compile_fail,E0277
+//! use ohmwright::double::{Impedance, Reflection};
+//! let _ = Impedance::new(Reflection::new(0.2, 0.0).unwrap().swr(), 0.0);
+//! ```
+//!
+//! Nor is a Q:
+//!
+//! ```compile_fail,E0277
+//! use ohmwright::double::{Impedance, Reflection};
+//! let _ = Impedance::new(Reflection::new(0.2, 0.1).unwrap().q(), 0.0);
+//! ```
+//!
+//! A resistance is no SWR limit:
+//!
+//! ```compile_fail,E0277
+//! use ohmwright::double::{Reflection, SensorReading, Reference};
+//! let _ = SensorReading::from_swr(Reference::fifty().ohms());
+//! ```
+//!
+//! A Q is no SWR:
+//!
+//! ```compile_fail,E0277
+//! use ohmwright::double::{Reflection, SensorReading};
+//! let _ = SensorReading::from_swr(Reflection::new(0.2, 0.1).unwrap().q());
+//! ```
+//!
+//! An impedance ratio is no SWR:
+//!
+//! ```compile_fail,E0277
+//! use ohmwright::double::SensorReading;
+//! use ohmwright::quantity::ImpedanceRatio;
+//! let _ = SensorReading::from_swr(ImpedanceRatio::<f64>::new(4.0));
+//! ```
+//!
+//! A velocity factor is no impedance:
+//!
+//! ```compile_fail,E0277
+//! use ohmwright::double::Line;
+//! use ohmwright::quantity::VelocityFactor;
+//! let _ = Line::new(VelocityFactor::<f64>::new(0.66), 0.66, 12.0);
+//! ```
+//!
+//! An impedance is no velocity factor:
+//!
+//! ```compile_fail,E0277
+//! use ohmwright::double::Line;
+//! use ohmwright::quantity::Ohms;
+//! let _ = Line::new(50.0, Ohms::<f64>::new(50.0), 12.0);
+//! ```
+//!
+//! Decibels are no degrees:
+//!
+//! ```compile_fail,E0277
+//! use ohmwright::measure::balance::Phasor;
+//! use ohmwright::quantity::{Decibels, Component};
+//! let _ = Phasor::<f64>::polar(Component::new(1.0), Decibels::<f64>::new(3.0));
+//! ```
+//!
+//! Degrees are no decibels:
+//!
+//! ```compile_fail,E0277
+//! use ohmwright::double::Imbalance;
+//! use ohmwright::measure::detector::Iq;
+//! use ohmwright::quantity::Degrees;
+//! let _ = Imbalance::new(Iq::new(0, 0), Degrees::<f64>::new(3.0), 0.0);
+//! ```
+//!
+//! Volts are no watts:
+//!
+//! ```compile_fail,E0277
+//! use ohmwright::double::SensorReading;
+//! use ohmwright::quantity::Volts;
+//! let _ = SensorReading::from_powers(Volts::<f64>::new(10.0), 1.0);
+//! ```
+//!
+//! Watts are no volts:
+//!
+//! ```compile_fail,E0277
+//! use ohmwright::double::PushPull;
+//! use ohmwright::quantity::Watts;
+//! let _ = PushPull::new(Watts::<f64>::new(50.0), 1.0);
+//! ```
+//!
+//! Metres are no ohms:
+//!
+//! ```compile_fail,E0277
+//! use ohmwright::double::Line;
+//! use ohmwright::quantity::Metres;
+//! let _ = Line::new(Metres::<f64>::new(12.0), 0.66, 12.0);
+//! ```
+//!
+//! Siemens are no ohms:
+//!
+//! ```compile_fail,E0277
+//! use ohmwright::double::Impedance;
+//! use ohmwright::quantity::Siemens;
+//! let _ = Impedance::new(Siemens::<f64>::new(0.02), 0.0);
+//! ```
+//!
+//! And one family is not another:
+//!
+//! ```compile_fail,E0277
+//! use ohmwright::double::Impedance;
+//! use ohmwright::quantity::Ohms;
+//! let _ = Impedance::new(Ohms::<f32>::new(50.0), 0.0);
+//! ```
 
 use core::cmp::Ordering;
 use core::fmt;
