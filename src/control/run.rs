@@ -308,8 +308,8 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         if let Some(next) = self.without_power(seen, settings) {
             return Some(next);
         }
-        let mut seen = self.seen.iter().flatten();
-        let is_first = seen.next().is_some() && seen.next().is_none();
+        let mut readings = self.seen.iter().flatten();
+        let is_first = readings.next().is_some() && readings.next().is_none();
         match seen {
             Seen::Size(size)
                 if is_first && self.is_suggested && swr_of::<A>(size.square()) <= settings.good_swr =>
