@@ -59,16 +59,16 @@
 //! | --- | --- | --- | --- | --- | --- | --- |
 //! | Cortex-M0 | nine readouts | 10737 | 965 | 737 | 368 | `Fixed16` |
 //! | Cortex-M0 | a correction | 2491 | 674 | 393 | 391 | `Fixed16` |
-//! | Cortex-M0 | a point of a sweep |  | 1692 | 1247 | 5524 | `Fixed32` |
+//! | Cortex-M0 | a point of a sweep |  | 1693 | 1252 | 5528 | `Fixed32` |
 //! | Cortex-M3 | nine readouts | 5978 | 504 | 377 | 246 | `Fixed16` |
 //! | Cortex-M3 | a correction | 1440 | 288 | 140 | 179 | `Fixed32` |
-//! | Cortex-M3 | a point of a sweep |  | 1054 | 866 | 3979 | `Fixed32` |
+//! | Cortex-M3 | a point of a sweep |  | 1054 | 866 | 3978 | `Fixed32` |
 //! | RV32IMC | nine readouts | 5655 | 882 | 611 | 389 | `Fixed16` |
 //! | RV32IMC | a correction | 1337 | 436 | 212 | 235 | `Fixed32` |
-//! | RV32IMC | a point of a sweep |  | 1097 | 1016 | 4595 | `Fixed32` |
+//! | RV32IMC | a point of a sweep |  | 1097 | 1016 | 4592 | `Fixed32` |
 //! | Cortex-M4F | nine readouts | 328 | 686 | 386 | 251 | `Fixed16` |
 //! | Cortex-M4F | a correction | 26 | 47 | 137 | 174 | `f32` |
-//! | Cortex-M4F | a point of a sweep |  | 263 | 814 | 3847 | `f32` |
+//! | Cortex-M4F | a point of a sweep |  | 263 | 814 | 3840 | `f32` |
 //!
 //! <!-- cost:end -->
 //!
