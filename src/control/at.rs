@@ -14,6 +14,7 @@ use super::code::all;
 use super::setting::{Setting, Side};
 use super::subset_sums::sum;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::quantity::plane::Plane;
 use crate::quantity::{Complex, Hertz, QFactor, Reference, Reflection};
 
 /// A bank at one frequency against one reference: made by [`Bank::at`].
@@ -45,13 +46,6 @@ impl<A: Arithmetic, const L: usize, const C: usize> defmt::Format for BankAt<A, 
             C
         );
     }
-}
-
-/// Voltage and current at a plane, up to a common factor.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Port<W> {
-    pub(super) v: Complex<W>,
-    pub(super) i: Complex<W>,
 }
 
 /// Learned relative errors of the parts.
@@ -189,20 +183,23 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         if !self.has(setting) {
             return Err(BankError::NotInTheBank);
         }
-        let port = self.input(setting, Port::of(load.complex()));
-        Ok(Reflection::from_quotient(port.v - port.i, port.v + port.i))
+        let port = self.input(setting, Plane::of(load.complex()));
+        Ok(Reflection::from_quotient(
+            port.voltage - port.current,
+            port.voltage + port.current,
+        ))
     }
 
     /// |Γ|² at the input as a working number, to compare settings. Hidden: users call [`reflection`](Self::reflection).
     #[doc(hidden)]
     pub fn power(&self, setting: Setting, load: Reflection<A>) -> A::Working {
-        self.power_of(setting, Port::of(load.complex()))
+        self.power_of(setting, Plane::of(load.complex()))
     }
 
     #[inline(never)]
-    pub(super) fn power_of(&self, setting: Setting, load: Port<A::Working>) -> A::Working {
+    pub(super) fn power_of(&self, setting: Setting, load: Plane<A::Working>) -> A::Working {
         let port = self.input(setting, load);
-        (port.v - port.i).power() / (port.v + port.i).power()
+        (port.voltage - port.current).power() / (port.voltage + port.current).power()
     }
 
     /// The load that gives a reading of Γ at the input in this setting: the inverse of
@@ -222,7 +219,10 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
 
     #[inline(never)] // frees its stack before the search begins
     pub(super) fn load_of(&self, setting: Setting, reading: Complex<A::Working>) -> Complex<A::Working> {
-        let Port { mut v, mut i } = Port::of(reading);
+        let Plane {
+            voltage: mut v,
+            current: mut i,
+        } = Plane::of(reading);
         let (series, at_source, at_load) = self.elements(setting);
         i = i - at_source * v;
         v = v - series * i;
@@ -284,25 +284,25 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
     }
 
     /// The pair at the input.
-    pub(super) fn input(&self, setting: Setting, load: Port<A::Working>) -> Port<A::Working> {
+    pub(super) fn input(&self, setting: Setting, load: Plane<A::Working>) -> Plane<A::Working> {
         // In sequence, so that they are not on the stack at the same time; the same sums as `elements`.
         let reactive = |im| Complex::new(A::Working::ZERO, im);
         let (source, behind) = self.capacitors_at(setting);
-        let mut v = load.v.scale(self.tap(setting.tap));
-        let mut i = load.i + sum(reactive(self.at_load), &self.capacitors, behind) * v;
+        let mut v = load.voltage.scale(self.tap(setting.tap));
+        let mut i = load.current + sum(reactive(self.at_load), &self.capacitors, behind) * v;
         v = v + sum(reactive(self.path), &self.coils, setting.coils) * i;
         i = i + sum(reactive(self.at_source), &self.capacitors, source) * v;
-        Port { v, i }
+        Plane::new(v, i)
     }
 
     /// Γ at the input, and its sensitivities to small changes.
     #[inline(never)]
     pub(super) fn sensitivity(&self, setting: Setting, load: Complex<A::Working>) -> Sensitivity<A::Working> {
-        let load = Port::of(load);
+        let load = Plane::of(load);
         let (series, at_source, at_load) = self.elements(setting);
         let tap = self.tap(setting.tap);
-        let at_antenna = load.v.scale(tap);
-        let current = load.i + at_load * at_antenna;
+        let at_antenna = load.voltage.scale(tap);
+        let current = load.current + at_load * at_antenna;
         let v = at_antenna + series * current;
         let i = current + at_source * v;
         let whole = v + i;
@@ -320,15 +320,6 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
 
 /// Series impedance, admittance at the source end, admittance at the load end.
 type Elements<W> = (Complex<W>, Complex<W>, Complex<W>);
-
-impl<W: Real> Port<W> {
-    pub(super) fn of(reflection: Complex<W>) -> Self {
-        Self {
-            v: Complex::ONE + reflection,
-            i: Complex::ONE - reflection,
-        }
-    }
-}
 
 /// x·(1/Q + j).
 fn lossy<A: Arithmetic>(x: A::Working, q: QFactor<A>) -> Complex<A::Working> {
@@ -370,8 +361,8 @@ mod tests {
         let load = Complex::new(0.3, -0.5);
         let got = at.sensitivity(setting, load);
         let input = |at: &BankAt<f64, 3, 4>, load| {
-            let port = at.input(setting, Port::of(load));
-            (port.v - port.i) / (port.v + port.i)
+            let port = at.input(setting, Plane::of(load));
+            (port.voltage - port.current) / (port.voltage + port.current)
         };
         let here = input(&at, load);
         assert!((here - got.reflection).magnitude() < 1e-14);

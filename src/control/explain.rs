@@ -12,6 +12,7 @@ use super::code::is_in;
 use super::reading::{Observation, Seen};
 use super::setting::Setting;
 use crate::arithmetic::{Arithmetic, Real};
+use crate::quantity::plane::Plane;
 use crate::quantity::{Complex, Hertz, Reference};
 
 /// The largest number of equations: one per magnitude, two per Γ. If there are more, the latest readings are used.
@@ -162,10 +163,10 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         prior: Prior<A::Working>,
     ) -> A::Working {
         let mut cost = A::Working::ZERO;
-        let port = super::at::Port::of(load);
+        let port = Plane::of(load);
         for observation in latest(observations) {
             let here = self.input(observation.setting, port);
-            let gamma = (here.v - here.i) / (here.v + here.i);
+            let gamma = (here.voltage - here.current) / (here.voltage + here.current);
             cost = cost
                 + match observation.seen {
                     Seen::Vector(seen) => {

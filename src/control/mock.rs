@@ -4,7 +4,7 @@
 use core::cell::Cell;
 use core::fmt;
 
-use super::at::{BankAt, Port};
+use super::at::BankAt;
 use super::bank::{Bank, BankError};
 use super::code::all;
 use super::command::TunerReport;
@@ -14,6 +14,7 @@ use super::setting::{Positions, Setting};
 use super::settings::TunerError;
 use super::tuner::Tuner;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::quantity::plane::Plane;
 use crate::quantity::{
     Capacitance, Complex, Component, Hertz, Impedance, Inductance, Ohms, Reference, Reflection, Watts,
 };
@@ -375,8 +376,8 @@ impl<A: Arithmetic, const L: usize, const C: usize> SimulatedBench<A, L, C> {
         };
         match self.true_bank_at() {
             Ok(at) => {
-                let port = at.input(setting, Port::of(self.load().complex()));
-                Reflection::from_quotient(port.v - port.i, port.v + port.i)
+                let port = at.input(setting, Plane::of(self.load().complex()));
+                Reflection::from_quotient(port.voltage - port.current, port.voltage + port.current)
             }
             Err(_) => Reflection::OPEN,
         }

@@ -13,6 +13,7 @@ use super::reading::Observation;
 use super::setting::{Setting, Side};
 use crate::arithmetic::{Arithmetic, Real};
 use crate::quantity::Complex;
+use crate::quantity::plane::Plane;
 
 /// The least number of readings for an answer.
 pub(super) const FEWEST: usize = 3;
@@ -84,7 +85,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
                 let (sine, cosine) = (A::Working::from_i32(k) / A::Working::from_i32(count)).sine_cosine();
                 let load = Complex::new(size * cosine, size * sine);
                 let mut cost = A::Working::ZERO;
-                let port = super::at::Port::of(load);
+                let port = Plane::of(load);
                 for observation in observations {
                     let size = self.power_of(observation.setting, port).square_root();
                     cost = cost + (size - observation.seen.power().square_root()).square();

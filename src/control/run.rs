@@ -10,6 +10,7 @@ use super::reading::{Observation, Seen, swr_of};
 use super::setting::{Setting, Side};
 use super::settings::TunerSettings;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::quantity::plane::Plane;
 use crate::quantity::swr::standing_wave;
 use crate::quantity::{Capacitance, Complex, Hertz, Inductance};
 
@@ -341,7 +342,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         bank: &Bank<A, L, C>,
         settings: &TunerSettings<A>,
     ) -> Next {
-        let port = super::at::Port::of(load);
+        let port = Plane::of(load);
         let Some(best) = at.best_for(load) else {
             return self.doubt();
         };
@@ -410,7 +411,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
     fn beside(
         &self,
         kept: Setting,
-        load: super::at::Port<A::Working>,
+        load: Plane<A::Working>,
         at: &BankAt<A, L, C>,
         bank: &Bank<A, L, C>,
     ) -> Option<Setting> {

@@ -13,12 +13,13 @@
 //! trying all settings, losses included, for any values.
 
 use super::arrangement::Arrangement;
-use super::at::{BankAt, Port};
+use super::at::BankAt;
 use super::bank::BankError;
 use super::code::{all, is_in};
 use super::setting::{Setting, Side};
 use super::subset_sums::{SubsetSums, Window, sum, whole};
 use crate::arithmetic::{Arithmetic, Real};
+use crate::quantity::plane::Plane;
 use crate::quantity::{Complex, Component, Reflection, Swr};
 
 /// A setting, and its Γ at the input.
@@ -217,7 +218,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         if !is_passive {
             return None;
         }
-        let port = Port::of(load);
+        let port = Plane::of(load);
         let mut circle = Circle::new(Setting::BYPASS, self.power_of(Setting::BYPASS, port));
         // First a good guess at each side and tap: it makes the circle small before the full search.
         for pass in [Pass::Guess, Pass::All] {
@@ -241,7 +242,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         pass: Pass,
         first: Side,
         tap: u8,
-        load: Port<A::Working>,
+        load: Plane<A::Working>,
         circle: &mut Circle<A::Working>,
     ) {
         match self.arrangement {
@@ -282,7 +283,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         side: Side,
         tap: u8,
         fixed: u16,
-        load: Port<A::Working>,
+        load: Plane<A::Working>,
         circle: &mut Circle<A::Working>,
     ) {
         let base = self.behind_capacitors(tap, fixed, load);
@@ -311,17 +312,17 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
 
     /// The impedance behind the coils, without any of them: capacitors at the load end, tap and load.
     #[inline(never)] // frees its stack before the search begins
-    fn behind_capacitors(&self, tap: u8, fixed: u16, load: Port<A::Working>) -> Complex<A::Working> {
+    fn behind_capacitors(&self, tap: u8, fixed: u16, load: Plane<A::Working>) -> Complex<A::Working> {
         let reactive = |im| Complex::new(A::Working::ZERO, im);
         let shunt = sum(reactive(self.at_load), &self.capacitors, fixed);
-        let v = load.v.scale(self.tap(tap));
-        v / (load.i + shunt * v) + reactive(self.path)
+        let v = load.voltage.scale(self.tap(tap));
+        v / (load.current + shunt * v) + reactive(self.path)
     }
 
     /// The admittance at the load end, without a capacitor.
     #[inline(never)]
-    fn behind_tap(&self, tap: u8, load: Port<A::Working>) -> Complex<A::Working> {
-        load.i / load.v.scale(self.tap(tap)) + Complex::new(A::Working::ZERO, self.at_load)
+    fn behind_tap(&self, tap: u8, load: Plane<A::Working>) -> Complex<A::Working> {
+        load.current / load.voltage.scale(self.tap(tap)) + Complex::new(A::Working::ZERO, self.at_load)
     }
 
     /// Capacitors at the load end.
@@ -334,7 +335,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         pass: Pass,
         side: Side,
         tap: u8,
-        load: Port<A::Working>,
+        load: Plane<A::Working>,
         circle: &mut Circle<A::Working>,
     ) {
         let one = A::Working::ONE;

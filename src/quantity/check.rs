@@ -1,7 +1,7 @@
 //! Checks of inputs.
 
 use super::Hertz;
-use crate::arithmetic::{Arithmetic, Quantity, QuantityError};
+use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
 
 /// The word itself, where it is finite.
 pub(crate) fn finite<Q: Quantity>(word: Q, parameter: &'static str) -> Result<Q, QuantityError> {
@@ -42,4 +42,13 @@ pub(crate) fn positive_frequency(frequency: Hertz) -> Result<Hertz, QuantityErro
 /// ω = 2πf in radians per second, of a frequency that is not 0.
 pub(crate) fn positive_omega<A: Arithmetic>(frequency: Hertz) -> Result<A::Working, QuantityError> {
     Ok(positive_frequency(frequency)?.angular())
+}
+
+/// A value above zero in working numbers; the word of a part is never negative.
+pub(crate) fn positive_part<W: Real>(value: W, name: &'static str) -> Result<W, QuantityError> {
+    if value > W::ZERO {
+        Ok(value)
+    } else {
+        Err(QuantityError::NotPositive(name))
+    }
 }

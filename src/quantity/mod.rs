@@ -16,6 +16,7 @@ mod check;
 mod complex;
 mod frequency;
 mod impedance;
+pub(crate) mod plane;
 mod reactive;
 mod reflection;
 pub(crate) mod swr;
@@ -27,7 +28,7 @@ pub use crate::arithmetic::values::{
     VelocityFactor, Volts, Watts,
 };
 pub use band::Band;
-pub(crate) use check::{finite, not_negative, positive, positive_frequency, positive_omega};
+pub(crate) use check::{finite, not_negative, positive, positive_frequency, positive_omega, positive_part};
 #[doc(hidden)]
 pub use complex::Complex;
 pub use frequency::Hertz;

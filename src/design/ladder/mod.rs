@@ -23,7 +23,7 @@ pub use part::{Part, PartKind, PartLoss};
 pub use stress::{Stress, Walk};
 pub use stub_end::StubEnd;
 
-use node::Node;
+use crate::quantity::plane::Plane;
 use part::At;
 
 /// One element of a ladder.
@@ -47,9 +47,9 @@ pub enum Element<A: Arithmetic> {
 
 /// What an element makes of the node behind it.
 enum Passed<W> {
-    Through(Node<W>),
+    Through(Plane<W>),
     /// An open in the way, or a short across it: nothing reaches what lies behind.
-    Cut(Node<W>),
+    Cut(Plane<W>),
 }
 
 impl<A: Arithmetic> Element<A> {
@@ -71,27 +71,27 @@ impl<A: Arithmetic> Element<A> {
         }
     }
 
-    fn pass(&self, at: &At<A::Working>, before: Node<A::Working>) -> Passed<A::Working> {
+    fn pass(&self, at: &At<A::Working>, before: Plane<A::Working>) -> Passed<A::Working> {
         match self {
             Self::Series(part) => match part.as_impedance(at) {
-                Some(z) => Passed::Through(Node::new(
+                Some(z) => Passed::Through(Plane::new(
                     before.voltage + times(z, before.current),
                     before.current,
                 )),
                 // Only the ratio counts, and what is open stays open.
-                None => Passed::Cut(Node::new(Complex::ONE, Complex::ZERO)),
+                None => Passed::Cut(Plane::new(Complex::ONE, Complex::ZERO)),
             },
             Self::Shunt(part) => match part.as_admittance(at) {
-                Some(y) => Passed::Through(Node::new(
+                Some(y) => Passed::Through(Plane::new(
                     before.voltage,
                     before.current + times(y, before.voltage),
                 )),
-                None => Passed::Cut(Node::new(Complex::ZERO, Complex::ONE)),
+                None => Passed::Cut(Plane::new(Complex::ZERO, Complex::ONE)),
             },
             Self::Transformer(turns) => {
                 let primary = A::Working::from_i32(turns.primary().into());
                 let secondary = A::Working::from_i32(turns.secondary().into());
-                Passed::Through(Node::new(
+                Passed::Through(Plane::new(
                     before.voltage.scale(primary / secondary),
                     before.current.scale(secondary / primary),
                 ))
@@ -236,7 +236,7 @@ impl<A: Arithmetic, const N: usize> Ladder<A, N> {
         walk.finish()
     }
 
-    fn node(&self, load: Impedance<A>, frequency: Hertz) -> Result<Node<A::Working>, LadderError> {
+    fn node(&self, load: Impedance<A>, frequency: Hertz) -> Result<Plane<A::Working>, LadderError> {
         let mut node = start(load, frequency)?;
         let at = At::new(frequency);
         for element in &self.elements {
@@ -254,16 +254,16 @@ impl<A: Arithmetic, const N: usize> Default for Ladder<A, N> {
     }
 }
 
-fn start<A: Arithmetic>(load: Impedance<A>, frequency: Hertz) -> Result<Node<A::Working>, LadderError> {
+fn start<A: Arithmetic>(load: Impedance<A>, frequency: Hertz) -> Result<Plane<A::Working>, LadderError> {
     positive_frequency(frequency)?;
     Ok(if load.is_open() {
-        Node::new(Complex::ONE, Complex::ZERO)
+        Plane::new(Complex::ONE, Complex::ZERO)
     } else {
-        Node::new(load.complex(), Complex::ONE)
+        Plane::new(load.complex(), Complex::ONE)
     })
 }
 
-fn finite<W: Real>(node: Node<W>) -> Result<Node<W>, LadderError> {
+fn finite<W: Real>(node: Plane<W>) -> Result<Plane<W>, LadderError> {
     if node.is_finite() {
         Ok(node)
     } else {
@@ -271,7 +271,7 @@ fn finite<W: Real>(node: Node<W>) -> Result<Node<W>, LadderError> {
     }
 }
 
-fn reflection_of<A: Arithmetic>(node: Node<A::Working>, source: Reference<A>) -> Reflection<A> {
+fn reflection_of<A: Arithmetic>(node: Plane<A::Working>, source: Reference<A>) -> Reflection<A> {
     if node.current.is_zero() {
         return Reflection::OPEN;
     }

@@ -1,9 +1,9 @@
 //! One-ports of a ladder: resistors, coils and capacitors with their loss, and stubs.
 
-use super::node::Node;
 use super::stub_end::StubEnd;
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
 use crate::design::line::Line;
+use crate::quantity::plane::Plane;
 use crate::quantity::{
     Capacitance, Complex, Hertz, Impedance, Inductance, Metres, Ohms, QFactor, Reactor, not_negative,
     positive,
@@ -236,7 +236,7 @@ impl<A: Arithmetic> Part<A> {
     pub(super) fn pair(self, at: &At<A::Working>) -> (Complex<A::Working>, Complex<A::Working>) {
         if let PartKind::Stub(line, end) = self.0 {
             let way = line.propagation(at.frequency);
-            let node = Node::end_of(end).through(line.impedance().to_working(), &way);
+            let node = Plane::end_of(end).through(line.impedance().to_working(), &way);
             return (node.voltage, node.current);
         }
         match self.series_form(at.omega) {

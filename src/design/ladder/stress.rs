@@ -2,11 +2,11 @@
 
 use heapless::Vec;
 
-use super::node::Node;
 use super::part::{At, Part, PartKind};
 use super::{Element, LadderError, Passed, finite, reflection_of};
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
 use crate::design::line::{Line, hyperbolic};
+use crate::quantity::plane::Plane;
 use crate::quantity::{
     Amperes, Complex, Decibels, Hertz, Impedance, Reference, Reflection, Volts, Watts, not_negative,
 };
@@ -67,7 +67,7 @@ impl<A: Arithmetic, const N: usize> defmt::Format for Walk<A, N> {
 }
 
 impl<A: Arithmetic, const N: usize> Walk<A, N> {
-    pub(super) fn start(load: Impedance<A>, node: Node<A::Working>) -> Self {
+    pub(super) fn start(load: Impedance<A>, node: Plane<A::Working>) -> Self {
         let resistance = if load.is_open() {
             A::Working::ZERO
         } else {
@@ -85,8 +85,8 @@ impl<A: Arithmetic, const N: usize> Walk<A, N> {
         }
     }
 
-    fn node(&self) -> Node<A::Working> {
-        Node::new(self.voltage, self.current)
+    fn node(&self) -> Plane<A::Working> {
+        Plane::new(self.voltage, self.current)
     }
 
     pub(super) fn take(&mut self, element: &Element<A>, at: &At<A::Working>) {
@@ -270,7 +270,7 @@ fn in_part<A: Arithmetic>(
     let size = factor.magnitude();
     match part.kind() {
         PartKind::Stub(line, end) => {
-            let far = Node::end_of(end).scale(size);
+            let far = Plane::end_of(end).scale(size);
             let near = far.through(line.impedance().to_working(), &line.propagation(at.frequency));
             on_line(line, at.frequency, far, near)
         }
@@ -287,8 +287,8 @@ fn in_part<A: Arithmetic>(
 fn on_line<A: Arithmetic>(
     line: Line<A>,
     frequency: Hertz,
-    end: Node<A::Working>,
-    input: Node<A::Working>,
+    end: Plane<A::Working>,
+    input: Plane<A::Working>,
 ) -> Relative<A::Working> {
     let z0 = line.impedance().to_working();
     let way = line.propagation(frequency);

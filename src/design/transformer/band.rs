@@ -1,10 +1,10 @@
 //! The band of a match.
 
 use super::TransformerError;
-use super::port::{Port, reflected_power};
 use crate::arithmetic::{Arithmetic, Real};
 use crate::design::load::LoadError;
 use crate::quantity::band::edge;
+use crate::quantity::plane::{Port, reflected_power};
 use crate::quantity::swr::{limit, magnitude};
 use crate::quantity::{Band, Hertz, Reference, Swr, positive_frequency};
 

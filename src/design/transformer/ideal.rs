@@ -5,8 +5,8 @@ use core::fmt;
 use heapless::Vec;
 
 use super::TransformerError;
-use super::port::reflected;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::quantity::plane::reflected;
 use crate::quantity::{
     Complex, Degrees, Hertz, Impedance, ImpedanceRatio, Ohms, Ratio, Reactor, Reference, Reflection, Swr,
 };

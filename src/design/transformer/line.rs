@@ -2,9 +2,10 @@
 
 use super::TransformerError;
 use super::band::useful_band;
-use super::port::{Port, across, port, positive_part, reflected, shown};
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
 use crate::design::load::Load;
+use crate::quantity::plane::{Port, across, port, reflected, shown};
+use crate::quantity::positive_part;
 use crate::quantity::{
     Band, Complex, Hertz, Impedance, ImpedanceRatio, Inductance, LIGHT, Metres, Ohms, Reference, Reflection,
     Swr, VelocityFactor, positive, positive_frequency,

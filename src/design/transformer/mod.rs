@@ -19,7 +19,6 @@ mod fit;
 mod halves;
 mod ideal;
 mod line;
-mod port;
 mod real;
 mod recovered;
 mod rules;

@@ -2,10 +2,11 @@
 
 use super::band::useful_band;
 use super::ideal::resistive_part;
-use super::port::{Port, across, behind, port, positive_part, reflected, shown};
 use super::{TransformerError, Turns};
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
 use crate::design::load::Load;
+use crate::quantity::plane::{Port, across, behind, port, reflected, shown};
+use crate::quantity::positive_part;
 use crate::quantity::{
     Band, Capacitance, Complex, Component, Decibels, Hertz, Impedance, ImpedanceRatio, Inductance, Ohms,
     Reference, Reflection, Swr, not_negative, positive, positive_omega,

@@ -1,7 +1,7 @@
 //! Usual rules for windings, and coupled coils.
 
-use super::port::positive_part;
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
+use crate::quantity::positive_part;
 use crate::quantity::{Component, Hertz, Inductance, Ohms, Ratio, positive, positive_omega};
 
 /// The usual least reactance of a winding at the lowest frequency, as a multiple of the winding's impedance: 4,
