@@ -57,7 +57,7 @@ impl<'a, A: Arithmetic> Recording<'a, A> {
     /// # Errors
     /// [`NotRising`](CalibrationError::NotRising) for a frequency of the first standard that does not rise;
     /// [`GridDiffers`](CalibrationError::GridDiffers) for one that is not the next of the grid (other standards);
-    /// [`Full`](CalibrationError::Full) beyond the capacity. The recording is then unchanged.
+    /// [`Full`](CalibrationError::Full) beyond the capacity. Nothing is then changed.
     pub fn push(&mut self, role: Role, frequency: Hertz, raw: Reflection<A>) -> Result<(), CalibrationError> {
         let leader = self.leader.unwrap_or(role);
         let place = self.taken(role);
@@ -157,10 +157,10 @@ impl<'a, A: Arithmetic> Recording<'a, A> {
         Ok(CalibrationTable::new(points, reference, power_dbm)?)
     }
 
-    /// The same, but the recording stays, and with it the memory: once the table is done with (or there is none, since a
+    /// The same without giving up `self`, and with it the memory: once the table is done with (or there is none, since a
     /// standard was read wrongly), the next calibration is recorded in the same place.
     ///
-    /// The readings are spent, so the recording is as a new one; [`into_room`](Self::into_room) gives the memory back, with
+    /// The readings are spent, so `self` is as new; [`into_room`](Self::into_room) gives the memory back, with
     /// the terms of as many points as the table had.
     ///
     /// ```
@@ -196,7 +196,7 @@ impl<'a, A: Arithmetic> Recording<'a, A> {
         Ok(CalibrationTable::new(points, reference, power_dbm)?)
     }
 
-    /// The memory, for something else. Its points hold readings of standards where the recording was not solved.
+    /// The memory, for something else. Its points hold readings of standards where nothing was solved.
     pub fn into_room(self) -> &'a mut [CalibrationPoint<A>] {
         self.buffer
     }
