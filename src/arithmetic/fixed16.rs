@@ -195,6 +195,10 @@ impl Arithmetic for Fixed16 {
         count
     }
 
+    fn coarse(component: I1F15) -> i32 {
+        i32::from(component.to_bits() >> 1)
+    }
+
     fn power(re: I1F15, im: I1F15) -> Scaled {
         Scaled::from_magnitude(false, point(re, im).square() as u64, -30)
     }

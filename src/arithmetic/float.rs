@@ -226,6 +226,12 @@ macro_rules! floating {
             }
 
             #[inline]
+            fn coarse(component: $f) -> i32 {
+                // The conversion saturates; NaN becomes 0.
+                ((component * 16_384.0) as i32).max(-32_768).min(32_767)
+            }
+
+            #[inline]
             fn power(re: $f, im: $f) -> $f {
                 re * re + im * im
             }

@@ -348,6 +348,9 @@ pub trait Arithmetic: Sealed + Copy + Debug + Default + PartialEq + 'static {
     #[doc(hidden)]
     fn from_femtofarads(count: u32) -> Self::CapacitanceWord;
 
+    /// A component in steps of 2⁻¹⁴, rounded towards one side and held within ±2: for comparisons that need no more.
+    #[doc(hidden)]
+    fn coarse(component: Self::ComponentWord) -> i32;
     /// |Γ|², saturating only where the component itself cannot.
     #[doc(hidden)]
     fn power(re: Self::ComponentWord, im: Self::ComponentWord) -> Self::Working;

@@ -17,5 +17,5 @@ pub use plan::{FrequencyPlan, NextReading, PlanError, Refinement, RefinementErro
 pub use statistics::Statistics;
 pub use sweep::{
     Dip, MaskCheck, MaskReport, MaskSegment, MaskVerdict, Method, Resonance, SweepAnalyser, SweepBand,
-    SweepError, SweepReport, SweepSettings, Target, TargetReading, WorstPoint,
+    SweepError, SweepReport, SweepSettings, Target, TargetReading, Unresolved, WorstPoint,
 };

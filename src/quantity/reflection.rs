@@ -277,6 +277,12 @@ impl<A: Arithmetic> Reflection<A> {
         (self.re, self.im)
     }
 
+    /// Both components in steps of 2⁻¹⁴, for comparisons that need no more.
+    #[inline(always)]
+    pub(crate) fn coarse(self) -> [i32; 2] {
+        [A::coarse(self.re), A::coarse(self.im)]
+    }
+
     pub(crate) fn power(self) -> A::Working {
         A::power(self.re, self.im)
     }
