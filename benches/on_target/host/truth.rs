@@ -181,7 +181,7 @@ fn allowance(family: Option<Family>, kernel: Timed, figure: &Figure, passive: f6
         // What `ErrorTerms::solve` promises.
         return match family {
             Family::Fixed32 => 5e-9,
-            Family::Fixed16 => 1.6e-5,
+            Family::Fixed16 => 3.1e-5,
             _ => 6e-7,
         };
     }
