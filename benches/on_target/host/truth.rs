@@ -516,7 +516,7 @@ pub fn check_decision(format: Format, input: &[u32], words: &[u32]) -> Result<()
     let chosen = reflection(coils, capacitors, at_load != 0);
     // What rounding to the family's numbers may cost. Two settings can be as good as each other.
     let (allowed, told) = match format.component {
-        Some(component) if component < 16 => (1e-6, 4e-5),
+        Some(component) if component < 16 => (1e-6, 8e-5),
         Some(_) => (1e-6, 1e-6),
         None => (2e-5, 1e-4),
     };
