@@ -19,6 +19,10 @@
 //! SWR of 150 invented resonances, read through 12 bits and the same fixtures: median error 6.2e-4, 6.8e-4, 6.8e-4, 6.4e-4,
 //! that of its frequency 1.05, 1.05, 1.03, 1.09 kHz. Without a converter, where the word is all there is, the first grows
 //! from 3.9e-5 to 5.6e-5 and the second from 43 to 79 Hz.
+//!
+//! On a Cortex-M0 the nine readouts take 382 instructions (with `I1F15` 368) and 80 bytes of flash less, since the squares
+//! beyond the rim need no wider numbers; a correction takes 311 (391) and 208 bytes less. The push of a point that is only
+//! rounded takes 6,699 (5,528): the analyser takes more of its steps for noise.
 
 use fixed::FixedI32;
 use fixed::types::extra::U30;
