@@ -3,7 +3,7 @@
 //! ```text
 //! byte 0-1   what it is, two letters
 //! byte 2     version of the form, 1
-//! byte 3     number family, 1 Fixed32, 2 Fixed16, 3 f32, 4 f64
+//! byte 3     number family, 1 Fixed32, 3 f32, 4 f64, 5 Fixed16 (2 was Fixed16 with another word for Γ)
 //! byte 4-7   length of what follows up to the checksum, in bytes
 //! ...
 //! last four  CRC-32 of all bytes before
@@ -71,7 +71,7 @@ pub(crate) const FRAME: usize = HEAD + TAIL;
 fn code<A: Arithmetic>() -> u8 {
     match A::FAMILY {
         Family::Fixed32 => 1,
-        Family::Fixed16 => 2,
+        Family::Fixed16 => 5,
         Family::F32 | Family::SoftF32 => 3,
         Family::F64 => 4,
     }
@@ -231,7 +231,7 @@ mod tests {
             assert_eq!(reader.finish(), Ok(()));
         }
         there_and_back::<Fixed32, _>(fixed::types::I2F30::from_bits(-123_456_789), 4);
-        there_and_back::<Fixed16, _>(fixed::types::I1F15::from_bits(-12_345), 2);
+        there_and_back::<Fixed16, _>(fixed::types::I2F14::from_bits(-12_345), 2);
         there_and_back::<Fixed32, _>(u32::MAX, 4);
         there_and_back::<f32, _>(-1.5f32, 4);
         there_and_back::<f64, _>(-1e-300f64, 8);

@@ -218,8 +218,8 @@ fn analyse<A: Arithmetic>(
         let gamma = match &corrected {
             Some((gammas, _)) => gammas[place],
             None => Reflection::<A>::try_from_f64(
-                held::<A>(record.reflection.real().get()),
-                held::<A>(record.reflection.imaginary().get()),
+                record.reflection.real().get(),
+                record.reflection.imaginary().get(),
             )
             .map_err(|error| at(&format!("{error} in {numbers}")))?,
         };
@@ -316,16 +316,6 @@ fn analyse<A: Arithmetic>(
         predicted,
         picture,
     })
-}
-
-/// +1 lies one step beyond the word of 16 bits, whose largest component stands for it.
-fn held<A: Arithmetic>(component: f64) -> f64 {
-    let open = Reflection::<A>::OPEN.real().to_f64();
-    if component > open && component <= 1.0 {
-        open
-    } else {
-        component
-    }
 }
 
 /// What was measured against what was predicted, at each frequency that both have.

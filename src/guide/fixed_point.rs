@@ -27,12 +27,12 @@
 #![doc = include_str!("../arithmetic/words.md")]
 //!
 //! ```
-//! use ohmwright::fixed::types::{I16F16, I1F15, I20F12, I2F30, I8F24, U16F16};
+//! use ohmwright::fixed::types::{I16F16, I20F12, I2F14, I2F30, I8F24, U16F16};
 //!
 //! // Check of the table above: bits after the point, and the first number that is too large.
 //! let words = [
 //!     (I2F30::FRAC_NBITS, I2F30::MAX.to_num::<f64>(), 2.0),
-//!     (I1F15::FRAC_NBITS, I1F15::MAX.to_num::<f64>(), 1.0),
+//!     (I2F14::FRAC_NBITS, I2F14::MAX.to_num::<f64>(), 2.0),
 //!     (I20F12::FRAC_NBITS, I20F12::MAX.to_num::<f64>(), 524_288.0),
 //!     (I8F24::FRAC_NBITS, I8F24::MAX.to_num::<f64>(), 128.0),
 //!     (U16F16::FRAC_NBITS, U16F16::MAX.to_num::<f64>(), 65_536.0),
@@ -125,5 +125,6 @@
 //!
 //! # Which one
 //!
-//! Use `Fixed32` unless you have a reason not to. `Fixed16` is for readings of 12 to 15 bits; it cannot hold +1: an
-//! open is the largest component instead. Costs: [`families`](super::families).
+//! Use `Fixed32` unless you have a reason not to. `Fixed16` is for converters of 10 to 14 bits: it has the range of
+//! `Fixed32` with a step of 6.1e-5. A filter that gives units of 2⁻¹⁵ has them halved for it. Costs:
+//! [`families`](super::families).

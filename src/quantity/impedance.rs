@@ -255,8 +255,9 @@ impl<A: Arithmetic> Impedance<A> {
 
     /// Γ = (Z − Z0)/(Z + Z0).
     ///
-    /// An open gives exactly 1, a short exactly −1. Near −Z0 components saturate: at ±2²⁰ in the floating families, in
-    /// fixed point at the ends of the word (just below 2, or just below 1 in 16 bits).
+    /// An open gives exactly 1, a short exactly −1. Near −Z0 components saturate, each by itself: at ±2²⁰ in the floating
+    /// families, in fixed point at the ends of the word (just below 2). [`Reflection::is_saturated`] tells; such a Γ is
+    /// active like its load. On 50 Ω that is so in fixed point from −16.7 to −150 Ω.
     pub fn reflection(self, reference: Reference<A>) -> Reflection<A> {
         Reflection::from_words(A::reflect(
             self.resistance.get(),

@@ -228,8 +228,7 @@ pub fn magnitude<A: Arithmetic>(line: &mut [u8], gamma: Reflection<A>) -> Result
     let size = gamma.magnitude();
     let mut text = Writer::new(line);
     text.decimals(size, 3);
-    // The largest 16-bit word is its open; in the other families it lies beyond.
-    if size.is_at_end() && size.to_working() > A::Working::ONE {
+    if size.is_at_end() {
         text.push(b'>');
     }
     text.label("|refl|")

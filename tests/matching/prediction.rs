@@ -14,7 +14,7 @@ type Pairs<A> = Vec<(Hertz, Reflection<A>, Reflection<A>)>;
 /// Half a step of a component of Γ.
 fn step<A: Arithmetic>() -> f64 {
     match A::FAMILY {
-        Family::Fixed16 => 1.6e-5,
+        Family::Fixed16 => 3.1e-5,
         Family::Fixed32 => 5e-10,
         Family::F32 | Family::SoftF32 => 6e-8,
         _ => 1e-16,

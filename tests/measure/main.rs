@@ -6,6 +6,7 @@ mod common;
 
 mod advice;
 mod balance;
+mod beyond_rim;
 mod calibration;
 mod calibration_published;
 mod correction;

@@ -7,6 +7,7 @@ mod common;
 mod laws;
 mod mpmath_vectors;
 mod reflection_published;
+mod rim;
 mod search;
 mod short_words;
 mod statistics;

@@ -6,7 +6,6 @@
 //! Methods"; from memory).
 
 use super::solve;
-use super::standard::known;
 use super::{CalibrationError, Delay, Kit, Residual, Term};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::{Complex, Hertz, Reference, Reflection};
@@ -57,7 +56,7 @@ impl<A: Arithmetic> ErrorTerms<A> {
     /// [`Role::ALL`](super::Role::ALL): open, short, load.
     /// The terms are computed in the family's working number and rounded to words at the end. If the standards are
     /// about as far apart as open, short and load, the error of each component is at most 5e-9 in `Fixed32` (one
-    /// rounding, 1.6e-5, in `Fixed16`; 6e-7 in `f32`; 2e-15 in `f64`), plus the effect of rounded readings. For closer
+    /// rounding, 3.1e-5, in `Fixed16`; 6e-7 in `f32`; 2e-15 in `f64`), plus the effect of rounded readings. For closer
     /// standards the errors grow as the inverse of their distance.
     ///
     /// # Errors
@@ -96,7 +95,7 @@ impl<A: Arithmetic> ErrorTerms<A> {
     /// As [`solve`](Self::solve).
     pub fn from_known(readings: &[(Reflection<A>, Reflection<A>); 3]) -> Result<Self, CalibrationError> {
         Self::from_complex(solve::terms(
-            &readings.map(|(gamma, raw)| (known(gamma), raw.complex())),
+            &readings.map(|(gamma, raw)| (gamma.complex(), raw.complex())),
         )?)
     }
 
@@ -112,21 +111,21 @@ impl<A: Arithmetic> ErrorTerms<A> {
     }
 
     /// As [`correct`](Self::correct), in working numbers; `None` if the denominator is 0 or the result is beyond the
-    /// range of the family (in 16 bits: beyond ±1).
+    /// range of the family (±2 in fixed point).
     pub fn checked_correct(&self, raw: Reflection<A>) -> Option<Reflection<A>> {
         let above = raw.complex() - self.directivity.complex();
-        let below = known(self.tracking) + self.source_match.complex() * above;
+        let below = self.tracking.complex() + self.source_match.complex() * above;
         let gamma = above.checked_div(below)?;
-        let limit = A::REFLECTION_LIMIT.to_working().larger(A::Working::ONE);
+        let limit = A::REFLECTION_LIMIT.to_working();
         let holds = |part: A::Working| part.absolute() <= limit;
         (holds(gamma.re) && holds(gamma.im)).then(|| Reflection::from_complex(gamma))
     }
 
     /// The raw reading of a load, by the error model forwards. Saturates at the range of the family.
     pub fn distort(&self, gamma: Reflection<A>) -> Reflection<A> {
-        let gamma = known(gamma);
+        let gamma = gamma.complex();
         let below = Complex::ONE - self.source_match.complex() * gamma;
-        let (directivity, tracking) = (self.directivity.complex(), known(self.tracking));
+        let (directivity, tracking) = (self.directivity.complex(), self.tracking.complex());
         Reflection::from_quotient(directivity * below + tracking * gamma, below)
     }
 
@@ -163,7 +162,7 @@ impl<A: Arithmetic> ErrorTerms<A> {
         &self,
         readings: &[(Reflection<A>, Reflection<A>); 3],
     ) -> Result<Residual<A>, CalibrationError> {
-        let pairs = readings.map(|(gamma, raw)| (known(gamma), known(self.correct(raw))));
+        let pairs = readings.map(|(gamma, raw)| (gamma.complex(), self.correct(raw).complex()));
         Ok(Residual::from_terms(solve::terms(&pairs)?))
     }
 
@@ -190,8 +189,7 @@ impl<A: Arithmetic> ErrorTerms<A> {
         let limit = A::REFLECTION_LIMIT.to_working();
         let names = [Term::Directivity, Term::SourceMatch, Term::Tracking];
         for (term, name) in terms.iter().zip(names) {
-            // Limits include the word's own rounding, so that a tracking of 1 is allowed in 16 bits too.
-            let holds = |part: A::Working| part.absolute() <= limit.larger(A::Working::ONE);
+            let holds = |part: A::Working| part.absolute() <= limit;
             if !(holds(term.re) && holds(term.im)) {
                 return Err(CalibrationError::OutOfRange(name));
             }
