@@ -425,14 +425,14 @@ fn hard<A: Arithmetic, W: Quantity>(random: &mut Random, digits: u32) -> Option<
     };
     let step = (random.bits() % 5) as i64 - 2;
     let is_fixed = matches!(A::FAMILY, Family::Fixed32 | Family::Fixed16);
-    let word = if is_fixed && random.bits() % 2 == 0 {
+    let word = if is_fixed && random.bits().is_multiple_of(2) {
         W::from_stored(random.bits() >> (random.bits() % 64))
     } else {
         // A few steps of the word beside.
         let bits = W::try_from_f64(value).ok()?.to_stored();
         W::from_stored(bits.saturating_add_signed(step))
     };
-    let word = if random.bits() % 2 == 0 {
+    let word = if random.bits().is_multiple_of(2) {
         W::ZERO.minus(word)
     } else {
         word
