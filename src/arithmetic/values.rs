@@ -283,6 +283,10 @@ macro_rules! quantity {
             fn billionths(self) -> i64 {
                 self.0.billionths()
             }
+            #[inline]
+            fn decimal(self) -> (i64, i32) {
+                self.0.decimal()
+            }
             const STORED_BYTES: usize = <A::$word as Quantity>::STORED_BYTES;
             #[inline]
             fn to_stored(self) -> u64 {

@@ -12,8 +12,10 @@
 //! ```
 //! use ohmwright::fixed::types::I2F30;
 //!
-//! let fifth = I2F30::lit("0.2"); // computed by the compiler
-//! assert_eq!(fifth.to_bits(), 214_748_365); // 0.2 · 2³⁰, to the nearest whole number
+//! // A constant, so that the compiler reads the text. In a `let` the program may read it when it runs: that links a
+//! // parser, and a panic for a text that is no number.
+//! const FIFTH: I2F30 = I2F30::lit("0.2");
+//! assert_eq!(FIFTH.to_bits(), 214_748_365); // 0.2 · 2³⁰, to the nearest whole number
 //! assert_eq!(I2F30::from_bits(1 << 29).to_string(), "0.5");
 //!
 //! // Its values are equally spaced; the largest is just under 2.
@@ -76,8 +78,9 @@
 //! ```
 //! use ohmwright::fixed::types::{I20F12, U16F16};
 //!
-//! let swr = U16F16::lit("1.5");
-//! let resistance = I20F12::lit("50") * I20F12::from_num(swr); // 16 bits before the point fit in 20
+//! const FIFTY: I20F12 = I20F12::lit("50");
+//! let swr = U16F16::from_bits(3 << 15); // 1.5
+//! let resistance = FIFTY * I20F12::from_num(swr); // 16 bits before the point fit in 20
 //! assert_eq!(resistance, 75);
 //! assert_eq!(I20F12::saturating_from_num(1_000_000), I20F12::MAX);
 //! assert_eq!(I20F12::checked_from_num(1_000_000), None);

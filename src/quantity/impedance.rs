@@ -12,8 +12,10 @@ use fixed::types::I20F12;
 /// use ohmwright::fixed::types::I20F12;
 /// use ohmwright::fixed_point::{Impedance, Reference};
 ///
-/// let cable = Reference::new(I20F12::lit("75"))?;
-/// let load = Impedance::new(I20F12::lit("75"), I20F12::lit("0"))?;
+/// // A constant: in a `let` the text may be read when the program runs, and links a parser that can panic.
+/// const HIGH: I20F12 = I20F12::lit("75");
+/// let cable = Reference::new(HIGH)?;
+/// let load = Impedance::new(HIGH, I20F12::ZERO)?;
 /// assert_eq!(load.reflection(cable).swr(), 1);
 /// assert_eq!(load.reflection(Reference::fifty()).swr().to_string(), "1.5");
 /// # Ok::<(), ohmwright::quantity::QuantityError>(())
@@ -438,8 +440,9 @@ macro_rules! checked {
             /// use ohmwright::fixed::types::I20F12;
             /// use ohmwright::fixed_point::{Ohms, Reference};
             ///
-            /// static FEEDER: Reference = Reference::checked(Ohms::new(I20F12::lit("93.75"))).unwrap();
-            /// assert_eq!(FEEDER, Reference::new(I20F12::lit("93.75"))?);
+            /// const OHMS: I20F12 = I20F12::lit("93.75");
+            /// static FEEDER: Reference = Reference::checked(Ohms::new(OHMS)).unwrap();
+            /// assert_eq!(FEEDER, Reference::new(OHMS)?);
             /// # Ok::<(), ohmwright::quantity::QuantityError>(())
             /// ```
             pub const fn checked(ohms: Ohms<$family>) -> Option<Self> {

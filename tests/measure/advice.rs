@@ -14,7 +14,7 @@ use ohmwright::measure::{
     Agreement, Cause, Diagnosis, Direction, Printed, Reading, ReadingError, Retune, TuningElement,
     compare_readings, swr_interval,
 };
-use ohmwright::quantity::{Component, Hertz, Impedance, Reactor, Reference, Reflection, Swr};
+use ohmwright::quantity::{Component, Hertz, Impedance, QuantityError, Reactor, Reference, Reflection, Swr};
 use proptest::prelude::*;
 
 fn printed(text: &str) -> Printed {
@@ -1108,6 +1108,38 @@ fn loads_that_cannot_be_matched() {
         );
     }
     every_family!(check);
+}
+
+/// A limit that is no SWR is refused by name, and before anything is said of the load.
+#[test]
+fn a_limit_that_is_no_swr_is_refused() {
+    fn refused<A: Arithmetic>(limit: Swr<A>, want: QuantityError) {
+        let (fifty, hertz) = (Reference::<A>::fifty(), Hertz::from_megahertz(71));
+        let loads = [
+            Reflection::MATCHED,
+            Reflection::try_from_f64(0.3, -0.6).unwrap(),
+            Reflection::OPEN,
+        ];
+        for load in loads {
+            let answer = Diagnosis::new(load, fifty, limit, hertz, 12).map(|found| found.cause);
+            assert_eq!(
+                answer,
+                Err(TransformerError::Quantity(want)),
+                "{load:?} {limit:?}"
+            );
+        }
+    }
+    fn check<A: Arithmetic>() {
+        let swr = |value| Swr::<A>::try_from_f64(value).unwrap();
+        refused(swr(0.999), QuantityError::BelowOne("SWR limit"));
+        refused(swr(0.0), QuantityError::BelowOne("SWR limit"));
+        let matched = diagnose(Reflection::<A>::MATCHED, 1.0, 12).map(|found| found.cause);
+        assert_eq!(matched, Ok(Cause::Matched));
+    }
+    every_family!(check);
+    refused::<f32>(f32::NAN.into(), QuantityError::NotFinite("SWR limit"));
+    refused::<f64>(f64::NAN.into(), QuantityError::NotFinite("SWR limit"));
+    refused::<f64>(f64::INFINITY.into(), QuantityError::NotFinite("SWR limit"));
 }
 
 /// A resistance that is lost beside the reference leaves everything, and no NaN.

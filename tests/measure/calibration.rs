@@ -696,6 +696,132 @@ fn a_corrector_finds_its_place() {
     every_family!(wherever_it_comes_from);
 }
 
+/// A checked correction is the plain one to the bit, or says that there is none: of hostile readings and tables (words of
+/// any bits, tracking of 0, of a few steps, and readings at the pole and beside it), judged by the error model in doubles.
+fn checked<A: Arithmetic>() {
+    const CASES: u32 = 40_000;
+    let mut random = Random::new(507);
+    let limit: f64 = match A::FAMILY {
+        Family::Fixed16 => 1.0,
+        Family::Fixed32 => 2.0,
+        _ => 1_048_576.0,
+    };
+    let step = match A::FAMILY {
+        Family::Fixed16 => 2f64.powi(-15),
+        Family::Fixed32 => 2f64.powi(-30),
+        Family::F64 => 2f64.powi(-52),
+        _ => 2f64.powi(-23),
+    };
+    // What is no divisor any more.
+    let least = match A::FAMILY {
+        Family::Fixed16 => 2f64.powi(-11),
+        Family::Fixed32 | Family::SoftF32 => 2f64.powi(-18),
+        _ => 0.0,
+    };
+    // Of the larger part of the tracking: next to the pole, only rounding is left of a denominator smaller than that.
+    let near = if A::FAMILY == Family::F64 { 9e-14 } else { 4.4e-5 };
+    // Answers, answers that are not near the truth, refusals of what is well within range; and each kind of refusal.
+    let (mut answers, mut wrong, mut timid, mut poles, mut blind) = (0u32, 0u32, 0u32, 0u32, 0u32);
+    let (mut worst, mut largest) = (0f64, 0f64);
+    for _ in 0..CASES {
+        let kind = random.bits() % 8;
+        let mut any = |size: f64| polar(random.between(0.0, size), random.between(-3.2, 3.2));
+        let (directivity, source_match) = (any(0.3), any(0.7));
+        let tracking = match kind {
+            0 => c(0.0, 0.0),
+            1 => any(20.0 * step),
+            _ => any(0.99),
+        };
+        let raw = match kind {
+            // The pole, as near as the word has it, and beside.
+            2 | 3 => directivity - tracking / source_match,
+            4 => directivity - tracking / source_match * (c(1.0, 0.0) + any(0.01)),
+            _ => distort([directivity, source_match, tracking], any(1.0)),
+        };
+        if raw.re.abs().max(raw.im.abs()) > 0.9999 * limit.min(1e3) {
+            continue;
+        }
+        let words = [directivity, source_match, tracking, raw].map(word::<A>);
+        let [directivity, source_match, tracking, raw] = words;
+        let terms = ErrorTerms {
+            directivity,
+            source_match,
+            tracking,
+        };
+        let points = [1_000, 2_000].map(|hertz| CalibrationPoint {
+            frequency: Hertz::new(hertz),
+            terms,
+        });
+        let table = self::table(&points);
+        let mut corrector = table.corrector();
+        // On a frequency of the table and between two.
+        let frequency = Hertz::new(1_000 + 700 * (random.bits() % 2));
+        let plain = corrector.correct(frequency, raw).unwrap();
+        let got = corrector.checked_correct(frequency, raw);
+        let [e0, e1, t, m] = words.map(held);
+        let below = t + e1 * (m - e0);
+        let want = (m - e0) / below;
+        match got {
+            Ok(gamma) => {
+                answers += 1;
+                assert_eq!(gamma, plain);
+                // The kernel's error grows as the denominator falls, and so does that of rounded numbers.
+                let kernel = (2.5e-8 / below.size() + rounding::<A>()) * want.size().max(1.0);
+                let parts = t.size() + (e1 * (m - e0)).size();
+                let rounded = 4.0 * step * (1.0 + parts / below.size()) * want.size();
+                let allowed = match A::FAMILY {
+                    Family::Fixed32 | Family::Fixed16 => kernel,
+                    Family::SoftF32 => kernel + rounded,
+                    _ => rounded,
+                };
+                let error = (held(gamma) - want).size();
+                worst = worst.max(error / allowed);
+                largest = largest.max(allowed / (1.0 + want.size()));
+                wrong += u32::from(t.size() == 0.0 || error.is_nan() || error > allowed);
+            }
+            Err(error) => {
+                let is_little = |z: C| z.re.abs().max(z.im.abs()) <= least;
+                let is_within = want.re.abs().max(want.im.abs()) < 0.95 * limit;
+                let is_far = below.size() > near * t.size();
+                timid += u32::from(!is_little(t) && !is_little(below) && is_far && is_within);
+                if frequency.get() == 1_000 {
+                    assert_eq!(terms.has_tracking(), !is_little(t));
+                }
+                // Between the frequencies the terms of 16 bits are rounded once more.
+                if !table.terms_at(frequency).unwrap().has_tracking() {
+                    assert_eq!(error, CalibrationError::NoTracking(frequency));
+                    blind += 1;
+                } else {
+                    assert_eq!(error, CalibrationError::AtPole(frequency));
+                    poles += 1;
+                }
+            }
+        }
+    }
+    println!(
+        "{:?}: {wrong} of {answers} answers are wrong (worst {worst:.2} of what is allowed, at most \
+         {largest:.1e}), {timid} of {} refusals \
+         were not needed; {poles} at the pole, {blind} without tracking",
+        A::FAMILY,
+        poles + blind
+    );
+    assert_eq!((wrong, timid), (0, 0));
+    assert!(
+        answers > 10_000 && poles > 1_000 && blind > 1_000,
+        "{answers} {poles} {blind}"
+    );
+    let points = points::<A>(&grid(5, 1, 2), echoes);
+    let outside = table(&points)
+        .corrector()
+        .checked_correct(Hertz::new(9), Reflection::OPEN);
+    assert_eq!(outside, Err(CalibrationError::Outside(Hertz::new(9))));
+}
+
+#[test]
+fn a_checked_correction_is_right_or_says_that_there_is_none() {
+    every_family!(checked);
+}
+
 #[test]
 fn tables_that_are_none_are_refused() {
     fn refused<A: Arithmetic>() {
@@ -1154,6 +1280,23 @@ fn stored<A: Arithmetic>(bytes_a_point: usize) {
             "{short} bytes"
         );
         assert_eq!(table.store(&mut { buffer }[..short]), Err(StoredError::TooShort));
+    }
+    // Whatever it fails for, the table that is in the buffer stays there, to the bit.
+    let longer = self::grid(60_000_000, 100_000, 13);
+    let longer = self::points::<A>(&longer, echoes);
+    let longer = self::table(&longer);
+    for short in 0..longer.stored_bytes() {
+        let mut held = buffer;
+        assert_eq!(longer.store(&mut held[..short]), Err(StoredError::TooShort));
+        assert!(held == buffer, "{short} bytes");
+    }
+    if A::FAMILY == Family::F32 || A::FAMILY == Family::F64 {
+        for power in [Decibels::MAX, Decibels::MIN] {
+            let nowhere = CalibrationTable::new(&points, Reference::fifty(), power).unwrap();
+            let mut held = buffer;
+            assert_eq!(nowhere.store(&mut held), Err(StoredError::Content));
+            assert!(held == buffer);
+        }
     }
     assert_eq!(
         CalibrationTable::load(&buffer, &mut room[..11]).map(|_: CalibrationTable<'_, A>| ()),
