@@ -11,7 +11,7 @@ pub mod touchstone;
 
 pub use advice::{
     Agreement, Cause, Change, Diagnosis, Direction, Explanation, PredictionCheck, PredictionReport, Printed,
-    Reading, ReadingError, Retune, Suspect, TuningElement, compare_readings, swr_interval,
+    Reading, ReadingError, Retune, Suspect, TuningElement, compare_readings, reactance_beside, swr_interval,
 };
 pub use plan::{FrequencyPlan, NextReading, PlanError, Refinement, RefinementError};
 pub use statistics::Statistics;

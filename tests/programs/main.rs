@@ -6,7 +6,9 @@ mod common;
 
 mod first_steps;
 mod match_plan;
+mod odd_files;
 mod picture;
 mod program;
+mod streams;
 mod sweep_report;
 mod tuner_bench;
