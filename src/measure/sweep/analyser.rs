@@ -450,7 +450,7 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
         head.points = head.points.saturating_add(1);
         let point = Point::new(frequency, reflection);
         self.window.push(point);
-        if self.sieve.take(&point, head.points, self.rim) {
+        if self.sieve.take(&point, self.rim) {
             self.examine();
         }
         if let Some(behind) = self.behind.checked_sub(1) {

@@ -59,11 +59,6 @@ impl Place {
         part(self.re, other.re).wrapping_add(part(self.im, other.im))
     }
 
-    /// Whether the angle between both is more than a quarter of a circle.
-    fn turns_back(self, other: Self) -> bool {
-        self.along(other) < 0
-    }
-
     /// |re| + |im|.
     fn size(self) -> i32 {
         self.re.unsigned_abs().wrapping_add(self.im.unsigned_abs()) as i32
@@ -79,12 +74,11 @@ pub(super) struct Sieve {
     last: Place,
     /// From the point before to the last one.
     step: Place,
-    /// How far the last but one was from the middle of its neighbours, twice.
-    bend: i32,
-    /// How much bends differ from one point to the next, usually, in sixteenths: the noise, or how fast the curve turns.
+    /// How far points are usually from the middle of their neighbours, twice, in sixteenths: the noise, or how fast the curve
+    /// turns.
     usual: i32,
     /// The newest points that stand out, a bit each, the newest lowest.
-    suspects: u8,
+    suspects: u32,
     /// The number of samples beyond the rim.
     pub(super) beyond_rim: u32,
     /// The number of steps over which Γ turns by more than a third of a circle.
@@ -95,7 +89,6 @@ impl Sieve {
     pub(super) const NEW: Self = Self {
         last: Place::ZERO,
         step: Place::ZERO,
-        bend: 0,
         usual: 0,
         suspects: 0,
         beyond_rim: 0,
@@ -105,35 +98,30 @@ impl Sieve {
     /// A point is examined when so many came after it.
     pub(super) const AGE: usize = 3;
 
-    /// Takes the next point of the sweep, the `number`th; true if the one of [`AGE`](Self::AGE) has to be examined.
+    /// Takes the next point of the sweep; true if the one of [`AGE`](Self::AGE) has to be examined. The first two seem to
+    /// stand out, since nothing came before; who examines them finds that.
     #[inline(always)]
-    pub(super) fn take<A: Arithmetic>(&mut self, next: &Point<A>, number: u32, rim: u32) -> bool {
+    pub(super) fn take<A: Arithmetic>(&mut self, next: &Point<A>, rim: u32) -> bool {
         let place = Place::of(next);
-        if place.size() > 1 << 14 && place.square() > rim {
+        if place.square() > rim {
             self.beyond_rim = self.beyond_rim.saturating_add(1);
         }
-        if place.turns_back(self.last) && number > 1 {
-            self.turn(place);
-        }
         let step = place.minus(self.last);
-        self.last = place;
         let bend = step.minus(self.step).size();
         self.step = step;
-        let change = bend.wrapping_sub(self.bend).unsigned_abs() as i32;
-        self.bend = bend;
         self.suspects = self.suspects.wrapping_shl(1);
-        if number < 3 {
-            // The first step leads from nowhere.
-            self.bend = 0;
-            return false;
+        let usual = self.usual >> 4;
+        if bend > LEAST {
+            self.turn(place);
+            if bend >> 2 > usual {
+                self.suspects |= 1;
+            }
         }
-        if bend > LEAST && bend > (self.usual >> 4).wrapping_mul(5) {
-            self.suspects |= 1;
-        }
-        // A spike counts no more than what is usual four times, so that it does not hide the next one.
-        let most = (self.usual >> 2).wrapping_add(LEAST >> 3);
-        let change = if change < most { change } else { most };
-        self.usual = self.usual.wrapping_add(change.wrapping_sub(self.usual >> 4));
+        self.last = place;
+        // A spike counts no more than what is usual twice, so that it does not hide the next one.
+        let most = usual.wrapping_add(usual).wrapping_add(LEAST >> 5);
+        let counted = if bend < most { bend } else { most };
+        self.usual = self.usual.wrapping_add(counted.wrapping_sub(usual));
         self.suspects & 4 != 0
     }
 
@@ -141,6 +129,9 @@ impl Sieve {
     #[cold]
     #[inline(never)]
     fn turn(&mut self, place: Place) {
+        if place.along(self.last) >= 0 {
+            return;
+        }
         let least = (1 << 24) + (1 << 23); // |Γ| of 0.3
         let (one, other) = (place.square(), self.last.square());
         // The cosine is below −½: four times its square is above 1.
