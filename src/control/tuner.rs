@@ -238,13 +238,22 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
         };
     }
 
-    /// To the safe state.
+    /// To the safe state; relays that are on their way come to rest first.
     fn leave(&mut self, outcome: Outcome, now: u32) {
-        if matches!(self.state, State::Switching { .. }) {
-            self.positions = None; // the answer is not awaited
-        }
+        let moved = match self.state {
+            State::Switching { .. } => {
+                self.positions = None; // the answer is not awaited
+                Some(now)
+            }
+            State::Settling { since, .. } => Some(since),
+            _ => None,
+        };
         self.run.give_up();
-        self.go(Setting::BYPASS, Then::End(outcome), now);
+        let (goal, then) = (Setting::BYPASS, Then::End(outcome));
+        match moved {
+            Some(since) => self.state = State::Settling { goal, then, since },
+            None => self.go(goal, then, now),
+        }
     }
 
     /// The next step: takes the latest event and returns what to do.

@@ -9,5 +9,6 @@ mod memory;
 mod settings;
 mod tuner;
 mod tuner_model;
+mod tuner_promises;
 mod tuner_search;
 mod tuners;
