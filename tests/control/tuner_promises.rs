@@ -12,6 +12,7 @@ use ohmwright::control::{
 use ohmwright::quantity::{Component, Hertz, Impedance, Reference, Reflection, Swr, Watts};
 
 const SEVEN: Hertz = Hertz::from_kilohertz(7_100);
+const DAY_MS: u32 = 24 * 3600 * 1000;
 
 type Usual<A> = Tuner<A, 8, 8>;
 
@@ -112,6 +113,32 @@ fn rests<A: Arithmetic>() {
 #[test]
 fn a_run_is_followed_by_a_rest() {
     every_family!(rests);
+}
+
+/// Half of the clock's span is 25 days; a tuner that has been left alone for longer retunes like any other.
+fn rests_once<A: Arithmetic>() {
+    for days in [1, 20, 26, 30, 45] {
+        let (mut tuner, end) = watching::<A>(retuning(), 10_000, 0.0);
+        for day in 0..days {
+            let _ = tuner.step(end.wrapping_add(day * DAY_MS), None, Event::Tick);
+        }
+        let now = end.wrapping_add(days * DAY_MS);
+        assert!(!sees(&mut tuner, now, 3.0));
+        assert!(sees(&mut tuner, now.wrapping_add(500), 3.0), "after {days} days");
+        // Lost before the transmitter was silent for so long.
+        let (mut tuner, end) = watching::<A>(retuning(), 10_000, 0.0);
+        assert!(!sees(&mut tuner, end + 100, 3.0));
+        for day in 0..=days {
+            let _ = tuner.step(end.wrapping_add(day * DAY_MS + 5_000), None, Event::Tick);
+        }
+        let now = end.wrapping_add(days * DAY_MS + 6_000);
+        assert!(sees(&mut tuner, now, 3.0), "lost {days} days ago");
+    }
+}
+
+#[test]
+fn a_rest_of_weeks_is_a_rest() {
+    every_family!(rests_once);
 }
 
 /// A load that never matched well must become worse by a quarter.
