@@ -101,7 +101,8 @@ impl<A: Arithmetic> Protection<A> {
 
     /// The verdict on a reading at this forward power, watts.
     ///
-    /// An invalid reading or power (NaN) counts as a bad one, to be safe.
+    /// An invalid reading (NaN, infinite or negative) counts as a bad one, and so does any reading at a power that is
+    /// NaN or infinite, to be safe. A negative power is below `least_power`.
     pub fn check(&mut self, forward_power: impl Into<Watts<A>>, reading: SensorReading<A>) -> Verdict {
         let forward_power = forward_power.into();
         if self.has_tripped {
@@ -111,7 +112,10 @@ impl<A: Arithmetic> Protection<A> {
             self.in_a_row = 0;
             return Verdict::Fine;
         }
-        let reflected = reading.power().unwrap_or(A::Working::LARGEST);
+        let reflected = match reading.power() {
+            Some(reflected) if forward_power.is_finite() => reflected,
+            _ => A::Working::LARGEST,
+        };
         if reflected > self.trip.power {
             self.in_a_row = self.in_a_row.saturating_add(1);
             if self.in_a_row >= self.readings_to_trip {

@@ -6,6 +6,7 @@ mod common;
 
 mod bank;
 mod memory;
+mod protection;
 mod settings;
 mod tuner;
 mod tuner_model;
