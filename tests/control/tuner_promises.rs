@@ -389,6 +389,7 @@ fn settles_when_cancelled<A: Arithmetic>() {
     let command = tuner.step(now + 2, watts(0.5), Event::Switched);
     let settled = now + 2 + 15;
     assert_eq!(command, Command::WaitUntil(settled));
+    assert_eq!(tuner.setting(), None, "not before they are at rest");
     tuner.cancel(now + 3);
     assert_eq!(
         tuner.step(now + 4, watts(0.5), Event::Tick),
@@ -449,6 +450,29 @@ fn keeps_its_patience<A: Arithmetic>() {
 #[test]
 fn a_clock_that_goes_back_ends_nothing() {
     every_family!(keeps_its_patience);
+}
+
+/// A power that cannot be is an unknown one: no relay moves, and nothing is read.
+#[test]
+fn a_power_that_cannot_be_is_unknown() {
+    for power in [-0.1, -f64::INFINITY, f64::INFINITY, f64::NAN] {
+        let mut tuner = tuner(TunerSettings::<f64>::default());
+        let mut now = 1_000;
+        tuner.start(now, SEVEN, None).unwrap();
+        let command = tuner.step(now, Some(power.into()), Event::Tick);
+        assert!(matches!(command, Command::ReducePower(_)), "{power}: {command:?}");
+        let _ = tuner.step(now, watts(0.5), Event::Tick);
+        let _ = tuner.step(now, watts(0.5), Event::Switched);
+        now += 15;
+        let command = tuner.step(now, Some(power.into()), Event::Tick);
+        assert!(matches!(command, Command::RaisePower(_)), "{power}: {command:?}");
+        // And the one who is asked for it in vain is the sensor, not the transmitter.
+        let command = tuner.step(now + 5_000, Some(power.into()), Event::Tick);
+        assert!(
+            matches!(command, Command::Done(report) if report.outcome == Outcome::SensorFault),
+            "{power}: {command:?}"
+        );
+    }
 }
 
 /// Each wait ends at its time and not a millisecond before.
