@@ -326,6 +326,43 @@ fn no_error_is_learned_beyond_four_tolerances() {
     learns_within_limits::<Fixed32>();
 }
 
+/// By magnitudes alone a suggested setting is kept if it is good, without a search; one that is not good, and a good one
+/// that nobody suggested, are searched on.
+fn keeps_what_is_good<A: Arithmetic>() {
+    let suggestion = Setting {
+        coils: 9,
+        capacitors: 4,
+        ..Setting::BYPASS
+    };
+    for (suggested, swr, is_kept) in [
+        (Some(suggestion), 1.1, true),
+        (Some(suggestion), 1.45, true),
+        (Some(suggestion), 1.55, false),
+        (Some(suggestion), 3.0, false),
+        (None, 1.45, false),
+    ] {
+        let mut tuner = tuner(TunerSettings::<A>::default());
+        let mut now = 0;
+        tuner.start(now, SEVEN, suggested).unwrap();
+        assert_eq!(up_to_a_reading(&mut tuner, &mut now, Event::Tick), None);
+        let report = up_to_a_reading(&mut tuner, &mut now, at_swr(swr));
+        match report {
+            Some(report) => {
+                assert!(is_kept, "SWR {swr}: {report:?}");
+                assert_eq!((report.outcome, report.readings), (Outcome::Matched, 1));
+                assert_eq!(report.setting, suggested);
+                assert!((report.swr.unwrap().to_f64() - swr).abs() < 0.01);
+            }
+            None => assert!(!is_kept, "SWR {swr}"),
+        }
+    }
+}
+
+#[test]
+fn a_good_suggestion_is_kept_and_nothing_else() {
+    every_family!(keeps_what_is_good);
+}
+
 // --- relays, power and time ----------------------------------------------------------------------------------------
 
 /// Left while its relays move, the tuner does not know where they are, and sets every one of them.
