@@ -5,6 +5,7 @@
 mod common;
 
 mod advice;
+mod agreement_edges;
 mod balance;
 mod calibration;
 mod calibration_published;
