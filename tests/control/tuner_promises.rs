@@ -747,7 +747,7 @@ fn survives(seed: u64, settings: TunerSettings<f64>, tally: &mut Tally) {
                     moved = Some(now);
                 }
                 tuner.cancel(now);
-            } else if awaited.is_none() && world.random.bits() % 200 == 0 {
+            } else if awaited.is_none() && world.random.bits().is_multiple_of(200) {
                 tuner.cancel(now);
             }
             let power = world.power();
