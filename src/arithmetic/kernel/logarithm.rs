@@ -94,4 +94,18 @@ mod tests {
         assert!(worst < 3.4e-5, "{worst:e}");
         assert!(worst > 1e-6, "the search saw no error at all: {worst:e}");
     }
+
+    #[test]
+    fn each_octave_adds_what_it_is_worth() {
+        for exponent in -100..100 {
+            let got = decibels(Normal {
+                mantissa: 1 << 30,
+                exponent: exponent - 30,
+            }) as f64
+                / 2f64.powi(20);
+            let want = 10.0 * 2f64.log10() * f64::from(exponent);
+            let off = (got - want).abs();
+            assert!(off <= 2.7e-7 * f64::from(exponent).abs(), "2^{exponent}: {off:e}");
+        }
+    }
 }
