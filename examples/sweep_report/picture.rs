@@ -1,8 +1,7 @@
 //! The screen of an instrument of any size, drawn by the library into memory and kept as a PNG file.
 
 use std::convert::Infallible;
-use std::io::BufWriter;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use embedded_graphics::Pixel;
 use embedded_graphics::draw_target::DrawTarget;
@@ -24,66 +23,61 @@ pub struct Wanted {
 }
 
 /// A picture in memory.
-pub struct Picture {
+struct Picture {
     size: Size,
-    pixels: Vec<Rgb888>,
+    /// Red, green and blue of each pixel.
+    bytes: Vec<u8>,
+}
+
+/// What a screen of the size wanted shows after the sweep, as a PNG file.
+pub fn draw<A: Arithmetic, const N: usize>(
+    wanted: &Wanted,
+    title: &str,
+    points: &[(Hertz, Reflection<A>)],
+    report: &SweepReport<A, N>,
+    advice: Option<&Retune<A>>,
+) -> Result<Vec<u8>, String> {
+    let size = Size::new(wanted.size.0, wanted.size.1);
+    let palette = if wanted.two_tone {
+        Palette::TWO_TONE.map(Rgb888::from)
+    } else {
+        Palette::daylight()
+    };
+    let doubled = size.width >= DOUBLED_FROM && size.height >= 2 * 48;
+    let screen_size = if doubled { size / 2 } else { size };
+    let wrong = |cause: &dyn std::fmt::Display| format!("--picture of {title}: {cause}");
+    let mut screen =
+        Screen::new(screen_size, palette, report.start(), report.stop()).map_err(|error| wrong(&error))?;
+    let paper = [palette.paper.r(), palette.paper.g(), palette.paper.b()];
+    let mut picture = Picture {
+        size,
+        bytes: paper.repeat(size.width as usize * size.height as usize),
+    };
+    let Ok(()) = if doubled {
+        show(
+            &mut screen,
+            &mut Doubled(&mut picture),
+            title,
+            points,
+            report,
+            advice,
+        )
+    } else {
+        show(&mut screen, &mut picture, title, points, report, advice)
+    };
+    picture.encoded().map_err(|error| wrong(&error))
 }
 
 impl Picture {
-    /// What a screen of the size wanted shows after the sweep.
-    pub fn draw<A: Arithmetic, const N: usize>(
-        wanted: &Wanted,
-        title: &str,
-        points: &[(Hertz, Reflection<A>)],
-        report: &SweepReport<A, N>,
-        advice: Option<&Retune<A>>,
-    ) -> Result<Self, String> {
-        let size = Size::new(wanted.size.0, wanted.size.1);
-        let palette = if wanted.two_tone {
-            Palette::TWO_TONE.map(Rgb888::from)
-        } else {
-            Palette::daylight()
-        };
-        let doubled = size.width >= DOUBLED_FROM && size.height >= 2 * 48;
-        let screen_size = if doubled { size / 2 } else { size };
-        let mut screen = Screen::new(screen_size, palette, report.start(), report.stop())
-            .map_err(|error| format!("--picture of {title}: {error}"))?;
-        let mut picture = Self {
-            size,
-            pixels: vec![palette.paper; size.width as usize * size.height as usize],
-        };
-        let Ok(()) = if doubled {
-            show(
-                &mut screen,
-                &mut Doubled(&mut picture),
-                title,
-                points,
-                report,
-                advice,
-            )
-        } else {
-            show(&mut screen, &mut picture, title, points, report, advice)
-        };
-        Ok(picture)
-    }
-
-    pub fn write(&self, path: &Path) -> Result<(), String> {
-        let unfit = |error: &dyn std::fmt::Display| format!("{}: {error}", path.display());
-        let file = std::fs::File::create(path).map_err(|error| unfit(&error))?;
-        let mut encoder = png::Encoder::new(BufWriter::new(file), self.size.width, self.size.height);
+    /// As a PNG file.
+    fn encoded(&self) -> Result<Vec<u8>, png::EncodingError> {
+        let mut file = Vec::new();
+        let mut encoder = png::Encoder::new(&mut file, self.size.width, self.size.height);
         encoder.set_color(png::ColorType::Rgb);
-        let bytes: Vec<u8> = self
-            .pixels
-            .iter()
-            .flat_map(|pixel| [pixel.r(), pixel.g(), pixel.b()])
-            .collect();
-        encoder
-            .write_header()
-            .and_then(|mut writer| {
-                writer.write_image_data(&bytes)?;
-                writer.finish()
-            })
-            .map_err(|error| unfit(&error))
+        let mut writer = encoder.write_header()?;
+        writer.write_image_data(&self.bytes)?;
+        writer.finish()?;
+        Ok(file)
     }
 }
 
@@ -135,7 +129,8 @@ impl DrawTarget for Picture {
                 continue;
             };
             if x < self.size.width && y < self.size.height {
-                self.pixels[y as usize * self.size.width as usize + x as usize] = colour;
+                let at = 3 * (y as usize * self.size.width as usize + x as usize);
+                self.bytes[at..at + 3].copy_from_slice(&[colour.r(), colour.g(), colour.b()]);
             }
         }
         Ok(())

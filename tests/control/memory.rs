@@ -251,7 +251,17 @@ fn what_is_stored_comes_back_and_every_damaged_bit_is_noticed() {
         }
         for short in 0..length {
             assert!(read.load(&buffer[..short], &bank).is_err());
-            assert_eq!(memory.store(&mut vec![0; short]), Err(StoredError::TooShort));
+            // What is there stays there, to the bit.
+            let mut held = buffer;
+            assert_eq!(memory.store(&mut held[..short]), Err(StoredError::TooShort));
+            assert!(held == buffer, "{short} bytes");
+        }
+        if !Swr::<A>::MAX.is_finite() {
+            let entry = MemoryEntry::<A>::new(khz(1), setting(1, 1), Swr::MAX);
+            let (mut storage, mut held) = ([Some(entry)], buffer);
+            let stored = TunerMemory::new(&mut storage).store(&mut held);
+            assert_eq!(stored, Err(StoredError::Content));
+            assert!(held == buffer);
         }
         // An error changes nothing.
         assert!(read.entries().eq(held.iter()));

@@ -2,12 +2,13 @@
 
 use crate::common::Random;
 use crate::tuners::*;
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::control::mock::{AntennaModel, BenchFaults, BenchSensor, SimulatedBench};
 use ohmwright::control::{
-    Command, Event, Outcome, SensorReading, Setting, Tuner, TunerError, TunerReport, TunerSettings,
+    Command, Event, Outcome, Protection, SensorReading, Setting, Tuner, TunerError, TunerReport,
+    TunerSettings, Verdict,
 };
-use ohmwright::quantity::{Component, Hertz, Impedance, QuantityError, Reference, Reflection};
+use ohmwright::quantity::{Component, Hertz, Impedance, QuantityError, Reference, Reflection, Swr, Watts};
 
 const SEVEN: Hertz = Hertz::from_kilohertz(7_100);
 
@@ -664,6 +665,102 @@ fn readings_that_cannot_be_are_refused() {
         (report.outcome, report.setting),
         (Outcome::SensorFault, Some(Setting::BYPASS))
     );
+}
+
+#[test]
+fn protection_trips_and_stays() {
+    fn of<A: Arithmetic>() {
+        let mut protection =
+            Protection::<A>::new(Swr::whole::<2>(), Swr::whole::<4>(), Watts::whole::<5>(), 3).unwrap();
+        let swr = |value| Swr::<A>::try_from_f64(value).unwrap();
+        let watts = |value| Watts::<A>::try_from_f64(value).unwrap();
+        let mut check = |power: f64, ratio: f64| {
+            protection.check(watts(power), SensorReading::from_swr(swr(ratio)).unwrap())
+        };
+        assert_eq!(check(100.0, 1.9), Verdict::Fine);
+        assert_eq!(check(100.0, 2.1), Verdict::Alarm);
+        assert_eq!([check(100.0, 4.1), check(100.0, 4.1)], [Verdict::Alarm; 2]);
+        assert_eq!(check(100.0, 3.9), Verdict::Alarm); // in a row
+        assert_eq!([check(100.0, 4.1), check(100.0, 4.1)], [Verdict::Alarm; 2]);
+        assert_eq!(check(4.9, 9.0), Verdict::Fine);
+        assert_eq!([check(100.0, 9.0), check(100.0, 9.0)], [Verdict::Alarm; 2]);
+        assert_eq!([check(5.0, 9.0), check(100.0, 1.0)], [Verdict::Trip; 2]);
+        assert!(protection.has_tripped());
+        protection.reset();
+        assert_eq!(
+            protection.check(watts(100.0), SensorReading::Magnitude(Component::<A>::ZERO)),
+            Verdict::Fine
+        );
+        assert!(Protection::<A>::new(swr(4.0), swr(2.0), watts(5.0), 3).is_err());
+        assert!(Protection::<A>::new(swr(2.0), swr(4.0), watts(5.0), 0).is_err());
+        assert!(Protection::<A>::new(swr(0.5), swr(4.0), watts(5.0), 1).is_err());
+    }
+    of::<f64>();
+    of::<f32>();
+    of::<Fixed32>();
+    of::<Fixed16>();
+}
+
+/// A power or a reading that cannot be true counts as a bad reading, however good the other of the two looks: of ten
+/// thousand impossible pairs in each family none passes, and each alarms first and trips at the second.
+#[test]
+fn protection_heeds_what_cannot_be_true() {
+    /// Of how many pairs the protection made nothing.
+    fn passed<A: Arithmetic>(powers: &[Watts<A>], readings: &[SensorReading<A>], seed: u64) -> u32 {
+        let mut random = Random::new(seed);
+        let mut passed = 0;
+        for _ in 0..10_000 {
+            // From 0 W on: every power that is possible is above it.
+            let least = Watts::<A>::try_from_f64(random.between(0.0, 50.0)).unwrap();
+            let mut protection =
+                Protection::<A>::new(Swr::whole::<2>(), Swr::whole::<4>(), least, 2).unwrap();
+            let mut any = || {
+                let power = powers[random.bits() as usize % powers.len()];
+                let reading = readings[random.bits() as usize % readings.len()];
+                protection.check(power, reading)
+            };
+            if [any(), any()] != [Verdict::Alarm, Verdict::Trip] {
+                passed += 1;
+            }
+        }
+        passed
+    }
+    fn of<A: Arithmetic>() {
+        let watts = |value| Watts::<A>::try_from_f64(value).unwrap();
+        let matched = SensorReading::<A>::from_swr(Swr::whole::<1>()).unwrap();
+        let good = [
+            matched,
+            SensorReading::Vector(Reflection::MATCHED),
+            SensorReading::from_swr(Swr::thousandths::<1_900>()).unwrap(),
+        ];
+        let mut impossible = vec![Watts::MIN, Watts::MAX, watts(-1e-3), watts(-5.0), watts(-100.0)];
+        let mut no_reading = vec![SensorReading::Magnitude(
+            Component::<A>::try_from_f64(-0.1).unwrap(),
+        )];
+        // Words of floats only.
+        if !Watts::<A>::MAX.is_finite() {
+            let nan = |bits: u64| A::WattsWord::from_stored(bits);
+            let bits = if A::WattsWord::STORED_BYTES == 4 {
+                0x7fc0_0000
+            } else {
+                0x7ff8 << 48
+            };
+            impossible.push(Watts::new(nan(bits)));
+            let word = A::ComponentWord::from_stored(bits);
+            no_reading.push(SensorReading::Magnitude(Component::new(word)));
+            no_reading.push(SensorReading::Magnitude(Component::MAX));
+        }
+        assert_eq!(passed::<A>(&impossible, &good, 31), 0);
+        assert_eq!(passed::<A>(&impossible, &no_reading, 32), 0);
+        assert_eq!(passed::<A>(&[watts(50.0), watts(1e5)], &no_reading, 33), 0);
+        // A control: what is possible passes, at every power from 0 W to just under the end of the word.
+        let possible = [watts(0.0), watts(50.0), watts(5e5)];
+        assert_eq!(passed::<A>(&possible, &good, 34), 10_000);
+    }
+    of::<f64>();
+    of::<f32>();
+    of::<Fixed32>();
+    of::<Fixed16>();
 }
 
 /// Ten thousand steps with everything going wrong; `benches/tuner.rs` does a million.

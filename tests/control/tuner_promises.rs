@@ -3,7 +3,6 @@
 
 use crate::common::Random;
 use crate::tuners::*;
-use ohmwright::arithmetic::accuracy::Family;
 use ohmwright::arithmetic::{Arithmetic, Fixed32};
 use ohmwright::control::mock::{AntennaModel, BenchFaults, BenchSensor, SimulatedBench};
 use ohmwright::control::{
@@ -216,9 +215,7 @@ fn what_is_no_reading_is_not_watched() {
 
 fn three_failures<A: Arithmetic>() {
     let fails: [fn() -> Event<A>; 2] = [|| Event::SensorFailed, || size(1.5)];
-    // A 16-bit component ends at 1.
-    let kinds = if A::FAMILY == Family::Fixed16 { 1 } else { 2 };
-    for fail in &fails[..kinds] {
+    for fail in fails {
         let mut tuner = tuner(TunerSettings::<A>::default());
         let (mut now, mut asked) = (0, 0);
         tuner.start(now, SEVEN, None).unwrap();
@@ -278,9 +275,7 @@ fn four_deviations<A: Arithmetic>() {
 
 #[test]
 fn a_reading_beyond_four_deviations_is_none() {
-    four_deviations::<f64>();
-    four_deviations::<f32>();
-    four_deviations::<Fixed32>(); // a 16-bit component ends at 1
+    every_family!(four_deviations);
 }
 
 /// The parts have far more than their tolerance: over many runs no error is learned beyond four times that.

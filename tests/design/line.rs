@@ -452,7 +452,7 @@ fn reflection_turns_and_shrinks<A: Arithmetic>() {
 
 fn component_step<A: Arithmetic>() -> f64 {
     if A::FAMILY == Family::Fixed16 {
-        2.3e-5
+        4.5e-5
     } else {
         2e-9
     }

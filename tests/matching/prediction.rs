@@ -14,7 +14,7 @@ type Pairs<A> = Vec<(Hertz, Reflection<A>, Reflection<A>)>;
 /// Half a step of a component of Γ.
 fn step<A: Arithmetic>() -> f64 {
     match A::FAMILY {
-        Family::Fixed16 => 1.6e-5,
+        Family::Fixed16 => 3.1e-5,
         Family::Fixed32 => 5e-10,
         Family::F32 | Family::SoftF32 => 6e-8,
         _ => 1e-16,
@@ -305,6 +305,28 @@ fn pass_by_pass() {
     every_family!(check);
 }
 
+/// At one frequency, however often it was read, something comes near: that explains nothing.
+#[test]
+fn one_frequency_explains_nothing() {
+    fn check<A: Arithmetic>() {
+        let gamma = |re: f64, im: f64| Reflection::<A>::try_from_f64(re, im).unwrap();
+        let one = (Hertz::from_megahertz(71), gamma(0.25, 0.15), gamma(0.2, 0.1));
+        let other = (Hertz::from_megahertz(72), gamma(0.2, 0.1), gamma(0.15, 0.05));
+        for (pairs, explains) in [
+            (vec![one], false),
+            (vec![one; 5], false),
+            (vec![one, one, other], true),
+        ] {
+            let report = PredictionCheck::sweep(Reference::fifty(), pairs.iter().copied())
+                .unwrap()
+                .unwrap();
+            assert!(report.best().share > Ratio::<A>::ZERO);
+            assert_eq!(report.explained(), explains.then(|| report.best()));
+        }
+    }
+    every_family!(check);
+}
+
 #[test]
 fn nothing_and_no_difference() {
     fn check<A: Arithmetic>() {
@@ -322,6 +344,7 @@ fn nothing_and_no_difference() {
         let report = check.report().unwrap();
         assert_eq!(report.largest, Component::<A>::ZERO);
         assert_eq!(report.best().share, Ratio::<A>::ZERO);
+        assert_eq!(report.explained(), None);
         assert!(
             report
                 .explanations()

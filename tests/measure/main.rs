@@ -7,6 +7,7 @@ mod common;
 mod advice;
 mod agreement_edges;
 mod balance;
+mod beyond_rim;
 mod calibration;
 mod calibration_published;
 mod correction;

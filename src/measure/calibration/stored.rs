@@ -38,10 +38,15 @@ impl<A: Arithmetic> CalibrationTable<'_, A> {
     /// Writes the table, and returns the number of bytes.
     ///
     /// # Errors
-    /// [`StoredError::TooShort`] for a buffer shorter than [`stored_bytes`](Self::stored_bytes).
+    /// [`StoredError::TooShort`] for a buffer shorter than [`stored_bytes`](Self::stored_bytes);
+    /// [`StoredError::Content`] for a power that is not finite, with which no table is read back. The buffer is then
+    /// unchanged: a table that was in it is still there.
     pub fn store(&self, buffer: &mut [u8]) -> Result<usize, StoredError> {
-        let mut writer = StoredWriter::new::<A>(buffer, NAME)?;
         let conditions = self.conditions();
+        if !conditions.power_dbm.is_finite() {
+            return Err(StoredError::Content);
+        }
+        let mut writer = StoredWriter::new::<A>(buffer, NAME, self.stored_bytes())?;
         writer.put_word(conditions.power_dbm)?;
         writer.put_word(conditions.reference.ohms())?;
         writer.put(&(self.points().len() as u32).to_le_bytes())?;
