@@ -414,8 +414,11 @@ fn rates<A: Arithmetic>(cases: usize) {
                 .map(|i| points[i].1.magnitude().to_f64())
                 .fold(f64::INFINITY, f64::min);
             // A fit takes noise out of a sample: where there is none, so much of a curve that is not quite of its kind.
-            let spread = 2e-2 + 4.0 * case.noise;
-            let step = if A::FAMILY == Family::Fixed16 { 4e-5 } else { 1e-6 };
+            let spread = 2.5e-2 + 4.0 * case.noise;
+            let step = match A::FAMILY {
+                Family::Fixed16 | Family::F32 => 1e-4,
+                _ => 1e-6,
+            };
             let said = contradictions(&told, report.swr_limit().to_f64(), spread, step, lowest);
             if !said.is_empty() {
                 against += 1;

@@ -345,15 +345,20 @@ impl<A: Arithmetic, const N: usize> Found<A, N> {
                 return;
             }
         }
-        for band in &mut self.bands {
+        for index in 0..self.bands.len() {
+            let Some(mut band) = self.bands.get(index).copied() else {
+                break;
+            };
             if frequency < band.low && band.low.get().abs_diff(frequency.get()) < step {
                 (band.low, band.low_method) = (frequency, method);
-                return;
-            }
-            if band.high < frequency && band.high.get().abs_diff(frequency.get()) < step {
+            } else if band.high < frequency && band.high.get().abs_diff(frequency.get()) < step {
                 (band.high, band.high_method) = (frequency, method);
-                return;
+            } else {
+                continue;
             }
+            // Takes the place of the old one, and of any that it meets.
+            self.add_band(band);
+            return;
         }
         self.add_band(SweepBand {
             low: frequency,
