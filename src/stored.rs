@@ -294,7 +294,7 @@ mod tests {
     #[test]
     fn content_that_is_left_over_is_noticed() {
         let mut buffer = [0; 32];
-        let mut writer = StoredWriter::new::<Fixed32>(&mut buffer, *b"tt").unwrap();
+        let mut writer = StoredWriter::new::<Fixed32>(&mut buffer, *b"tt", FRAME + 3).unwrap();
         writer.put(&[1, 2, 3]).unwrap();
         writer.finish().unwrap();
         for taken in 0..4 {

@@ -134,7 +134,7 @@ mod tests {
     /// The step of frequency that these bytes stand for.
     fn read(bytes: &[u8]) -> Result<u64, StoredError> {
         let mut buffer = [0; 32];
-        let mut writer = StoredWriter::new::<f64>(&mut buffer, NAME)?;
+        let mut writer = StoredWriter::new::<f64>(&mut buffer, NAME, FRAME + bytes.len())?;
         writer.put(bytes)?;
         writer.finish()?;
         let mut reader = StoredReader::new::<f64>(&buffer, NAME)?;
