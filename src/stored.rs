@@ -290,4 +290,24 @@ mod tests {
         let writer = StoredWriter::new::<Fixed32>(&mut short, *b"tt", 0).unwrap();
         assert_eq!(writer.finish(), Err(StoredError::TooShort));
     }
+
+    #[test]
+    fn content_that_is_left_over_is_noticed() {
+        let mut buffer = [0; 32];
+        let mut writer = StoredWriter::new::<Fixed32>(&mut buffer, *b"tt", FRAME + 3).unwrap();
+        writer.put(&[1, 2, 3]).unwrap();
+        writer.finish().unwrap();
+        for taken in 0..4 {
+            let mut reader = StoredReader::new::<Fixed32>(&buffer, *b"tt").unwrap();
+            for byte in 1..=taken {
+                assert_eq!(reader.take(), Ok([byte]));
+            }
+            let wanted = if taken == 3 {
+                Ok(())
+            } else {
+                Err(StoredError::Content)
+            };
+            assert_eq!(reader.finish(), wanted, "{taken} bytes taken");
+        }
+    }
 }

@@ -373,3 +373,48 @@ fn nothing_and_no_difference() {
     }
     every_family!(check);
 }
+
+/// Sweeps that no explanation fits: whatever is tried, none is given that is worse than no change at all.
+#[test]
+fn no_explanation_is_worse_than_none() {
+    fn of<A: Arithmetic>() {
+        let mut random = Random::new(91);
+        let mut explained = 0;
+        for _ in 0..150 {
+            let mut gamma = |size: f64| {
+                let (radius, angle) = (random.between(0.0, size), random.between(-3.2, 3.2));
+                c(radius * angle.cos(), radius * angle.sin())
+            };
+            let (a, b, d) = (gamma(0.95), gamma(0.95), gamma(0.4));
+            let (turns, other) = (gamma(9.0).re, gamma(9.0).re);
+            let pairs: Pairs<A> = (0..31)
+                .map(|step| {
+                    let share = f64::from(step) / 31.0;
+                    (
+                        Hertz::new(60_000_000 + 700_000 * step as u64),
+                        gamma_word(a * C::turn(turns * share)),
+                        gamma_word(b * C::turn(other * share) + d.times(0.1)),
+                    )
+                })
+                .collect();
+            let report = PredictionCheck::sweep(Reference::fifty(), pairs.iter().copied())
+                .unwrap()
+                .unwrap();
+            let whole = report.root_mean_square.to_f64();
+            for explanation in report.explanations() {
+                let left = explanation.residual.to_f64();
+                assert!(
+                    left <= whole * (1.0 + 1e-6) + 2.0 * step::<A>(),
+                    "{:?}: {:?} leaves {left} of {whole}",
+                    A::FAMILY,
+                    explanation.suspect
+                );
+                explained += u32::from(left < 0.9 * whole);
+            }
+        }
+        assert!(explained > 30, "{explained}");
+    }
+    of::<f64>();
+    of::<f32>();
+    of::<ohmwright::arithmetic::Fixed32>();
+}

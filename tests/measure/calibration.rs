@@ -1455,3 +1455,63 @@ fn any_words_at_all() {
         }
     }
 }
+
+/// What has no word is none, in either part and with either sign; what has one is the same as without the check.
+fn beyond_the_word<A: Arithmetic>() {
+    for turn in [c(1.0, 0.0), c(-1.0, 0.0), c(0.0, 1.0), c(0.0, -1.0)] {
+        // From a tracking of 0.25 the load is four times the reading.
+        for (size, is_held) in [
+            (0.2, true),
+            (0.24, true),
+            (0.26, true),
+            (0.49, true),
+            (0.51, false),
+        ] {
+            let is_held = is_held || matches!(A::FAMILY, Family::F32 | Family::SoftF32 | Family::F64);
+            let terms = terms::<A>([ZERO, ZERO, c(0.25, 0.0)]);
+            let raw = word::<A>(turn * c(size, 0.0));
+            let checked = terms.checked_correct(raw);
+            assert_eq!(checked.is_some(), is_held, "{:?}: {turn:?} {size}", A::FAMILY);
+            if let Some(checked) = checked {
+                assert!((held(checked) - held(raw) * c(4.0, 0.0)).size() < 1e-3);
+            }
+        }
+    }
+}
+
+#[test]
+fn a_load_that_has_no_word_is_none() {
+    every_family!(beyond_the_word);
+    // In a float too there is an end.
+    let far = terms::<f64>([ZERO, c(1.0, 0.0), c(1e-9, 0.0)]);
+    assert!(
+        far.checked_correct(word::<f64>(c(-0.999_999_9e-9, 0.0)))
+            .is_none()
+    );
+}
+
+/// A source that reflects more than it gets is no fixture, from three standards or from more.
+fn impossible_source<A: Arithmetic>() {
+    for (size, is_possible) in [(0.9, true), (0.99, true), (1.01, false), (1.3, false)] {
+        for angle in [0.3, 2.0, -1.2] {
+            let fixture = [c(0.01, 0.02), polar(size, angle), c(0.2, 0.1)];
+            let loads = [c(0.5, 0.0), c(-0.5, 0.0), ZERO, c(0.0, 0.4)];
+            let mut fit = LeastSquares::<A>::new();
+            let readings = loads.map(|load| (word::<A>(load), word::<A>(distort(fixture, load))));
+            for (load, raw) in readings {
+                fit.push(load, raw);
+            }
+            let solved = fit.solve();
+            if is_possible {
+                assert!(solved.is_ok(), "{:?} {size}: {solved:?}", A::FAMILY);
+            } else {
+                assert_eq!(solved, Err(CalibrationError::ImpossibleSourceMatch));
+            }
+        }
+    }
+}
+
+#[test]
+fn a_source_that_gives_power_is_refused() {
+    every_family!(impossible_source);
+}

@@ -155,3 +155,38 @@ fn any_words_at_all() {
         let _ = terms.correct(gamma(6));
     }
 }
+
+/// Terms and readings anywhere in the word, such as no bridge has: the kernel takes another way for them.
+fn worst_of_large_parts(spoil: f64) -> (f64, u32) {
+    let mut random = Random::new(42);
+    let (mut worst, mut count) = (0f64, 0);
+    for _ in 0..200_000 {
+        let mut any = || gamma_word::<Fixed32>(c(random.between(-1.99, 1.99), random.between(-1.99, 1.99)));
+        let words = [any(), any(), any(), any()];
+        let [directivity, source_match, tracking, raw] = words;
+        let terms = ErrorTerms {
+            directivity,
+            source_match,
+            tracking,
+        };
+        let [e0, e1, t, m] = words.map(gamma_held);
+        let below = t + e1 * (m - e0);
+        let want = (m - e0) / below;
+        if want.re.abs().max(want.im.abs()) > 1.99 {
+            continue; // it has no word
+        }
+        count += 1;
+        let got = gamma_held(terms.correct(raw)) + c(spoil, 0.0);
+        worst = worst.max((got - want).size() * below.size() / (1.0 + want.size()));
+    }
+    (worst, count)
+}
+
+#[test]
+fn a_correction_of_large_parts_is_right() {
+    let (worst, count) = worst_of_large_parts(0.0);
+    println!("{worst:e} of {count}");
+    assert!(worst < 2.5e-8 && count > 50_000, "{worst:e} of {count}");
+    // The law can fail.
+    assert!(worst_of_large_parts(1e-7).0 > 2.5e-8);
+}

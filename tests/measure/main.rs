@@ -5,6 +5,7 @@
 mod common;
 
 mod advice;
+mod agreement_edges;
 mod balance;
 mod beyond_rim;
 mod calibration;

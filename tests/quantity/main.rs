@@ -6,6 +6,7 @@ mod common;
 
 mod laws;
 mod mpmath_vectors;
+mod next_to_open;
 mod reflection_published;
 mod rim;
 mod search;

@@ -478,3 +478,22 @@ proptest! {
         prop_assert!(off * size <= 1.5, "{off} with {size} counts");
     }
 }
+
+/// A block of samples with one at the converter's end has no ratio, in either channel.
+#[test]
+fn a_sample_at_the_end_refuses_its_block() {
+    let detector = VectorDetector::<f64>::new(VectorSettings::for_bits(16).unwrap()).unwrap();
+    let block = |channel: usize, sample: i16| {
+        let mut frames = [[8_000i16, 2_000], [0, 0], [-8_000, -2_000], [0, 0]];
+        frames[0][channel] = sample;
+        quarter_rate(&frames, 32_000).unwrap()
+    };
+    assert!(detector.read(block(0, 8_000)).is_ok());
+    assert!(detector.read(block(0, 31_999)).is_ok());
+    for (channel, name) in [(0, Channel::Reference), (1, Channel::Reflected)] {
+        for sample in [32_000, 32_767, -32_001] {
+            let refused = detector.read(block(channel, sample)).err();
+            assert_eq!(refused, Some(DetectorError::Overload(name)), "{sample}");
+        }
+    }
+}
