@@ -165,7 +165,7 @@ impl Case {
         for run in runs {
             let new = C::turn(random.between(-3.2, 3.2)).times(random.between(0.0, 1.0).sqrt());
             for index in from..from + run {
-                self.samples[index] = if random.bits() % 3 == 0 {
+                self.samples[index] = if random.bits().is_multiple_of(3) {
                     C::turn(random.between(-3.2, 3.2)).times(random.between(0.0, 1.0).sqrt())
                 } else {
                     new
@@ -441,7 +441,7 @@ fn rates<A: Arithmetic>() {
             bad += usize::from(!verdict.faults.is_empty());
             marked += usize::from(verdict.marked);
             left_out += verdict.left_out;
-            if verdict.faults.len() > 0 && worst.is_empty() {
+            if !verdict.faults.is_empty() && worst.is_empty() {
                 worst = format!("; case {number}: {}", verdict.faults.join("; "));
             }
         }

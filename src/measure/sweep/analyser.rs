@@ -504,6 +504,7 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
     }
 
     /// Takes out the sample after which `later` more came.
+    #[inline(never)]
     fn take_out(&mut self, later: usize) {
         if let Some(point) = self.window.view(later).at(0).copied() {
             self.window.remove(later);
