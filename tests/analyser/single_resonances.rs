@@ -321,25 +321,14 @@ impl Model {
         Factors::of(self.columns(at, points)).length(&moves)
     }
 
-    /// The parameters fitted to readings by least squares: Gauss's and Newton's method, from the true ones, with steps halved
-    /// until they lead down.
+    /// The parameters fitted to readings by least squares: Gauss's and Newton's method, from the true ones.
     fn fitted(&self, mut at: Vec<f64>, points: &[f64], readings: &[C]) -> Vec<f64> {
-        let rest = |at: &[f64]| {
-            let missed = |(f, g): (&f64, &C)| *g - (self.gamma)(at, *f);
-            flat(points.iter().zip(readings).map(missed))
-        };
-        for _ in 0..12 {
-            let now = rest(&at);
-            let mut change = Factors::of(self.columns(&at, points)).solved(&now);
-            for _ in 0..20 {
-                let sizes = change.iter().zip(&self.steps);
-                let next: Vec<f64> = at.iter().zip(sizes).map(|(p, (n, step))| p + n * step).collect();
-                let left = rest(&next);
-                if along(&left, &left) <= along(&now, &now) {
-                    at = next;
-                    break;
-                }
-                change.iter_mut().for_each(|n| *n *= 0.5);
+        for _ in 0..6 {
+            let missed = |(f, g): (&f64, &C)| *g - (self.gamma)(&at, *f);
+            let rest = flat(points.iter().zip(readings).map(missed));
+            let change = Factors::of(self.columns(&at, points)).solved(&rest);
+            for ((p, n), step) in at.iter_mut().zip(change).zip(&self.steps) {
+                *p += n * step;
             }
         }
         at
@@ -424,7 +413,8 @@ fn two_quantiles(mut errors: Vec<f64>) -> [f64; 2] {
 struct Bounds {
     /// Of an efficient estimator that knows the circuit and all 101 points.
     sweep: [f64; 2],
-    /// Of the circuit fitted to all 101 points, with the noise of the trials.
+    /// Of the circuit fitted to all 101 points, with a hundredth of the noise of the trials, times 100: with so little it is
+    /// efficient, and shows that the bound is right.
     fitted: [f64; 2],
     /// Of an efficient estimator that knows the circuit and the fifteen points nearest the dip.
     window: [f64; 2],
@@ -451,10 +441,10 @@ fn bounds(noise: f64) -> Bounds {
         sweep.push((noise * model.bound(&at, &points, case.truth), 0.0));
         window.push((noise * model.bound(&at, near, case.truth), 0.0));
         wider.push((noise * model.bound(&at, round(15), case.truth), 0.0));
-        let reading = |(f, off): (&f64, &C)| case.network.gamma(*f) + off.times(noise);
+        let reading = |(f, off): (&f64, &C)| case.network.gamma(*f) + off.times(noise / 100.0);
         let readings: Vec<C> = points.iter().zip(&case.noise).map(reading).collect();
         let found = model.fitted(at, &points, &readings);
-        fitted.push((model.dip(&found, case.truth).unwrap() - case.truth).abs());
+        fitted.push(100.0 * (model.dip(&found, case.truth).unwrap() - case.truth).abs());
         for ((degree, turned), found) in &mut curves {
             let delay = turned.then_some(case.network.delay);
             let (model, at) = Model::curve(*degree, delay, points[middle(7)], near, &case.network);
@@ -499,8 +489,8 @@ fn near_the_bounds(noise: f64) {
             assert!(times[1] < allowed[1], "{name}, 95 %: {times:.2?} times");
         };
     // A bound that is wrong by a third is noticed: a fit of the circuit comes as near as the number of networks lets it.
-    check("fit to bound", bounds.fitted, bounds.sweep, [1.2, 1.35]);
-    check("bound to fit", bounds.sweep, bounds.fitted, [1.2, 1.2]);
+    check("fit to bound", bounds.fitted, bounds.sweep, [1.3, 1.3]);
+    check("bound to fit", bounds.sweep, bounds.fitted, [1.3, 1.3]);
     check("reached to bound", reached, bounds.sweep, [3.0, 7.0]);
     check(
         "reached to bound of 15 points",
@@ -523,7 +513,7 @@ fn near_the_bounds(noise: f64) {
 /// | --- | --- | --- |
 /// | reached | 5.9 | 59 |
 /// | bound: the circuit is known, and all 101 points | 2.3 | 9.5 |
-/// | reached by a fit of the circuit to these | 2.0 | 9.0 |
+/// | reached by a fit of the circuit to these, with a hundredth of the noise, times 100 | 2.2 | 9.1 |
 /// | bound: the circuit is known, and the 31 points nearest the dip | 2.8 | 15 |
 /// | bound: the circuit is known, and the fifteen nearest | 3.7 | 29 |
 /// | bound: P(t)/(1 + c·t), fifteen points, P of degree 1, with its own error | 20 | 105 |
