@@ -194,9 +194,12 @@ fn noise_does_not_pass_for_clean() {
     within::<f64>(1e-2, false, 1e-5, 1e-4, 1e-6);
 }
 
-/// Γ by real parameters and the frequency, and for each parameter a step small enough for differences.
+/// Γ by real parameters and the frequency.
+type Formula = dyn Fn(&[f64], f64) -> C;
+
+/// A formula, and for each parameter a step small enough for differences.
 struct Model {
-    gamma: Box<dyn Fn(&[f64], f64) -> C>,
+    gamma: Box<Formula>,
     steps: Vec<f64>,
 }
 
