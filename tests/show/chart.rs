@@ -453,6 +453,79 @@ fn readouts_may_be_drawn_again() {
     assert!(canvas.pixels == once.pixels);
 }
 
+/// What is doubtful is on the screen, at whatever size has text: below the other lines, or instead of what to change. It
+/// covers nothing of the charts, and where all is well the screen is as it would be without it.
+#[test]
+fn a_doubtful_sweep_says_so_on_the_screen() {
+    let (_, clean) = sweep::<Fixed32>();
+    let mut doubtful = serde_json::to_value(&clean).unwrap();
+    doubtful["spoilt_left_out"] = 2.into();
+    let doubtful: SweepReport<Fixed32, 4> = serde_json::from_value(doubtful).unwrap();
+    let advice = Retune::new(
+        TuningElement::Turns,
+        clean.best().unwrap().frequency,
+        Hertz::from_megahertz(71),
+    );
+    let palette = Palette::<Rgb888>::daylight();
+    let (mut below, mut instead) = (0, 0);
+    let mut usual = vec![
+        (128, 64),
+        (160, 80),
+        (160, 128),
+        (240, 240),
+        (240, 320),
+        (320, 240),
+        (480, 320),
+    ];
+    for width in (64..=500).step_by(16) {
+        for height in (48..=400).step_by(8) {
+            let size = Size::new(width, height);
+            let mut screen = Screen::new(size, palette, clean.start(), clean.stop()).unwrap();
+            let mut frame = Canvas::new(width, height, palette.paper);
+            screen.draw_frame(&mut frame, "", &clean).unwrap();
+            let drawn = |reports: &[&SweepReport<Fixed32, 4>]| {
+                let mut canvas = Canvas::new(width, height, palette.paper);
+                canvas.pixels.clone_from(&frame.pixels);
+                for report in reports {
+                    screen
+                        .draw_readouts(&mut canvas, *report, advice.as_ref())
+                        .unwrap();
+                }
+                assert_eq!(canvas.outside, 0, "{size:?}");
+                canvas
+            };
+            let (well, ill) = (drawn(&[&clean]), drawn(&[&doubtful]));
+            let has_text = well.pixels != frame.pixels;
+            for canvas in [&well, &ill] {
+                let mut pairs = frame.pixels.iter().zip(&canvas.pixels);
+                let is_free = pairs.all(|(drawn, now)| *drawn == palette.paper || drawn == now);
+                assert!(is_free, "{size:?}: the lines cover a part of a chart");
+            }
+            let differing: Vec<i32> = (0..well.pixels.len())
+                .filter(|place| well.pixels[*place] != ill.pixels[*place])
+                .map(|place| place as i32 / width as i32)
+                .collect();
+            assert_eq!(!differing.is_empty(), has_text, "{size:?}");
+            if let (Some(first), Some(last)) = (differing.first(), differing.last()) {
+                assert!(last - first < 15, "{size:?}: more than a line is another one");
+                let lowest =
+                    (0..well.pixels.len()).rfind(|place| well.pixels[*place] != frame.pixels[*place]);
+                if *first > lowest.unwrap() as i32 / width as i32 {
+                    below += 1;
+                    usual.retain(|one| *one != (width, height));
+                } else {
+                    instead += 1;
+                }
+            }
+            assert!(drawn(&[&doubtful, &clean]).pixels == well.pixels, "{size:?}");
+        }
+    }
+    // Those of usual displays are among them.
+    assert!(usual.is_empty(), "{usual:?}");
+    println!("below the other lines on {below} sizes of screen, instead of what to change on {instead}");
+    assert!(below > instead);
+}
+
 /// Nothing overlaps and nothing is cut off, whatever the size: each part stays in its own place.
 #[test]
 fn layouts_of_every_size() {
