@@ -5,6 +5,7 @@
 use std::convert::Infallible;
 use std::path::PathBuf;
 
+use crate::common::Random;
 use embedded_graphics::Pixel;
 use embedded_graphics::draw_target::DrawTarget;
 use embedded_graphics::geometry::{OriginDimensions, Point, Size};
@@ -451,6 +452,47 @@ fn readouts_may_be_drawn_again() {
     assert!(canvas.pixels != once.pixels);
     screen.draw_readouts(&mut canvas, &last, None).unwrap();
     assert!(canvas.pixels == once.pixels);
+}
+
+/// What cannot be on the scale is drawn off it, and no line is too long for the arithmetic of the display: a match, opens,
+/// gain, and loads of every SWR, one after the other.
+#[test]
+fn readings_far_off_the_scale_are_drawn() {
+    let mut random = Random::new(3);
+    let (start, stop) = (Hertz::from_megahertz(60), Hertz::from_megahertz(80));
+    for size in SIZES.into_iter().chain([(480, 320), (1000, 800)]) {
+        for width in [1, 2] {
+            let mut canvas = Canvas::new(width * size.0, width * size.1, Rgb888::WHITE);
+            let area = Rectangle::new(Point::zero(), Size::new(width * size.0, width * size.1));
+            for scale in [CurveScale::Swr(2), CurveScale::Swr(5), CurveScale::ReturnLoss(2)] {
+                let Some(mut chart) = CurveChart::new(area, start, stop, scale) else {
+                    continue;
+                };
+                for step in 0..200u64 {
+                    let size = match step % 5 {
+                        0 => 0.0,
+                        1 => 1.0,
+                        2 => random.between(1.0, 1.9),
+                        3 => 1.0 - random.decades(1e-9, 0.5).abs(),
+                        _ => random.between(0.0, 1.0),
+                    };
+                    let gamma = Reflection::<Fixed32>::try_from_f64(size, 0.0).unwrap();
+                    let frequency = Hertz::new(60_000_000 + 100_000 * (step * 37 % 200));
+                    let place = chart.place(frequency, gamma);
+                    if size >= 1.0 {
+                        assert!(
+                            place.y < chart.plot().top_left.y
+                                || scale == CurveScale::ReturnLoss(2) && (size - 1.0) < 1e-9,
+                            "{size}: {place:?}"
+                        );
+                    }
+                    chart
+                        .trace_to(&mut canvas, &Palette::<Rgb888>::daylight(), frequency, gamma)
+                        .unwrap();
+                }
+            }
+        }
+    }
 }
 
 /// What is doubtful is on the screen, at whatever size has text: below the other lines, or instead of what to change. It
