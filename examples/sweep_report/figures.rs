@@ -13,7 +13,7 @@ use ohmwright::quantity::{Component, Hertz, QuantityError, Reactor, Reference, R
 use super::correction::Correction;
 use super::numbers::Numbers;
 use super::options::{MaskStretch, Options};
-use super::output::{plain_number, visible};
+use super::output::{hertz, plain_number, visible};
 use super::picture;
 use super::sweep::Sweep;
 use super::{Beside, Source};
@@ -35,6 +35,39 @@ pub struct Point {
     pub reflected_share: f64,
     pub at_edge: bool,
     pub method: Method,
+    /// What a dip may be as well, if the sweep is too coarse for it.
+    pub unresolved: Option<UnresolvedFigures>,
+}
+
+/// Where a dip may stand, and how high its SWR may be at most.
+#[derive(Clone, Copy, Debug)]
+pub struct UnresolvedFigures {
+    pub low_hz: u64,
+    pub high_hz: u64,
+    pub swr_at_most: f64,
+}
+
+/// A load that sends back more than it was sent, where one is read.
+#[derive(Clone, Copy, Debug)]
+pub struct Gain {
+    pub at_hz: u64,
+    /// |Γ|.
+    pub magnitude: f64,
+    /// Whether the noise is enough to explain it.
+    pub is_noise: bool,
+}
+
+/// How far the samples can be trusted.
+pub struct Quality {
+    /// The frequencies of samples that fit none of their neighbours.
+    pub spoilt_hz: Vec<u64>,
+    pub spoilt_left_out: u32,
+    /// The number of samples with |Γ| above 1 by more than twice the noise.
+    pub beyond_rim: u32,
+    pub fast_turns: u32,
+    pub is_too_coarse: bool,
+    /// The standard deviation of a component of Γ that was reckoned with.
+    pub noise: f64,
 }
 
 pub struct Crossing {
@@ -154,6 +187,9 @@ pub struct Figures {
     pub bands: Vec<SweepBand>,
     pub resonances: Vec<Crossing>,
     pub left_out: u32,
+    pub quality: Quality,
+    /// Where what is looked into, the load at the target or at the best point, has |Γ| above 1.
+    pub gain: Option<Gain>,
     pub target: AtTarget,
     pub retune: Option<RetuneFigures>,
     /// `Err` where the load has no positive resistance.
@@ -164,7 +200,45 @@ pub struct Figures {
     pub picture: Option<Vec<u8>>,
 }
 
+impl std::fmt::Display for Gain {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let (size, at) = (self.magnitude, hertz(self.at_hz));
+        write!(
+            f,
+            "the reflection coefficient at {at} is {size:.3} in size, above 1 "
+        )?;
+        f.write_str(if self.is_noise {
+            "by no more than noise explains: the load is near an open, a short or a pure reactance"
+        } else {
+            "by more than noise explains, which no passive load has"
+        })
+    }
+}
+
+impl Quality {
+    pub fn spoilt(&self) -> usize {
+        self.spoilt_hz.len() + self.spoilt_left_out as usize
+    }
+}
+
 impl Figures {
+    /// The dips that the sweep does not resolve; the best point too, where it is none of the list.
+    pub fn unresolved(&self) -> Vec<&Point> {
+        let best = Some(&self.best)
+            .filter(|best| !self.dips.iter().any(|dip| dip.frequency_hz == best.frequency_hz));
+        let all = best.into_iter().chain(&self.dips);
+        all.filter(|dip| dip.unresolved.is_some()).collect()
+    }
+
+    /// Whether there is anything in it to be measured again before it is relied on.
+    pub fn is_doubtful(&self) -> bool {
+        let quality = &self.quality;
+        quality.spoilt() > 0
+            || quality.beyond_rim > 0
+            || quality.is_too_coarse
+            || !self.unresolved().is_empty()
+    }
+
     pub fn work_out(
         sweep: &Sweep,
         beside: Beside<'_>,
@@ -222,7 +296,14 @@ fn analyse<A: Arithmetic>(
     }
     let report = analyser.report();
     let best = report.best().ok_or_else(|| unfit(&"no points"))?;
-    let point = |dip: &Dip<A>| point(&report, dip.frequency, dip.reflection, dip.at_edge, dip.method);
+    let point = |dip: &Dip<A>| Point {
+        unresolved: dip.unresolved.map(|limits| UnresolvedFigures {
+            low_hz: limits.low.get(),
+            high_hz: limits.high.get(),
+            swr_at_most: value(limits.swr_at_most),
+        }),
+        ..point(&report, dip.frequency, dip.reflection, dip.at_edge, dip.method)
+    };
     let target = match report.target() {
         Target::NotAsked => AtTarget::NotAsked,
         Target::NotCovered(frequency) => AtTarget::NotCovered(frequency.get()),
@@ -242,9 +323,21 @@ fn analyse<A: Arithmetic>(
         Target::Reading(reading) => (reading.frequency, reading.reflection),
         _ => (best.frequency, best.reflection),
     };
+    let noise = settings.noise.to_f64();
+    let gain = gamma.is_active().then(|| {
+        let magnitude = gamma.real().to_f64().hypot(gamma.imaginary().to_f64());
+        Gain {
+            at_hz: at.get(),
+            magnitude,
+            is_noise: magnitude <= 1.0 + 2.0 * noise,
+        }
+    });
     let diagnosis = Diagnosis::new(gamma, reference, settings.swr_limit, at, options.most_turns)
         .map(|diagnosis| diagnosis_figures(&diagnosis, at))
-        .map_err(|error| error.to_string());
+        .map_err(|error| match &gain {
+            Some(gain) => format!("{error}; {gain}"),
+            None => error.to_string(),
+        });
     let retune = source.target_hz.and_then(|wanted| {
         // The dip to move is the nearest that is a true minimum.
         let dip = report
@@ -261,7 +354,10 @@ fn analyse<A: Arithmetic>(
         let title = visible(name.rsplit(['/', '\\']).next().unwrap_or(name));
         // Where the match is good enough, a screen need not ask for more.
         let good = matches!(report.target(), Target::Reading(reading) if reading.pass);
-        let advice = retune.as_ref().map(|(retune, _)| retune).filter(|_| !good);
+        // Nor does advice hold that is built on a reading which no load can have.
+        let holds = gain.is_none_or(|gain| gain.is_noise);
+        let advice = retune.as_ref().map(|(retune, _)| retune);
+        let advice = advice.filter(|_| !good && holds);
         picture::draw(wanted, &title, &measured, &report, advice)
     });
     let picture = picture.transpose()?;
@@ -299,6 +395,15 @@ fn analyse<A: Arithmetic>(
             })
             .collect(),
         left_out: report.dips_left_out() + report.bands_left_out() + report.resonances_left_out(),
+        quality: Quality {
+            spoilt_hz: report.spoilt().iter().map(|frequency| frequency.get()).collect(),
+            spoilt_left_out: report.spoilt_left_out(),
+            beyond_rim: report.beyond_rim(),
+            fast_turns: report.fast_turns(),
+            is_too_coarse: report.is_too_coarse(),
+            noise,
+        },
+        gain,
         target,
         retune,
         diagnosis,
@@ -341,7 +446,10 @@ fn settings<A: Arithmetic>(
             options.prominence,
             Component::<A>::try_from_f64,
         )?,
-        ..SweepSettings::default()
+        noise: match options.noise {
+            Some(noise) => of_option("--noise", options, noise, Component::<A>::try_from_f64)?,
+            None => SweepSettings::<A>::default().noise,
+        },
     })
 }
 
@@ -457,6 +565,7 @@ fn point<A: Arithmetic, const N: usize>(
         reflected_share: reflection.reflected_share().to_f64(),
         at_edge,
         method,
+        unresolved: None,
     }
 }
 

@@ -36,8 +36,8 @@ fn sweep(figures: &Figures) -> Value {
         "swr_limit": number(figures.swr_limit),
         "corrected": figures.correction.is_some(),
         "calibration": figures.correction.as_ref().map(calibration),
-        "best": point(&figures.best),
-        "dips": figures.dips.iter().map(point).collect::<Vec<_>>(),
+        "best": dip(&figures.best),
+        "dips": figures.dips.iter().map(dip).collect::<Vec<_>>(),
         "bands": figures.bands.iter().map(|band| json!({
             "low_hz": band.low.get(),
             "high_hz": band.high.get(),
@@ -51,6 +51,7 @@ fn sweep(figures: &Figures) -> Value {
             "q": number(crossing.q),
         })).collect::<Vec<_>>(),
         "left_out": figures.left_out,
+        "quality": quality(figures),
         "target": target(&figures.target),
         "mask": figures.mask.iter().map(|stretch| json!({
             "low_hz": stretch.low_hz,
@@ -118,7 +119,19 @@ fn calibration(correction: &Correction) -> Value {
     })
 }
 
-fn point(point: &Point) -> Value {
+/// How far the samples can be trusted.
+fn quality(figures: &Figures) -> Value {
+    let quality = &figures.quality;
+    json!({
+        "spoilt": quality.spoilt_hz.iter().map(|hertz| json!({ "frequency_hz": hertz })).collect::<Vec<_>>(),
+        "spoilt_left_out": quality.spoilt_left_out,
+        "beyond_rim": quality.beyond_rim,
+        "unresolved": figures.unresolved().len(),
+        "too_coarse": quality.is_too_coarse,
+    })
+}
+
+fn dip(point: &Point) -> Value {
     json!({
         "frequency_hz": point.frequency_hz,
         "swr": number(point.swr),
@@ -127,6 +140,11 @@ fn point(point: &Point) -> Value {
         "reactance_ohm": number(point.reactance_ohm),
         "at_edge": point.at_edge,
         "method": method(point.method),
+        "unresolved": point.unresolved.map(|limits| json!({
+            "low_hz": limits.low_hz,
+            "high_hz": limits.high_hz,
+            "swr_at_most": number(limits.swr_at_most),
+        })),
     })
 }
 

@@ -32,6 +32,8 @@ Several files are compared in the order given, before and after.
   --tuning NAME       what can be moved: inductance, capacitance, turns or length (inductance unless given)
   --most-turns N      the largest winding to consider for a transformer, 1 to 255 (12 unless given)
   --prominence P      how far |reflection coefficient| must rise beside a dip for it to count (0.01 unless given)
+  --noise N           the noise of the real or the imaginary part of the reflection coefficient, as a standard deviation
+                      (0.01 unless given): what it explains is no finding; at 0 every point is taken as it stands
   --mask LOW,HIGH,S   an SWR limit for a stretch of frequency; may be given several times
   --predicted FILE    a one-port sweep that was predicted: how far the measured one is from it, and whether a wrong
                       ratio, leakage inductance or line length explains that. Between its points the prediction is
@@ -79,6 +81,8 @@ pub struct Options {
     pub tuning: Option<TuningElement>,
     pub most_turns: u8,
     pub prominence: f64,
+    /// The library's own where none is given.
+    pub noise: Option<f64>,
     pub mask: Vec<MaskStretch>,
     /// The raw sweeps of open, short and load.
     pub standards: Option<[PathBuf; 3]>,
@@ -116,6 +120,7 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
         tuning: None,
         most_turns: 12,
         prominence: 0.01,
+        noise: None,
         mask: Vec::new(),
         standards: None,
         predicted: None,
@@ -162,6 +167,13 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
                 options.prominence = match number("--prominence", &given)? {
                     value if (0.0..1.0).contains(&value) => value,
                     _ => return Err(format!("--prominence: {given} is not between 0 and 1")),
+                };
+            }
+            Long("noise") => {
+                let given = text(&mut parser)?;
+                options.noise = match number("--noise", &given)? {
+                    value if value >= 0.0 => Some(value),
+                    _ => return Err(format!("--noise: {given} is below 0")),
                 };
             }
             Long("open") => standards[0] = Some(file(&mut parser)?),

@@ -11,7 +11,7 @@ use super::figures::{
     RetuneFigures,
 };
 use super::options::Readings;
-use super::output::{self, hertz, swr, visible};
+use super::output::{self, hertz, plain_number, swr, visible};
 
 /// Where the sentences begin, behind the label.
 const INDENT: usize = 16;
@@ -96,6 +96,7 @@ impl Page {
             self.correction(correction);
         }
         self.verdict(figures);
+        self.quality(figures);
         self.best(figures);
         self.bands(figures);
         self.crossings(figures);
@@ -250,6 +251,87 @@ impl Page {
         }
     }
 
+    /// What is wrong with the samples; nothing where all is well.
+    fn quality(&mut self, figures: &Figures) {
+        let quality = &figures.quality;
+        match quality.beyond_rim {
+            0 => {}
+            count => {
+                let text = format!(
+                    "{} above 1 in size by more than {}, twice the noise: more comes back than was sent. A passive load \
+                     does not do that. Check the calibration and the reference, and whether something else transmits.",
+                    if count == 1 {
+                        "1 sample has a reflection coefficient".into()
+                    } else {
+                        format!("{count} samples have a reflection coefficient")
+                    },
+                    plain_number((2.0 * quality.noise * 1e6).round() / 1e6)
+                );
+                self.paragraph("Beyond 1", &text);
+            }
+        }
+        if quality.is_too_coarse {
+            let text = format!(
+                "from one point to the next the reflection coefficient turns by more than a third of a circle, {} times in \
+                 {}. What stands below about frequencies between the points is a guess: sweep finer.",
+                quality.fast_turns,
+                points(figures.points)
+            );
+            self.paragraph("Too coarse", &text);
+        }
+        let spoilt = quality.spoilt();
+        if spoilt > 0 {
+            let mut at: Vec<String> = quality
+                .spoilt_hz
+                .iter()
+                .take(SHOWN)
+                .map(|one| hertz(*one))
+                .collect();
+            if spoilt > at.len() {
+                at.push(format!(
+                    "and {} more, of which --json lists the first",
+                    spoilt - at.len()
+                ));
+            }
+            let (what, near) = if spoilt == 1 {
+                (
+                    "1 sample fits none of its neighbours and was left out".into(),
+                    "it",
+                )
+            } else {
+                (
+                    format!("{spoilt} samples fit none of their neighbours and were left out"),
+                    "them",
+                )
+            };
+            let text = format!("{what}: {}. Measure again, or finer near {near}.", at.join(", "));
+            self.paragraph("Bad samples", &text);
+        }
+        let (kept, more) = foremost(&figures.unresolved(), |one, other| one.swr.total_cmp(&other.swr));
+        for dip in kept {
+            let Some(limits) = dip.unresolved else {
+                continue;
+            };
+            let depth = if limits.swr_at_most.is_infinite() {
+                "of an SWR that is not known".into()
+            } else {
+                format!("SWR at most {}, perhaps much less", swr(limits.swr_at_most))
+            };
+            let text = format!(
+                "the dip near {} is too narrow for the steps of this sweep. It stands between {} and {}, {depth}: sweep \
+                 finer there.",
+                hertz(dip.frequency_hz),
+                hertz(limits.low_hz),
+                hertz(limits.high_hz)
+            );
+            self.paragraph("Not resolved", &text);
+        }
+        if more > 0 {
+            let text = format!("and {more} more dips that are no better; --json lists all.");
+            self.paragraph("Not resolved", &text);
+        }
+    }
+
     fn return_loss_meaning(&mut self) -> String {
         self.explain(
             "return loss",
@@ -281,6 +363,9 @@ impl Page {
         } else if best.method == Method::Flat {
             text.push_str(" Several points are exactly alike; their middle is given.");
         }
+        if best.unresolved.is_some() {
+            text.push_str(" The sweep does not resolve this dip: see above what it may be.");
+        }
         self.paragraph("Best match", &text);
         let others: Vec<&Point> = figures
             .dips
@@ -296,7 +381,16 @@ impl Page {
                 } else {
                     ""
                 };
-                format!("{} (SWR {}{edge})", hertz(dip.frequency_hz), swr(dip.swr))
+                let unresolved = if dip.unresolved.is_some() {
+                    ", not resolved"
+                } else {
+                    ""
+                };
+                format!(
+                    "{} (SWR {}{edge}{unresolved})",
+                    hertz(dip.frequency_hz),
+                    swr(dip.swr)
+                )
             })
             .collect();
         if more > 0 {
@@ -326,6 +420,16 @@ impl Page {
 
     fn crossings(&mut self, figures: &Figures) {
         for crossing in figures.resonances.iter().take(SHOWN) {
+            if crossing.resistance_ohm < 0.0 {
+                let text = format!(
+                    "{}: the resistance is {}, below 0, since the reflection coefficient is above 1 in size here. No \
+                     passive load has that.",
+                    hertz(crossing.frequency_hz),
+                    ohm(crossing.resistance_ohm)
+                );
+                self.paragraph("X = 0", &text);
+                continue;
+            }
             let meaning = self.explain(
                 "X = 0",
                 "the reactance vanishes: a resonance. Rising means that X grows with frequency, as of a coil and a \
@@ -347,8 +451,25 @@ impl Page {
     }
 
     fn advice(&mut self, figures: &Figures) {
+        let gain = figures.gain.filter(|gain| !gain.is_noise);
+        if let (Some(gain), AtTarget::Reading(..)) = (gain, &figures.target) {
+            let text = format!(
+                "check the calibration and the reference, then measure again: {gain}. Advice from such a reading would be \
+                 worth nothing, so none is given."
+            );
+            self.paragraph("To do", &text);
+            return;
+        }
         if let Some(retune) = &figures.retune {
             self.retune(retune, figures);
+        } else if figures.best.unresolved.is_some()
+            && !matches!(figures.target, AtTarget::NotAsked | AtTarget::Reading(_, true))
+        {
+            let text = format!(
+                "sweep finer near {}: what dip there is to move, this sweep does not show.",
+                hertz(figures.best.frequency_hz)
+            );
+            self.paragraph("To do", &text);
         } else if !matches!(figures.target, AtTarget::NotAsked | AtTarget::Reading(_, true)) {
             self.paragraph(
                 "To do",
@@ -403,11 +524,15 @@ impl Page {
             retune.element,
             retune.factor
         );
-        let _ = write!(
-            text,
-            " If the dip keeps its depth, SWR {} is left there; what is fixed takes its share, so sweep again.",
-            swr(retune.dip.swr)
-        );
+        if retune.dip.unresolved.is_some() {
+            text.push_str(" The sweep does not resolve the dip, so sweep finer, before and after.");
+        } else {
+            let _ = write!(
+                text,
+                " If the dip keeps its depth, SWR {} is left there; what is fixed takes its share, so sweep again.",
+                swr(retune.dip.swr)
+            );
+        }
         self.paragraph("To do", &text);
     }
 
@@ -502,12 +627,17 @@ impl Page {
             };
             let _ = writeln!(
                 self.text,
-                "  {:<widest$}  {:>14}  {:>9}  {:>14}  {:>9}",
+                "  {:<widest$}  {:>14}  {:>9}  {:>14}  {:>9}{}",
                 short(&figures.name),
                 hertz(figures.best.frequency_hz),
                 swr(figures.best.swr),
                 target,
-                at_target
+                at_target,
+                if figures.is_doubtful() {
+                    "  doubtful: see above"
+                } else {
+                    ""
+                }
             );
         }
         self.text.push('\n');

@@ -1,5 +1,6 @@
 //! The main job as its user meets it: the program `sweep_report`, run on good files and on bad ones.
 
+use crate::common::Random;
 use crate::program::{Program, file};
 use serde_json::Value;
 
@@ -29,6 +30,7 @@ fn the_contract_of_the_json() {
         ("dips", "array"),
         ("bands", "array"),
         ("resonances", "array"),
+        ("quality", "object"),
         ("target", "object"),
         ("advice", "object"),
     ] {
@@ -60,6 +62,11 @@ fn the_contract_of_the_json() {
     let band = &report["bands"][0];
     assert!(band["low_hz"].is_u64() && band["high_hz"].is_u64());
     assert!(band["low_open"].is_boolean() && band["high_open"].is_boolean());
+    assert!(report["best"]["unresolved"].is_null() && report["dips"][0]["unresolved"].is_null());
+    let quality = &report["quality"];
+    assert_eq!(quality["spoilt"], serde_json::json!([]));
+    assert!(quality["beyond_rim"] == 0 && quality["unresolved"] == 0 && quality["spoilt_left_out"] == 0);
+    assert_eq!(quality["too_coarse"], false);
     let crossing = &report["resonances"][0];
     assert!(crossing["frequency_hz"].is_u64() && crossing["resistance_ohm"].is_number());
     assert!(crossing["slope"] == 1 || crossing["slope"] == -1);
@@ -439,6 +446,10 @@ fn bad_options_are_refused() {
         (&["--tuning", "wire"], "--tuning"),
         (&["--most-turns", "0"], "--most-turns"),
         (&["--prominence", "-1"], "--prominence"),
+        (&["--noise", "-0.001"], "--noise: -0.001 is below 0"),
+        (&["--noise", "nan"], "--noise"),
+        (&["--noise", "inf"], "--noise"),
+        (&["--noise", "little"], "--noise"),
         (&["--mask", "1M,2M"], "--mask"),
         (&["--mask", "2M,1M,2"], "--mask"),
         (&["--reading", "swr"], "--reading"),
@@ -794,7 +805,9 @@ fn measured_against_predicted() {
 fn a_refused_option_is_blamed_and_not_the_file() {
     let path = demo("relay_input_after.s1p");
     let many = ["--mask", "70M,71M,2"].repeat(33);
-    let cases: [(&[&str], &str); 18] = [
+    let cases: [(&[&str], &str); 20] = [
+        (&["--noise", "-1"], "--noise: -1 is below 0"),
+        (&["--noise", "3"], "--noise: 3: "),
         (&["--reference", "1e9"], "--reference: 1e9: "),
         (&["--reference", "1e-9"], "--reference: 1e-9: "),
         (
@@ -1129,4 +1142,377 @@ fn an_impedance_is_read_as_it_is_written() {
             "{line}"
         );
     }
+}
+
+/// Γ at so many points from 60 to 80 MHz, as a file.
+fn gamma_file(name: &str, gammas: &[(f64, f64)]) -> String {
+    let mut content = String::from("! invented\n# Hz S RI R 50\n");
+    for (step, (re, im)) in gammas.iter().enumerate() {
+        content += &format!("{} {re:.9} {im:.9}\n", hertz_of(step, gammas.len()));
+    }
+    file(name, content)
+}
+
+fn hertz_of(step: usize, points: usize) -> u64 {
+    60_000_000 + 20_000_000 * step as u64 / (points as u64 - 1)
+}
+
+/// Γ of a series circuit with this Q, each component with noise of this standard deviation.
+fn resonance(
+    random: &mut Random,
+    points: usize,
+    (ohms, q, middle): (f64, f64, f64),
+    noise: f64,
+) -> Vec<(f64, f64)> {
+    let at = |step: usize| {
+        let ratio = hertz_of(step, points) as f64 / middle;
+        let x = ohms * q * (ratio - 1.0 / ratio);
+        let square = (ohms + 50.0).powi(2) + x * x;
+        (
+            ((ohms - 50.0) * (ohms + 50.0) + x * x) / square,
+            100.0 * x / square,
+        )
+    };
+    // The sum of twelve even ones has a standard deviation of 1.
+    let mut normal = || (0..12).map(|_| random.between(0.0, 1.0)).sum::<f64>() - 6.0;
+    let gammas = (0..points).map(at);
+    gammas
+        .map(|(re, im)| (re + noise * normal(), im + noise * normal()))
+        .collect()
+}
+
+const WARNINGS: [&str; 8] = [
+    "Bad samples",
+    "Beyond 1",
+    "Too coarse",
+    "Not resolved",
+    "not resolve",
+    "fit none",
+    "fits none",
+    "doubtful",
+];
+
+/// Says nothing where all is well: sweeps of all kinds that are fine enough, with noise up to a third of what is allowed.
+#[test]
+fn a_good_sweep_is_not_doubted() {
+    let mut random = Random::new(71);
+    let mut paths = Vec::new();
+    for case in 0..100 {
+        let load = (
+            random.between(5.0, 300.0),
+            random.between(3.0, 30.0),
+            random.between(58e6, 82e6),
+        );
+        let noise = [0.0, 2e-4, 1e-3, 3e-3][case % 4];
+        let points = [101, 201, 401][case % 3];
+        let gammas = resonance(&mut random, points, load, noise);
+        paths.push(gamma_file(&format!("good_{case}.s1p"), &gammas));
+    }
+    let paths: Vec<&str> = paths.iter().map(String::as_str).collect();
+    let all = PROGRAM.json(&paths);
+    let reports = all["sweeps"].as_array().unwrap();
+    assert_eq!(reports.len(), paths.len());
+    let mut doubted = Vec::new();
+    for (case, (report, path)) in reports.iter().zip(&paths).enumerate() {
+        let quality = &report["quality"];
+        assert_eq!(quality["spoilt"], serde_json::json!([]), "{path}");
+        assert!(
+            quality["beyond_rim"] == 0 && quality["too_coarse"] == false,
+            "{path}"
+        );
+        let told = PROGRAM.prose(&[path]);
+        let is_told = WARNINGS.iter().any(|words| told.contains(words));
+        assert_eq!(is_told, quality["unresolved"] != 0, "{told}");
+        if is_told {
+            doubted.push((case, report["best"].to_string()));
+        }
+    }
+    println!(
+        "{} of {} good sweeps doubted: {doubted:#?}",
+        doubted.len(),
+        paths.len()
+    );
+    // Where noise is stronger than a thousandth, the lowest of many points that are alike may look like a narrow dip.
+    assert!(doubted.iter().all(|(case, _)| case % 4 >= 2) && doubted.len() <= 10);
+    // Nor the sweeps of the demo.
+    let told = PROGRAM.prose(&[]);
+    for words in WARNINGS {
+        assert!(!told.contains(words), "{words}");
+    }
+}
+
+/// One or two samples of a good sweep replaced by others: the report names them, in words as in JSON, and whatever the
+/// JSON has is also in the words.
+#[test]
+fn bad_samples_are_named() {
+    let mut random = Random::new(72);
+    let (mut named, mut cases, mut missed) = (0, 0, Vec::new());
+    for case in 0..60 {
+        let load = (
+            random.between(10.0, 200.0),
+            random.between(3.0, 20.0),
+            random.between(62e6, 78e6),
+        );
+        let points = [101, 201][case % 2];
+        let mut gammas = resonance(&mut random, points, load, 3e-4);
+        let count = 1 + case / 2 % 2;
+        let first = 4 + (random.bits() % (points as u64 - 9)) as usize;
+        let (re, im) = gammas[first];
+        // From 0.3 to where it is still within the rim.
+        let (mut x, mut y) = (re, im);
+        while (x - re).hypot(y - im) < 0.3 || x.hypot(y) > 0.98 {
+            (x, y) = (random.between(-1.0, 1.0), random.between(-1.0, 1.0));
+        }
+        gammas[first..first + count].fill((x, y));
+        let path = gamma_file(&format!("bad_{case}.s1p"), &gammas);
+        let report = PROGRAM.json(&[&path]);
+        let told = PROGRAM.prose(&[&path]);
+        let listed = report["quality"]["spoilt"].as_array().unwrap();
+        cases += 1;
+        let wanted: Vec<u64> = (first..first + count)
+            .map(|step| hertz_of(step, points))
+            .collect();
+        let found: Vec<u64> = listed
+            .iter()
+            .map(|one| one["frequency_hz"].as_u64().unwrap())
+            .collect();
+        if found == wanted {
+            named += 1;
+        } else {
+            missed.push((case, wanted, found.clone()));
+        }
+        let start = match found.len() {
+            0 => {
+                assert!(!told.contains("Bad samples"), "{told}");
+                continue;
+            }
+            1 => "Bad samples 1 sample fits none of its neighbours and was left out: ".to_string(),
+            count => format!("Bad samples {count} samples fit none of their neighbours and were left out: "),
+        };
+        let (_, rest) = told
+            .split_once(&start)
+            .unwrap_or_else(|| panic!("{start}: {told}"));
+        let (list, _) = rest.split_once(". Measure again").unwrap();
+        // Four decimals of a megahertz.
+        let listed: Vec<f64> = list
+            .split(", ")
+            .map(|one| one.strip_suffix(" MHz").unwrap().parse().unwrap())
+            .collect();
+        assert_eq!(listed.len(), found.len());
+        for (one, hertz) in listed.iter().zip(&found) {
+            assert!((one * 1e6 - *hertz as f64).abs() <= 50.0, "{list}: {hertz}");
+        }
+        assert!(
+            told.find("Verdict") < told.find("Bad samples")
+                && told.find("Bad samples") < told.find("Best match")
+        );
+    }
+    println!("{named} of {cases} named exactly; the others: {missed:?}");
+    assert!(named * 10 >= cases * 9);
+}
+
+/// Of many, the first are told, and how many more there are.
+#[test]
+fn many_bad_samples_are_counted() {
+    let mut random = Random::new(73);
+    let mut gammas = resonance(&mut random, 401, (45.0, 8.0, 71e6), 3e-4);
+    for step in (10..390).step_by(40) {
+        gammas[step] = (-gammas[step].0, 0.8);
+    }
+    let path = gamma_file("many_bad.s1p", &gammas);
+    let count = PROGRAM.json(&[&path])["quality"]["spoilt"]
+        .as_array()
+        .unwrap()
+        .len();
+    assert!(count >= 8, "{count}");
+    let told = PROGRAM.prose(&[&path]);
+    let (_, rest) = told.split_once("were left out: ").unwrap();
+    let (list, _) = rest.split_once(". Measure").unwrap();
+    assert_eq!(list.matches(" MHz").count(), 6, "{list}");
+    assert!(list.contains(&format!("and {} more", count - 6)), "{list}");
+}
+
+/// Active loads, or a calibration that is off, of every size: never is a negative resistance told as one that is left, nor
+/// is there advice from such a reading, without a word of the reason.
+#[test]
+fn what_is_beyond_the_rim_is_said() {
+    let mut random = Random::new(74);
+    let (mut beyond, mut within, mut clear) = (0, 0, 0);
+    for case in 0..60 {
+        // |Γ| from 0.9 to 1.3 around the rim with a dip inside it, or none.
+        let size = random.between(0.9, 1.3);
+        let dip = if case % 2 == 0 {
+            random.between(0.3, 0.9)
+        } else {
+            0.0
+        };
+        let turn = random.between(0.5, 3.0);
+        let gammas: Vec<(f64, f64)> = (0..101)
+            .map(|step| {
+                let t = (f64::from(step) - 60.0) / 50.0;
+                let size = size * (1.0 - dip / (1.0 + 40.0 * t * t));
+                let (sine, cosine) = (turn * t).sin_cos();
+                (size * cosine, size * sine)
+            })
+            .collect();
+        let path = gamma_file(&format!("beyond_{case}.s1p"), &gammas);
+        let numbers = ["fixed32", "fixed16", "f32", "f64"][case / 2 % 4];
+        let arguments = ["--arithmetic", numbers, "--target", "64M", &path];
+        let report = PROGRAM.json(&arguments);
+        let told = PROGRAM.prose(&arguments);
+        let count = report["quality"]["beyond_rim"].as_u64().unwrap();
+        assert_eq!(count > 0, told.contains("Beyond 1"), "{told}");
+        for (before, _) in told.match_indices(" Ω left") {
+            let number = told[..before].rsplit(' ').next().unwrap();
+            assert!(number.parse::<f64>().unwrap() >= 0.0, "{told}");
+        }
+        let resistance = report["target"]["resistance_ohm"].as_f64().unwrap();
+        let size = size * (1.0 - dip / (1.0 + 40.0 * 0.64));
+        let advised = told.contains("To do bring the dip") || told.contains("this sweep does not show");
+        if size > 1.021 {
+            beyond += 1;
+            assert!(resistance < 0.0 && count > 0);
+            assert!(!advised, "{told}");
+            assert!(
+                told.contains("To do check the calibration and the reference"),
+                "{told}"
+            );
+            assert!(told.contains("above 1 by more than noise explains"), "{told}");
+            let reason = report["advice"]["no_remedy"].as_str().unwrap();
+            assert!(reason.contains("above 1 by more than noise explains"), "{reason}");
+        } else if size > 1.001 && size < 1.019 {
+            within += 1;
+            assert!(told.contains("above 1 by no more than noise explains"), "{told}");
+            assert_eq!(advised, !report["advice"]["retune"].is_null(), "{told}");
+        } else if size < 0.999 {
+            clear += 1;
+            assert!(
+                !told.contains("the reflection coefficient at 64 MHz is"),
+                "{told}"
+            );
+        }
+        // More noise explains more.
+        let noisy = [
+            "--noise",
+            "0.2",
+            "--arithmetic",
+            numbers,
+            "--target",
+            "64M",
+            &path,
+        ];
+        assert_eq!(PROGRAM.json(&noisy)["quality"]["beyond_rim"], 0);
+        assert!(!PROGRAM.prose(&noisy).contains("Beyond 1"));
+    }
+    println!("at the target {beyond} beyond the rim, {within} within the noise of it, {clear} inside");
+    assert!(beyond > 20 && clear > 5);
+}
+
+/// One sample alone, in the words of one.
+#[test]
+fn one_sample_beyond_the_rim() {
+    let mut random = Random::new(75);
+    let mut gammas = resonance(&mut random, 101, (45.0, 8.0, 71e6), 0.0);
+    gammas[100] = (1.05, 0.0);
+    let told = PROGRAM.prose(&["--noise", "0.02", &gamma_file("one_beyond.s1p", &gammas)]);
+    assert!(
+        told.contains(
+            "1 sample has a reflection coefficient above 1 in size by more than 0.04, twice the noise"
+        ),
+        "{told}"
+    );
+}
+
+/// Dips much narrower than a step: where one is reported as not resolved, the words say between what, in the list of dips,
+/// at the best match and beside the advice.
+#[test]
+fn a_dip_that_is_not_resolved_is_told() {
+    let mut random = Random::new(76);
+    let mut unresolved = 0;
+    for case in 0..40 {
+        let load = (
+            random.between(20.0, 90.0),
+            random.decades(100.0, 3000.0).abs(),
+            random.between(64e6, 76e6),
+        );
+        let gammas = resonance(&mut random, 41, load, 0.0);
+        let path = gamma_file(&format!("narrow_{case}.s1p"), &gammas);
+        let arguments = ["--target", "70M", &path];
+        let (report, told) = (PROGRAM.json(&arguments), PROGRAM.prose(&arguments));
+        let count = report["quality"]["unresolved"].as_u64().unwrap();
+        assert_eq!(
+            told.matches("is too narrow for the steps").count() as u64,
+            count,
+            "{told}"
+        );
+        let limits = &report["best"]["unresolved"];
+        assert_eq!(
+            !limits.is_null(),
+            told.contains("does not resolve this dip"),
+            "{told}"
+        );
+        if limits.is_null() {
+            continue;
+        }
+        unresolved += 1;
+        let (low, high) = (
+            limits["low_hz"].as_u64().unwrap(),
+            limits["high_hz"].as_u64().unwrap(),
+        );
+        let best = report["best"]["frequency_hz"].as_u64().unwrap();
+        assert!(
+            low <= best && best <= high && limits["swr_at_most"].as_f64() >= report["best"]["swr"].as_f64()
+        );
+        let span = format!(
+            "between {} MHz and {} MHz, SWR at most ",
+            low as f64 / 1e6,
+            high as f64 / 1e6
+        );
+        assert!(told.contains(&span), "{span}: {told}");
+        assert!(
+            !told.contains("If the dip keeps its depth") && !told.contains("sweep wider to find it"),
+            "{told}"
+        );
+    }
+    println!("{unresolved} of 40 not resolved");
+    assert!(unresolved > 10);
+    // Side by side, the doubtful one is marked, and the other is not.
+    let good = demo("relay_input_after.s1p");
+    let narrow = gamma_file(
+        "narrow.s1p",
+        &resonance(&mut random, 41, (45.0, 600.0, 70.2e6), 0.0),
+    );
+    let text = PROGRAM.text(&[&good, &narrow]);
+    let (_, table) = text.split_once("Side by side").unwrap();
+    let row = |name: &str| table.lines().find(|line| line.contains(name)).unwrap();
+    assert!(row("narrow.s1p").ends_with("  doubtful: see above"), "{table}");
+    assert!(row("relay_input_after.s1p").ends_with('-'), "{table}");
+}
+
+/// On the picture, too, there is no advice from a reading that no load can have: what can be moved makes no difference.
+#[test]
+fn no_advice_on_the_picture_beyond_the_rim() {
+    let drawn = |name: &str, size: f64, tuning: &str| {
+        let gammas: Vec<(f64, f64)> = (0..101)
+            .map(|step| {
+                let t = (f64::from(step) - 60.0) / 10.0;
+                (size * (1.0 - 0.8 / (1.0 + t * t)), 0.0)
+            })
+            .collect();
+        let picture = crate::program::path(&format!("{name}_{tuning}.png"));
+        let sweep = gamma_file(&format!("{name}.s1p"), &gammas);
+        PROGRAM.text(&[
+            "--target",
+            "64M",
+            "--tuning",
+            tuning,
+            "--picture",
+            &picture,
+            &sweep,
+        ]);
+        std::fs::read(picture).unwrap()
+    };
+    let differs = |name, size| drawn(name, size, "length") != drawn(name, size, "turns");
+    assert!(differs("picture_inside", 0.98));
+    assert!(!differs("picture_beyond", 1.2));
 }

@@ -5,6 +5,7 @@
 use std::convert::Infallible;
 use std::path::PathBuf;
 
+use crate::common::Random;
 use embedded_graphics::Pixel;
 use embedded_graphics::draw_target::DrawTarget;
 use embedded_graphics::geometry::{OriginDimensions, Point, Size};
@@ -451,6 +452,120 @@ fn readouts_may_be_drawn_again() {
     assert!(canvas.pixels != once.pixels);
     screen.draw_readouts(&mut canvas, &last, None).unwrap();
     assert!(canvas.pixels == once.pixels);
+}
+
+/// What cannot be on the scale is drawn off it, and no line is too long for the arithmetic of the display: a match, opens,
+/// gain, and loads of every SWR, one after the other.
+#[test]
+fn readings_far_off_the_scale_are_drawn() {
+    let mut random = Random::new(3);
+    let (start, stop) = (Hertz::from_megahertz(60), Hertz::from_megahertz(80));
+    for size in SIZES.into_iter().chain([(480, 320), (1000, 800)]) {
+        for width in [1, 2] {
+            let mut canvas = Canvas::new(width * size.0, width * size.1, Rgb888::WHITE);
+            let area = Rectangle::new(Point::zero(), Size::new(width * size.0, width * size.1));
+            for scale in [CurveScale::Swr(2), CurveScale::Swr(5), CurveScale::ReturnLoss(2)] {
+                let Some(mut chart) = CurveChart::new(area, start, stop, scale) else {
+                    continue;
+                };
+                for step in 0..200u64 {
+                    let size = match step % 5 {
+                        0 => 0.0,
+                        1 => 1.0,
+                        2 => random.between(1.0, 1.9),
+                        3 => 1.0 - random.decades(1e-9, 0.5).abs(),
+                        _ => random.between(0.0, 1.0),
+                    };
+                    let gamma = Reflection::<Fixed32>::try_from_f64(size, 0.0).unwrap();
+                    let frequency = Hertz::new(60_000_000 + 100_000 * (step * 37 % 200));
+                    let place = chart.place(frequency, gamma);
+                    if size >= 1.0 {
+                        assert!(
+                            place.y < chart.plot().top_left.y
+                                || scale == CurveScale::ReturnLoss(2) && (size - 1.0) < 1e-9,
+                            "{size}: {place:?}"
+                        );
+                    }
+                    chart
+                        .trace_to(&mut canvas, &Palette::<Rgb888>::daylight(), frequency, gamma)
+                        .unwrap();
+                }
+            }
+        }
+    }
+}
+
+/// What is doubtful is on the screen, at whatever size has text: below the other lines, or instead of what to change. It
+/// covers nothing of the charts, and where all is well the screen is as it would be without it.
+#[test]
+fn a_doubtful_sweep_says_so_on_the_screen() {
+    let (_, clean) = sweep::<Fixed32>();
+    let mut doubtful = serde_json::to_value(&clean).unwrap();
+    doubtful["spoilt_left_out"] = 2.into();
+    let doubtful: SweepReport<Fixed32, 4> = serde_json::from_value(doubtful).unwrap();
+    let advice = Retune::new(
+        TuningElement::Turns,
+        clean.best().unwrap().frequency,
+        Hertz::from_megahertz(71),
+    );
+    let palette = Palette::<Rgb888>::daylight();
+    let (mut below, mut instead) = (0, 0);
+    let mut usual = vec![
+        (128, 64),
+        (160, 80),
+        (160, 128),
+        (240, 240),
+        (240, 320),
+        (320, 240),
+        (480, 320),
+    ];
+    for width in (64..=500).step_by(16) {
+        for height in (48..=400).step_by(8) {
+            let size = Size::new(width, height);
+            let mut screen = Screen::new(size, palette, clean.start(), clean.stop()).unwrap();
+            let mut frame = Canvas::new(width, height, palette.paper);
+            screen.draw_frame(&mut frame, "", &clean).unwrap();
+            let drawn = |reports: &[&SweepReport<Fixed32, 4>]| {
+                let mut canvas = Canvas::new(width, height, palette.paper);
+                canvas.pixels.clone_from(&frame.pixels);
+                for report in reports {
+                    screen
+                        .draw_readouts(&mut canvas, *report, advice.as_ref())
+                        .unwrap();
+                }
+                assert_eq!(canvas.outside, 0, "{size:?}");
+                canvas
+            };
+            let (well, ill) = (drawn(&[&clean]), drawn(&[&doubtful]));
+            let has_text = well.pixels != frame.pixels;
+            for canvas in [&well, &ill] {
+                let mut pairs = frame.pixels.iter().zip(&canvas.pixels);
+                let is_free = pairs.all(|(drawn, now)| *drawn == palette.paper || drawn == now);
+                assert!(is_free, "{size:?}: the lines cover a part of a chart");
+            }
+            let differing: Vec<i32> = (0..well.pixels.len())
+                .filter(|place| well.pixels[*place] != ill.pixels[*place])
+                .map(|place| place as i32 / width as i32)
+                .collect();
+            assert_eq!(!differing.is_empty(), has_text, "{size:?}");
+            if let (Some(first), Some(last)) = (differing.first(), differing.last()) {
+                assert!(last - first < 15, "{size:?}: more than a line is another one");
+                let lowest =
+                    (0..well.pixels.len()).rfind(|place| well.pixels[*place] != frame.pixels[*place]);
+                if *first > lowest.unwrap() as i32 / width as i32 {
+                    below += 1;
+                    usual.retain(|one| *one != (width, height));
+                } else {
+                    instead += 1;
+                }
+            }
+            assert!(drawn(&[&doubtful, &clean]).pixels == well.pixels, "{size:?}");
+        }
+    }
+    // Those of usual displays are among them.
+    assert!(usual.is_empty(), "{usual:?}");
+    println!("below the other lines on {below} sizes of screen, instead of what to change on {instead}");
+    assert!(below > instead);
 }
 
 /// Nothing overlaps and nothing is cut off, whatever the size: each part stays in its own place.

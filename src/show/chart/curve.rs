@@ -65,6 +65,9 @@ pub struct CurveChart {
 /// 1, 2 and 5 of each power of ten.
 const STEPS: [u64; 3] = [1, 2, 5];
 
+/// Rows beyond the plot at which a value off the scale stands at most.
+const FAR: i64 = 2048;
+
 impl CurveChart {
     /// A chart that fills `area`, with axis labels if they fit.
     ///
@@ -149,7 +152,9 @@ impl CurveChart {
             CurveScale::Swr(top) => ((value - W::ONE) / W::from_i32(top as i32 - 1), self.bottom()),
             CurveScale::ReturnLoss(bottom) => (-(value / W::from_i32(bottom as i32)), self.plot.top_left.y),
         };
-        let rows = (share * height).to_i64().clamp(-(1 << 16), 1 << 16) as i32;
+        // Far beyond the plot is far enough: a line takes time there, too.
+        let most = i64::from(self.plot.size.height).saturating_add(FAR);
+        let rows = (share * height).to_i64().clamp(-most, most) as i32;
         from.saturating_sub(rows)
     }
 

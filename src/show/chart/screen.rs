@@ -45,6 +45,8 @@ const COLUMNS: usize = 20;
 const BLANK: &str = "                    ";
 /// The lines of text.
 const LINES: u32 = 6;
+/// The least height of a curve, in pixels.
+const LEAST_CURVE: u32 = 36;
 
 /// A whole screen: the Smith chart, the SWR curve if the height allows it, and the readouts if the width allows them.
 ///
@@ -81,6 +83,8 @@ pub struct Screen<C> {
     curve: Option<CurveChart>,
     /// Position of the first line of text, and its font.
     text: Option<(Point, &'static MonoFont<'static>)>,
+    /// Whether there is room below the lines for what is doubtful.
+    has_room_below: bool,
     title: Option<&'static MonoFont<'static>>,
 }
 
@@ -105,13 +109,14 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
         let inner = width.saturating_sub(2 * margin);
         // If the height allows a curve, it gets at least two fifths.
         let most = if room < 160 { room } else { room * 3 / 5 }.saturating_sub(2 * margin);
-        let found = chart_and_letters(most, inner);
+        let has_curve = |side: u32| room.saturating_sub(side + 3 * margin) >= LEAST_CURVE;
+        let found = chart_and_letters(most, inner, has_curve);
         let side = found.map_or(inner.min(most), |(side, _)| side);
         let rest = room.saturating_sub(side + 3 * margin);
         let curve = CurveChart::new(
             Rectangle::new(
                 Point::new(margin as i32, (head + side + 2 * margin) as i32),
-                Size::new(inner, if rest < 36 { 0 } else { rest }),
+                Size::new(inner, if rest < LEAST_CURVE { 0 } else { rest }),
             ),
             start,
             stop,
@@ -131,11 +136,17 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
         } as i32;
         let square = Rectangle::new(Point::new(left, top), Size::new_equal(side));
         let smith = SmithChart::new(square).ok_or(ScreenError::Size)?;
+        let end = if curve.is_some() {
+            head + side + 2 * margin
+        } else {
+            height
+        };
         let text = found.map(|(side, font)| {
             let block = LINES * font.character_size.height;
             let free = width.saturating_sub(margin + side + font.character_size.width * COLUMNS as u32);
             let x = margin + side + (free / 2).min(side / 4);
-            let y = top + (side.saturating_sub(block) / 2) as i32;
+            // In the middle of the chart; a block that is higher than the chart begins above it.
+            let y = (top + (side as i32 - block as i32) / 2).max(head as i32);
             (Point::new(x as i32, y), font)
         });
         Ok(Self {
@@ -144,6 +155,9 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
             smith,
             curve,
             text,
+            has_room_below: text.is_some_and(|(place, font)| {
+                place.y as u32 + (LINES + 1) * font.character_size.height <= end
+            }),
             title,
         })
     }
@@ -235,7 +249,8 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
     }
 
     /// Draws six lines if they fit: frequency, SWR, return loss and impedance at the target (without a target, at the
-    /// best point), the verdict, and what to change.
+    /// best point), the verdict, and what to change. Where the sweep is [doubtful](text::doubt), a seventh line below says
+    /// why; without room for it, it takes the place of what to change.
     ///
     /// Each line covers its older text, so the readouts may be drawn again during the sweep.
     ///
@@ -260,7 +275,10 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
             .background_color(self.palette.paper)
             .build();
         let mut line = [b' '; COLUMNS];
-        for row in 0..LINES {
+        let mut doubt = [b' '; COLUMNS];
+        let doubt = text::doubt(&mut doubt, report).unwrap_or(BLANK);
+        let is_doubtful = doubt != BLANK;
+        for row in 0..LINES + u32::from(self.has_room_below) {
             let reference: Reference<A> = report.reference();
             let written = match (row, at, advice) {
                 (0, Some((frequency, _)), _) => text::frequency(&mut line, frequency),
@@ -268,6 +286,8 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
                 (2, Some((_, gamma)), _) => text::return_loss(&mut line, gamma),
                 (3, Some((_, gamma)), _) => text::impedance(&mut line, gamma.impedance(reference)),
                 (4, ..) => text::verdict(&mut line, report),
+                (5, ..) if is_doubtful && !self.has_room_below => Ok(doubt),
+                (LINES, ..) => Ok(doubt),
                 (5, _, Some(advice)) => text::advice(&mut line, advice),
                 _ => Ok(BLANK),
             };
@@ -380,13 +400,19 @@ fn title_of(size: Size) -> (Option<&'static MonoFont<'static>>, u32) {
     }
 }
 
-/// The side of the chart, and the largest font beside it that keeps the chart at half its possible size or more.
-fn chart_and_letters(most: u32, inner: u32) -> Option<(u32, &'static MonoFont<'static>)> {
+/// The side of the chart, and the largest font beside it that keeps the chart at half its possible size or more, and the
+/// lines above the curve, if there is one.
+fn chart_and_letters(
+    most: u32,
+    inner: u32,
+    has_curve: impl Fn(u32) -> bool,
+) -> Option<(u32, &'static MonoFont<'static>)> {
     let letters: [&'static MonoFont<'static>; 4] = [&FONT_9X15, &FONT_6X10, &FONT_5X8, &FONT_4X6];
     letters.into_iter().find_map(|font| {
         let columns = font.character_size.width * COLUMNS as u32 + 2;
         let side = most.min(inner.saturating_sub(columns));
         let lines = LINES * font.character_size.height;
-        (side * 2 >= most && lines <= most).then_some((side, font))
+        let highest = if has_curve(side) { side } else { most };
+        (side * 2 >= most && lines <= highest).then_some((side, font))
     })
 }
