@@ -806,7 +806,7 @@ impl<A: Arithmetic> Looking<'_, A> {
         listed: bool,
         report: &mut SweepReport<A, N>,
     ) {
-        let mut curves = Curves::for_least(match candidate.later {
+        let mut curves = Curves::for_soft(match candidate.later {
             Some(later) => self.window.view(later as usize),
             None => self.kept,
         });

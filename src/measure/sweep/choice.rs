@@ -43,8 +43,8 @@ pub(crate) enum Kind {
 /// The curves round the centre of a view. The last one is stored, since several figures often use it.
 pub(crate) struct Curves<'a, A: Arithmetic> {
     pub(crate) view: View<'a, A>,
-    /// A minimum is sought.
-    seeks_least: bool,
+    /// The steps of a short word are averaged as well.
+    averages_steps: bool,
     kind: Option<Kind>,
     method: Option<Method>,
     curve: Curve<A::Working>,
@@ -54,17 +54,17 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
     pub(crate) fn new(view: View<'a, A>) -> Self {
         Self {
             view,
-            seeks_least: false,
+            averages_steps: false,
             kind: None,
             method: None,
             curve: Curve::NONE,
         }
     }
 
-    /// For a minimum.
-    pub(crate) fn for_least(view: View<'a, A>) -> Self {
+    /// For what is soft, a minimum or a slope: there the steps of a short word are averaged as well.
+    pub(crate) fn for_soft(view: View<'a, A>) -> Self {
         Self {
-            seeks_least: true,
+            averages_steps: true,
             ..Self::new(view)
         }
     }
@@ -102,7 +102,7 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
     }
 
     fn make(&mut self, kind: Kind) -> Option<Method> {
-        let (view, seeks_least, curve) = (self.view, self.seeks_least, &mut self.curve);
+        let (view, averages_steps, curve) = (self.view, self.averages_steps, &mut self.curve);
         match kind {
             Kind::Line => return curve.pass(view, 2, false).then_some(Method::Line),
             Kind::Parabola => {
@@ -120,7 +120,7 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
                     continue;
                 }
                 let third = missed_beside(view, curve, 3);
-                if noisy(view, curve, third, seeks_least).is_some() {
+                if noisy(view, curve, third, averages_steps).is_some() {
                     return Some(Method::ManyPoints);
                 }
                 if is_sure(view, curve, third, most) {

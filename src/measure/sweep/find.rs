@@ -69,7 +69,7 @@ pub(crate) fn resonance<A: Arithmetic>(
     let mut frequency = at.unwrap_or_default();
     let mut method = Method::Measured;
     let mut kind = Kind::Centre;
-    let curves = &mut Curves::new(view);
+    let curves = &mut Curves::for_soft(view);
     let (mut re, mut turn) = (one, A::Working::ZERO);
     if let (Some(before), Some(centre)) = (view.at(-1), view.at(0)) {
         if at.is_none() {

@@ -49,7 +49,7 @@ pub(super) fn noisy<A: Arithmetic>(
     view: View<'_, A>,
     curve: &mut Curve<A::Working>,
     missed: [Option<A::Working>; 2],
-    seeks_least: bool,
+    averages_steps: bool,
 ) -> Option<()> {
     let ceiling = view.window.noise;
     if ceiling.is_zero() {
@@ -58,8 +58,8 @@ pub(super) fn noisy<A: Arithmetic>(
     let [before, after] = missed;
     let sum = before? + after?;
     // A prediction within 3e-5 of Γ needs no averaging. In 16 bits the steps of the word alone, 6e-5, make that 4e-4 in the
-    // middle; only a minimum, where |Γ| hardly changes, is found better by a fit to them.
-    let of_word = A::FAMILY == Family::Fixed16 && !seeks_least;
+    // middle; only a minimum, where |Γ| hardly changes, and a slope are found better by a fit to them.
+    let of_word = A::FAMILY == Family::Fixed16 && !averages_steps;
     let gate = if of_word { 1_000_000 } else { 1_000_000_000 };
     if sum * A::Working::from_i32(gate) < A::Working::ONE {
         return None;
