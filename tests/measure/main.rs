@@ -6,9 +6,11 @@ mod common;
 
 mod advice;
 mod balance;
+mod cable;
 mod calibration;
 mod calibration_published;
 mod correction;
 mod detector;
+mod distance;
 mod serialised;
 mod touchstone;
