@@ -418,12 +418,67 @@ fn lines_of_known_length_loss_and_impedance() {
                 let at = Hertz::from_megahertz(megahertz);
                 let want = line.matched_loss(at).get();
                 match report.loss(at) {
-                    Some(got) => assert!((got.get() - want).abs() < 0.04 + 0.005 * want, "{got} {want}"),
+                    Some(got) => assert!((got.get() - want).abs() < 0.06 + 0.005 * want, "{got} {want}"),
                     None => assert_eq!(end, CableEnd::Load),
                 }
             }
         }
     }
+}
+
+/// The end is found behind a bad adapter at the beginning, and before its own images: as a rate.
+#[test]
+fn the_end_is_not_taken_for_something_else() {
+    let mut random = Random::new(415);
+    let cases = if deep() { 1_000 } else { 150 };
+    let (mut found, mut worst) = (0, 0f64);
+    for round in 0..cases {
+        let end = ENDS[round % 3];
+        let metres = random.between(1.5, 12.0);
+        // The cable's own impedance makes the images, and an adapter before it an echo of its own.
+        let ohms = if random.bits() & 1 == 0 {
+            random.between(48.0, 53.0)
+        } else {
+            random.between(70.0, 120.0)
+        };
+        let line = Line::new(ohms, FACTOR, metres)
+            .unwrap()
+            .with_loss(random.between(5.0, 40.0), Hertz::from_megahertz(500))
+            .unwrap();
+        let before = Line::new(50.0, FACTOR, random.between(0.05, 0.6)).unwrap();
+        let adapter = Line::new(random.between(35.0, 70.0), FACTOR, random.between(0.005, 0.02)).unwrap();
+        let load = match end {
+            CableEnd::Open => Reflection::OPEN,
+            CableEnd::Short => Reflection::SHORT,
+            _ => Impedance::new(ohms * 1.5, 0.0)
+                .unwrap()
+                .reflection(Reference::fifty()),
+        };
+        let sweep: Vec<_> = (0..GRID.2)
+            .map(|step| {
+                let hertz = GRID.0 + 1_400_000 * u64::from(step);
+                let mut gamma = load;
+                for line in [line, adapter, before] {
+                    gamma = line.input_reflection(gamma, Reference::fifty(), Hertz::new(hertz));
+                }
+                let noise = c(random.normal(), random.normal()).times(1e-3);
+                (hertz, c(gamma.real().get(), gamma.imaginary().get()) + noise)
+            })
+            .collect();
+        let whole = metres + adapter.length().get() + before.length().get();
+        let error = match measured::<f64>(&sweep, end) {
+            Ok(report) => (report.length(FACTOR).unwrap().get() / whole - 1.0).abs(),
+            Err(_) => 1.0,
+        };
+        if error < 0.01 {
+            found += 1;
+            worst = worst.max(error);
+        } else {
+            println!("{end:?} {metres:.2} m of {ohms:.0} ohm: off by {error:.2}");
+        }
+    }
+    println!("{found} of {cases} ends are found, within {:.2} %", 100.0 * worst);
+    assert!(found * 100 >= cases * 98);
 }
 
 #[test]

@@ -395,8 +395,9 @@ impl<A: Arithmetic> CableSweep<A> {
     /// Finds the end and measures the cable, in a sweep that is in memory; the iterator is walked once for every 64
     /// resolutions v/(2·span) of the unambiguous range, and once more.
     ///
-    /// The end is the strongest echo; with a load, which may reflect less than the connector at the input, the strongest
-    /// that is at least four resolutions away.
+    /// The end is the last thing that reflects: the farthest echo of at least a third of the strongest. With a load, which
+    /// may reflect less than the connector at the input, only echoes at least four resolutions away count. An echo at
+    /// twice the distance of a stronger one is that one once more.
     ///
     /// # Errors
     /// As [`new`](Self::new) and [`push`](Self::push); [`LineError::NoEcho`] where no echo stands four times above the
@@ -415,6 +416,45 @@ impl<A: Arithmetic> CableSweep<A> {
     }
 }
 
+/// Echoes that the search remembers.
+const REMEMBERED: usize = 8;
+
+/// The strongest echoes of a search: places in cells, and sizes.
+struct Strongest<W>([(W, W); REMEMBERED]);
+
+impl<W: Real> Strongest<W> {
+    fn add(&mut self, place: W, size: W) {
+        let mut weakest = None::<&mut (W, W)>;
+        for echo in &mut self.0 {
+            if weakest.as_ref().is_none_or(|least| echo.1 < least.1) {
+                weakest = Some(echo);
+            }
+        }
+        if let Some(weakest) = weakest.filter(|weakest| size > weakest.1) {
+            *weakest = (place, size);
+        }
+    }
+
+    /// The end of a cable is the last thing that reflects: the farthest echo of at least a third of the strongest, and at
+    /// least `floor`. An echo at twice the distance of a stronger one went to and fro once more.
+    fn end(&self, floor: W) -> Option<W> {
+        let strongest = self.0.iter().fold(W::ZERO, |most, echo| most.larger(echo.1));
+        let least = floor.larger(strongest / W::from_i32(3));
+        let is_image = |(place, size): (W, W)| {
+            let near = |other: &(W, W)| (place - W::TWO * other.0).absolute() <= W::TWO && other.0 > W::TWO;
+            self.0.iter().any(|other| other.1 > size && near(other))
+        };
+        let mut end = None;
+        for echo in self.0 {
+            let is_farther = end.is_none_or(|end| echo.0 > end);
+            if echo.1 > least && is_farther && !is_image(echo) {
+                end = Some(echo.0);
+            }
+        }
+        end
+    }
+}
+
 /// The place of the end, in cells.
 fn search<A: Arithmetic>(
     end: CableEnd,
@@ -430,7 +470,7 @@ fn search<A: Arithmetic>(
     };
     let (mut sum, mut count, mut cell) = (none, none, none);
     let mut before = [none; 2];
-    let mut best = (none, none);
+    let mut strongest = Strongest([(none, none); REMEMBERED]);
     while cell <= last {
         let mut echoes = Echoes::<A::Working, SEARCHED>::new(cell, one);
         let mut sweep = span.anew();
@@ -447,8 +487,8 @@ fn search<A: Arithmetic>(
             let size = echo.magnitude();
             let [first, middle] = before;
             let place = cell - one;
-            if middle > first && middle >= size && place >= nearest && middle > best.1 {
-                best = (place, middle);
+            if middle > first && middle >= size && place >= nearest {
+                strongest.add(place, middle);
             }
             before = [middle, size];
             sum = sum + size;
@@ -456,10 +496,8 @@ fn search<A: Arithmetic>(
             cell = cell + one;
         }
     }
-    if best.1 <= sum / count * A::Working::from_i32(4) {
-        return Err(LineError::NoEcho);
-    }
-    Ok(best.0)
+    let floor = sum / count * A::Working::from_i32(4);
+    strongest.end(floor).ok_or(LineError::NoEcho)
 }
 
 /// A least-squares fit of two coefficients.

@@ -130,7 +130,8 @@ impl DistanceChart {
         let pixels = i64::from(pixels.saturating_sub(1));
         // The product fits: pixels are below 2¹⁴.
         let unit = (whole >> 44).saturating_add(1);
-        let (value, whole) = (value / unit, (whole / unit).max(1));
+        let in_units = |count: i64| count.checked_div(unit).unwrap_or(0);
+        let (value, whole) = (in_units(value), in_units(whole).max(1));
         let most = whole.saturating_mul(4);
         let share = value
             .max(-most)
@@ -212,8 +213,8 @@ impl DistanceChart {
     ) -> Result<(), D::Error> {
         let gap = self.font.map_or(12, |font| font.character_size.height) as i32;
         // The finest step whose lines are two text lines apart.
-        let Some((step, exponent)) =
-            steps().find(|(step, _)| Self::pixels(*step, self.top, self.plot.size.height) >= 2 * gap)
+        let Some((step, exponent)) = steps()
+            .find(|(step, _)| Self::pixels(*step, self.top, self.plot.size.height) >= gap.saturating_mul(2))
         else {
             return Ok(());
         };
@@ -252,9 +253,9 @@ impl DistanceChart {
     ) -> Result<(), D::Error> {
         let letter = self.font.map_or(4, |font| font.character_size.width) as i32;
         // Up to five digits, the unit, and two blanks.
-        let Some((step, exponent)) =
-            steps().find(|(step, _)| Self::pixels(*step, self.farthest, self.plot.size.width) >= 9 * letter)
-        else {
+        let Some((step, exponent)) = steps().find(|(step, _)| {
+            Self::pixels(*step, self.farthest, self.plot.size.width) >= letter.saturating_mul(9)
+        }) else {
             return Ok(());
         };
         let style = TextStyleBuilder::new()
@@ -303,7 +304,7 @@ impl DistanceChart {
         reflection: Component<A>,
     ) -> Result<(), D::Error> {
         let place = self.place(distance, reflection);
-        let width = 1 + self.plot.size.height / 130;
+        let width = (self.plot.size.height / 130).saturating_add(1);
         let display = &mut display.clipped(&self.plot);
         self.trace.draw_to(display, place, palette.trace, width)
     }
