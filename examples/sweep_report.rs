@@ -11,6 +11,8 @@ mod figures;
 mod input;
 #[path = "sweep_report/json.rs"]
 mod json;
+#[path = "sweep_report/line.rs"]
+mod line;
 #[path = "shared/numbers.rs"]
 mod numbers;
 #[path = "sweep_report/options.rs"]
@@ -99,6 +101,14 @@ fn pictures(options: &Options, reports: &[Figures]) -> Result<String, String> {
                 let path = wanted.path(place, reports.len());
                 picture.write(&path)?;
                 said += &format!("Picture         {} shows {}\n", path.display(), figures.name);
+            }
+            if let Some(picture) = &figures.line.picture {
+                let path = wanted.beside(&wanted.path(place, reports.len()), "-distance");
+                picture.write(&path)?;
+                said += &format!(
+                    "Picture         {} shows its reflections over distance\n",
+                    path.display()
+                );
             }
         }
     }

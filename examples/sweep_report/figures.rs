@@ -11,6 +11,7 @@ use ohmwright::measure::{
 use ohmwright::quantity::{Component, Hertz, Reactor, Reference, Reflection, Swr};
 
 use super::correction::Correction;
+use super::line::{self, LineFigures};
 use super::numbers::Numbers;
 use super::options::Options;
 use super::picture::Picture;
@@ -157,6 +158,8 @@ pub struct Figures {
     pub diagnosis: Result<DiagnosisFigures, String>,
     pub mask: Vec<MaskFigures>,
     pub predicted: Option<PredictedFigures>,
+    /// Cables, and distances on them.
+    pub line: LineFigures,
     /// Where one is wanted.
     pub picture: Option<Picture>,
 }
@@ -212,6 +215,14 @@ fn analyse<A: Arithmetic>(
         .standards
         .map(|standards| standards.correct::<A>(sweep, numbers))
         .transpose()?;
+    let ends = sweep.points.first().zip(sweep.points.last());
+    let cable = match (&options.line.taken_out, ends) {
+        (Some(cable), Some(((_, first), (_, last)))) => {
+            let at = line::told_at(first.frequency, last.frequency, source.target_hz);
+            Some(cable.line(own, at)?)
+        }
+        _ => None,
+    };
     let mut measured = Vec::new();
     for (place, (line, record)) in sweep.points.iter().enumerate() {
         let at = |error: &dyn std::fmt::Display| format!("{name}: line {line}: {error}");
@@ -222,6 +233,10 @@ fn analyse<A: Arithmetic>(
                 held::<A>(record.reflection.imaginary().get()),
             )
             .map_err(|error| at(&format!("{error} in {numbers}")))?,
+        };
+        let gamma = match cable {
+            Some(cable) => cable.load_reflection(gamma, own, record.frequency),
+            None => gamma,
         };
         let gamma = gamma.change_reference(own, reference);
         measured.push((record.frequency, gamma));
@@ -285,6 +300,15 @@ fn analyse<A: Arithmetic>(
         Some(prediction) => Some(compare(prediction, &measured, reference, numbers)?),
         None => None,
     };
+    let line = line::work_out(
+        &options.line,
+        cable,
+        &measured,
+        reference,
+        source.target_hz,
+        options.picture.as_ref(),
+    )
+    .map_err(|error| unfit(&error))?;
     Ok(Figures {
         name: name.to_string(),
         numbers: options.numbers,
@@ -314,6 +338,7 @@ fn analyse<A: Arithmetic>(
         diagnosis,
         mask: mask_figures(&segments, mask.report().verdicts()),
         predicted,
+        line,
         picture,
     })
 }

@@ -8,6 +8,7 @@ use ohmwright::measure::{Agreement, Printed, Reading, TuningElement, compare_rea
 use ohmwright::quantity::Reference;
 
 use super::input::{self, file, number, plain, positive, text};
+use super::line;
 use super::numbers::Numbers;
 use super::picture::Wanted;
 
@@ -33,6 +34,14 @@ Several files are compared in the order given, before and after.
   --predicted FILE    a one-port sweep that was predicted: how far the measured one is from it, and whether a wrong
                       ratio, leakage inductance or line length explains that. Between its points the prediction is
                       taken in straight lines; measured points beyond its ends are left out
+  --cable METRES,VELOCITY[,OHMS[,DB]]
+                      takes a cable between the instrument and the load out of the readings: its length, velocity
+                      factor, impedance (that of the file unless given) and loss one way, all of it, at the target (at
+                      the middle of the sweep without one; DB@HERTZ for another). The loss grows with the root of the
+                      frequency
+  --cable-end NAME    measures the cable that the sweep shows, by what is at its far end: open, short or load
+  --velocity F        its velocity factor: for its length in metres, and to search the sweep for what reflects, and how
+                      far away. Take a cable off the transmitter before you measure it
   --reading NAME=VALUE  something read by eye elsewhere, to be held against the other readings; several times. Names:
                       swr, return-loss, mismatch-loss, reflected-percent, magnitude, impedance-magnitude,
                       resistance (a pure one), impedance (as R,X), powers (as FORWARD,REFLECTED)
@@ -78,6 +87,8 @@ pub struct Options {
     pub standards: Option<[PathBuf; 3]>,
     pub predicted: Option<PathBuf>,
     pub picture: Option<Wanted>,
+    /// Cables, and distances on them.
+    pub line: line::Asked,
     readings: Vec<(String, Reading)>,
 }
 
@@ -102,6 +113,7 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
         standards: None,
         predicted: None,
         picture: None,
+        line: line::Asked::default(),
         readings: Vec::new(),
     };
     let mut standards = [const { None::<PathBuf> }; 3];
@@ -151,6 +163,11 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
             Long("load") => standards[2] = Some(file(&mut parser)?),
             Long("mask") => options.mask.push(stretch(&text(&mut parser)?)?),
             Long("predicted") => options.predicted = Some(file(&mut parser)?),
+            Long("cable") => options.line.taken_out = Some(line::TakenOut::parse(&text(&mut parser)?)?),
+            Long("cable-end") => options.line.end = Some(line::end(&text(&mut parser)?)?),
+            Long("velocity") => {
+                options.line.velocity = Some(line::velocity("--velocity", &text(&mut parser)?)?);
+            }
             Long("picture") => picture = Some(file(&mut parser)?),
             Long("picture-size") => picture_size = Some(pixels(&text(&mut parser)?)?),
             Long("two-tone") => two_tone = true,

@@ -4,6 +4,7 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod cable;
 mod first_steps;
 mod match_plan;
 mod picture;
