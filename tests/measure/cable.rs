@@ -305,9 +305,11 @@ fn rates(cases: usize, bad: bool, seed: u64) -> ([Rate; 2], [f64; 4]) {
 fn the_same_length_whichever_the_end_is() {
     let cases = if deep() { 1_500 } else { 120 };
     let ([by_echo, by_phase], [long, ohm_spread, ohm_error, loss_error]) = rates(cases, false, 411);
-    assert_eq!(by_echo.within, cases);
+    // A plug beside an end of 75 Ω moves the end of the shortest by millimetres.
+    assert!(by_echo.within * 100 >= cases * 99 && by_echo.worst < 0.8);
+    assert!(deep() || by_echo.within == cases);
     assert!(by_phase.worst > 10.0 && by_phase.within < cases * 4 / 5);
-    assert!(long < 0.015 && ohm_spread < 0.3 && ohm_error < 2.0 && loss_error < 0.3);
+    assert!(long < 0.015 && ohm_spread < 0.3 && ohm_error < 3.0 && loss_error < 0.3);
 }
 
 /// Connectors of an SWR up to 1.9 at 1.5 GHz: beside an end that reflects a fifth they are seen as a part of it, and
@@ -478,7 +480,7 @@ fn the_end_is_not_taken_for_something_else() {
         }
     }
     println!("{found} of {cases} ends are found, within {:.2} %", 100.0 * worst);
-    assert!(found * 100 >= cases * 98);
+    assert!(found * 100 >= cases * 99);
 }
 
 #[test]

@@ -10,8 +10,10 @@ use crate::common::{Random, Table, deep, is_fixed};
 use ohmwright::arithmetic::accuracy::Family;
 use ohmwright::arithmetic::{Arithmetic, Fixed32};
 use ohmwright::measure::FrequencyPlan;
-use ohmwright::measure::line::{DistanceSettings, DistanceSweep, DistanceWindow, LineError};
-use ohmwright::quantity::{Component, Hertz, Metres, QuantityError, Reflection, VelocityFactor};
+use ohmwright::measure::line::{
+    CableEnd, CableSettings, CableSweep, DistanceSettings, DistanceSweep, DistanceWindow, LineError,
+};
+use ohmwright::quantity::{Component, Hertz, Metres, QuantityError, Reference, Reflection, VelocityFactor};
 
 const LIGHT: f64 = 299_792_458.0;
 const WINDOWS: [DistanceWindow; 3] = [
@@ -431,6 +433,106 @@ fn nothing_and_everything() {
         assert_eq!(found.len(), 1);
         assert!(found[0].at_edge && found[0].distance == Metres::<A>::ZERO);
         assert!((found[0].reflection.to_f64() - size).abs() < 1e-4 + half_a_step::<A>());
+    }
+    every_family!(check);
+}
+
+/// Any sweep, any settings, any Γ: an error or figures, never a panic, and no figure that is no number.
+#[test]
+fn any_input_gives_figures_or_an_error() {
+    fn check<A: Arithmetic>() {
+        let mut random = Random::new(407);
+        let (mut taken, mut refused, mut measured) = (0, 0, 0);
+        for _ in 0..if deep() { 20_000 } else { 600 } {
+            let edge = |random: &mut Random| match random.bits() % 6 {
+                0 => 0,
+                1 => u64::MAX - random.bits() % 1000,
+                2 => random.bits() >> (random.bits() % 60),
+                _ => random.bits() % 6_000_000_000,
+            };
+            let (start, stop) = (Hertz::new(edge(&mut random)), Hertz::new(edge(&mut random)));
+            let points = match random.bits() % 8 {
+                0 => random.bits() as u32,
+                _ => (random.bits() % 40) as u32,
+            };
+            let factor = word::<VelocityFactor<A>>([0.0, 1e-4, 0.66, 1.0, 1.5][(random.bits() % 5) as usize]);
+            let gamma = |random: &mut Random| {
+                let any = &mut || match random.bits() % 5 {
+                    0 => 0.0,
+                    1 => -1.0,
+                    2 => random.decades(1e-9, 0.9),
+                    _ => random.between(-0.9, 0.9),
+                };
+                gamma_word::<A>(c(any(), any()))
+            };
+            let settings = DistanceSettings::<A>::new(start, stop, points, factor).map(|settings| {
+                let metres = |random: &mut Random| word::<Metres<A>>(random.decades(1e-3, 6e4).abs());
+                let mut settings = settings.with_window(WINDOWS[(random.bits() % 3) as usize]);
+                if random.bits() % 3 == 0 {
+                    settings.nearest = metres(&mut random);
+                }
+                if random.bits() % 3 == 0 {
+                    settings.spacing = metres(&mut random);
+                }
+                settings
+            });
+            let Ok(mut sweep) = settings.and_then(DistanceSweep::<A, 9>::new) else {
+                refused += 1;
+                continue;
+            };
+            // Half of them a single echo.
+            let is_echo = random.bits() & 1 == 0;
+            let turn = random.between(0.1, 0.9);
+            let line: Vec<(Hertz, Reflection<A>)> = FrequencyPlan::linear(start, stop, points.clamp(2, 48))
+                .map(|plan| {
+                    let gammas = plan.iter().enumerate().map(|(index, frequency)| {
+                        let echo = gamma_word(C::turn(-TAU * turn * index as f64).times(0.8));
+                        (frequency, if is_echo { echo } else { gamma(&mut random) })
+                    });
+                    gammas.collect()
+                })
+                .unwrap_or_default();
+            for (frequency, gamma) in &line {
+                taken += usize::from(sweep.push(*frequency, *gamma).is_ok());
+                let _ = sweep.push(Hertz::new(edge(&mut random)), *gamma);
+            }
+            let figures = |sweep: &DistanceSweep<A, 9>| {
+                let mut all = vec![sweep.resolution().to_f64(), sweep.separable().to_f64()];
+                all.push(sweep.unambiguous_range().to_f64());
+                for index in 0..10 {
+                    all.extend(sweep.magnitude(index).map(|size| size.to_f64()));
+                    all.extend(sweep.distance(index).map(|metres| metres.to_f64()));
+                }
+                if let Ok(faults) = sweep.faults(Component::<A>::ZERO) {
+                    all.extend(faults.flat_map(|fault| [fault.distance.to_f64(), fault.reflection.to_f64()]));
+                }
+                all
+            };
+            assert!(
+                figures(&sweep)
+                    .iter()
+                    .all(|value| !value.is_nan() && *value >= 0.0)
+            );
+            let settings = CableSettings {
+                start,
+                stop,
+                points,
+                reference: Reference::fifty(),
+                end: [CableEnd::Open, CableEnd::Short, CableEnd::Load][(random.bits() % 3) as usize],
+            };
+            if points <= 48
+                && let Ok(report) = CableSweep::measure(settings, line.iter().copied())
+            {
+                measured += 1;
+                let loss = report.loss(stop).map_or(0.0, |loss| loss.to_f64());
+                let ohms = report.impedance().map_or(0.0, |ohms| ohms.to_f64());
+                let size = report.end_reflection().to_f64();
+                let all = [loss, ohms, size, report.delay().to_f64()];
+                assert!(all.iter().all(|value| !value.is_nan()), "{report:?}");
+            }
+        }
+        println!("{taken} points taken, {refused} settings refused, {measured} cables measured");
+        assert!(taken > 500 && refused > 100 && measured > 5);
     }
     every_family!(check);
 }

@@ -33,7 +33,7 @@ impl DistanceWindow {
             Self::Blackman => {
                 let cosine = place.sine_cosine().1;
                 // cos 4πx = 2·cos² 2πx − 1.
-                hundredth(34) - cosine * W::HALF + hundredth(16) * cosine.square()
+                (hundredth(34) - cosine * W::HALF + hundredth(16) * cosine.square()).larger(W::ZERO)
             }
         }
     }
@@ -259,10 +259,12 @@ impl<A: Arithmetic, const N: usize> DistanceSweep<A, N> {
     /// |Γ| at the distance of an index, averaged over the sweep: a full reflection on a line without loss is 1. `None`
     /// from N on, and before the first point. It means something after the last point. Saturates.
     pub fn magnitude(&self, index: usize) -> Option<Component<A>> {
-        self.echoes.sum(index).filter(|_| self.points() > 0).map(|sum| {
-            let size = sum.magnitude() / self.weights;
-            Component::<A>::from_working(size)
-        })
+        // A first point of very many has no weight yet.
+        let sum = self
+            .echoes
+            .sum(index)
+            .filter(|_| self.weights > A::Working::ZERO)?;
+        Some(Component::<A>::from_working(sum.magnitude() / self.weights))
     }
 
     /// The mean of |Γ| over the N distances: what stands far above it is a reflection, and what does not is noise or the
