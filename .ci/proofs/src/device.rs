@@ -25,7 +25,7 @@ use ohmwright::quantity::{
 
 use crate::given::{Words, capacitance, gamma, impedance, inductance, never, reference, take};
 use crate::unknown::{any, beginning, keep, one_of, show, text};
-use crate::{calibrating, detecting, networks, plans};
+use crate::{calibrating, detecting, networks, plans, sounding};
 
 include!("../../../tests/common/every_readout.rs");
 
@@ -589,6 +589,7 @@ pub fn everything<A: Words>() {
     without_lists::<A>();
     design::<A>();
     plans::everything::<A>();
+    sounding::everything::<A>();
     detecting::vector_readings::<A>();
     detecting::vector_detector::<A>();
     detecting::level_detectors::<A>();
