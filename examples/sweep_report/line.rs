@@ -144,8 +144,45 @@ pub struct LineFigures {
     velocity: Option<f64>,
     taken_out: Option<TakenOutFigures>,
     cable: Option<Result<CableFigures, String>>,
+    /// Points that the grid lacked.
+    filled: usize,
     distances: Option<Result<Distances, String>>,
     pub picture: Option<Picture>,
+}
+
+/// The points, with what an even grid lacks filled in by straight lines, and how many those are: nothing where the grid is
+/// even as it is, where more than one in twenty is missing, or where two neighbours are.
+fn evened<A: Arithmetic>(points: Points<'_, A>) -> (Vec<(Hertz, Reflection<A>)>, usize) {
+    let as_it_is = || (points.to_vec(), 0);
+    let apart = |two: &[(Hertz, Reflection<A>)]| two[0].0.get().abs_diff(two[1].0.get());
+    let mut steps: Vec<u64> = points.windows(2).map(apart).collect();
+    steps.sort_unstable();
+    let Some(step) = steps.get(steps.len() / 2).filter(|step| **step > 0) else {
+        return as_it_is();
+    };
+    let mut filled = Vec::with_capacity(points.len());
+    for two in points.windows(2) {
+        filled.push(two[0]);
+        // One is missing where a step is twice the usual one.
+        if (apart(two) as f64 / *step as f64 - 2.0).abs() < 0.25 {
+            let middle = |one: Component<A>, other: Component<A>| 0.5 * (one.to_f64() + other.to_f64());
+            let (one, other) = (two[0].1, two[1].1);
+            let (re, im) = (
+                middle(one.real(), other.real()),
+                middle(one.imaginary(), other.imaginary()),
+            );
+            let Ok(between) = Reflection::try_from_f64(re, im) else {
+                return as_it_is();
+            };
+            filled.push((Hertz::new(two[0].0.get().midpoint(two[1].0.get())), between));
+        }
+    }
+    filled.extend(points.last());
+    let count = filled.len() - points.len();
+    if count * 20 > points.len() {
+        return as_it_is();
+    }
+    (filled, count)
 }
 
 type Points<'a, A> = &'a [(Hertz, Reflection<A>)];
@@ -158,6 +195,8 @@ pub fn work_out<A: Arithmetic>(
     target_hz: Option<u64>,
     wanted: Option<&Wanted>,
 ) -> Result<LineFigures, String> {
+    let (points, filled) = evened(points);
+    let points = points.as_slice();
     let (Some((first, _)), Some((last, _))) = (points.first(), points.last()) else {
         return Err("no points".into());
     };
@@ -203,6 +242,7 @@ pub fn work_out<A: Arithmetic>(
             at_hz: at.get(),
         }),
         cable,
+        filled,
         distances,
         picture,
     })
@@ -414,6 +454,9 @@ impl LineFigures {
         if let Some(Err(cause)) = &self.cable {
             object["no_cable"] = json!(cause);
         }
+        if self.is_asked() {
+            object["points_filled_in"] = json!(self.filled);
+        }
         object["faults"] = match &self.distances {
             Some(Ok(distances)) => distances
                 .faults
@@ -434,6 +477,10 @@ impl LineFigures {
             Some(Err(cause)) => object["no_faults"] = json!(cause),
             None => {}
         }
+    }
+
+    fn is_asked(&self) -> bool {
+        self.cable.is_some() || self.distances.is_some()
     }
 
     /// Labels and sentences.
@@ -465,7 +512,14 @@ impl LineFigures {
             Some(Err(cause)) => told.push(("Reflections", format!("not searched for: {cause}."))),
             Some(Ok(distances)) => told.push(("Reflections", distances.sentence())),
         }
-        if self.cable.is_some() || self.distances.is_some() {
+        if self.is_asked() && self.filled > 0 {
+            let text = format!(
+                "{} points that the even grid lacks, by straight lines between their neighbours.",
+                self.filled
+            );
+            told.push(("Filled in", text));
+        }
+        if self.is_asked() {
             told.push((
                 "Caution",
                 "take a cable off the transmitter before you measure it, and everything else that may send power into \

@@ -416,6 +416,17 @@ fn what_is_refused() {
     every_family!(check);
 }
 
+/// What a small core has to hold.
+#[test]
+fn sizes_are_as_documented() {
+    let (sweep, cable) = (
+        size_of::<DistanceSweep<Fixed32, 32>>(),
+        size_of::<CableSweep<Fixed32>>(),
+    );
+    println!("32 distances: {sweep} bytes; a cable: {cable} bytes");
+    assert!((512..640).contains(&sweep) && cable < 1_024);
+}
+
 /// A match reflects nothing, and nothing is found; everything at one place is found there.
 #[test]
 fn nothing_and_everything() {

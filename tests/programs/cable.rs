@@ -301,6 +301,35 @@ fn what_cannot_be_done_is_told() {
         uneven += &format!("{} 0.5 0.1\n", 100_000_000 + 90_000 * step * step);
     }
     let uneven = file("uneven.s1p", uneven);
+    // A few points that are missing are filled in, and it is told; more are not.
+    let whole = std::fs::read_to_string(&short).unwrap();
+    let without = |each: usize| {
+        let kept = whole
+            .lines()
+            .enumerate()
+            .filter(|(line, _)| line % each != each / 2 || *line < 3);
+        kept.map(|(_, line)| format!("{line}\n")).collect::<String>()
+    };
+    let some = file("some_missing.s1p", without(50));
+    let report = PROGRAM.json(&["--cable-end", "short", "--velocity", "0.7", &some]);
+    assert_eq!(report["points_filled_in"], 8);
+    assert!(
+        near(&report["cable"]["length_m"], 6.2, 0.02),
+        "{}",
+        report["cable"]
+    );
+    assert!(
+        near(&report["faults"][0]["metres"], 6.2, 0.02),
+        "{}",
+        report["faults"]
+    );
+    assert!(
+        PROGRAM
+            .prose(&["--velocity", "0.7", &some])
+            .contains("8 points that the even grid lacks")
+    );
+    let many = file("many_missing.s1p", without(12));
+    assert!(reason(&["--cable-end", "short", &many], "no_cable").contains("evenly spaced"));
     for (option, key) in [("--velocity", "no_faults"), ("--cable-end", "no_cable")] {
         let value = if option == "--velocity" { "0.7" } else { "open" };
         assert!(reason(&[option, value, &uneven], key).contains("evenly spaced"));

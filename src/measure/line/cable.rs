@@ -65,8 +65,8 @@ struct Stretch<W> {
     end: Complex<W>,
 }
 
-/// A cable measured in one pass of a sweep, point by point, its length known beforehand to one or two resolutions
-/// v/(2·span). [`measure`](Self::measure) finds that too, in a sweep that is in memory.
+/// A cable measured in one pass of a sweep, point by point, in less than a kilobyte: its length is known to two resolutions
+/// v/(2·span) beforehand. [`measure`](Self::measure) finds that too, in a sweep that is in memory.
 ///
 /// - The **delay** is that of the peak of the windowed transform (see [`line`](super)): what reflects elsewhere hardly
 ///   moves it, while it bends a line through the unwrapped phase. It is the delay of the wave's group over the sweep: the

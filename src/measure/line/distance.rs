@@ -145,7 +145,7 @@ pub struct Fault<A: Arithmetic> {
 /// and 4 %); if they are all of it apart, 2 % and 4 % (uniform: not made for that).
 ///
 /// ```
-/// use ohmwright::fixed_point::{DistanceSettings, DistanceSweep, Hertz, Line, Reflection, VelocityFactor};
+/// use ohmwright::fixed_point::{Component, DistanceSettings, DistanceSweep, Hertz, Line, Reflection, VelocityFactor};
 /// use ohmwright::measure::FrequencyPlan;
 ///
 /// // An open cable of 11 m, swept from 20 to 220 MHz (an invented case).
@@ -156,7 +156,7 @@ pub struct Fault<A: Arithmetic> {
 /// for frequency in FrequencyPlan::linear(start, stop, 101)?.iter() {
 ///     sweep.push(frequency, cable.reflection_at_input(Reflection::OPEN, frequency))?;
 /// }
-/// let end = sweep.faults(0.1)?.next().expect("one end");
+/// let end = sweep.faults(Component::thousandths::<100>())?.next().expect("one end");
 /// assert!((end.distance.to_f64() - 11.0).abs() < 0.01);
 /// assert!((end.reflection.to_f64() - 1.0).abs() < 0.01);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
