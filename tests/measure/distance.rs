@@ -479,10 +479,10 @@ fn any_input_gives_figures_or_an_error() {
             let settings = DistanceSettings::<A>::new(start, stop, points, factor).map(|settings| {
                 let metres = |random: &mut Random| word::<Metres<A>>(random.decades(1e-3, 6e4).abs());
                 let mut settings = settings.with_window(WINDOWS[(random.bits() % 3) as usize]);
-                if random.bits() % 3 == 0 {
+                if random.bits().is_multiple_of(3) {
                     settings.nearest = metres(&mut random);
                 }
-                if random.bits() % 3 == 0 {
+                if random.bits().is_multiple_of(3) {
                     settings.spacing = metres(&mut random);
                 }
                 settings
