@@ -368,9 +368,9 @@ fn every_family_measures_the_same() {
     every_family!(check);
 }
 
-/// Lengths, impedances and losses of lines that the library makes, of other impedances and lengths, and of tables: 66 ns
-/// … the worked case of 150 feet at 0.795 dB in 100 feet (T4-111: The ARRL Antenna Book, from memory), and velocity
-/// factors of solid polyethylene and of foam.
+/// Lines of known length, impedance and loss, as `data/line_published.csv` has them with their sources: 150 feet that lose
+/// 0.795 dB in 100 feet at 14.2 MHz (T4-111: The ARRL Antenna Book, worked example, from memory); a quarter of a wave at
+/// 7.1 MHz at a velocity factor of 0.82 (T4-106: l = c·VF/4f); and others, of usual factors (T4-096: solid polyethylene).
 #[test]
 fn lines_of_known_length_loss_and_impedance() {
     // (ohms, velocity factor, metres, dB in 100 m at 14.2 MHz)
@@ -378,6 +378,7 @@ fn lines_of_known_length_loss_and_impedance() {
         (50.0, 0.66, 45.72, 0.795 / 0.3048),
         (75.0, 0.66, 8.0, 2.0),
         (75.0, 0.82, 30.0, 1.3),
+        (75.0, 0.82, 8.655_979_421, 2.0),
         (93.0, 0.84, 6.0, 2.0),
         (50.0, 1.0, 5.0, 0.0),
     ] {
@@ -416,6 +417,11 @@ fn lines_of_known_length_loss_and_impedance() {
             assert!((length / metres - 1.0).abs() < 0.002, "{metres}: {length}");
             let found = report.impedance().unwrap().get();
             assert!((found - ohms).abs() < 0.3, "{ohms}: {found}");
+            if metres == 8.655_979_421 {
+                // A quarter of the period.
+                let quarter = report.delay().to_f64() * 7.1e6;
+                assert!((quarter / 0.25 - 1.0).abs() < 0.002, "{quarter}");
+            }
             for megahertz in [30, 150, 302] {
                 let at = Hertz::from_megahertz(megahertz);
                 let want = line.matched_loss(at).get();
@@ -481,6 +487,40 @@ fn the_end_is_not_taken_for_something_else() {
     }
     println!("{found} of {cases} ends are found, within {:.2} %", 100.0 * worst);
     assert!(found * 100 >= cases * 99);
+}
+
+/// An open or shorted end sends back twice the matched loss: of 3 dB, a return loss of 6 dB (T4-124: the standard way to
+/// measure the loss of a line).
+#[test]
+fn half_of_the_return_loss_is_the_loss() {
+    // 3 dB at 400 MHz.
+    let at = Hertz::from_megahertz(400);
+    let line = Line::new(50.0, FACTOR, 20.0)
+        .unwrap()
+        .with_loss(15.0, at)
+        .unwrap();
+    let (start, stop, points) = (Hertz::from_megahertz(100), Hertz::from_megahertz(700), 401);
+    let plan = FrequencyPlan::linear(start, stop, points).unwrap();
+    for (end, load) in [
+        (CableEnd::Open, Reflection::OPEN),
+        (CableEnd::Short, Reflection::SHORT),
+    ] {
+        let seen: Vec<_> = plan
+            .iter()
+            .map(|at| (at, line.reflection_at_input(load, at)))
+            .collect();
+        assert!((line.reflection_at_input(load, at).return_loss() - 6.0).abs() < 1e-9);
+        let settings = CableSettings {
+            start,
+            stop,
+            points,
+            reference: Reference::fifty(),
+            end,
+        };
+        let report = CableSweep::measure(settings, seen.iter().copied()).unwrap();
+        let loss = report.loss(at).unwrap().get();
+        assert!((loss - 3.0).abs() < 0.01, "{loss}");
+    }
 }
 
 #[test]
