@@ -108,7 +108,7 @@ const WAYS: &[Way] = &[
         ..way::<Library<f32>>("f32", None)
     },
     way::<Library<Fixed32>>("fixed32", Some(30)),
-    way::<Library<Fixed16>>("fixed16", Some(15)),
+    way::<Library<Fixed16>>("fixed16", Some(14)),
 ];
 
 struct Options {

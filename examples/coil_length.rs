@@ -7,10 +7,14 @@
 //! Care: the ends of a coil in a tuned circuit burn at low power already. Switch the transmitter off before you stretch
 //! or compress it, and use no fingers where a stick of dry plastic will do.
 
+use std::io::Write;
+
 use ohmwright::design::winding::AirCoil;
 use ohmwright::double::Inductance;
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
+    // Where println! would stop in a panic, as on a full disk, writeln! gives an error.
+    let mut out = std::io::stdout();
     // Change these. Turns, and millimetres between the middles of the wire on either side: the former and one thickness
     // of wire. Invented.
     let turns = 8.0;
@@ -20,9 +24,9 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     // Wound with any length, then stretched until the inductance is what is wanted.
     let coil = AirCoil::from_millimetres(turns, diameter, 10.0)?.with_inductance(wanted)?;
     let length = coil.length() * 1e3;
-    println!("length      {length:.2} mm");
+    writeln!(out, "length      {length:.2} mm")?;
     // The wire must be thinner than this, or its turns touch.
-    println!("pitch       {:.2} mm", length / turns);
-    println!("inductance  {:.4} uH", coil.inductance().get() * 1e6);
+    writeln!(out, "pitch       {:.2} mm", length / turns)?;
+    writeln!(out, "inductance  {:.4} uH", coil.inductance().get() * 1e6)?;
     Ok(())
 }

@@ -8,6 +8,14 @@
 //! Every run writes the same bytes: the noise has a fixed seed, the elementary functions come from `libm` and not from
 //! the platform, and the figures are rounded far above the last bit.
 
+// The other programs need more of these two.
+#[allow(dead_code)]
+#[path = "shared/input.rs"]
+mod input;
+#[allow(dead_code)]
+#[path = "shared/output.rs"]
+mod output;
+
 use std::error::Error;
 use std::f64::consts::TAU;
 use std::ops::{Add, Div, Mul, Sub};
@@ -37,10 +45,7 @@ fn main() -> ExitCode {
     let mut directory = None;
     for argument in env::args_os().skip(1) {
         match argument.to_str() {
-            Some("--help") => {
-                print!("{HELP}");
-                return ExitCode::SUCCESS;
-            }
+            Some("--help") => return output::finish(Ok(HELP.to_string())),
             Some("--check") => check = true,
             Some(text) if text.starts_with('-') => return misused(&format!("unknown option {text}")),
             _ if directory.is_some() => return misused("more than one directory"),
@@ -48,47 +53,46 @@ fn main() -> ExitCode {
         }
     }
     let directory = directory.unwrap_or_else(|| Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-data"));
-    let outcome = files().and_then(|files| {
+    let outcome = files().map_err(|error| error.to_string()).and_then(|files| {
         if check {
             compare(&directory, &files)
         } else {
             write(&directory, &files)
         }
     });
-    match outcome {
-        Ok(()) => ExitCode::SUCCESS,
-        Err(error) => {
-            eprintln!("make_demo_data: {error}");
-            ExitCode::from(1)
-        }
-    }
+    output::finish(outcome.map_err(|error| format!("make_demo_data: {error}")))
 }
 
 fn misused(why: &str) -> ExitCode {
-    eprintln!("make_demo_data: {why}; --help tells the usage");
+    output::complain(&format!("make_demo_data: {why}; --help tells the usage"));
     ExitCode::from(2)
 }
 
-fn write(directory: &Path, files: &[DemoFile]) -> Result<(), Box<dyn Error>> {
-    fs::create_dir_all(directory).map_err(|error| format!("{}: {error}", directory.display()))?;
+fn write(directory: &Path, files: &[DemoFile]) -> Result<String, String> {
+    fs::create_dir_all(directory).map_err(|error| format!("{}: {error}", input::name(directory)))?;
+    let mut said = String::new();
     for file in files {
         let path = directory.join(file.name);
-        fs::write(&path, &file.text).map_err(|error| format!("{}: {error}", path.display()))?;
-        println!("wrote {}", path.display());
+        output::save(&path, file.text.as_bytes())?;
+        said += &format!("wrote {}\n", output::visible(&input::name(&path)));
     }
-    Ok(())
+    Ok(said)
 }
 
-fn compare(directory: &Path, files: &[DemoFile]) -> Result<(), Box<dyn Error>> {
+fn compare(directory: &Path, files: &[DemoFile]) -> Result<String, String> {
     for file in files {
         let path = directory.join(file.name);
-        let found = fs::read(&path).map_err(|error| format!("{}: {error}", path.display()))?;
-        if found != file.text.as_bytes() {
-            return Err(format!("{} differs from what would be written", path.display()).into());
+        if input::read(&path)? != file.text.as_bytes() {
+            return Err(format!(
+                "{} differs from what would be written",
+                input::name(&path)
+            ));
         }
     }
-    println!("all {} files are as they would be written", files.len());
-    Ok(())
+    Ok(format!(
+        "all {} files are as they would be written\n",
+        files.len()
+    ))
 }
 
 // ---------------------------------------------------------------------------------------------------------------------

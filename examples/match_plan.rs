@@ -2,6 +2,8 @@
 //!
 //! Everything that is computed here is computed by the library, in double precision.
 
+// The other programs need more of these two.
+#[allow(dead_code)]
 #[path = "shared/input.rs"]
 mod input;
 #[path = "match_plan/json.rs"]
@@ -10,6 +12,7 @@ mod json;
 mod loads;
 #[path = "match_plan/options.rs"]
 mod options;
+#[allow(dead_code)]
 #[path = "shared/output.rs"]
 mod output;
 #[path = "match_plan/prose.rs"]

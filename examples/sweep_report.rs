@@ -7,6 +7,8 @@
 mod correction;
 #[path = "sweep_report/figures.rs"]
 mod figures;
+// The other programs need more of these two.
+#[allow(dead_code)]
 #[path = "shared/input.rs"]
 mod input;
 #[path = "sweep_report/json.rs"]
@@ -17,6 +19,7 @@ mod line;
 mod numbers;
 #[path = "sweep_report/options.rs"]
 mod options;
+#[allow(dead_code)]
 #[path = "shared/output.rs"]
 mod output;
 #[path = "sweep_report/picture.rs"]
@@ -33,6 +36,7 @@ use correction::Standards;
 use figures::Figures;
 use ohmwright::measure::TuningElement;
 use options::{Options, Request};
+use output::visible;
 use sweep::Sweep;
 
 /// The demo scenario: a file, the frequency that matters for it, and what can be moved.
@@ -70,9 +74,9 @@ fn run() -> Result<String, String> {
         Request::Help => return Ok(options::HELP.to_string()),
         Request::Report(options) => options,
     };
-    let is_demo = options.files.is_empty();
+    let is_demo = options.files.is_empty() && !options.only_readings();
     let standards = options.standards.as_ref().map(Standards::read).transpose()?;
-    let read = |path: &PathBuf| Sweep::read(path, &path.display().to_string());
+    let read = |path: &PathBuf| Sweep::read(path, &input::name(path));
     let predicted = options.predicted.as_ref().map(read).transpose()?;
     let beside = Beside {
         standards: standards.as_ref(),
@@ -99,15 +103,19 @@ fn pictures(options: &Options, reports: &[Figures]) -> Result<String, String> {
         for (place, figures) in reports.iter().enumerate() {
             if let Some(picture) = &figures.picture {
                 let path = wanted.path(place, reports.len());
-                picture.write(&path)?;
-                said += &format!("Picture         {} shows {}\n", path.display(), figures.name);
+                output::save(&path, picture)?;
+                said += &format!(
+                    "Picture         {} shows {}\n",
+                    visible(&input::name(&path)),
+                    visible(&figures.name)
+                );
             }
             if let Some(picture) = &figures.line.picture {
                 let path = wanted.beside(&wanted.path(place, reports.len()), "-distance");
-                picture.write(&path)?;
+                output::save(&path, picture)?;
                 said += &format!(
                     "Picture         {} shows its reflections over distance\n",
-                    path.display()
+                    visible(&input::name(&path))
                 );
             }
         }
@@ -115,8 +123,11 @@ fn pictures(options: &Options, reports: &[Figures]) -> Result<String, String> {
     Ok(said)
 }
 
-/// The files given, or those of the demo scenario.
+/// The files given, or those of the demo scenario; none where there are readings alone.
 fn sources(options: &Options) -> Vec<Source> {
+    if options.only_readings() {
+        return Vec::new();
+    }
     if options.files.is_empty() {
         let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-data");
         let demo = |(file, target, tuning): &(&str, u64, TuningElement)| Source {
@@ -129,7 +140,7 @@ fn sources(options: &Options) -> Vec<Source> {
     }
     let given = |path: &PathBuf| Source {
         path: path.clone(),
-        name: path.display().to_string(),
+        name: input::name(path),
         target_hz: options.target_hz,
         tuning: options.tuning.unwrap_or(TuningElement::Inductance),
     };

@@ -211,7 +211,7 @@
 //! # Which family?
 //!
 //! With a floating-point unit `f32`, without one [`Fixed32`](arithmetic::Fixed32), on a PC `f64`;
-//! [`Fixed16`](arithmetic::Fixed16) if the readings have at most 15 bits. [`guide::families`] has reasons and figures.
+//! [`Fixed16`](arithmetic::Fixed16) if the readings have at most 14 bits. [`guide::families`] has reasons and figures.
 //! The alias modules [`fixed_point`], [`small_fixed_point`], [`floating`] (`f32`) and [`double`] (`f64`) fix the
 //! family.
 //!

@@ -3,7 +3,7 @@
 //! ```text
 //! byte 0-1   what it is, two letters
 //! byte 2     version of the form, 1
-//! byte 3     number family, 1 Fixed32, 2 Fixed16, 3 f32, 4 f64
+//! byte 3     number family, 1 Fixed32, 3 f32, 4 f64, 5 Fixed16 (2 was Fixed16 with another word for Γ)
 //! byte 4-7   length of what follows up to the checksum, in bytes
 //! ...
 //! last four  CRC-32 of all bytes before
@@ -71,7 +71,7 @@ pub(crate) const FRAME: usize = HEAD + TAIL;
 fn code<A: Arithmetic>() -> u8 {
     match A::FAMILY {
         Family::Fixed32 => 1,
-        Family::Fixed16 => 2,
+        Family::Fixed16 => 5,
         Family::F32 | Family::SoftF32 => 3,
         Family::F64 => 4,
     }
@@ -97,7 +97,15 @@ pub(crate) struct StoredWriter<'a> {
 }
 
 impl<'a> StoredWriter<'a> {
-    pub(crate) fn new<A: Arithmetic>(buffer: &'a mut [u8], name: [u8; 2]) -> Result<Self, StoredError> {
+    /// For `bytes` bytes in all. They are there before the first is written: what is in the buffer may be the only copy.
+    pub(crate) fn new<A: Arithmetic>(
+        buffer: &'a mut [u8],
+        name: [u8; 2],
+        bytes: usize,
+    ) -> Result<Self, StoredError> {
+        if buffer.len() < bytes {
+            return Err(StoredError::TooShort);
+        }
         let mut writer = Self { buffer, length: 0 };
         writer.put(&name)?;
         writer.put(&[VERSION, code::<A>()])?;
@@ -223,7 +231,7 @@ mod tests {
     fn words_of_every_family_come_back() {
         fn there_and_back<A: Arithmetic, Q: Quantity>(word: Q, bytes: usize) {
             let mut buffer = [0; 32];
-            let mut writer = StoredWriter::new::<A>(&mut buffer, *b"tt").unwrap();
+            let mut writer = StoredWriter::new::<A>(&mut buffer, *b"tt", FRAME + bytes).unwrap();
             writer.put_word(word).unwrap();
             assert_eq!(writer.finish(), Ok(FRAME + bytes));
             let mut reader = StoredReader::new::<A>(&buffer, *b"tt").unwrap();
@@ -231,7 +239,7 @@ mod tests {
             assert_eq!(reader.finish(), Ok(()));
         }
         there_and_back::<Fixed32, _>(fixed::types::I2F30::from_bits(-123_456_789), 4);
-        there_and_back::<Fixed16, _>(fixed::types::I1F15::from_bits(-12_345), 2);
+        there_and_back::<Fixed16, _>(fixed::types::I2F14::from_bits(-12_345), 2);
         there_and_back::<Fixed32, _>(u32::MAX, 4);
         there_and_back::<f32, _>(-1.5f32, 4);
         there_and_back::<f64, _>(-1e-300f64, 8);
@@ -240,7 +248,7 @@ mod tests {
     #[test]
     fn a_stored_nan_is_no_word() {
         let mut buffer = [0; 32];
-        let mut writer = StoredWriter::new::<f32>(&mut buffer, *b"tt").unwrap();
+        let mut writer = StoredWriter::new::<f32>(&mut buffer, *b"tt", FRAME + 4).unwrap();
         writer.put_word(f32::NAN).unwrap();
         writer.finish().unwrap();
         let mut reader = StoredReader::new::<f32>(&buffer, *b"tt").unwrap();
@@ -250,7 +258,7 @@ mod tests {
     #[test]
     fn what_is_written_is_read_and_every_damaged_bit_is_noticed() {
         let mut buffer = [0; 32];
-        let mut writer = StoredWriter::new::<Fixed32>(&mut buffer, *b"tt").unwrap();
+        let mut writer = StoredWriter::new::<Fixed32>(&mut buffer, *b"tt", FRAME + 7).unwrap();
         writer.put(&7u32.to_le_bytes()).unwrap();
         writer.put(&[1, 2, 3]).unwrap();
         let length = writer.finish().unwrap();
@@ -278,7 +286,28 @@ mod tests {
         let other = StoredReader::new::<Fixed32>(&buffer, *b"uu");
         assert!(matches!(other, Err(StoredError::Foreign)));
         let mut short = [0; 10];
-        let writer = StoredWriter::new::<Fixed32>(&mut short, *b"tt").unwrap();
+        // Said to need less than it does.
+        let writer = StoredWriter::new::<Fixed32>(&mut short, *b"tt", 0).unwrap();
         assert_eq!(writer.finish(), Err(StoredError::TooShort));
+    }
+
+    #[test]
+    fn content_that_is_left_over_is_noticed() {
+        let mut buffer = [0; 32];
+        let mut writer = StoredWriter::new::<Fixed32>(&mut buffer, *b"tt", FRAME + 3).unwrap();
+        writer.put(&[1, 2, 3]).unwrap();
+        writer.finish().unwrap();
+        for taken in 0..4 {
+            let mut reader = StoredReader::new::<Fixed32>(&buffer, *b"tt").unwrap();
+            for byte in 1..=taken {
+                assert_eq!(reader.take(), Ok([byte]));
+            }
+            let wanted = if taken == 3 {
+                Ok(())
+            } else {
+                Err(StoredError::Content)
+            };
+            assert_eq!(reader.finish(), wanted, "{taken} bytes taken");
+        }
     }
 }

@@ -5,7 +5,9 @@ use std::path::Path;
 use ohmwright::design::load::{Load as _, LoadTable};
 use ohmwright::quantity::{Hertz, Impedance};
 
+use super::input;
 use super::options::Options;
+use super::output::visible;
 
 pub const NO_LOAD: &str = "--load: give the load as R,X, or a table with --loads";
 const HEADER: &str = "frequency_hz,resistance_ohm,reactance_ohm";
@@ -35,8 +37,8 @@ impl Load {
     }
 
     fn read(path: &Path) -> Result<Self, String> {
-        let name = path.display().to_string();
-        let text = std::fs::read_to_string(path).map_err(|error| format!("{name}: {error}"))?;
+        let name = input::name(path);
+        let text = input::read_text(path)?;
         let mut rows: Vec<(Hertz, Impedance<f64>)> = Vec::new();
         let mut lines = text.lines().enumerate();
         match lines.next() {
@@ -97,7 +99,7 @@ impl Load {
             Self::Series { x, .. } if *x > 0.0 => "resistance in series with a coil".into(),
             Self::Series { x, .. } if *x < 0.0 => "resistance in series with a capacitor".into(),
             Self::Series { .. } => "resistance".into(),
-            Self::Table { name, .. } => format!("table {name}"),
+            Self::Table { name, .. } => format!("table {}", visible(name)),
         }
     }
 

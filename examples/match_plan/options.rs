@@ -5,8 +5,9 @@ use std::path::PathBuf;
 
 use lexopt::prelude::*;
 use ohmwright::design::preferred::{PreferredSeries, Tolerance};
+use ohmwright::measure::touchstone::{REFERENCE_OHM_MAX, REFERENCE_OHM_MIN};
 
-use super::input::{self, file, number, plain, positive, text};
+use super::input::{self, file, number, plain, positive, text, within};
 use super::loads::NO_LOAD;
 
 pub const HELP: &str = "\
@@ -16,11 +17,11 @@ the demo scenario's story.
 
     match_plan --load R,X --frequency HERTZ [options]
 
-  --load R,X          the load in ohms; X above zero is inductive. At other frequencies it is taken as R in series with the
-                      coil or the capacitor that has this X
+  --load R,X          the load in ohms, also as R+jX; X above zero is inductive. At other frequencies it is taken as R in
+                      series with the coil or the capacitor that has this X
   --loads FILE.csv    instead of --load: a table with the header frequency_hz,resistance_ohm,reactance_ohm and rising
                       frequencies; between its rows R and X are drawn as straight lines, beyond them nothing is known
-  --frequency HERTZ   where the match is made; suffixes k, M and G are understood (71M, 5.3M, 433.92M)
+  --frequency HERTZ   where the match is made; units are understood (71M, 71MHz, 5300k)
   --from HERTZ        the lowest frequency at which the match matters; the frequency itself unless given
   --to HERTZ          the highest
   --source OHMS       the resistance to be matched (50 unless given)
@@ -175,7 +176,7 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
             Long("frequency") => options.frequency_hz = frequency("--frequency", &text(&mut parser)?)?,
             Long("from") => options.low_hz = Some(frequency("--from", &text(&mut parser)?)?),
             Long("to") => options.high_hz = Some(frequency("--to", &text(&mut parser)?)?),
-            Long("source") => options.source_ohm = positive("--source", &text(&mut parser)?)?,
+            Long("source") => options.source_ohm = source(&text(&mut parser)?)?,
             Long("power") => options.power_w = positive("--power", &text(&mut parser)?)?,
             Long("swr-limit") => options.swr_limit = above_one("--swr-limit", &text(&mut parser)?)?,
             Long("preferred") => options.preferred = Some(series(&text(&mut parser)?)?),
@@ -248,16 +249,19 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
 
 fn above_one(name: &str, given: &str) -> Result<f64, String> {
     match number(name, given)? {
-        value if value > 1.0 => Ok(value),
+        value if value > 1.0 && value <= 1e6 => Ok(value),
+        value if value > 1e6 => Err(format!("{name}: {given} is above 1e6: no limit at all")),
         _ => Err(format!("{name}: {given} must be above 1")),
     }
 }
 
+/// No part of a load is larger, in ohms.
+const MOST_OHMS: f64 = 1e9;
+
 fn impedance(given: &str) -> Result<(f64, f64), String> {
-    let (r, x) = given
-        .split_once(',')
-        .ok_or_else(|| format!("--load: {given:?} is not R,X"))?;
-    Ok((number("--load", r)?, number("--load", x)?))
+    let (r, x) = input::impedance("--load", given)?;
+    let ohms = |part: &str| within("--load", part, -MOST_OHMS, MOST_OHMS);
+    Ok((ohms(&r)?, ohms(&x)?))
 }
 
 fn series(given: &str) -> Result<PreferredSeries, String> {
@@ -281,7 +285,13 @@ fn quality(name: &str, given: &str) -> Result<Option<f64>, String> {
     positive(name, given).map(Some)
 }
 
-/// Hertz with an optional k, M or G, to the nearest hertz.
+/// As far as a Touchstone file can say it, which may be asked for.
+fn source(given: &str) -> Result<f64, String> {
+    positive("--source", given)?;
+    within("--source", given, REFERENCE_OHM_MIN, REFERENCE_OHM_MAX)
+}
+
+/// Hertz with an optional unit, to the nearest hertz.
 fn frequency(name: &str, given: &str) -> Result<u64, String> {
     let hertz = input::hertz(name, given)?;
     if (0.5..1e15).contains(&hertz) {

@@ -9,8 +9,10 @@ use ohmwright::design::transformer::MagnitudeRule;
 use ohmwright::measure::touchstone::{Layout, Writer};
 use ohmwright::quantity::{Hertz, Impedance, Reference};
 
+use super::input;
 use super::loads::Load;
 use super::options::Options;
+use super::output;
 
 /// Points of a predicted sweep.
 const PREDICTED_POINTS: u64 = 201;
@@ -34,7 +36,8 @@ impl Design {
         let at = load
             .at(frequency)
             .ok_or_else(|| of_load(&format!("the table does not reach {frequency}")))?;
-        let source = Reference::new(options.source_ohm).map_err(|error| format!("--source: {error}"))?;
+        let source = Reference::new(options.source_ohm)
+            .map_err(|error| format!("--source: {}: {error}", output::plain_number(options.source_ohm)))?;
         // The rule needs windings, also where no plan may have any.
         let turns = if options.most_turns == 0 {
             12
@@ -116,7 +119,7 @@ fn settings(options: &Options, source: Reference<f64>) -> Result<RankSettings<f6
 
 /// Writes the sweep that the best plan should show.
 pub fn predict(path: &Path, options: &Options, load: &Load, design: &Design) -> Result<(), String> {
-    let wrong = |cause: &dyn std::fmt::Display| format!("{}: {cause}", path.display());
+    let wrong = |cause: &dyn std::fmt::Display| format!("{}: {cause}", input::name(path));
     let Some(best) = design.plans.as_slice().first() else {
         return Err(wrong(&"there is no plan to predict"));
     };
@@ -156,5 +159,5 @@ pub fn predict(path: &Path, options: &Options, load: &Load, design: &Design) -> 
         writer.record(frequency, gamma).map_err(|error| wrong(&error))?;
     }
     let text = writer.finish().map_err(|error| wrong(&error))?;
-    std::fs::write(path, text).map_err(|error| wrong(&error))
+    output::save(path, text.as_bytes())
 }

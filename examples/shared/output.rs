@@ -1,25 +1,86 @@
 //! What goes out: the end of a program, paragraphs, and numbers as people and as other programs read them.
 
-use std::io::Write;
+use std::fs::File;
+use std::io::{ErrorKind, Write};
+use std::path::Path;
 use std::process::ExitCode;
 
 use serde_json::Value;
 
+use super::input;
+
 /// Text is broken at this column.
 const WIDTH: usize = 100;
 
-/// Prints what a program came to: its text, or why there is none, in one line on standard error.
+/// Prints what a program came to: its text, or why there is none, in one line on standard error. Exit status 1 for the
+/// latter, and for a text that could not be written whole.
 pub fn finish(outcome: Result<String, String>) -> ExitCode {
-    match outcome {
-        Ok(text) => {
-            // A closed pipe is the reader's choice and no error.
-            let _ = std::io::stdout().write_all(text.as_bytes());
-            ExitCode::SUCCESS
-        }
+    match outcome.and_then(|text| print(&text)) {
+        Ok(()) => ExitCode::SUCCESS,
         Err(message) => {
-            eprintln!("{message}");
+            complain(&message);
             ExitCode::FAILURE
         }
+    }
+}
+
+/// One line on standard error.
+pub fn complain(message: &str) {
+    // Where nobody can be told, the exit status still says it.
+    let _ = std::io::stderr().write_all(format!("{}\n", visible(message)).as_bytes());
+}
+
+fn print(text: &str) -> Result<(), String> {
+    let mut output = std::io::stdout().lock();
+    match output.write_all(text.as_bytes()).and_then(|()| output.flush()) {
+        // A closed pipe is the reader's choice and no error.
+        Err(error) if error.kind() != ErrorKind::BrokenPipe => Err(format!("standard output: {error}")),
+        _ => Ok(()),
+    }
+}
+
+/// Writes a file whole, or leaves none: half a file looks like a good one.
+pub fn save(path: &Path, content: &[u8]) -> Result<(), String> {
+    let wrong = |error: std::io::Error| format!("{}: {error}", input::name(path));
+    let mut file = File::create(path).map_err(wrong)?;
+    let kept = file.write_all(content).and_then(|()| match file.sync_all() {
+        // Pipes and terminals keep nothing.
+        Err(error) if !matches!(error.kind(), ErrorKind::InvalidInput | ErrorKind::Unsupported) => Err(error),
+        _ => Ok(()),
+    });
+    kept.map_err(|error| {
+        // A device or a pipe is not ours to take away.
+        if std::fs::symlink_metadata(path).is_ok_and(|found| found.is_file()) {
+            let _ = std::fs::remove_file(path);
+        }
+        wrong(error)
+    })
+}
+
+/// Text in which nothing moves the cursor, breaks the line or turns the direction of writing: such characters are shown
+/// by their code.
+pub fn visible(text: &str) -> String {
+    let is_hidden = |one: char| {
+        one.is_control()
+            || matches!(one, '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{feff}')
+    };
+    let mut shown = String::with_capacity(text.len());
+    for one in text.chars() {
+        if is_hidden(one) {
+            shown.extend(one.escape_default());
+        } else {
+            shown.push(one);
+        }
+    }
+    shown
+}
+
+/// A number as in a message: never a row of zeros.
+pub fn plain_number(value: f64) -> String {
+    if value == 0.0 || (1e-4..1e7).contains(&value.abs()) {
+        format!("{value}")
+    } else {
+        format!("{value:e}")
     }
 }
 

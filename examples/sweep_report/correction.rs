@@ -7,6 +7,7 @@ use ohmwright::arithmetic::{Arithmetic, Quantity};
 use ohmwright::measure::calibration::{CalibrationPoint, Kit, Recording, Role};
 use ohmwright::quantity::{Decibels, Reference, Reflection};
 
+use super::input;
 use super::sweep::Sweep;
 
 /// The raw sweeps of open, short and load, on one grid.
@@ -34,7 +35,7 @@ pub struct Correction {
 
 impl Standards {
     pub fn read(files: &[PathBuf; 3]) -> Result<Self, String> {
-        let read = |path: &PathBuf| Sweep::read(path, &path.display().to_string());
+        let read = |path: &PathBuf| Sweep::read(path, &input::name(path));
         let sweeps = [read(&files[0])?, read(&files[1])?, read(&files[2])?];
         let open = &sweeps[0];
         for (role, sweep) in Role::ALL.iter().zip(&sweeps).skip(1) {

@@ -8,13 +8,14 @@ use ohmwright::measure::{
     PredictionReport, Retune, Suspect, SweepAnalyser, SweepBand, SweepReport, SweepSettings, Target,
     TuningElement,
 };
-use ohmwright::quantity::{Component, Hertz, Reactor, Reference, Reflection, Swr};
+use ohmwright::quantity::{Component, Hertz, QuantityError, Reactor, Reference, Reflection, Swr};
 
 use super::correction::Correction;
 use super::line::{self, LineFigures};
 use super::numbers::Numbers;
-use super::options::Options;
-use super::picture::Picture;
+use super::options::{MaskStretch, Options};
+use super::output::{plain_number, visible};
+use super::picture;
 use super::sweep::Sweep;
 use super::{Beside, Source};
 
@@ -115,12 +116,14 @@ pub struct MaskFigures {
 pub struct PredictedFigures {
     pub file: String,
     pub points: u32,
-    /// Measured points beyond the ends of the prediction.
+    /// Measured points beyond the ends of the prediction, and at 0 Hz.
     pub left_out: usize,
     pub largest: f64,
     pub largest_at_hz: u64,
     pub mean: f64,
     pub root_mean_square: f64,
+    /// Whether the first explains anything.
+    pub explained: bool,
     /// Least residual first.
     pub explanations: Vec<ExplanationFigures>,
 }
@@ -160,8 +163,8 @@ pub struct Figures {
     pub predicted: Option<PredictedFigures>,
     /// Cables, and distances on them.
     pub line: LineFigures,
-    /// Where one is wanted.
-    pub picture: Option<Picture>,
+    /// What a screen would show, as a PNG file, where it is wanted.
+    pub picture: Option<Vec<u8>>,
 }
 
 impl Figures {
@@ -189,28 +192,15 @@ fn analyse<A: Arithmetic>(
     let name = &sweep.name;
     let numbers = options.numbers.name();
     let unfit = |error: &dyn std::fmt::Display| format!("{name}: {error} in {numbers}");
-    let own = Reference::<A>::try_from_f64(sweep.reference_ohm).map_err(|error| unfit(&error))?;
-    let reference = match options.reference_ohm {
-        Some(ohms) => Reference::try_from_f64(ohms).map_err(|error| unfit(&error))?,
-        None => own,
-    };
-    let settings = SweepSettings::<A> {
-        reference,
-        swr_limit: Swr::<A>::try_from_f64(options.swr_limit)
-            .map_err(|error| unfit(&error.of("SWR limit")))?,
-        target: source.target_hz.map(Hertz::new),
-        prominence: Component::<A>::try_from_f64(options.prominence).map_err(|error| unfit(&error))?,
-    };
-    let mut analyser = SweepAnalyser::<A, ROOM>::new(settings).map_err(|error| unfit(&error))?;
-    let mut segments = Vec::new();
-    for stretch in &options.mask {
-        segments.push(MaskSegment::<A> {
-            low: Hertz::new(stretch.low_hz),
-            high: Hertz::new(stretch.high_hz),
-            swr_limit: Swr::<A>::try_from_f64(stretch.swr_limit).map_err(|error| unfit(&error.of("mask")))?,
-        });
-    }
-    let mut mask = MaskCheck::<A, STRETCHES>::new(&segments).map_err(|error| unfit(&error))?;
+    let own = Reference::<A>::try_from_f64(sweep.reference_ohm)
+        .map_err(|error| unfit(&format!("line {}: {error}", sweep.reference_line)))?;
+    let settings = settings(options, source, own)?;
+    let reference = settings.reference;
+    let mut analyser = SweepAnalyser::<A, ROOM>::new(settings)
+        .map_err(|error| format!("--swr-limit or --prominence: {error} in {numbers}"))?;
+    let segments = segments(options)?;
+    let mut mask = MaskCheck::<A, STRETCHES>::new(&segments)
+        .map_err(|error| format!("--mask: {} stretches: {error}", segments.len()))?;
     let corrected = beside
         .standards
         .map(|standards| standards.correct::<A>(sweep, numbers))
@@ -219,7 +209,7 @@ fn analyse<A: Arithmetic>(
     let cable = match (&options.line.taken_out, ends) {
         (Some(cable), Some(((_, first), (_, last)))) => {
             let at = line::told_at(first.frequency, last.frequency, source.target_hz);
-            Some(cable.line(own, at)?)
+            Some(cable.line(own, at, options.numbers)?)
         }
         _ => None,
     };
@@ -229,8 +219,8 @@ fn analyse<A: Arithmetic>(
         let gamma = match &corrected {
             Some((gammas, _)) => gammas[place],
             None => Reflection::<A>::try_from_f64(
-                held::<A>(record.reflection.real().get()),
-                held::<A>(record.reflection.imaginary().get()),
+                record.reflection.real().get(),
+                record.reflection.imaginary().get(),
             )
             .map_err(|error| at(&format!("{error} in {numbers}")))?,
         };
@@ -282,12 +272,12 @@ fn analyse<A: Arithmetic>(
             dip,
         ))
     });
+    let title = visible(name.rsplit(['/', '\\']).next().unwrap_or(name));
     let picture = options.picture.as_ref().map(|wanted| {
-        let title = name.rsplit(['/', '\\']).next().unwrap_or(name);
         // Where the match is good enough, a screen need not ask for more.
         let good = matches!(report.target(), Target::Reading(reading) if reading.pass);
         let advice = retune.as_ref().map(|(retune, _)| retune).filter(|_| !good);
-        Picture::draw(wanted, title, &measured, &report, advice)
+        picture::draw(wanted, &title, &measured, &report, advice)
     });
     let picture = picture.transpose()?;
     let retune = retune.map(|(retune, dip)| RetuneFigures {
@@ -300,15 +290,7 @@ fn analyse<A: Arithmetic>(
         Some(prediction) => Some(compare(prediction, &measured, reference, numbers)?),
         None => None,
     };
-    let line = line::work_out(
-        &options.line,
-        cable,
-        &measured,
-        reference,
-        source.target_hz,
-        options.picture.as_ref(),
-    )
-    .map_err(|error| unfit(&error))?;
+    let line = line::work_out(options, &title, cable, &measured, reference, source.target_hz)?;
     Ok(Figures {
         name: name.to_string(),
         numbers: options.numbers,
@@ -343,14 +325,53 @@ fn analyse<A: Arithmetic>(
     })
 }
 
-/// +1 lies one step beyond the word of 16 bits, whose largest component stands for it.
-fn held<A: Arithmetic>(component: f64) -> f64 {
-    let open = Reflection::<A>::OPEN.real().to_f64();
-    if component > open && component <= 1.0 {
-        open
-    } else {
-        component
-    }
+/// A number of the command line in the words of the family. What is wrong with it belongs to its option, not to a file.
+pub fn of_option<T>(
+    option: &str,
+    options: &Options,
+    value: f64,
+    word: impl Fn(f64) -> Result<T, QuantityError>,
+) -> Result<T, String> {
+    word(value).map_err(|error| {
+        let (value, numbers) = (plain_number(value), options.numbers.name());
+        format!("{option}: {value}: {error} in {numbers}")
+    })
+}
+
+fn settings<A: Arithmetic>(
+    options: &Options,
+    source: &Source,
+    own: Reference<A>,
+) -> Result<SweepSettings<A>, String> {
+    let reference = match options.reference_ohm {
+        Some(ohms) => of_option("--reference", options, ohms, Reference::<A>::try_from_f64)?,
+        None => own,
+    };
+    let limit = |value| Swr::<A>::try_from_f64(value).map_err(|error| error.of("SWR limit"));
+    Ok(SweepSettings {
+        reference,
+        swr_limit: of_option("--swr-limit", options, options.swr_limit, limit)?,
+        target: source.target_hz.map(Hertz::new),
+        prominence: of_option(
+            "--prominence",
+            options,
+            options.prominence,
+            Component::<A>::try_from_f64,
+        )?,
+        ..SweepSettings::default()
+    })
+}
+
+fn segments<A: Arithmetic>(options: &Options) -> Result<Vec<MaskSegment<A>>, String> {
+    let limit = |value| Swr::<A>::try_from_f64(value).map_err(|error| error.of("SWR limit"));
+    let segment = |stretch: &MaskStretch| {
+        Ok(MaskSegment {
+            low: Hertz::new(stretch.low_hz),
+            high: Hertz::new(stretch.high_hz),
+            swr_limit: of_option("--mask", options, stretch.swr_limit, limit)?,
+        })
+    };
+    options.mask.iter().map(segment).collect()
 }
 
 /// What was measured against what was predicted, at each frequency that both have.
@@ -362,11 +383,14 @@ fn compare<A: Arithmetic>(
 ) -> Result<PredictedFigures, String> {
     let file = &prediction.name;
     let unfit = |error: &dyn std::fmt::Display| format!("{file}: {error} in {numbers}");
-    let own = Reference::<A>::try_from_f64(prediction.reference_ohm).map_err(|error| unfit(&error))?;
+    let own = Reference::<A>::try_from_f64(prediction.reference_ohm)
+        .map_err(|error| unfit(&format!("line {}: {error}", prediction.reference_line)))?;
     let mut pairs = Vec::new();
-    for (frequency, gamma) in measured {
+    // Nothing is told apart by a reading at 0 Hz, where a coil and a line are nothing.
+    for (frequency, gamma) in measured.iter().filter(|(frequency, _)| frequency.get() > 0) {
         if let Some((real, imaginary)) = prediction.at(frequency.get()) {
-            let predicted = Reflection::<A>::try_from_f64(real, imaginary).map_err(|error| unfit(&error))?;
+            let predicted = Reflection::<A>::try_from_f64(real, imaginary)
+                .map_err(|error| unfit(&format!("at {frequency}: {error}")))?;
             pairs.push((*frequency, *gamma, predicted.change_reference(own, reference)));
         }
     }
@@ -417,6 +441,7 @@ fn predicted_figures<A: Arithmetic>(
         largest_at_hz: report.largest_at.get(),
         mean: report.mean.to_f64(),
         root_mean_square: report.root_mean_square.to_f64(),
+        explained: report.explained().is_some(),
         explanations,
     }
 }

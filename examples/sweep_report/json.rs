@@ -5,7 +5,7 @@ use serde_json::{Map, Value, json};
 
 use super::correction::Correction;
 use super::figures::{AtTarget, Choice, DiagnosisFigures, Figures, Part, Point, PredictedFigures};
-use super::options::Readings;
+use super::options::{ReadingFigures, Readings};
 use super::output::json_number as number;
 
 /// The object for one sweep; for several, that of the last with all of them under `sweeps`.
@@ -88,7 +88,7 @@ fn predicted(predicted: &PredictedFigures) -> Value {
             object
         })
         .collect();
-    let best = predicted.explanations.first().filter(|best| best.share > 0.0);
+    let best = predicted.explanations.first().filter(|_| predicted.explained);
     json!({
         "file": predicted.file,
         "points": predicted.points,
@@ -264,12 +264,24 @@ fn comparison(reports: &[Figures]) -> Value {
 }
 
 fn agreement(readings: &Readings) -> Value {
-    let name = |place: usize| readings.names.get(place).cloned();
-    match readings.agreement {
+    let name = |place: usize| readings.list.get(place).map(|reading| reading.name.as_str());
+    let mut object = match readings.agreement {
         Agreement::Consistent => json!({ "agreement": "consistent" }),
         Agreement::Undecided => json!({ "agreement": "undecided" }),
         Agreement::Contradictory { first, second } => {
             json!({ "agreement": "contradictory", "first": name(first), "second": name(second) })
         }
-    }
+        Agreement::ContradictoryTogether => json!({ "agreement": "contradictory together" }),
+    };
+    object["reactance_ohm"] = readings.reactance_ohm.map_or(Value::Null, number);
+    let row = |reading: &ReadingFigures| {
+        json!({
+            "reading": reading.name,
+            "swr_low": number(reading.swr.0),
+            "swr_high": number(reading.swr.1),
+            "sign_left_out": reading.sign_left_out,
+        })
+    };
+    object["list"] = readings.list.iter().map(row).collect();
+    object
 }

@@ -7,12 +7,17 @@ use ohmwright::measure::line::{
     CableEnd, CableReport, CableSettings, CableSweep, DistanceSettings, DistanceSweep, DistanceWindow, Fault,
     LineError,
 };
-use ohmwright::quantity::{Component, Decibels, Hertz, Metres, Reference, Reflection, VelocityFactor};
+use ohmwright::quantity::{
+    Component, Decibels, Hertz, Metres, QuantityError, Reference, Reflection, VelocityFactor,
+};
 use serde_json::{Value, json};
 
+use super::figures::of_option;
 use super::input::{hertz, number, positive};
+use super::numbers::Numbers;
+use super::options::Options;
 use super::output;
-use super::picture::{Picture, Wanted};
+use super::picture::{self, Wanted};
 
 /// What the command line says of lines.
 #[derive(Default)]
@@ -23,8 +28,9 @@ pub struct Asked {
 }
 
 /// A cable to take out of the readings.
-#[derive(Clone, Copy)]
 pub struct TakenOut {
+    /// As written.
+    given: String,
     metres: f64,
     velocity: f64,
     ohms: Option<f64>,
@@ -62,18 +68,20 @@ impl TakenOut {
             value if value >= 0.0 => Ok(value),
             _ => Err(format!("--cable: {text} must not be negative")),
         };
-        let (loss_db, loss_at_hz) = match parts
-            .get(3)
-            .map(|loss| loss.split_once('@').unwrap_or((*loss, "")))
-        {
+        let loss = parts.get(3).map(|loss| match loss.split_once('@') {
+            Some((loss, at)) => (loss, Some(at)),
+            None => (*loss, None),
+        });
+        let (loss_db, loss_at_hz) = match loss {
             None => (0.0, None),
-            Some((loss, "")) => (not_below_zero(loss)?, None),
-            Some((loss, at)) => match hertz("--cable", at)? {
+            Some((loss, None)) => (not_below_zero(loss)?, None),
+            Some((loss, Some(at))) => match hertz("--cable", at)? {
                 at_hz if (1.0..1e18).contains(&at_hz) => (not_below_zero(loss)?, Some(at_hz.round() as u64)),
                 _ => return Err(format!("--cable: {at} is out of range")),
             },
         };
         Ok(Self {
+            given: given.into(),
             metres: not_below_zero(parts[0])?,
             velocity: velocity("--cable", parts[1])?,
             ohms: parts.get(2).map(|ohms| positive("--cable", ohms)).transpose()?,
@@ -83,9 +91,15 @@ impl TakenOut {
     }
 
     /// As a line in the family of numbers; `own` is the reference of the file, `at` where the loss is meant.
-    pub fn line<A: Arithmetic>(&self, own: Reference<A>, at: Hertz) -> Result<Line<A>, String> {
+    pub fn line<A: Arithmetic>(
+        &self,
+        own: Reference<A>,
+        at: Hertz,
+        numbers: Numbers,
+    ) -> Result<Line<A>, String> {
         let ohms = self.ohms.unwrap_or(own.ohms().to_f64());
-        let refused = |error: &dyn std::fmt::Display| format!("--cable: {error}");
+        let refused =
+            |error: &dyn std::fmt::Display| format!("--cable: {}: {error} in {}", self.given, numbers.name());
         let line = Line::try_from_f64(ohms, self.velocity, self.metres).map_err(|error| refused(&error))?;
         if self.loss_db == 0.0 || self.metres == 0.0 {
             return Ok(line);
@@ -147,7 +161,8 @@ pub struct LineFigures {
     /// Points that the grid lacked.
     filled: usize,
     distances: Option<Result<Distances, String>>,
-    pub picture: Option<Picture>,
+    /// |Γ| against distance, as a PNG file, where it is wanted.
+    pub picture: Option<Vec<u8>>,
 }
 
 /// The points, with what an even grid lacks filled in by straight lines, and how many those are: nothing where the grid is
@@ -187,25 +202,32 @@ fn evened<A: Arithmetic>(points: Points<'_, A>) -> (Vec<(Hertz, Reflection<A>)>,
 
 type Points<'a, A> = &'a [(Hertz, Reflection<A>)];
 
+/// What was asked of lines, from the points of a sweep of this title.
 pub fn work_out<A: Arithmetic>(
-    asked: &Asked,
+    options: &Options,
+    title: &str,
     line: Option<Line<A>>,
     points: Points<'_, A>,
     reference: Reference<A>,
     target_hz: Option<u64>,
-    wanted: Option<&Wanted>,
 ) -> Result<LineFigures, String> {
+    let asked = &options.line;
     let (points, filled) = evened(points);
     let points = points.as_slice();
     let (Some((first, _)), Some((last, _))) = (points.first(), points.last()) else {
-        return Err("no points".into());
+        return Err(format!("{title}: no points"));
     };
     let at = told_at(*first, *last, target_hz);
     let (start, stop) = (*first.min(last), *first.max(last));
     let factor = asked
         .velocity
         .map(|factor| {
-            VelocityFactor::<A>::try_from_f64(factor).map_err(|error| format!("--velocity: {error}"))
+            of_option("--velocity", options, factor, |value| {
+                // A small one may round to nothing.
+                let wrong = QuantityError::NotPositive("velocity factor");
+                let word = VelocityFactor::<A>::try_from_f64(value)?;
+                (word > VelocityFactor::ZERO).then_some(word).ok_or(wrong)
+            })
         })
         .transpose()?;
     let count = u32::try_from(points.len()).unwrap_or(u32::MAX);
@@ -227,7 +249,8 @@ pub fn work_out<A: Arithmetic>(
         Some(factor) => Some(match search(points, start, stop, factor) {
             Err(error) => Err(error.into_text()),
             Ok(found) => {
-                picture = wanted.map(|wanted| found.draw(wanted)).transpose()?;
+                let wanted = options.picture.as_ref();
+                picture = wanted.map(|wanted| found.draw(wanted, title)).transpose()?;
                 Ok(found.figures())
             }
         }),
@@ -375,7 +398,7 @@ fn search<A: Arithmetic>(
 }
 
 impl<A: Arithmetic> Found<A> {
-    fn draw(&self, wanted: &Wanted) -> Result<Picture, String> {
+    fn draw(&self, wanted: &Wanted, title: &str) -> Result<Vec<u8>, String> {
         let largest = self
             .trace
             .iter()
@@ -393,7 +416,7 @@ impl<A: Arithmetic> Found<A> {
             .map_or(f64::INFINITY, |fault| 1.5 * fault.distance.to_f64());
         let reach = self.trace.last().map_or(0.0, |(metres, _)| metres.to_f64());
         let farthest = last.max(20.0 * self.resolution).min(reach);
-        Picture::distances(wanted, farthest, top, &self.trace, &self.faults)
+        picture::draw_distances(wanted, title, farthest, top, &self.trace, &self.faults)
     }
 
     fn figures(&self) -> Distances {

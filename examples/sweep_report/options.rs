@@ -4,12 +4,15 @@ use std::ffi::OsString;
 use std::path::PathBuf;
 
 use lexopt::prelude::*;
-use ohmwright::measure::{Agreement, Printed, Reading, TuningElement, compare_readings};
+use ohmwright::measure::{
+    Agreement, Printed, Reading, TuningElement, compare_readings, reactance_beside, swr_interval,
+};
 use ohmwright::quantity::Reference;
 
 use super::input::{self, file, number, plain, positive, text};
 use super::line;
 use super::numbers::Numbers;
+use super::output::plain_number;
 use super::picture::Wanted;
 
 pub const HELP: &str = "\
@@ -20,7 +23,7 @@ to cancel, and which way to move the tuning element. Without a file it tells the
 
 Several files are compared in the order given, before and after.
 
-  --target HERTZ      the frequency that matters; suffixes k, M and G are understood (71M, 5.3M, 433.92M)
+  --target HERTZ      the frequency that matters; units are understood (71M, 71MHz, 5300k)
   --swr-limit S       a match is good enough at this SWR (2 unless given)
   --reference OHMS    the resistance to match; the file's own reference unless given
   --arithmetic NAME   fixed32, fixed16, f32 or f64: the numbers to compute in (fixed32 unless given)
@@ -42,12 +45,15 @@ Several files are compared in the order given, before and after.
   --cable-end NAME    measures the cable that the sweep shows, by what is at its far end: open, short or load
   --velocity F        its velocity factor: for its length in metres, and to search the sweep for what reflects, and how
                       far away. Take a cable off the transmitter before you measure it
-  --reading NAME=VALUE  something read by eye elsewhere, to be held against the other readings; several times. Names:
-                      swr, return-loss, mismatch-loss, reflected-percent, magnitude, impedance-magnitude,
-                      resistance (a pure one), impedance (as R,X), powers (as FORWARD,REFLECTED)
+  --reading NAME=VALUE  something read by eye elsewhere, to be held against the other readings; several times. Without a
+                      file the readings alone are told. Names: swr, return-loss (a minus sign is left out),
+                      mismatch-loss, reflected-percent, magnitude (of the reflection coefficient),
+                      impedance-magnitude, series-resistance (R of R + jX), resistance (a pure one, X is 0),
+                      impedance (as R,X or R+jX), powers (as FORWARD,REFLECTED)
   --picture FILE.png  what the screen of an instrument would show, as a picture; of several files one each,
                       FILE-1.png, FILE-2.png and so on
-  --picture-size WxH  its pixels (320x240 unless given, 64x48 at least); from 640 on each is drawn as four
+  --picture-size WxH  its pixels (320x240 unless given, 64x48 at least, 16 million at most); from 640 on each is drawn
+                      as four
   --two-tone          the picture in two colours
   --json              one JSON object: frequencies in hertz, impedances in ohms, losses in positive dB, null where a
                       value is infinite or does not exist; for several files the object describes the last one,
@@ -92,10 +98,22 @@ pub struct Options {
     readings: Vec<(String, Reading)>,
 }
 
-/// The readings given, as written, and what they come to.
+/// The readings given, and what they come to.
 pub struct Readings {
-    pub names: Vec<String>,
+    pub list: Vec<ReadingFigures>,
     pub agreement: Agreement,
+    /// |X| in ohms that an SWR and a series resistance leave, where these two were read and it exists.
+    pub reactance_ohm: Option<f64>,
+}
+
+/// One reading.
+pub struct ReadingFigures {
+    /// As written.
+    pub name: String,
+    /// The SWRs that round to it; infinite without an upper limit.
+    pub swr: (f64, f64),
+    /// A return loss was written with a minus sign.
+    pub sign_left_out: bool,
 }
 
 pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, String> {
@@ -191,6 +209,22 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
     if options.predicted.is_some() && options.files.is_empty() {
         return Err("--predicted needs a measured sweep to be held against: name its file".into());
     }
+    if options.only_readings() {
+        for (given, option) in [
+            (picture.is_some(), "--picture"),
+            (!options.mask.is_empty(), "--mask"),
+            (options.target_hz.is_some(), "--target"),
+            (options.line.taken_out.is_some(), "--cable"),
+            (options.line.end.is_some(), "--cable-end"),
+            (options.line.velocity.is_some(), "--velocity"),
+        ] {
+            if given {
+                return Err(format!(
+                    "{option} needs a sweep beside the --reading: name its file"
+                ));
+            }
+        }
+    }
     options.picture = match picture {
         Some(file) => Some(Wanted {
             file,
@@ -206,21 +240,56 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
 }
 
 impl Options {
+    /// Whether readings are all that is given: nothing is measured, and no demo told.
+    pub fn only_readings(&self) -> bool {
+        self.files.is_empty() && !self.readings.is_empty()
+    }
+
     /// Whether the readings given belong together; `None` where there are none.
     pub fn agreement(&self) -> Result<Option<Readings>, String> {
         if self.readings.is_empty() {
             return Ok(None);
         }
-        let reference = Reference::<f64>::new(self.reference_ohm.unwrap_or(50.0))
-            .map_err(|error| format!("--reference: {error}"))?;
+        let ohms = self.reference_ohm.unwrap_or(50.0);
+        let reference = Reference::<f64>::new(ohms)
+            .map_err(|error| format!("--reference: {}: {error}", plain_number(ohms)))?;
         let readings: Vec<Reading> = self.readings.iter().map(|(_, reading)| *reading).collect();
+        let mut list = Vec::new();
+        for (name, reading) in &self.readings {
+            let (low, high) =
+                swr_interval(reading, reference).map_err(|error| format!("--reading: {name:?}: {error}"))?;
+            list.push(ReadingFigures {
+                name: name.clone(),
+                swr: (low.get(), high.get()),
+                sign_left_out: matches!(reading, Reading::ReturnLoss(printed) if value(printed) < 0.0),
+            });
+        }
         let agreement =
             compare_readings(&readings, reference).map_err(|error| format!("--reading: {error}"))?;
+        let swr = readings.iter().find_map(|reading| match reading {
+            Reading::Swr(printed) => Some(value(printed)),
+            _ => None,
+        });
+        let resistance = readings.iter().find_map(|reading| match reading {
+            Reading::SeriesResistance(printed) => Some(value(printed)),
+            _ => None,
+        });
+        let reactance_ohm = swr
+            .zip(resistance)
+            .and_then(|(swr, resistance)| reactance_beside(swr, resistance, reference))
+            .map(|reactance| reactance.get());
         Ok(Some(Readings {
-            names: self.readings.iter().map(|(name, _)| name.clone()).collect(),
+            list,
             agreement,
+            reactance_ohm,
         }))
     }
+}
+
+/// The middle of what a printed number stands for.
+fn value(printed: &Printed) -> f64 {
+    // It was parsed from such a text.
+    printed.to_string().parse().unwrap_or(f64::NAN)
 }
 
 fn at_least_one(name: &str, given: &str) -> Result<f64, String> {
@@ -232,7 +301,7 @@ fn at_least_one(name: &str, given: &str) -> Result<f64, String> {
     }
 }
 
-/// Hertz with an optional k, M or G, to the nearest hertz.
+/// Hertz with an optional unit, to the nearest hertz.
 fn frequency(name: &str, given: &str) -> Result<u64, String> {
     let hertz = input::hertz(name, given)?;
     if (0.0..1e18).contains(&hertz) {
@@ -242,13 +311,31 @@ fn frequency(name: &str, given: &str) -> Result<u64, String> {
     }
 }
 
+/// More would take memory without end, and show no more.
+const MOST_PIXELS: u64 = 16_000_000;
+
 /// Pixels, as WxH.
 fn pixels(given: &str) -> Result<(u32, u32), String> {
     let size = given.split_once('x').and_then(|(width, height)| {
         let size: (u32, u32) = (width.parse().ok()?, height.parse().ok()?);
         Some(size)
     });
-    size.ok_or_else(|| format!("--picture-size: {given:?} is not WxH, as in 320x240"))
+    let (width, height) =
+        size.ok_or_else(|| format!("--picture-size: {given:?} is not WxH, as in 320x240"))?;
+    // What the library says of a screen, before it is asked: this belongs to the option.
+    if width < 64 || height < 48 {
+        return Err(format!("--picture-size: {given} is smaller than 64 by 48 pixels"));
+    }
+    if width > 16384 || height > 16384 {
+        return Err(format!("--picture-size: {given} is larger than 16384 on a side"));
+    }
+    if u64::from(width) * u64::from(height) > MOST_PIXELS {
+        return Err(format!(
+            "--picture-size: {given} is more than {} million pixels",
+            MOST_PIXELS / 1_000_000
+        ));
+    }
+    Ok((width, height))
 }
 
 fn stretch(given: &str) -> Result<MaskStretch, String> {
@@ -285,11 +372,13 @@ fn reading(given: &str) -> Result<Reading, String> {
         "magnitude" => Reading::Magnitude(printed(value)?),
         "impedance-magnitude" => Reading::ImpedanceMagnitude(printed(value)?),
         "resistance" => Reading::Resistive(printed(value)?),
+        "series-resistance" => Reading::SeriesResistance(printed(value)?),
         "impedance" => {
-            let (resistance, reactance) = pair()?;
+            let (resistance, reactance) =
+                input::impedance("", value).map_err(|_| wrong(&"is not R,X or R+jX"))?;
             Reading::Impedance {
-                resistance,
-                reactance,
+                resistance: printed(&resistance)?,
+                reactance: printed(&reactance)?,
             }
         }
         "powers" => {

@@ -1,7 +1,6 @@
 //! The screen of an instrument of any size, drawn by the library into memory and kept as a PNG file.
 
 use std::convert::Infallible;
-use std::io::BufWriter;
 use std::path::{Path, PathBuf};
 
 use embedded_graphics::Pixel;
@@ -26,90 +25,86 @@ pub struct Wanted {
 }
 
 /// A picture in memory.
-pub struct Picture {
+struct Picture {
     size: Size,
-    pixels: Vec<Rgb888>,
+    /// Red, green and blue of each pixel.
+    bytes: Vec<u8>,
+}
+
+/// What a screen of the size wanted shows after the sweep, as a PNG file.
+pub fn draw<A: Arithmetic, const N: usize>(
+    wanted: &Wanted,
+    title: &str,
+    points: &[(Hertz, Reflection<A>)],
+    report: &SweepReport<A, N>,
+    advice: Option<&Retune<A>>,
+) -> Result<Vec<u8>, String> {
+    let size = Size::new(wanted.size.0, wanted.size.1);
+    let palette = wanted.palette();
+    let doubled = size.width >= DOUBLED_FROM && size.height >= 2 * 48;
+    let screen_size = if doubled { size / 2 } else { size };
+    let wrong = |cause: &dyn std::fmt::Display| format!("--picture of {title}: {cause}");
+    let mut screen =
+        Screen::new(screen_size, palette, report.start(), report.stop()).map_err(|error| wrong(&error))?;
+    let mut picture = Picture::blank(wanted, palette.paper);
+    let Ok(()) = if doubled {
+        show(
+            &mut screen,
+            &mut Doubled(&mut picture),
+            title,
+            points,
+            report,
+            advice,
+        )
+    } else {
+        show(&mut screen, &mut picture, title, points, report, advice)
+    };
+    picture.encoded().map_err(|error| wrong(&error))
+}
+
+/// |Γ| against distance in the size wanted, as a PNG file.
+pub fn draw_distances<A: Arithmetic>(
+    wanted: &Wanted,
+    title: &str,
+    farthest: f64,
+    top: f64,
+    trace: &[(Metres<A>, Component<A>)],
+    faults: &[Fault<A>],
+) -> Result<Vec<u8>, String> {
+    let wrong = |cause: &dyn std::fmt::Display| format!("--picture of {title}: {cause}");
+    let palette = wanted.palette();
+    let mut picture = Picture::blank(wanted, palette.paper);
+    let area = Rectangle::new(Point::new(4, 4), picture.size.saturating_sub(Size::new_equal(8)));
+    let mut chart = DistanceChart::new(area, Metres::<f64>::new(farthest), Component::<f64>::new(top))
+        .ok_or_else(|| wrong(&"the display is too small or too large for distances"))?;
+    let Ok(()) = chart.draw_axes(&mut picture, &palette);
+    for (distance, reflection) in trace {
+        let Ok(()) = chart.trace_to(&mut picture, &palette, *distance, *reflection);
+    }
+    for fault in faults {
+        let Ok(()) = chart.mark(&mut picture, &palette, fault);
+    }
+    picture.encoded().map_err(|error| wrong(&error))
 }
 
 impl Picture {
-    /// What a screen of the size wanted shows after the sweep.
-    pub fn draw<A: Arithmetic, const N: usize>(
-        wanted: &Wanted,
-        title: &str,
-        points: &[(Hertz, Reflection<A>)],
-        report: &SweepReport<A, N>,
-        advice: Option<&Retune<A>>,
-    ) -> Result<Self, String> {
-        let size = Size::new(wanted.size.0, wanted.size.1);
-        let palette = wanted.palette();
-        let doubled = size.width >= DOUBLED_FROM && size.height >= 2 * 48;
-        let screen_size = if doubled { size / 2 } else { size };
-        let mut screen = Screen::new(screen_size, palette, report.start(), report.stop())
-            .map_err(|error| format!("--picture of {title}: {error}"))?;
-        let mut picture = Self {
-            size,
-            pixels: vec![palette.paper; size.width as usize * size.height as usize],
-        };
-        let Ok(()) = if doubled {
-            show(
-                &mut screen,
-                &mut Doubled(&mut picture),
-                title,
-                points,
-                report,
-                advice,
-            )
-        } else {
-            show(&mut screen, &mut picture, title, points, report, advice)
-        };
-        Ok(picture)
+    fn blank(wanted: &Wanted, paper: Rgb888) -> Self {
+        let (width, height) = wanted.size;
+        Self {
+            size: Size::new(width, height),
+            bytes: [paper.r(), paper.g(), paper.b()].repeat(width as usize * height as usize),
+        }
     }
 
-    /// |Γ| against distance, in the size wanted.
-    pub fn distances<A: Arithmetic>(
-        wanted: &Wanted,
-        farthest: f64,
-        top: f64,
-        trace: &[(Metres<A>, Component<A>)],
-        faults: &[Fault<A>],
-    ) -> Result<Self, String> {
-        let size = Size::new(wanted.size.0, wanted.size.1);
-        let palette = wanted.palette();
-        let mut picture = Self {
-            size,
-            pixels: vec![palette.paper; size.width as usize * size.height as usize],
-        };
-        let area = Rectangle::new(Point::new(4, 4), size.saturating_sub(Size::new_equal(8)));
-        let refused = "--picture: the display is too small or too large for distances";
-        let mut chart = DistanceChart::new(area, Metres::<f64>::new(farthest), Component::<f64>::new(top))
-            .ok_or(refused)?;
-        let Ok(()) = chart.draw_axes(&mut picture, &palette);
-        for (distance, reflection) in trace {
-            let Ok(()) = chart.trace_to(&mut picture, &palette, *distance, *reflection);
-        }
-        for fault in faults {
-            let Ok(()) = chart.mark(&mut picture, &palette, fault);
-        }
-        Ok(picture)
-    }
-
-    pub fn write(&self, path: &Path) -> Result<(), String> {
-        let unfit = |error: &dyn std::fmt::Display| format!("{}: {error}", path.display());
-        let file = std::fs::File::create(path).map_err(|error| unfit(&error))?;
-        let mut encoder = png::Encoder::new(BufWriter::new(file), self.size.width, self.size.height);
+    /// As a PNG file.
+    fn encoded(&self) -> Result<Vec<u8>, png::EncodingError> {
+        let mut file = Vec::new();
+        let mut encoder = png::Encoder::new(&mut file, self.size.width, self.size.height);
         encoder.set_color(png::ColorType::Rgb);
-        let bytes: Vec<u8> = self
-            .pixels
-            .iter()
-            .flat_map(|pixel| [pixel.r(), pixel.g(), pixel.b()])
-            .collect();
-        encoder
-            .write_header()
-            .and_then(|mut writer| {
-                writer.write_image_data(&bytes)?;
-                writer.finish()
-            })
-            .map_err(|error| unfit(&error))
+        let mut writer = encoder.write_header()?;
+        writer.write_image_data(&self.bytes)?;
+        writer.finish()?;
+        Ok(file)
     }
 }
 
@@ -174,7 +169,8 @@ impl DrawTarget for Picture {
                 continue;
             };
             if x < self.size.width && y < self.size.height {
-                self.pixels[y as usize * self.size.width as usize + x as usize] = colour;
+                let at = 3 * (y as usize * self.size.width as usize + x as usize);
+                self.bytes[at..at + 3].copy_from_slice(&[colour.r(), colour.g(), colour.b()]);
             }
         }
         Ok(())

@@ -11,10 +11,13 @@ use super::figures::{
     RetuneFigures,
 };
 use super::options::Readings;
-use super::output::{self, hertz, swr};
+use super::output::{self, hertz, swr, visible};
 
 /// Where the sentences begin, behind the label.
 const INDENT: usize = 16;
+
+/// Of dips, bands and crossings; more would hide the rest.
+const SHOWN: usize = 6;
 
 /// The page so far, and the terms that were explained on it.
 struct Page {
@@ -71,7 +74,7 @@ impl Page {
     }
 
     fn sweep(&mut self, figures: &Figures) {
-        self.text.push_str(&figures.name);
+        self.text.push_str(&visible(&figures.name));
         self.text.push('\n');
         self.paragraph(
             "Measured",
@@ -158,17 +161,17 @@ impl Page {
     fn predicted(&mut self, predicted: &PredictedFigures) {
         let left_out = match predicted.left_out {
             0 => String::new(),
-            1 => " One measured point lies beyond it and is left out.".into(),
-            count => format!(" {count} measured points lie beyond it and are left out."),
+            1 => " One measured point lies beyond its ends, or at 0 Hz, and is left out.".into(),
+            count => format!(" {count} measured points lie beyond its ends, or at 0 Hz, and are left out."),
         };
         let meaning = self.explain(
             "difference",
             "the length of the arrow between the two reflection coefficients; 0 is the same, 2 from an open to a short",
         );
         let text = format!(
-            "against {}, at {} points: the difference{meaning} is {:.4} on average and {:.4} at most (at {}).{left_out}",
-            predicted.file,
-            predicted.points,
+            "against {}, at {}: the difference{meaning} is {:.4} on average and {:.4} at most (at {}).{left_out}",
+            visible(&predicted.file),
+            points(predicted.points),
             predicted.mean,
             predicted.largest,
             hertz(predicted.largest_at_hz)
@@ -177,8 +180,13 @@ impl Page {
         let Some(best) = predicted.explanations.first() else {
             return;
         };
-        if best.share <= 0.0 {
-            let text = "none of ratio, leakage and line length brings the two closer together.";
+        if !predicted.explained {
+            let text = if best.share > 0.0 {
+                "one common frequency does not tell a wrong ratio, leakage and a wrong line length apart: what does is how \
+                 the difference goes with frequency."
+            } else {
+                "none of ratio, leakage and line length brings the two closer together."
+            };
             self.paragraph("Explanation", text);
             return;
         }
@@ -277,10 +285,14 @@ impl Page {
             text.push_str(" Several points are exactly alike; their middle is given.");
         }
         self.paragraph("Best match", &text);
-        let others: Vec<String> = figures
+        let others: Vec<&Point> = figures
             .dips
             .iter()
             .filter(|dip| dip.frequency_hz != best.frequency_hz)
+            .collect();
+        let (kept, more) = foremost(&others, |one, other| one.swr.total_cmp(&other.swr));
+        let mut told: Vec<String> = kept
+            .iter()
             .map(|dip| {
                 let edge = if dip.at_edge {
                     ", at the end of the sweep"
@@ -290,8 +302,11 @@ impl Page {
                 format!("{} (SWR {}{edge})", hertz(dip.frequency_hz), swr(dip.swr))
             })
             .collect();
-        if !others.is_empty() {
-            self.paragraph("Other dips", &format!("{}.", others.join(", ")));
+        if more > 0 {
+            told.push(format!("and {more} more that are no better; --json lists all"));
+        }
+        if !told.is_empty() {
+            self.paragraph("Other dips", &format!("{}.", told.join(", ")));
         }
     }
 
@@ -300,15 +315,19 @@ impl Page {
         if figures.bands.is_empty() {
             self.paragraph("Band", &format!("nowhere at SWR {limit} or less."));
         }
-        for band in &figures.bands {
+        let bands: Vec<&SweepBand> = figures.bands.iter().collect();
+        let (kept, more) = foremost(&bands, |one, other| other.width().cmp(&one.width()));
+        for band in kept {
             let text = format!("SWR {limit} or less {}.", stretch(band));
+            self.paragraph("Band", &text);
+        }
+        if more > 0 {
+            let text = format!("and {more} more that are no wider; --json lists all.");
             self.paragraph("Band", &text);
         }
     }
 
     fn crossings(&mut self, figures: &Figures) {
-        /// More would hide the rest.
-        const SHOWN: usize = 6;
         for crossing in figures.resonances.iter().take(SHOWN) {
             let meaning = self.explain(
                 "X = 0",
@@ -498,20 +517,71 @@ impl Page {
     }
 
     fn readings(&mut self, readings: &Readings) {
-        let name = |place: usize| readings.names.get(place).map_or("", String::as_str);
+        let name = |place: usize| readings.list.get(place).map_or("", |reading| reading.name.trim());
         let text = match readings.agreement {
             Agreement::Consistent => "they may all belong to one load.".to_string(),
+            Agreement::Undecided if readings.list.len() == 1 => {
+                "one alone, with nothing to hold it against.".to_string()
+            }
             Agreement::Undecided => {
-                "nothing speaks against them, but nothing confirms them either; |Z| alone does not tell an SWR.".to_string()
+                "nothing speaks against them, but nothing confirms them either; neither |Z| nor R tells an SWR alone."
+                    .to_string()
             }
             Agreement::Contradictory { first, second } => format!(
                 "THEY DISAGREE: {} and {} cannot both be right, however they were rounded.",
-                name(first),
-                name(second)
+                visible(name(first)),
+                visible(name(second))
             ),
+            Agreement::ContradictoryTogether => {
+                "THEY DISAGREE: each two may be right, but no load gives all of them, however they were rounded."
+                    .to_string()
+            }
         };
-        self.paragraph("Readings", &format!("{}: {text}", readings.names.join(", ")));
+        self.paragraph("Readings", &text);
+        for reading in &readings.list {
+            let (low, high) = reading.swr;
+            let allowed = if high.is_infinite() {
+                format!("SWR {low:.2} or more")
+            } else {
+                format!("SWR {low:.2} to {high:.2}")
+            };
+            let sign = if reading.sign_left_out {
+                "; its minus sign is left out: a return loss is positive, the reflection in dB is not"
+            } else {
+                ""
+            };
+            self.paragraph(
+                " ",
+                &format!("{} stands for {allowed}{sign}.", visible(reading.name.trim())),
+            );
+        }
+        if let Some(reactance) = readings.reactance_ohm {
+            let text = format!(
+                "This SWR with this series resistance means a reactance of ±{}.",
+                ohm(reactance)
+            );
+            self.paragraph(" ", &text);
+        }
         self.text.push('\n');
+    }
+}
+
+/// The first few by this order, still as they stood, and how many more there are.
+fn foremost<'a, T>(all: &[&'a T], order: impl Fn(&T, &T) -> std::cmp::Ordering) -> (Vec<&'a T>, usize) {
+    let mut ranked: Vec<(usize, &T)> = all.iter().copied().enumerate().collect();
+    ranked.sort_by(|one, other| order(one.1, other.1));
+    ranked.truncate(SHOWN);
+    ranked.sort_by_key(|(place, _)| *place);
+    let kept: Vec<&T> = ranked.into_iter().map(|(_, one)| one).collect();
+    let more = all.len() - kept.len();
+    (kept, more)
+}
+
+fn points(count: u32) -> String {
+    if count == 1 {
+        "1 point".into()
+    } else {
+        format!("{count} points")
     }
 }
 
@@ -535,8 +605,8 @@ fn change(explanation: &ExplanationFigures) -> String {
 }
 
 /// The file's name without its folder.
-fn short(path: &str) -> &str {
-    path.rsplit(['/', '\\']).next().unwrap_or(path)
+fn short(path: &str) -> String {
+    visible(path.rsplit(['/', '\\']).next().unwrap_or(path))
 }
 
 fn stretch(band: &SweepBand) -> String {

@@ -4,6 +4,8 @@ use std::path::Path;
 
 use ohmwright::measure::touchstone::{Reader, Record, lines};
 
+use super::input;
+
 pub struct Sweep {
     pub name: String,
     pub reference_ohm: f64,
@@ -16,7 +18,7 @@ pub struct Sweep {
 
 impl Sweep {
     pub fn read(path: &Path, name: &str) -> Result<Self, String> {
-        let bytes = std::fs::read(path).map_err(|error| format!("{name}: {error}"))?;
+        let bytes = input::read(path)?;
         let mut reader = Reader::new();
         let mut points = Vec::new();
         let mut reference_line = None;

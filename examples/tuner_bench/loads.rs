@@ -1,10 +1,11 @@
 //! The loads: from a file, or those of the demo scenario.
 
-use std::fs;
 use std::path::Path;
 
 use ohmwright::control::mock::AntennaModel;
 use ohmwright::quantity::{Capacitance, Hertz, Inductance, Reference};
+
+use super::input;
 
 pub const HEADER: &str = "frequency_hz,resistance_ohm,reactance_ohm";
 
@@ -17,9 +18,8 @@ pub struct Load {
 }
 
 pub fn read(path: &Path) -> Result<Vec<Load>, String> {
-    let name = path.display();
-    let bytes = fs::read(path).map_err(|error| format!("{name}: {error}"))?;
-    let text = String::from_utf8(bytes).map_err(|_| format!("{name}: not plain text"))?;
+    let name = input::name(path);
+    let text = input::read_text(path)?;
     let mut lines = text.lines().enumerate();
     match lines.next() {
         Some((_, line)) if line.trim_end() == HEADER => {}
@@ -54,7 +54,7 @@ pub fn read(path: &Path) -> Result<Vec<Load>, String> {
         });
     }
     if loads.is_empty() {
-        return Err(format!("{name}: no loads"));
+        return Err(format!("{name}: line 1: no loads below the header"));
     }
     Ok(loads)
 }

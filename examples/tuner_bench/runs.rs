@@ -30,7 +30,8 @@ pub struct Run {
 
 pub fn all(loads: &[Load], options: &Options) -> Result<Vec<Run>, String> {
     let mut runs = Vec::new();
-    for (load, seed) in loads.iter().zip(options.seed..) {
+    for (load, place) in loads.iter().zip(0u32..) {
+        let seed = options.seed.wrapping_add(place);
         runs.push(match options.numbers {
             Numbers::Fixed32 => one::<Fixed32>(load, seed, options),
             Numbers::Fixed16 => one::<Fixed16>(load, seed, options),
@@ -86,14 +87,15 @@ fn one<A: Arithmetic>(load: &Load, seed: u32, options: &Options) -> Result<Run, 
     let numbers = options.numbers.name();
     let frequency = Hertz::new(load.frequency_hz);
     let nominal = bank::<A>(load.frequency_hz).map_err(|error| at(&error))?;
-    let part = |name: &'static str, value: f64| {
-        Component::<A>::try_from_f64(value).map_err(|error| at(&format!("{} in {numbers}", error.of(name))))
+    let part = |option: &'static str, value: f64| {
+        Component::<A>::try_from_f64(value)
+            .map_err(|error| format!("{option}: {value}: {error} in {numbers}"))
     };
     let impedance = Impedance::<A>::try_from_f64(load.resistance_ohm, load.reactance_ohm)
         .map_err(|error| at(&format!("{error} in {numbers}")))?;
     let (value_error, noise) = (
-        part("value error", options.value_error)?,
-        part("noise", options.noise)?,
+        part("--value-error", options.value_error)?,
+        part("--noise", options.noise)?,
     );
     let bench = SimulatedBench::new(nominal, AntennaModel::Fixed(impedance), frequency, seed)
         .with_tolerance(value_error)
@@ -102,7 +104,7 @@ fn one<A: Arithmetic>(load: &Load, seed: u32, options: &Options) -> Result<Run, 
     let settings = TunerSettings {
         sensor_noise: noise,
         // A bank without any error is not believed in: a tenth of a per cent at least.
-        value_error: part("value error", options.value_error.max(0.001))?,
+        value_error: part("--value-error", options.value_error.max(0.001))?,
         ..usual
     };
     let mut tuner = Tuner::new(nominal, settings).map_err(|error| at(&error))?;

@@ -147,14 +147,14 @@ pub const fn bound(readout: Readout, family: Family) -> Bound {
         // SWR near the match; |Γ| anywhere; R near the axis at Γ = 0.65; |Z| near the circle |Γ| = 1; the angle at the
         // diagonals. R and X on any reference: a fifth above the 1.004e-4·|Z| found over 3·10⁷ random ones.
         Family::Fixed16 => match readout {
-            Readout::Magnitude | Readout::ReflectedShare | Readout::AbsorbedShare => flat(1.6e-5, 0.0),
+            Readout::Magnitude | Readout::ReflectedShare | Readout::AbsorbedShare => flat(3.1e-5, 0.0),
             Readout::Swr => flat(half_ulp(16), 1e-4),
             Readout::ReturnLoss | Readout::MismatchLoss => flat(5.7e-5, 0.0),
             Readout::Phase => flat(2.3e-3, 0.0),
             Readout::Resistance | Readout::Reactance => flat(half_ulp(12), 1.2e-4),
             Readout::ImpedanceMagnitude => flat(half_ulp(12), 1.5e-4),
             Readout::Q => flat(half_ulp(16), 4.1e-5),
-            Readout::Reflection => flat(1.6e-5, 0.0),
+            Readout::Reflection => flat(3.1e-5, 0.0),
             Readout::Conductance | Readout::Susceptance => flat(half_ulp(24), 1e-9),
         },
         Family::F32 => float(readout, 1.0, f32::MIN_POSITIVE as f64),

@@ -230,6 +230,9 @@ impl Quantity for u32 {
     fn billionths(self) -> i64 {
         self as i64 * 1_000_000_000
     }
+    fn decimal(self) -> (i64, i32) {
+        (self as i64, 0)
+    }
     const STORED_BYTES: usize = 4;
     fn to_stored(self) -> u64 {
         self as u64
@@ -282,7 +285,7 @@ fn log_decimal(f: defmt::Formatter<'_>, bits: i64, fraction: u32) {
     defmt::write!(f, "{=u32}.{=u32:06}", whole, millionths);
 }
 
-/// A number with a sign and 32 bits, `fraction` of them (1 to 31) after the point, in billionths.
+/// A number with a sign and 32 bits, `fraction` of them (1 to 31) after the point, in billionths, cut off.
 #[inline(never)]
 pub(crate) fn billionths(bits: i64, fraction: u32) -> i64 {
     let size = (bits.unsigned_abs() as u32 as u64).wrapping_mul(1_000_000_000);
@@ -290,9 +293,8 @@ pub(crate) fn billionths(bits: i64, fraction: u32) -> i64 {
     let (high, low) = ((size >> 32) as u32, size as u32);
     let cut = high.wrapping_shr(fraction);
     let kept = high.wrapping_shl(32u32.wrapping_sub(fraction)) | low.wrapping_shr(fraction);
-    let half = low.wrapping_shr(fraction.wrapping_sub(1)) & 1;
-    let rounded = ((cut as u64) << 32 | kept as u64).wrapping_add(half as u64) as i64;
-    if bits < 0 { rounded.wrapping_neg() } else { rounded }
+    let count = ((cut as u64) << 32 | kept as u64) as i64;
+    if bits < 0 { count.wrapping_neg() } else { count }
 }
 
 /// The word with the sign, from a magnitude that may not fit.
@@ -386,6 +388,10 @@ impl Arithmetic for Fixed32 {
     }
     fn from_femtofarads(count: u32) -> u32 {
         count
+    }
+
+    fn coarse(component: I2F30) -> i32 {
+        component.to_bits() >> 16
     }
 
     fn power(re: I2F30, im: I2F30) -> Scaled {
@@ -591,14 +597,14 @@ mod tests {
             for fraction in [12, 15, 16, 24, 30] {
                 for bits in [bits as i32 as i64, bits as i64, (bits as i32 >> 20) as i64] {
                     let size = i128::from(bits.abs()) * 1_000_000_000;
-                    let want = (size + (1 << (fraction - 1))) / (1 << fraction);
+                    let want = size / (1 << fraction);
                     let want = if bits < 0 { -want } else { want };
                     assert_eq!(i128::from(billionths(bits, fraction)), want, "{bits} {fraction}");
                 }
             }
         }
         for word in [i32::MIN, i32::MAX, 0, 1, -1] {
-            let want = (f64::from(word) / 4096.0 * 1e9).round() as i64;
+            let want = (f64::from(word) / 4096.0 * 1e9).trunc() as i64;
             assert_eq!(FixedI32::<U12>::from_bits(word).billionths(), want);
         }
         assert_eq!(u32::MAX.billionths(), 4_294_967_295_000_000_000);

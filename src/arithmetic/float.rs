@@ -175,6 +175,21 @@ macro_rules! floating {
             fn billionths(self) -> i64 {
                 $billionths(self)
             }
+            fn decimal(self) -> (i64, i32) {
+                let (mantissa, exponent) = parts(self);
+                if self.is_nan() {
+                    return (0, 0);
+                }
+                let (count, places) = super::decimal(mantissa, exponent);
+                (
+                    if self < 0.0 {
+                        count.wrapping_neg()
+                    } else {
+                        count
+                    },
+                    places,
+                )
+            }
             const STORED_BYTES: usize = size_of::<$f>();
             fn to_stored(self) -> u64 {
                 self.to_bits().into()
@@ -223,6 +238,12 @@ macro_rules! floating {
             }
             fn from_femtofarads(count: u32) -> $f {
                 count as $f * 1e-15
+            }
+
+            #[inline]
+            fn coarse(component: $f) -> i32 {
+                // The conversion saturates; NaN becomes 0.
+                ((component * 16_384.0) as i32).max(-32_768).min(32_767)
             }
 
             #[inline]
@@ -394,6 +415,57 @@ macro_rules! floating {
     };
 }
 
+/// `mantissa · 2^exponent` (a mantissa of at most 53 bits) as [`Quantity::decimal`] has it, exact but for what is cut off.
+fn decimal(mantissa: u64, mut exponent: i32) -> (i64, i32) {
+    /// 10²³ and no more: units of 10⁻¹⁸ are the smallest that anything is shown in.
+    const MOST_PLACES: i32 = 23;
+    let mut size = u128::from(mantissa);
+    let mut places = 0i32;
+    if exponent < 0 {
+        let mut count = cut(size, exponent);
+        while count < 1_000_000_000 && exponent < 0 && places < MOST_PLACES {
+            // Ten times as many are five times as many of the next power of two. The size stays below 2¹⁰⁷.
+            size = (size << 2).wrapping_add(size);
+            exponent = exponent.wrapping_add(1);
+            places = places.wrapping_add(1);
+            count = cut(size, exponent);
+        }
+        // Too small for these places is not nothing.
+        return if count == 0 {
+            (1, MOST_PLACES + 1)
+        } else {
+            (count as i64, places)
+        };
+    }
+    if exponent > 70 {
+        return (i64::MAX, -4);
+    }
+    // Below 2¹²³.
+    size = size.wrapping_shl(exponent.unsigned_abs());
+    if size <= 1_000_000_000_000_000_000 {
+        return (size as i64, 0);
+    }
+    if size >= 1_000_000_000_000_000_000_000 {
+        return (i64::MAX, -4);
+    }
+    // Thousands, digit by digit in base 2: a division of 128 bits would be a large routine.
+    let (mut thousands, mut rest) = (0u64, 0u32);
+    for place in (0..70).rev() {
+        rest = rest << 1 | (size.wrapping_shr(place) as u32 & 1);
+        thousands <<= 1;
+        if rest >= 1000 {
+            rest = rest.wrapping_sub(1000);
+            thousands |= 1;
+        }
+    }
+    (thousands as i64, -3)
+}
+
+/// `size · 2^exponent` of an exponent that is not positive, cut off.
+fn cut(size: u128, exponent: i32) -> u128 {
+    size.checked_shr(exponent.unsigned_abs()).unwrap_or(0)
+}
+
 mod single {
     use super::*;
     /// 10/ln 10.
@@ -438,28 +510,33 @@ mod single {
 
     /// With integers, exact: smaller than the floating-point routines of a core without a floating-point unit.
     fn billionths(value: f32) -> i64 {
-        let bits = value.to_bits();
-        let exponent = (bits >> 23 & 0xff) as i32;
-        let mantissa = bits & ((1 << 23) - 1);
-        // A subnormal rounds to 0 billionths.
-        let (size, exponent) = (1 << 23 | mantissa, exponent.wrapping_sub(127 + 23));
-        let count = u64::from(size).wrapping_mul(1_000_000_000);
-        let rounded = match exponent {
+        let (size, exponent) = parts(value);
+        let count = size.wrapping_mul(1_000_000_000);
+        let cut = match exponent {
             11.. if value.is_nan() => 0,
             11.. => i64::MAX,
             // The count is below 2⁵⁴.
             0.. => count.wrapping_shl(exponent.unsigned_abs()).min(i64::MAX as u64) as i64,
-            -62.. => {
-                let halves = count.wrapping_shr(exponent.unsigned_abs().wrapping_sub(1));
-                (halves.wrapping_add(1) >> 1) as i64
-            }
+            -63.. => count.wrapping_shr(exponent.unsigned_abs()) as i64,
             _ => 0,
         };
         if value.is_sign_negative() {
-            rounded.wrapping_neg()
+            cut.wrapping_neg()
         } else {
-            rounded
+            cut
         }
+    }
+
+    /// The size as `mantissa · 2^exponent`. A subnormal, below 2e-38, counts as if it were normal: nothing here sees it.
+    #[inline]
+    fn parts(value: f32) -> (u64, i32) {
+        let bits = value.to_bits();
+        let exponent = (bits >> 23 & 0xff) as i32;
+        let mantissa = bits & ((1 << 23) - 1);
+        if exponent == 0 && mantissa == 0 {
+            return (0, 0);
+        }
+        (u64::from(1 << 23 | mantissa), exponent.wrapping_sub(127 + 23))
     }
 
     floating!(
@@ -502,8 +579,35 @@ mod double {
         component.clamp(-f64::REFLECTION_LIMIT, f64::REFLECTION_LIMIT)
     }
 
+    /// With integers, exact, as for `f32`.
     fn billionths(value: f64) -> i64 {
-        (value * 1e9).to_i64().max(-i64::MAX)
+        let (size, exponent) = parts(value);
+        let count = u128::from(size).wrapping_mul(1_000_000_000);
+        let cut = match exponent {
+            11.. if value.is_nan() => 0,
+            11.. => i64::MAX,
+            // The count is below 2⁸³.
+            0.. => count.wrapping_shl(exponent.unsigned_abs()).min(i64::MAX as u128) as i64,
+            -127.. => count.wrapping_shr(exponent.unsigned_abs()).min(i64::MAX as u128) as i64,
+            _ => 0,
+        };
+        if value.is_sign_negative() {
+            cut.wrapping_neg()
+        } else {
+            cut
+        }
+    }
+
+    /// The size as `mantissa · 2^exponent`. A subnormal, below 3e-308, counts as if it were normal: nothing here sees it.
+    #[inline]
+    fn parts(value: f64) -> (u64, i32) {
+        let bits = value.to_bits();
+        let exponent = (bits >> 52 & 0x7ff) as i32;
+        let mantissa = bits & ((1 << 52) - 1);
+        if exponent == 0 && mantissa == 0 {
+            return (0, 0);
+        }
+        (1 << 52 | mantissa, exponent.wrapping_sub(1023 + 52))
     }
 
     floating!(
@@ -532,9 +636,9 @@ mod tests {
     #[test]
     fn billionths() {
         let exact = |value: f32| {
-            let (numerator, half) = (f64::from(value) * 2f64.powi(80), 1i128 << 79);
+            let numerator = f64::from(value) * 2f64.powi(80);
             let times = numerator.abs() as i128 * 1_000_000_000;
-            let size = (times + half) >> 80;
+            let size = times >> 80;
             let size = size.min(i128::from(i64::MAX)) as i64;
             if value < 0.0 { -size } else { size }
         };
@@ -551,8 +655,8 @@ mod tests {
             (f32::from_bits(1), 0),
             (1.0, 1_000_000_000),
             (-2.5e-9, -2),
-            (5.1e-10, 1),
-            (4.9e-10, 0),
+            (1.1e-9, 1),
+            (9.9e-10, 0),
             (8_589_934_592.0, 8_589_934_592_000_000_000),
             (1e10, i64::MAX),
             (-1e10, -i64::MAX),

@@ -101,9 +101,19 @@ pub trait Quantity:
     #[doc(hidden)]
     fn minus(self, other: Self) -> Self;
 
-    /// The nearest whole number of billionths, halves away from zero; ±`i64::MAX` beyond that range, 0 for NaN.
+    /// The whole billionths, cut off towards zero, so that rounding them to fewer digits gives what rounding the value
+    /// gives; ±`i64::MAX` beyond that range, 0 for NaN.
     #[doc(hidden)]
     fn billionths(self) -> i64;
+
+    /// A whole number and the decimal places in it, cut off towards zero: what billionths are to a number whose size is
+    /// not known. Nine significant digits at least, fewer only where there are no more, or beyond 23 places, and one of 24
+    /// places for anything smaller than those; ±`i64::MAX` from 10²¹ on, (0, 0) for 0 and NaN.
+    #[doc(hidden)]
+    fn decimal(self) -> (i64, i32) {
+        // The step of a word in fixed point is more than ten thousand billionths wherever this is asked.
+        (self.billionths(), 9)
+    }
 
     /// True where the word stands at one of its ends: saturated, or infinite.
     #[inline]
@@ -348,6 +358,9 @@ pub trait Arithmetic: Sealed + Copy + Debug + Default + PartialEq + 'static {
     #[doc(hidden)]
     fn from_femtofarads(count: u32) -> Self::CapacitanceWord;
 
+    /// A component in steps of 2⁻¹⁴, rounded towards one side and held within ±2: for comparisons that need no more.
+    #[doc(hidden)]
+    fn coarse(component: Self::ComponentWord) -> i32;
     /// |Γ|², saturating only where the component itself cannot.
     #[doc(hidden)]
     fn power(re: Self::ComponentWord, im: Self::ComponentWord) -> Self::Working;

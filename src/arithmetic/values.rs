@@ -134,7 +134,7 @@ use core::cmp::Ordering;
 use core::fmt;
 use core::ops::{Add, Div, Mul, Neg, Sub};
 
-use fixed::types::{I1F15, I2F30, I8F24, I16F16, I20F12, U16F16};
+use fixed::types::{I2F14, I2F30, I8F24, I16F16, I20F12, U16F16};
 
 #[cfg(not(ohmwright_soft_float))]
 use super::SoftF32;
@@ -282,6 +282,10 @@ macro_rules! quantity {
             #[inline]
             fn billionths(self) -> i64 {
                 self.0.billionths()
+            }
+            #[inline]
+            fn decimal(self) -> (i64, i32) {
+                self.0.decimal()
             }
             const STORED_BYTES: usize = <A::$word as Quantity>::STORED_BYTES;
             #[inline]
@@ -510,9 +514,9 @@ macro_rules! dimensionless {
 }
 
 quantity! {
-    /// A number of the size of Γ: a component, a magnitude, or a fraction of power. In 32-bit fixed point ±2 in steps
-    /// of 2⁻³⁰ (`I2F30`), in 16-bit ±1 in steps of 2⁻¹⁵ (`I1F15`).
-    Component, ComponentWord, I2F30, I1F15, (), "", number, "{}"
+    /// A number of the size of Γ: a component, a magnitude, or a fraction of power. In fixed point ±2, in steps
+    /// of 2⁻³⁰ in 32 bits (`I2F30`), of 2⁻¹⁴ in 16 bits (`I2F14`).
+    Component, ComponentWord, I2F30, I2F14, (), "", number, "{}"
 }
 quantity! {
     /// Ohms: a resistance, a reactance, or the size of an impedance. In fixed point ±524 kΩ in steps of 0.24 mΩ

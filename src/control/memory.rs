@@ -53,7 +53,8 @@ impl<A: Arithmetic> MemoryEntry<A> {
 /// let mut storage = [None; 16];
 /// let mut memory = TunerMemory::<Family>::new(&mut storage);
 /// let setting = Setting { coils: 9, capacitors: 4, side: Side::Load, tap: 0 };
-/// memory.learn(Hertz::from_kilohertz(5_300), setting, U16F16::lit("1.1"))?;
+/// const SWR: U16F16 = U16F16::lit("1.1"); // a constant: in a `let` it may link a parser
+/// memory.learn(Hertz::from_kilohertz(5_300), setting, SWR)?;
 /// let near = memory.nearest(Hertz::from_kilohertz(5_310), Hertz::from_kilohertz(20)).unwrap();
 /// assert_eq!(near.setting, setting);
 /// assert!(memory.nearest(Hertz::from_kilohertz(5_400), Hertz::from_kilohertz(20)).is_none());
@@ -232,14 +233,19 @@ impl<'m, A: Arithmetic> TunerMemory<'m, A> {
     /// (2), capacitors (2), side (1: 0 source, 1 load), tap (1), age (2) and the word of the SWR.
     ///
     /// # Errors
-    /// [`StoredError::TooShort`] for a buffer that is too short.
+    /// [`StoredError::TooShort`] for a buffer shorter than [`stored_bytes`](Self::stored_bytes) of the entries;
+    /// [`StoredError::Content`] for an SWR that is not finite, which is not read back. The buffer is then unchanged: what
+    /// was stored in it is still there.
     pub fn store(&self, buffer: &mut [u8]) -> Result<usize, StoredError> {
-        let mut writer = StoredWriter::new::<A>(buffer, NAME)?;
         let mut count = 0usize;
-        for _ in self.entries() {
+        for entry in self.entries() {
+            if !entry.swr.is_finite() {
+                return Err(StoredError::Content);
+            }
             count = count.saturating_add(1);
         }
         let count = count.min(usize::from(u16::MAX));
+        let mut writer = StoredWriter::new::<A>(buffer, NAME, Self::stored_bytes(count))?;
         writer.put(&(count as u16).to_le_bytes())?;
         for entry in self.entries().take(count) {
             writer.put(&entry.frequency.get().to_le_bytes())?;

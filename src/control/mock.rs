@@ -113,7 +113,7 @@ pub struct BenchFaults<A: Arithmetic> {
     pub relays_fail_from: Option<u32>,
     /// Between these times the sensor cannot read.
     pub sensor_fails: Option<(u32, u32)>,
-    /// Between these times it gives nonsense: |Γ| = 1.5 (in 16 bits the largest value).
+    /// Between these times it gives nonsense: |Γ| = 1.5.
     pub sensor_lies: Option<(u32, u32)>,
     /// From this time on another antenna is connected.
     pub antenna_from: Option<(u32, AntennaModel<A>)>,

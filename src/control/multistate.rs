@@ -253,3 +253,57 @@ fn eliminate<W: Real>(row: [W; 4], by: [W; 4], column: usize) -> Option<[W; 4]> 
     }
     Some(result)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::control::reading::Seen;
+    use crate::control::{Bank, BankCapacitor, BankCoil};
+    use crate::quantity::{Capacitance, Hertz, Inductance, Reference, Reflection};
+
+    /// From exact magnitudes in three settings the load comes back, with the sign of its reactance.
+    #[test]
+    fn three_magnitudes_give_the_load() {
+        let coils =
+            core::array::from_fn(|k| BankCoil::<f64>::lossless(Inductance::from_picohenries(200_000 << k)));
+        let capacitors =
+            core::array::from_fn(|k| BankCapacitor::lossless(Capacitance::from_femtofarads(50_000 << k)));
+        let bank = Bank::<f64, 4, 4>::new(coils, capacitors, Arrangement::Changeover).unwrap();
+        let at = bank.at(Hertz::from_megahertz(7), Reference::fifty()).unwrap();
+        let settings = [
+            Setting::BYPASS,
+            Setting {
+                coils: 0b101,
+                ..Setting::BYPASS
+            },
+            Setting {
+                capacitors: 0b110,
+                ..Setting::BYPASS
+            },
+            Setting {
+                coils: 0b10,
+                capacitors: 0b11,
+                side: Side::Load,
+                tap: 0,
+            },
+        ];
+        for (re, im) in [(0.3, 0.5), (0.3, -0.5), (-0.7, 0.1), (0.0, -0.2), (-0.1, 0.9)] {
+            let load = Reflection::<f64>::new(re, im).unwrap();
+            let seen = settings.map(|setting| {
+                let gamma = at.reflection(setting, load).unwrap();
+                Observation {
+                    setting,
+                    seen: Seen::Size(gamma.magnitude().get()),
+                }
+            });
+            for observations in [&seen[..3], &seen[1..], &seen[..]] {
+                let found = at.load_from_sizes(observations).unwrap();
+                let off = (found - load.complex()).magnitude();
+                assert!(off < 1e-9, "{re} {im}: {found:?}");
+                // The control: another sign is far off.
+                assert!((found.conjugate() - load.complex()).magnitude() > 0.1);
+            }
+            assert_eq!(at.load_from_sizes(&seen[..2]), None);
+        }
+    }
+}

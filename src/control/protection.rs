@@ -25,7 +25,8 @@ pub enum Verdict {
 /// An alarm and a trip by SWR.
 ///
 /// A reading costs a square and two comparisons, no division and no root: it can be checked in an interrupt at every
-/// conversion. During a tuning run high readings are normal: set `least_power` above the tuning power.
+/// conversion. During a tuning run high readings are normal: set `least_power` above the tuning power. A power or a
+/// reading that cannot be true, as of a broken sensor, counts as a bad one: see [`check`](Self::check).
 ///
 /// ```
 /// use ohmwright::control::{Protection, SensorReading, Verdict};
@@ -101,17 +102,26 @@ impl<A: Arithmetic> Protection<A> {
 
     /// The verdict on a reading at this forward power, watts.
     ///
-    /// An invalid reading or power (NaN) counts as a bad one, to be safe.
+    /// What cannot be true counts as a reading above the trip SWR, to be safe, whatever the other of the two says: a
+    /// forward power that is NaN, negative, infinite or at the end of its word (524 kW in fixed point: the sensor is
+    /// overdriven or disconnected), and a reading that is NaN, infinite or below 0. At a power below `least_power` only
+    /// the power is looked at. A sensor that reads a little below 0 W when the transmitter is off needs its offset
+    /// removed, and what is left below 0 set to 0, before this call.
     pub fn check(&mut self, forward_power: impl Into<Watts<A>>, reading: SensorReading<A>) -> Verdict {
         let forward_power = forward_power.into();
         if self.has_tripped {
             return Verdict::Trip;
         }
-        if forward_power < self.least_power {
+        // Written so that a NaN, which no comparison holds for, is not possible.
+        let is_possible = Watts::<A>::ZERO <= forward_power && forward_power < Watts::<A>::MAX;
+        if is_possible && forward_power < self.least_power {
             self.in_a_row = 0;
             return Verdict::Fine;
         }
-        let reflected = reading.power().unwrap_or(A::Working::LARGEST);
+        let reflected = match reading.power() {
+            Some(power) if is_possible => power,
+            _ => A::Working::LARGEST,
+        };
         if reflected > self.trip.power {
             self.in_a_row = self.in_a_row.saturating_add(1);
             if self.in_a_row >= self.readings_to_trip {

@@ -34,7 +34,7 @@ impl<A: Arithmetic> SensorReading<A> {
         Ok(Self::Magnitude(swr.magnitude()))
     }
 
-    /// From forward and reflected power: |Γ| = √(reflected/forward), at most 2, or 1 in 16 bits.
+    /// From forward and reflected power: |Γ| = √(reflected/forward), at most 2.
     ///
     /// # Errors
     /// [`NotFinite`](QuantityError::NotFinite) for NaN or infinity, [`Negative`](QuantityError::Negative) for a power
@@ -56,7 +56,7 @@ impl<A: Arithmetic> SensorReading<A> {
             return Err(QuantityError::NotPositive("forward power"));
         }
         let ratio = reflected.to_working() / forward.to_working();
-        // More than four times the forward power is not a reading; 16-bit components end at 1 anyway.
+        // More than four times the forward power is not a reading.
         let size = ratio.square_root().smaller(A::Working::TWO);
         Ok(Self::Magnitude(Component::<A>::from_working(size)))
     }

@@ -619,3 +619,36 @@ fn everything<const L: usize, const C: usize>(base: Setting) -> Setting {
         ..base
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A full memory drops the reading furthest from a match, and keeps the others in their order.
+    #[test]
+    fn a_full_memory_drops_what_says_least() {
+        let reading = |k: u16, size: f64| Observation {
+            setting: Setting {
+                coils: k,
+                ..Setting::BYPASS
+            },
+            seen: Seen::Size(size),
+        };
+        for worst in 0..MEMORY as u16 {
+            let mut run = Run::<f64, 8, 8>::new(0, false, Learned::NOTHING);
+            for k in 0..MEMORY as u16 {
+                let size = if k == worst {
+                    0.9
+                } else {
+                    0.1 + 0.05 * f64::from(k)
+                };
+                run.remember(reading(k, size));
+            }
+            run.remember(reading(100, 0.5));
+            let held: std::vec::Vec<u16> = run.seen.iter().flatten().map(|one| one.setting.coils).collect();
+            let mut wanted: std::vec::Vec<u16> = (0..MEMORY as u16).filter(|k| *k != worst).collect();
+            wanted.push(100);
+            assert_eq!(held, wanted);
+        }
+    }
+}

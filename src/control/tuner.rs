@@ -238,19 +238,29 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
         };
     }
 
-    /// To the safe state.
+    /// To the safe state; relays that are on their way come to rest first.
     fn leave(&mut self, outcome: Outcome, now: u32) {
-        if matches!(self.state, State::Switching { .. }) {
-            self.positions = None; // the answer is not awaited
-        }
+        let moved = match self.state {
+            State::Switching { .. } => {
+                self.positions = None; // the answer is not awaited
+                Some(now)
+            }
+            State::Settling { since, .. } => Some(since),
+            _ => None,
+        };
         self.run.give_up();
-        self.go(Setting::BYPASS, Then::End(outcome), now);
+        let (goal, then) = (Setting::BYPASS, Then::End(outcome));
+        match moved {
+            Some(since) => self.state = State::Settling { goal, then, since },
+            None => self.go(goal, then, now),
+        }
     }
 
     /// The next step: takes the latest event and returns what to do.
     ///
-    /// `now_ms` is a clock in milliseconds that may wrap. `forward_power` is the transmitter's power **now**, read
-    /// immediately before this call: relays may move because of it. `None`, NaN and negative power mean unknown.
+    /// `now_ms` is a clock in milliseconds that may wrap; call this at least once in ten days. `forward_power` is the
+    /// transmitter's power **now**, read immediately before this call: relays may move because of it. `None`, NaN and
+    /// negative power mean unknown.
     ///
     /// [`Command::Switch`] and [`Command::Measure`] come only as the answer to [`Event::Tick`]. An event that does not
     /// belong to the last command is ignored.
@@ -259,6 +269,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
     /// and one search ([`BankAt::best_setting`](super::BankAt::best_setting)).
     pub fn step(&mut self, now_ms: u32, forward_power: Option<Watts<A>>, event: Event<A>) -> Command<A> {
         let power = forward_power.filter(|power| power.is_finite() && Watts::<A>::ZERO <= *power);
+        self.let_time_pass(now_ms);
         if self.is_running()
             && !self.run.is_leaving
             && !matches!(self.state, State::End(_))
@@ -284,6 +295,20 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
             }
         };
         self.proceed(now_ms, power, is_tick)
+    }
+
+    /// Between runs: what is over stays over, even when half of the clock's span has passed since.
+    fn let_time_pass(&mut self, now: u32) {
+        if self.is_running() {
+            return;
+        }
+        let is_over = |since: u32, wait: u32| elapsed(now, since) >= wait;
+        self.ended = self.ended.filter(|ended| !is_over(*ended, self.settings.rest_ms));
+        if let (Some(since), Some(wait)) = (self.lost_since, self.settings.retune_after_ms)
+            && is_over(since, wait)
+        {
+            self.lost_since = Some(now.wrapping_sub(wait));
+        }
     }
 
     fn switched(&mut self, is_done: bool, now: u32) {

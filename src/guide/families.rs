@@ -44,7 +44,7 @@
 //! reflection. `f32` works there too: its readouts cost several times less than code over floating-point routines,
 //! since it uses the same integer kernels. Take it if the firmware already uses `f32`. `Fixed16` takes still fewer
 //! instructions for the readouts, on every core. For a correction, computed in wider numbers and then rounded, it takes
-//! about as many. For a point of a sweep it takes several times more: its steps of 2⁻¹⁵ in Γ look like noise, and the
+//! about as many. For a point of a sweep it takes several times more: its steps of 2⁻¹⁴ in Γ look like noise, and the
 //! analyser then fits its curves to many points.
 //!
 //! # The figures

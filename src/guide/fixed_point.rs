@@ -12,8 +12,10 @@
 //! ```
 //! use ohmwright::fixed::types::I2F30;
 //!
-//! let fifth = I2F30::lit("0.2"); // computed by the compiler
-//! assert_eq!(fifth.to_bits(), 214_748_365); // 0.2 · 2³⁰, to the nearest whole number
+//! // A constant, so that the compiler reads the text. In a `let` the program may read it when it runs: that links a
+//! // parser, and a panic for a text that is no number.
+//! const FIFTH: I2F30 = I2F30::lit("0.2");
+//! assert_eq!(FIFTH.to_bits(), 214_748_365); // 0.2 · 2³⁰, to the nearest whole number
 //! assert_eq!(I2F30::from_bits(1 << 29).to_string(), "0.5");
 //!
 //! // Its values are equally spaced; the largest is just under 2.
@@ -27,12 +29,12 @@
 #![doc = include_str!("../arithmetic/words.md")]
 //!
 //! ```
-//! use ohmwright::fixed::types::{I16F16, I1F15, I20F12, I2F30, I8F24, U16F16};
+//! use ohmwright::fixed::types::{I16F16, I20F12, I2F14, I2F30, I8F24, U16F16};
 //!
 //! // Check of the table above: bits after the point, and the first number that is too large.
 //! let words = [
 //!     (I2F30::FRAC_NBITS, I2F30::MAX.to_num::<f64>(), 2.0),
-//!     (I1F15::FRAC_NBITS, I1F15::MAX.to_num::<f64>(), 1.0),
+//!     (I2F14::FRAC_NBITS, I2F14::MAX.to_num::<f64>(), 2.0),
 //!     (I20F12::FRAC_NBITS, I20F12::MAX.to_num::<f64>(), 524_288.0),
 //!     (I8F24::FRAC_NBITS, I8F24::MAX.to_num::<f64>(), 128.0),
 //!     (U16F16::FRAC_NBITS, U16F16::MAX.to_num::<f64>(), 65_536.0),
@@ -76,8 +78,9 @@
 //! ```
 //! use ohmwright::fixed::types::{I20F12, U16F16};
 //!
-//! let swr = U16F16::lit("1.5");
-//! let resistance = I20F12::lit("50") * I20F12::from_num(swr); // 16 bits before the point fit in 20
+//! const FIFTY: I20F12 = I20F12::lit("50");
+//! let swr = U16F16::from_bits(3 << 15); // 1.5
+//! let resistance = FIFTY * I20F12::from_num(swr); // 16 bits before the point fit in 20
 //! assert_eq!(resistance, 75);
 //! assert_eq!(I20F12::saturating_from_num(1_000_000), I20F12::MAX);
 //! assert_eq!(I20F12::checked_from_num(1_000_000), None);
@@ -125,5 +128,6 @@
 //!
 //! # Which one
 //!
-//! Use `Fixed32` unless you have a reason not to. `Fixed16` is for readings of 12 to 15 bits; it cannot hold +1: an
-//! open is the largest component instead. Costs: [`families`](super::families).
+//! Use `Fixed32` unless you have a reason not to. `Fixed16` is for converters of 10 to 14 bits: it has the range of
+//! `Fixed32` with a step of 6.1e-5. A filter that gives units of 2⁻¹⁵ has them halved for it. Costs:
+//! [`families`](super::families).

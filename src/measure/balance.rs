@@ -59,7 +59,7 @@ impl From<QuantityError> for BalanceError {
 
 /// A transmission coefficient: output over input, as real and imaginary part.
 ///
-/// In fixed point the parts have the words of Γ: up to just below 2 in 32 bits, just below 1 in 16.
+/// In fixed point the parts have the words of Γ, up to just below 2.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Phasor<A: Arithmetic> {
     re: Component<A>,

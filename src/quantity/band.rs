@@ -76,3 +76,31 @@ pub(crate) fn edge<E>(
     }
     Ok((Hertz::new(good), open))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Good up to `last`, bad or not known from there on, searched in steps of ten.
+    fn found(last: u64, beyond: Option<bool>) -> (u64, bool) {
+        let holds = |frequency: Hertz| {
+            Ok::<_, ()>(if frequency.get() <= last {
+                Some(true)
+            } else {
+                beyond
+            })
+        };
+        let (edge, open) = edge(Hertz::new(100), Hertz::new(200), |_| 10, |_| 1, holds).unwrap();
+        (edge.get(), open)
+    }
+
+    #[test]
+    fn an_edge_is_open_only_where_nothing_is_known_beyond() {
+        for last in 100..200 {
+            assert_eq!(found(last, Some(false)), (last, false), "bad beyond {last}");
+            assert_eq!(found(last, None), (last, true), "not known beyond {last}");
+        }
+        // The end of the search.
+        assert_eq!(found(200, Some(false)), (200, true));
+    }
+}

@@ -12,8 +12,10 @@ use fixed::types::I20F12;
 /// use ohmwright::fixed::types::I20F12;
 /// use ohmwright::fixed_point::{Impedance, Reference};
 ///
-/// let cable = Reference::new(I20F12::lit("75"))?;
-/// let load = Impedance::new(I20F12::lit("75"), I20F12::lit("0"))?;
+/// // A constant: in a `let` the text may be read when the program runs, and links a parser that can panic.
+/// const HIGH: I20F12 = I20F12::lit("75");
+/// let cable = Reference::new(HIGH)?;
+/// let load = Impedance::new(HIGH, I20F12::ZERO)?;
 /// assert_eq!(load.reflection(cable).swr(), 1);
 /// assert_eq!(load.reflection(Reference::fifty()).swr().to_string(), "1.5");
 /// # Ok::<(), ohmwright::quantity::QuantityError>(())
@@ -255,8 +257,9 @@ impl<A: Arithmetic> Impedance<A> {
 
     /// Γ = (Z − Z0)/(Z + Z0).
     ///
-    /// An open gives exactly 1, a short exactly −1. Near −Z0 components saturate: at ±2²⁰ in the floating families, in
-    /// fixed point at the ends of the word (just below 2, or just below 1 in 16 bits).
+    /// An open gives exactly 1, a short exactly −1. Near −Z0 components saturate, each by itself: at ±2²⁰ in the floating
+    /// families, in fixed point at the ends of the word (just below 2). [`Reflection::is_saturated`] tells; such a Γ is
+    /// active like its load. On 50 Ω that is so in fixed point from −16.7 to −150 Ω.
     pub fn reflection(self, reference: Reference<A>) -> Reflection<A> {
         Reflection::from_words(A::reflect(
             self.resistance.get(),
@@ -437,8 +440,9 @@ macro_rules! checked {
             /// use ohmwright::fixed::types::I20F12;
             /// use ohmwright::fixed_point::{Ohms, Reference};
             ///
-            /// static FEEDER: Reference = Reference::checked(Ohms::new(I20F12::lit("93.75"))).unwrap();
-            /// assert_eq!(FEEDER, Reference::new(I20F12::lit("93.75"))?);
+            /// const OHMS: I20F12 = I20F12::lit("93.75");
+            /// static FEEDER: Reference = Reference::checked(Ohms::new(OHMS)).unwrap();
+            /// assert_eq!(FEEDER, Reference::new(OHMS)?);
             /// # Ok::<(), ohmwright::quantity::QuantityError>(())
             /// ```
             pub const fn checked(ohms: Ohms<$family>) -> Option<Self> {

@@ -1,6 +1,6 @@
 //! The reflection coefficient and its readouts.
 
-use fixed::types::{I1F15, I2F30};
+use fixed::types::{I2F14, I2F30};
 
 use super::{
     Complex, Component, Decibels, Degrees, Impedance, Ohms, QFactor, QuantityError, Readouts, Reference, Swr,
@@ -58,9 +58,6 @@ impl<A: Arithmetic> Reflection<A> {
         im: <A::ComponentWord as Quantity>::ZERO,
     };
     /// Γ = 1: nothing connected.
-    ///
-    /// [`Fixed16`] has no 1; its largest component, 1 − 2⁻¹⁵, stands for it. There [`is_total`](Self::is_total) is
-    /// false for the open, SWR is 65 535 and mismatch loss 42.1 dB.
     pub const OPEN: Self = Self {
         re: A::UNIT,
         im: <A::ComponentWord as Quantity>::ZERO,
@@ -88,7 +85,7 @@ impl<A: Arithmetic> Reflection<A> {
     /// From real and imaginary part as doubles, rounded to the family; for programs on a PC.
     ///
     /// # Errors
-    /// As [`new`](Self::new); `OutOfRange` beyond the family's word (±2 in 32-bit fixed point, ±1 in 16-bit).
+    /// As [`new`](Self::new); `OutOfRange` beyond the family's word (±2 in fixed point).
     pub fn try_from_f64(real: f64, imaginary: f64) -> Result<Self, QuantityError> {
         Self::new(
             Component::<A>::try_from_f64(real).map_err(|error| error.of("real part of Γ"))?,
@@ -119,7 +116,7 @@ impl<A: Arithmetic> Reflection<A> {
         Component::new(self.im)
     }
 
-    /// |Γ|: 0 at the match, 1 at total reflection, above 1 with gain. Fixed point saturates just below 2 (16 bits: below 1).
+    /// |Γ|: 0 at the match, 1 at total reflection, above 1 with gain. Fixed point saturates just below 2.
     pub fn magnitude(self) -> Component<A> {
         Component::new(A::magnitude(self.re, self.im))
     }
@@ -147,7 +144,7 @@ impl<A: Arithmetic> Reflection<A> {
         Decibels::new(A::mismatch_loss(self.re, self.im))
     }
 
-    /// The reflected power |Γ|², as a fraction of the incident power. Fixed point saturates just below 2 (16 bits: below 1).
+    /// The reflected power |Γ|², as a fraction of the incident power. Fixed point saturates just below 2.
     pub fn reflected_share(self) -> Component<A> {
         Component::<A>::from_working(A::power(self.re, self.im))
     }
@@ -159,8 +156,7 @@ impl<A: Arithmetic> Reflection<A> {
     /// digits that 1 − [`reflected_share`](Self::reflected_share) would lose. In fixed point its sign is right unless it
     /// is rounded to 0; in floating point, where it is further from 0 than its error bound.
     ///
-    /// [`Fixed32`] saturates at −2, which is reached at |Γ| = √3. [`Fixed16`] has no 1: its largest word stands for it,
-    /// and its least is −1, which Γ = −1 − j gives.
+    /// Fixed point saturates at −2, which is reached at |Γ| = √3.
     ///
     /// Source: power into the load of a lossless line, D. M. Pozar, "Microwave Engineering", section 2.3 (from memory).
     ///
@@ -209,16 +205,38 @@ impl<A: Arithmetic> Reflection<A> {
     }
 
     /// True at |Γ| ≥ 1: all power comes back, or more. SWR and mismatch loss are then at their largest value.
-    ///
-    /// This holds for Γ as stored: [`Fixed16`] ends just below +1, so its [`OPEN`](Self::OPEN) is not total, nor is a
-    /// larger real part rounded to the word. Its [`SHORT`](Self::SHORT), −1, is.
     pub fn is_total(self) -> bool {
         A::is_total(self.re, self.im)
     }
 
     /// True at |Γ| > 1: more comes back than was sent; the resistance is negative.
+    ///
+    /// In every family, and for every Γ: return loss and [`absorbed_share`](Self::absorbed_share) of an active Γ are
+    /// negative (0 where they round to it), R is negative, and it [is total](Self::is_total). Of a passive one none of
+    /// them is negative.
     pub fn is_active(self) -> bool {
         A::is_active(self.re, self.im)
+    }
+
+    /// True where a part of Γ stands at the end of the family's range, just below ±2 in fixed point and at ±2²⁰ in the
+    /// floating families: Γ was probably larger, and what is read from it is only its direction.
+    ///
+    /// A load of −100 Ω on 50 Ω has Γ = 3. In fixed point its reflection is saturated at 2: it is
+    /// [active](Self::is_active), as it should be, but |Γ|, return loss, R and X are not those of the load.
+    ///
+    /// ```
+    /// use ohmwright::small_fixed_point::{Impedance, Reference};
+    ///
+    /// let gamma = Impedance::new(-100, 0)?.reflection(Reference::fifty());
+    /// assert!(gamma.is_active() && gamma.is_saturated());
+    /// let gamma = Impedance::new(-10, 0)?.reflection(Reference::fifty());
+    /// assert!(gamma.is_active() && !gamma.is_saturated()); // Γ = −1.5
+    /// # Ok::<(), ohmwright::quantity::QuantityError>(())
+    /// ```
+    pub fn is_saturated(self) -> bool {
+        let limit = A::REFLECTION_LIMIT.to_working();
+        let at_end = |part: A::ComponentWord| part.to_working().absolute() >= limit;
+        at_end(self.re) || at_end(self.im)
     }
 
     /// Γ*.
@@ -242,8 +260,7 @@ impl<A: Arithmetic> Reflection<A> {
         let gamma = self.complex();
         let mut voltage = Complex::ONE + gamma;
         let mut current = Complex::ONE - gamma;
-        // An open may lie beyond the word; its largest component then stands for it.
-        if voltage.is_zero() || current.is_zero() || self == Self::OPEN {
+        if voltage.is_zero() || current.is_zero() {
             return self;
         }
         // A factor below 1, so that the ratio of the references cannot overflow.
@@ -260,10 +277,9 @@ impl<A: Arithmetic> Reflection<A> {
         let component = |value: A::ComponentWord| {
             let value = value.to_f64();
             let limit = B::REFLECTION_LIMIT.to_f64();
-            let lowest = (-limit).min(B::MINUS_UNIT.to_f64());
             // Not through the working number, which would round twice. Within the limit it cannot fail. (`clamp` could
             // panic, and the optimiser cannot rule that out.)
-            let value = value.max(lowest).min(limit);
+            let value = value.max(-limit).min(limit);
             B::ComponentWord::try_from_f64(value).unwrap_or(<B::ComponentWord as Quantity>::ZERO)
         };
         Reflection {
@@ -277,6 +293,12 @@ impl<A: Arithmetic> Reflection<A> {
         (self.re, self.im)
     }
 
+    /// Both components in steps of 2⁻¹⁴, for comparisons that need no more.
+    #[inline(always)]
+    pub(crate) fn coarse(self) -> [i32; 2] {
+        [A::coarse(self.re), A::coarse(self.im)]
+    }
+
     pub(crate) fn power(self) -> A::Working {
         A::power(self.re, self.im)
     }
@@ -288,10 +310,8 @@ impl<A: Arithmetic> Reflection<A> {
     /// Saturating at the family's limit.
     pub(crate) fn from_complex(gamma: Complex<A::Working>) -> Self {
         let limit = A::REFLECTION_LIMIT.to_working();
-        // A short is within the word even where an open is not.
-        let lowest = (-limit).smaller(A::MINUS_UNIT.to_working());
         let component =
-            |value: A::Working| A::ComponentWord::from_working(value.smaller(limit).larger(lowest));
+            |value: A::Working| A::ComponentWord::from_working(value.smaller(limit).larger(-limit));
         Self {
             re: component(gamma.re),
             im: component(gamma.im),
@@ -322,11 +342,12 @@ impl Reflection<Fixed32> {
 }
 
 impl Reflection<Fixed16> {
-    /// From raw bits, in units of 2⁻¹⁵, as a 12-bit converter or 16-bit filter delivers them; every pair is valid.
+    /// From raw bits, in units of 2⁻¹⁴; every pair is valid. A filter that delivers units of 2⁻¹⁵ has them halved:
+    /// `real.div_euclid(2)`, or a shift to the right by one bit.
     pub const fn from_bits(real: i16, imaginary: i16) -> Self {
         Self {
-            re: I1F15::from_bits(real),
-            im: I1F15::from_bits(imaginary),
+            re: I2F14::from_bits(real),
+            im: I2F14::from_bits(imaginary),
         }
     }
 }

@@ -157,12 +157,51 @@ impl<'a> Writer<'a> {
             }
             places = places.wrapping_add(prefix.exponent);
         }
-        let letter = PREFIXES.get(prefix.name).copied().unwrap_or(b' ');
+        let Some(letter) = PREFIXES.get(prefix.name).copied() else {
+            // Beyond the last prefix: the largest number that can be shown, and that it is more than this.
+            self.push(b'E');
+            self.push(b' ');
+            let largest = i64::from(significant.least.wrapping_mul(10).wrapping_sub(1));
+            let largest = if count < 0 {
+                largest.wrapping_neg()
+            } else {
+                largest
+            };
+            self.number(significant.digits.wrapping_sub(3), largest, 0);
+            self.push(if count < 0 { b'<' } else { b'>' });
+            return;
+        };
         if letter != b' ' {
             self.push(letter);
         }
         self.push(b' ');
+        // Below the smallest prefix there are fewer digits, and at last none: then it says less than the last place.
+        let spare = places.wrapping_sub(significant.digits);
+        if spare > 0 {
+            places = significant.digits;
+            without = without.saturating_add(spare.min(u8::MAX.into()) as u8);
+            if rounded(count.unsigned_abs(), without) == 0 {
+                self.number(places, if count < 0 { -1 } else { 1 }, 0);
+                self.push(if count < 0 { b'>' } else { b'<' });
+                return;
+            }
+        }
         self.number(places, count, without);
+    }
+
+    /// A count at the end of its word, as [`engineering`](Self::engineering) but cut off, with `>` or `<` in front: what
+    /// was to be counted is beyond.
+    #[inline(never)]
+    pub(super) fn saturated(&mut self, count: i64, mut places: i32, significant: Significant, unit: &str) {
+        let mut size = count.unsigned_abs();
+        while size >= u64::from(significant.least.wrapping_mul(10)) {
+            take_digit(&mut size);
+            places = places.wrapping_sub(1);
+        }
+        let size = size as i64;
+        let cut = if count < 0 { size.wrapping_neg() } else { size };
+        self.engineering(cut, places, significant, unit);
+        self.push(if count < 0 { b'<' } else { b'>' });
     }
 
     /// The text written so far; empty if the buffer was too short.
@@ -293,6 +332,21 @@ mod tests {
         assert_eq!(told(1, 18, three, "F"), "1.00 aF");
         assert_eq!(told(12, 19, three, "F"), "1.20 aF");
         assert_eq!(told(1, 19, three, "F"), "0.100 aF");
+        assert_eq!(told(1234, 23, three, "W"), "0.012 aW");
+        assert_eq!(told(-1234, 23, Significant::FOUR, "H"), "-0.0123 aH");
+        assert_eq!(told(9996, 22, three, "W"), "1.00 aW");
+        assert_eq!(told(5, 22, three, "W"), "0.001 aW");
+        assert_eq!(told(4, 22, three, "W"), "<0.001 aW");
+        assert_eq!(told(-4, 22, three, "W"), ">-0.001 aW");
+        assert_eq!(told(1, 60, Significant::FOUR, "F"), "<0.0001 aF");
+        assert_eq!(told(999_499, -15, three, "W"), "999 EW");
+        assert_eq!(told(999_500, -15, three, "W"), ">999 EW");
+        assert_eq!(told(-1, -22, three, "W"), "<-999 EW");
+        assert_eq!(told(i64::MAX, -4, Significant::FOUR, "H"), ">999.9 EH");
+        let end = |count, places, digits| text(|line| line.saturated(count, places, digits, "A"));
+        assert_eq!(end(32_767_999_984_741, 9, three), ">32.7 kA");
+        assert_eq!(end(-32_768_000_000_000, 9, three), "<-32.7 kA");
+        assert_eq!(end(4_294_967_295, 12, Significant::FOUR), ">4.294 mA");
         assert_eq!(told(999_999, 6, three, "V"), "1.00 V");
         assert_eq!(told(-999_499, 3, three, "ohm"), "-999 ohm");
         assert_eq!(told(-999_500, 3, three, "ohm"), "-1.00 kohm");

@@ -34,7 +34,7 @@
 use core::fmt;
 
 use super::number::{Significant, Writer, rounded, unknown_length};
-use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::arithmetic::{Arithmetic, Quantity};
 use crate::measure::{Direction, Retune, SweepReport, Target, TuningElement};
 use crate::quantity::{
     Amperes, Capacitance, Component, Hertz, Impedance, Inductance, Metres, Reactor, Reference, Reflection,
@@ -80,6 +80,11 @@ fn first_fit(count: i64, fits: &[Fit]) -> u8 {
         .map_or(0, |Fit(without, _)| *without)
 }
 
+/// True for a word at its end that can be shown: not for the zero at which an unsigned one begins, nor for infinity.
+fn is_saturated<Q: Quantity>(value: Q) -> bool {
+    value.is_finite() && value.is_at_end() && value != Q::ZERO
+}
+
 impl<'a> Writer<'a> {
     /// The whole line, with its label.
     fn label(mut self, label: &str) -> Result<&'a str, TextError> {
@@ -102,7 +107,7 @@ impl<'a> Writer<'a> {
     fn ratio<Q: Quantity>(&mut self, value: Q, infinite: bool) {
         if infinite || !value.is_finite() {
             self.words("infinite");
-        } else if value.is_at_end() {
+        } else if is_saturated(value) {
             self.decimals(value, 0);
             self.push(b'>');
         } else {
@@ -127,10 +132,19 @@ impl<'a> Writer<'a> {
         self.number(decimals.into(), value.billionths(), 9u8.wrapping_sub(decimals));
     }
 
-    /// A working number, four digits, in units of 10^−`places`; `units` of them are one.
-    fn part<W: Real>(&mut self, value: W, places: i32, units: u64, unit: &str) {
-        let count = (value * W::from_u64(units)).to_i64();
-        self.engineering(count, places, Significant::FOUR, unit);
+    /// A word with its unit; one of it is 10^−`less` of the unit.
+    #[inline(never)]
+    fn word<Q: Quantity>(&mut self, value: Q, less: i32, significant: Significant, unit: &str) {
+        let (count, places) = value.decimal();
+        let places = places.wrapping_add(less);
+        if value.partial_cmp(&value).is_none() {
+            // A NaN.
+            self.words("unknown");
+        } else if is_saturated(value) {
+            self.saturated(count, places, significant, unit);
+        } else {
+            self.engineering(count, places, significant, unit);
+        }
     }
 
     fn frequency(&mut self, frequency: Hertz) {
@@ -177,7 +191,7 @@ fn quantity<'a, Q: Quantity>(
     unit: &str,
 ) -> Result<&'a str, TextError> {
     let mut text = Writer::new(line);
-    text.engineering(value.billionths(), 9, Significant::THREE, unit);
+    text.word(value, 0, Significant::THREE, unit);
     text.label(label)
 }
 
@@ -228,8 +242,7 @@ pub fn magnitude<A: Arithmetic>(line: &mut [u8], gamma: Reflection<A>) -> Result
     let size = gamma.magnitude();
     let mut text = Writer::new(line);
     text.decimals(size, 3);
-    // The largest 16-bit word is its open; in the other families it lies beyond.
-    if size.is_at_end() && size.to_working() > A::Working::ONE {
+    if size.is_at_end() {
         text.push(b'>');
     }
     text.label("|refl|")
@@ -287,14 +300,16 @@ pub fn impedance<A: Arithmetic>(line: &mut [u8], load: Impedance<A>) -> Result<&
 /// `L           38.98 nH`: four digits.
 pub fn inductance<A: Arithmetic>(line: &mut [u8], coil: Inductance<A>) -> Result<&str, TextError> {
     let mut text = Writer::new(line);
-    text.part(coil.to_base(), 15, 1_000_000_000_000_000, "H");
+    let less = if A::FAMILY.is_fixed() { 12 } else { 0 };
+    text.word(coil.get(), less, Significant::FOUR, "H");
     text.label("L")
 }
 
 /// `C           22.28 pF`: four digits.
 pub fn capacitance<A: Arithmetic>(line: &mut [u8], capacitor: Capacitance<A>) -> Result<&str, TextError> {
     let mut text = Writer::new(line);
-    text.part(capacitor.to_base(), 18, 1_000_000_000_000_000_000, "F");
+    let less = if A::FAMILY.is_fixed() { 15 } else { 0 };
+    text.word(capacitor.get(), less, Significant::FOUR, "F");
     text.label("C")
 }
 
@@ -412,7 +427,7 @@ pub fn advice<'a, A: Arithmetic>(line: &'a mut [u8], advice: &Retune<A>) -> Resu
     };
     let mut text = Writer::new(line);
     text.decimals(advice.factor, 3);
-    if advice.factor.is_at_end() {
+    if is_saturated(advice.factor) {
         text.push(b'>');
     }
     text.words("x ");

@@ -98,7 +98,7 @@ impl Circuit {
 
 /// Γ of 16 bits read between the points, off at most: it lies on a curve through points that are each off by half a step
 /// of both parts, of which the nearest five make at most 1.25 times as much, and is rounded once more.
-pub const BETWEEN_STEPS: f64 = 2.25 * 2.2e-5;
+pub const BETWEEN_STEPS: f64 = 2.25 * 4.4e-5;
 
 pub fn swr(magnitude: f64) -> f64 {
     (1.0 + magnitude) / (1.0 - magnitude)

@@ -7,6 +7,7 @@ mod common;
 mod circuits;
 mod edge_cases;
 mod frequency_plan;
+mod hostile;
 mod known_sweeps;
 mod mask;
 mod refinement;

@@ -114,6 +114,7 @@ fn made_of_constants<A: Arithmetic>() {
         swr_limit: Swr::try_from_f64(1.5).unwrap(),
         target,
         prominence: Component::try_from_f64(0.025).unwrap(),
+        noise: Component::thousandths::<10>(),
     };
     let made = SweepAnalyser::<A, 3>::new(settings).unwrap();
     assert_eq!(state(&constant), state(&made));

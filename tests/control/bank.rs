@@ -73,7 +73,7 @@ fn a_setting_does_to_a_load_what_its_parts_do() {
     input_and_back::<f32>(2, 2e-5, 2e-5, 1e-3);
     input_and_back::<Fixed32>(3, 2e-7, 2e-7, 1e-4);
     // Γ itself is a 16-bit word here.
-    input_and_back::<Fixed16>(4, 4e-5, 2e-4, 2e-2);
+    input_and_back::<Fixed16>(4, 8e-5, 4e-4, 4e-2);
 }
 
 #[test]

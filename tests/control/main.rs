@@ -6,8 +6,10 @@ mod common;
 
 mod bank;
 mod memory;
+mod protection;
 mod settings;
 mod tuner;
 mod tuner_model;
+mod tuner_promises;
 mod tuner_search;
 mod tuners;

@@ -3,6 +3,7 @@
 use crate::tuners::*;
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
 use ohmwright::control::{Arrangement, Bank, MemoryEntry, Setting, Side, TunerMemory};
+use ohmwright::design::transformer::Turns;
 use ohmwright::quantity::{Hertz, QuantityError, Swr};
 use ohmwright::stored::StoredError;
 
@@ -130,6 +131,90 @@ fn between_two_neighbours_their_values_are_mixed() {
     assert_eq!(memory.suggest(khz(5_000), khz(1), &small), None);
 }
 
+/// Neighbours of different taps have nothing to be mixed; of the same tap they keep it.
+#[test]
+fn between_two_taps_nothing_is_mixed() {
+    let turns = |p, s| Turns::new(p, s).unwrap();
+    let bank = usual_bank::<f64>()
+        .with_taps(&[turns(1, 1), turns(1, 2)])
+        .unwrap();
+    for (taps, wanted) in [
+        ([0, 0], setting(60, 30)),
+        (
+            [1, 1],
+            Setting {
+                tap: 1,
+                ..setting(60, 30)
+            },
+        ),
+        ([0, 1], setting(80, 40)),
+        (
+            [1, 0],
+            Setting {
+                tap: 1,
+                ..setting(80, 40)
+            },
+        ),
+    ] {
+        let mut storage = [None; 2];
+        let mut memory = TunerMemory::<f64>::new(&mut storage);
+        for (frequency, tap, own) in [
+            (6_000, taps[1], setting(40, 20)),
+            (5_000, taps[0], setting(80, 40)),
+        ] {
+            memory.learn(khz(frequency), Setting { tap, ..own }, 1.1).unwrap();
+        }
+        assert_eq!(
+            memory.suggest(khz(5_500), khz(2_000), &bank),
+            Some(wanted),
+            "{taps:?}"
+        );
+    }
+}
+
+/// The age stops at its largest value: one that began anew would make the oldest entry the newest.
+#[test]
+fn the_oldest_stays_the_oldest() {
+    let mut storage = [None; 2];
+    let mut memory = TunerMemory::<f64>::new(&mut storage);
+    memory.learn(khz(1_000), setting(1, 1), 1.5).unwrap();
+    for _ in 0..65_600u32 {
+        memory.learn(khz(2_000), setting(2, 2), 1.5).unwrap();
+    }
+    let mut ages: Vec<u16> = memory.entries().map(|entry| entry.age).collect();
+    ages.sort();
+    assert_eq!(ages, [0, u16::MAX]);
+    memory.learn(khz(3_000), setting(3, 3), 1.5).unwrap();
+    let mut held: Vec<_> = memory.entries().map(|entry| entry.frequency).collect();
+    held.sort();
+    assert_eq!(held, [khz(2_000), khz(3_000)]);
+}
+
+/// What is read takes the place of everything that was there, also where it is less.
+fn replaces<A: Arithmetic>() {
+    let bank = usual_bank::<A>();
+    for count in 0..=5 {
+        let mut storage = [None; 8];
+        let mut memory = TunerMemory::<A>::new(&mut storage);
+        for k in 0..count {
+            memory
+                .learn(khz(2_000 + k), setting(k as u16, 9), word::<Swr<A>>(1.25))
+                .unwrap();
+        }
+        let mut buffer = [0; 256];
+        let length = memory.store(&mut buffer).unwrap();
+        let mut other = [None; 8];
+        let mut read = filled::<A>(&mut other);
+        assert_eq!(read.load(&buffer[..length], &bank), Ok(count as usize));
+        assert!(read.entries().eq(memory.entries()), "{count} entries");
+    }
+}
+
+#[test]
+fn what_is_read_replaces_what_was_there() {
+    every_family!(replaces);
+}
+
 fn filled<A: Arithmetic>(storage: &mut [Option<MemoryEntry<A>>]) -> TunerMemory<'_, A> {
     let mut memory = TunerMemory::new(storage);
     for k in 0..5u16 {
@@ -166,7 +251,17 @@ fn what_is_stored_comes_back_and_every_damaged_bit_is_noticed() {
         }
         for short in 0..length {
             assert!(read.load(&buffer[..short], &bank).is_err());
-            assert_eq!(memory.store(&mut vec![0; short]), Err(StoredError::TooShort));
+            // What is there stays there, to the bit.
+            let mut held = buffer;
+            assert_eq!(memory.store(&mut held[..short]), Err(StoredError::TooShort));
+            assert!(held == buffer, "{short} bytes");
+        }
+        if !Swr::<A>::MAX.is_finite() {
+            let entry = MemoryEntry::<A>::new(khz(1), setting(1, 1), Swr::MAX);
+            let (mut storage, mut held) = ([Some(entry)], buffer);
+            let stored = TunerMemory::new(&mut storage).store(&mut held);
+            assert_eq!(stored, Err(StoredError::Content));
+            assert!(held == buffer);
         }
         // An error changes nothing.
         assert!(read.entries().eq(held.iter()));

@@ -21,6 +21,7 @@ fn defaults<A: Arithmetic>() {
             swr_limit: word::<Swr<A>>(2.0),
             target: None,
             prominence: word::<Component<A>>(0.01),
+            noise: word::<Component<A>>(0.01),
         }
     );
     let tuner = TunerSettings::<A>::default();

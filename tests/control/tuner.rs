@@ -2,7 +2,7 @@
 
 use crate::common::Random;
 use crate::tuners::*;
-use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
+use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::control::mock::{AntennaModel, BenchFaults, BenchSensor, SimulatedBench};
 use ohmwright::control::{
     Command, Event, Outcome, Protection, SensorReading, Setting, Tuner, TunerError, TunerReport,
@@ -699,12 +699,68 @@ fn protection_trips_and_stays() {
     of::<f32>();
     of::<Fixed32>();
     of::<Fixed16>();
-    // What is no reading counts as a bad one.
-    let mut protection = Protection::<f64>::new(2.0, 4.0, 5.0, 1).unwrap();
-    assert_eq!(
-        protection.check(f64::NAN, SensorReading::Magnitude(f64::NAN.into())),
-        Verdict::Trip
-    );
+}
+
+/// A power or a reading that cannot be true counts as a bad reading, however good the other of the two looks: of ten
+/// thousand impossible pairs in each family none passes, and each alarms first and trips at the second.
+#[test]
+fn protection_heeds_what_cannot_be_true() {
+    /// Of how many pairs the protection made nothing.
+    fn passed<A: Arithmetic>(powers: &[Watts<A>], readings: &[SensorReading<A>], seed: u64) -> u32 {
+        let mut random = Random::new(seed);
+        let mut passed = 0;
+        for _ in 0..10_000 {
+            // From 0 W on: every power that is possible is above it.
+            let least = Watts::<A>::try_from_f64(random.between(0.0, 50.0)).unwrap();
+            let mut protection =
+                Protection::<A>::new(Swr::whole::<2>(), Swr::whole::<4>(), least, 2).unwrap();
+            let mut any = || {
+                let power = powers[random.bits() as usize % powers.len()];
+                let reading = readings[random.bits() as usize % readings.len()];
+                protection.check(power, reading)
+            };
+            if [any(), any()] != [Verdict::Alarm, Verdict::Trip] {
+                passed += 1;
+            }
+        }
+        passed
+    }
+    fn of<A: Arithmetic>() {
+        let watts = |value| Watts::<A>::try_from_f64(value).unwrap();
+        let matched = SensorReading::<A>::from_swr(Swr::whole::<1>()).unwrap();
+        let good = [
+            matched,
+            SensorReading::Vector(Reflection::MATCHED),
+            SensorReading::from_swr(Swr::thousandths::<1_900>()).unwrap(),
+        ];
+        let mut impossible = vec![Watts::MIN, Watts::MAX, watts(-1e-3), watts(-5.0), watts(-100.0)];
+        let mut no_reading = vec![SensorReading::Magnitude(
+            Component::<A>::try_from_f64(-0.1).unwrap(),
+        )];
+        // Words of floats only.
+        if !Watts::<A>::MAX.is_finite() {
+            let nan = |bits: u64| A::WattsWord::from_stored(bits);
+            let bits = if A::WattsWord::STORED_BYTES == 4 {
+                0x7fc0_0000
+            } else {
+                0x7ff8 << 48
+            };
+            impossible.push(Watts::new(nan(bits)));
+            let word = A::ComponentWord::from_stored(bits);
+            no_reading.push(SensorReading::Magnitude(Component::new(word)));
+            no_reading.push(SensorReading::Magnitude(Component::MAX));
+        }
+        assert_eq!(passed::<A>(&impossible, &good, 31), 0);
+        assert_eq!(passed::<A>(&impossible, &no_reading, 32), 0);
+        assert_eq!(passed::<A>(&[watts(50.0), watts(1e5)], &no_reading, 33), 0);
+        // A control: what is possible passes, at every power from 0 W to just under the end of the word.
+        let possible = [watts(0.0), watts(50.0), watts(5e5)];
+        assert_eq!(passed::<A>(&possible, &good, 34), 10_000);
+    }
+    of::<f64>();
+    of::<f32>();
+    of::<Fixed32>();
+    of::<Fixed16>();
 }
 
 /// Ten thousand steps with everything going wrong; `benches/tuner.rs` does a million.

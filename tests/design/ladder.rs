@@ -127,7 +127,7 @@ fn input_is_that_of_the_textbook_walk<A: Arithmetic>() {
         let gamma = ladder.reflection(load, f, Reference::fifty()).unwrap();
         let truth = gamma_of(want, 50.0);
         let step = if A::FAMILY == Family::Fixed16 {
-            3.2e-5
+            6.4e-5
         } else {
             2e-9
         };

@@ -532,7 +532,7 @@ fn a_line_is_taken_out_against_any_reference<A: Arithmetic>() {
 
 fn component_step<A: Arithmetic>() -> f64 {
     if A::FAMILY == Family::Fixed16 {
-        2.3e-5
+        4.5e-5
     } else {
         2e-9
     }

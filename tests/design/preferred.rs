@@ -198,4 +198,13 @@ fn the_worst_corner_is_the_worst_of_all_in_between() {
     assert!(-best.worst < 0.9 * corner.worst);
     assert_eq!(worst_corner::<f64>(&[], |_| 7.0).unwrap().worst, 7.0);
     assert!(worst_corner(&tolerances, |_| f64::NAN).unwrap().worst.is_nan());
+    // One corner that has no value is the worst, wherever it stands.
+    for none in 0..4 {
+        let mut corner = 0;
+        let found = worst_corner(&tolerances, |f| {
+            corner += 1;
+            if corner == none + 1 { f64::NAN } else { measure(f) }
+        });
+        assert!(found.unwrap().worst.is_nan(), "corner {none}");
+    }
 }

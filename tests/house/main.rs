@@ -5,6 +5,7 @@ mod errors;
 mod families;
 mod fuzz_corpus;
 mod guide;
+mod literals;
 mod log_of_a_device;
 mod readme;
 mod tables;

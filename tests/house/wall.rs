@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 /// Names that no public signature holds: the lists of `heapless`, and the types of `fixed`.
 const HIDDEN: [&str; 14] = [
     "heapless", "Vec", "VecView", "Deque", "String", "FixedI32", "FixedU32", "FixedI16", "I20F12", "I2F30",
-    "I1F15", "I8F24", "I16F16", "U16F16",
+    "I2F14", "I8F24", "I16F16", "U16F16",
 ];
 
 fn sources(folder: &Path, into: &mut Vec<PathBuf>) {

@@ -13,9 +13,9 @@ use ohmwright::design::line::Line;
 use ohmwright::design::load::{Load, LoadTable};
 use ohmwright::design::matching::bode_fano::{least_reflection, load_q, widest_band};
 use ohmwright::design::matching::{
-    MatchPlans, MatchingError, Orientation, QuarterWaveRoute, RankSettings, StubSettings, ThreeElementShape,
-    TransformerPlace, WhyNot, least_q, quarter_wave, quarter_wave_bandwidth, rank, single_stub,
-    three_element, two_element, with_transformer,
+    MatchPlans, MatchScheme, MatchingError, Orientation, QuarterWaveRoute, RankSettings, StubSettings,
+    ThreeElementShape, TransformerPlace, WhyNot, least_q, quarter_wave, quarter_wave_bandwidth, rank,
+    single_stub, three_element, two_element, with_transformer,
 };
 use ohmwright::design::preferred::{PreferredSeries, Tolerance};
 use ohmwright::design::transformer::Turns;
@@ -1053,4 +1053,101 @@ fn single_precision_ranks_alike() {
     let plans: MatchPlans<f32, 32> = rank(&settings, |_| Impedance::new(12.0, 18.0).ok()).unwrap();
     let exact = plans.as_slice().iter().filter(|plan| plan.swr() < 1.001).count();
     assert!(exact > 10, "{exact}");
+}
+
+/// Of the two nearest values of each part, those are taken that reflect least together.
+#[test]
+fn preferred_values_are_chosen_together() {
+    let mut random = Random::new(12);
+    let (mut seen, mut nearest_is_not_best) = (0, 0);
+    for _ in 0..40 {
+        let settings = RankSettings::<f64> {
+            preferred: Some(PreferredSeries::E6),
+            most_turns: 0,
+            ..RankSettings::new(Reference::fifty(), Hertz::from_megahertz(71))
+        };
+        let load = random_load::<f64>(&mut random);
+        let plans: MatchPlans<f64, 64> = rank(&settings, |_| Some(load)).unwrap();
+        let f = settings.frequency;
+        for network in two_element(load, ohms(50.0, 0.0)).unwrap().networks() {
+            let ideal: Ladder<f64, 4> = network.ladder(f).unwrap();
+            let kind = |ladder: &Ladder<f64, 4>| -> Vec<(bool, bool)> {
+                let is_coil = |element: &Element<f64>| {
+                    matches!(
+                        element.part().map(|part| part.kind()),
+                        Some(PartKind::Reactor(Reactor::Inductor(_), _))
+                    )
+                };
+                let elements = ladder.elements().iter();
+                elements
+                    .map(|element| (matches!(element, Element::Series(_)), is_coil(element)))
+                    .collect()
+            };
+            let values = |ladder: &Ladder<f64, 4>| -> Vec<f64> {
+                let elements = ladder.elements().iter();
+                elements
+                    .map(|element| match element.part().unwrap().kind() {
+                        PartKind::Reactor(Reactor::Inductor(l), _) => l.get(),
+                        PartKind::Reactor(Reactor::Capacitor(c), _) => c.get(),
+                        _ => panic!("no reactor"),
+                    })
+                    .collect()
+            };
+            // Every choice of neighbours, as it reflects, worked out by the oracle.
+            let exact = values(&ideal);
+            let sides: Vec<(f64, f64)> = exact
+                .iter()
+                .map(|value| PreferredSeries::E6.neighbours(*value).unwrap())
+                .collect();
+            let reflects = |chosen: &[f64]| {
+                let mut z = held(load);
+                let omega = crate::common::impedances::omega(f);
+                for ((is_series, is_coil), value) in kind(&ideal).iter().zip(chosen) {
+                    let x = if *is_coil {
+                        omega * value
+                    } else {
+                        -1.0 / (omega * value)
+                    };
+                    z = if *is_series {
+                        z + c(0.0, x)
+                    } else {
+                        z * c(0.0, x) / (z + c(0.0, x))
+                    };
+                }
+                gamma_of(z, 50.0)
+            };
+            let mut least = f64::INFINITY;
+            for choice in 0..1 << sides.len() {
+                let chosen: Vec<f64> = sides
+                    .iter()
+                    .enumerate()
+                    .map(|(k, (below, above))| if choice >> k & 1 == 1 { *above } else { *below })
+                    .collect();
+                least = least.min(reflects(&chosen).size());
+            }
+            let plan = plans
+                .as_slice()
+                .iter()
+                .find(|plan| plan.scheme == MatchScheme::TwoElement && kind(&plan.ladder) == kind(&ideal))
+                .expect("every network of two elements is ranked");
+            near(
+                "the least reflection",
+                plan.reflection.magnitude().get(),
+                least,
+                1e-9,
+            )
+            .unwrap();
+            seen += 1;
+            let nearest: Vec<f64> = exact
+                .iter()
+                .map(|value| PreferredSeries::E6.nearest(*value).unwrap())
+                .collect();
+            nearest_is_not_best += u32::from(reflects(&nearest).size() > least + 1e-6);
+        }
+    }
+    // The control: to round each part by itself is another rule.
+    assert!(
+        seen > 60 && nearest_is_not_best > 5,
+        "{seen} {nearest_is_not_best}"
+    );
 }

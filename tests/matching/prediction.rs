@@ -14,7 +14,7 @@ type Pairs<A> = Vec<(Hertz, Reflection<A>, Reflection<A>)>;
 /// Half a step of a component of Γ.
 fn step<A: Arithmetic>() -> f64 {
     match A::FAMILY {
-        Family::Fixed16 => 1.6e-5,
+        Family::Fixed16 => 3.1e-5,
         Family::Fixed32 => 5e-10,
         Family::F32 | Family::SoftF32 => 6e-8,
         _ => 1e-16,
@@ -353,6 +353,28 @@ fn pass_by_pass() {
     every_family!(check);
 }
 
+/// At one frequency, however often it was read, something comes near: that explains nothing.
+#[test]
+fn one_frequency_explains_nothing() {
+    fn check<A: Arithmetic>() {
+        let gamma = |re: f64, im: f64| Reflection::<A>::try_from_f64(re, im).unwrap();
+        let one = (Hertz::from_megahertz(71), gamma(0.25, 0.15), gamma(0.2, 0.1));
+        let other = (Hertz::from_megahertz(72), gamma(0.2, 0.1), gamma(0.15, 0.05));
+        for (pairs, explains) in [
+            (vec![one], false),
+            (vec![one; 5], false),
+            (vec![one, one, other], true),
+        ] {
+            let report = PredictionCheck::sweep(Reference::fifty(), pairs.iter().copied())
+                .unwrap()
+                .unwrap();
+            assert!(report.best().share > Ratio::<A>::ZERO);
+            assert_eq!(report.explained(), explains.then(|| report.best()));
+        }
+    }
+    every_family!(check);
+}
+
 #[test]
 fn nothing_and_no_difference() {
     fn check<A: Arithmetic>() {
@@ -370,6 +392,7 @@ fn nothing_and_no_difference() {
         let report = check.report().unwrap();
         assert_eq!(report.largest, Component::<A>::ZERO);
         assert_eq!(report.best().share, Ratio::<A>::ZERO);
+        assert_eq!(report.explained(), None);
         assert!(
             report
                 .explanations()
@@ -397,4 +420,49 @@ fn nothing_and_no_difference() {
         }
     }
     every_family!(check);
+}
+
+/// Sweeps that no explanation fits: whatever is tried, none is given that is worse than no change at all.
+#[test]
+fn no_explanation_is_worse_than_none() {
+    fn of<A: Arithmetic>() {
+        let mut random = Random::new(91);
+        let mut explained = 0;
+        for _ in 0..150 {
+            let mut gamma = |size: f64| {
+                let (radius, angle) = (random.between(0.0, size), random.between(-3.2, 3.2));
+                c(radius * angle.cos(), radius * angle.sin())
+            };
+            let (a, b, d) = (gamma(0.95), gamma(0.95), gamma(0.4));
+            let (turns, other) = (gamma(9.0).re, gamma(9.0).re);
+            let pairs: Pairs<A> = (0..31)
+                .map(|step| {
+                    let share = f64::from(step) / 31.0;
+                    (
+                        Hertz::new(60_000_000 + 700_000 * step as u64),
+                        gamma_word(a * C::turn(turns * share)),
+                        gamma_word(b * C::turn(other * share) + d.times(0.1)),
+                    )
+                })
+                .collect();
+            let report = PredictionCheck::sweep(Reference::fifty(), pairs.iter().copied())
+                .unwrap()
+                .unwrap();
+            let whole = report.root_mean_square.to_f64();
+            for explanation in report.explanations() {
+                let left = explanation.residual.to_f64();
+                assert!(
+                    left <= whole * (1.0 + 1e-6) + 2.0 * step::<A>(),
+                    "{:?}: {:?} leaves {left} of {whole}",
+                    A::FAMILY,
+                    explanation.suspect
+                );
+                explained += u32::from(left < 0.9 * whole);
+            }
+        }
+        assert!(explained > 30, "{explained}");
+    }
+    of::<f64>();
+    of::<f32>();
+    of::<ohmwright::arithmetic::Fixed32>();
 }

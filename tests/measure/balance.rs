@@ -97,7 +97,7 @@ fn check<A: Arithmetic>(first: C, second: C) -> Result<(), String> {
         )?;
     }
     let half_a_step = match A::FAMILY {
-        Family::Fixed16 => 0.5 / 32768.0 + 1e-8,
+        Family::Fixed16 => 0.5 / 16384.0 + 1e-8,
         Family::F64 => 1e-15,
         _ => 2e-7,
     };
@@ -180,7 +180,7 @@ fn polar_and_parts_agree() {
     one::<f64>(1e-14);
     one::<f32>(4e-7);
     one::<Fixed32>(6e-9);
-    one::<Fixed16>(0.75 / 32768.0);
+    one::<Fixed16>(0.75 / 16384.0);
 }
 
 /// Mixed-mode definition of common-mode rejection; the source stands in each row.

@@ -59,7 +59,7 @@ fn allowed<A: Arithmetic>() -> f64 {
 
 fn half_a_component<A: Arithmetic>() -> f64 {
     if A::FAMILY == Family::Fixed16 {
-        0.5 / 32_768.0
+        0.5 / 16_384.0
     } else {
         0.0
     }

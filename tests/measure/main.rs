@@ -5,7 +5,9 @@
 mod common;
 
 mod advice;
+mod agreement_edges;
 mod balance;
+mod beyond_rim;
 mod cable;
 mod calibration;
 mod calibration_published;

@@ -371,7 +371,7 @@ const REFUSED: &[Refused] = &[
     (&["T7-096"], PRACTICE, "# Hz RI\n-0.1 0 0", "line 2: frequency `-0.1` is negative"),
     (&["T7-099"], PRACTICE, "[Version] 2.0\n#\n[Number of Ports] 2", "line 3: [Number of Ports] is 2, this reader takes one port"),
     (&["T7-105"], PRACTICE, "[Version] 2.0\n#\n[Number of Ports] 1\n[Matrix Format] Round", "line 4: [Matrix Format] cannot have the value `Round`"),
-    (&["T7-108"], PRACTICE, "", "line 0: no data"),
+    (&["T7-108"], PRACTICE, "", "no data"),
     (&["T7-108"], PRACTICE, "! one\n! two\n\n", "line 3: no data"),
     (&["T7-108"], PRACTICE, "# MHz S RI R 50\n", "line 1: no data"),
     (&["T7-111"], PRACTICE, "# Hz RI\n1 0\n0", "line 2: expected 3 numbers, found 2"),

@@ -272,6 +272,7 @@ fn what_cannot_be_done_is_told() {
         (["--cable", "12,0.8,50,-1"], "must not be negative"),
         (["--cable", "12,0.8,50,1@x"], "is not a frequency"),
         (["--cable", "12,0.8,50,1@0"], "out of range"),
+        (["--cable", "12,0.8,50,1@"], "is not a frequency"),
         (["--cable", "x,0.8"], "is not a number"),
         (["--cable-end", "loop"], "none of open, short, load"),
         (["--velocity", "1.01"], "does not exist"),
@@ -279,6 +280,30 @@ fn what_cannot_be_done_is_told() {
     ] {
         let line = PROGRAM.refusal(&[&arguments[..], &[short.as_str()]].concat());
         assert!(line.starts_with(arguments[0]) && line.contains(cause), "{line}");
+    }
+    // What only the numbers chosen cannot hold is blamed on the option and its value, not on the file.
+    for (arguments, value) in [
+        (["--velocity", "1e-12"], "--velocity: 1e-12: "),
+        (["--cable", "12,1e-12"], "--cable: 12,1e-12: "),
+        (["--cable", "12,0.8,1e-12"], "--cable: 12,0.8,1e-12: "),
+        (["--cable", "1e12,0.8"], "--cable: 1e12,0.8: "),
+        (["--cable", "1e-3,0.8,50,1e6"], "--cable: 1e-3,0.8,50,1e6: "),
+    ] {
+        let line = PROGRAM.refusal(&[&arguments[..], &["--arithmetic", "fixed16", short.as_str()]].concat());
+        assert!(
+            line.starts_with(value) && line.ends_with(" in fixed16") && !line.contains(".s1p"),
+            "{line}"
+        );
+    }
+    // Readings alone have no cable.
+    for arguments in [
+        ["--cable", "12,0.8"],
+        ["--cable-end", "open"],
+        ["--velocity", "0.8"],
+    ] {
+        let line = PROGRAM.refusal(&[&arguments[..], &["--reading", "swr=1.5"]].concat());
+        let want = format!("{} needs a sweep beside the --reading", arguments[0]);
+        assert!(line.starts_with(&want), "{line}");
     }
     let reason = |arguments: &[&str], key: &str| -> String {
         let report = PROGRAM.json(arguments);

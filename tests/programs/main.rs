@@ -5,9 +5,12 @@
 mod common;
 
 mod cable;
+mod edges;
 mod first_steps;
 mod match_plan;
+mod odd_files;
 mod picture;
 mod program;
+mod streams;
 mod sweep_report;
 mod tuner_bench;

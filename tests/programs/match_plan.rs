@@ -332,6 +332,16 @@ fn bad_requests_are_refused_by_name() {
         ),
         ("--load 50 --frequency 71M", "--load: \"50\" is not R,X"),
         ("--load 50,x --frequency 71M", "--load: \"x\" is not a number"),
+        ("--load 1e300,5 --frequency 71M", "--load: 1e300 is not from"),
+        ("--load 50,-1e300 --frequency 71M", "--load: -1e300 is not from"),
+        (
+            "--load 50+5 --frequency 71M",
+            "--load: \"50+5\" is not R,X or R+jX",
+        ),
+        (
+            "--load 50,1 --frequency 71",
+            "--frequency: 71 alone is 71 Hz: is 71 MHz meant?",
+        ),
         ("--load 50,1", "--frequency: give the frequency"),
         (
             "--load 50,1 --frequency 0",
@@ -364,6 +374,9 @@ fn bad_requests_are_refused_by_name() {
         ),
         ("--coil-q 0", "--coil-q: 0 must be greater than zero"),
         ("--swr-limit 1", "--swr-limit: 1 must be above 1"),
+        ("--swr-limit 1e300", "--swr-limit: 1e300 is above 1e6"),
+        ("--source 1e300", "--source: 1e300 is not from"),
+        ("--to 72", "--to: 72 alone is 72 Hz: is 72 MHz meant?"),
         ("--from 72M", "--from: the band"),
         ("--to 70M", "--to: the band"),
         ("--most-turns 300", "--most-turns: \"300\""),
@@ -488,5 +501,23 @@ fn a_matched_load_needs_nothing() {
         PROGRAM
             .text(&["--load", "50,0", "--frequency", "71M"])
             .contains("nothing: the load matches")
+    );
+}
+
+#[test]
+fn loads_and_frequencies_are_read_as_they_are_written() {
+    let wanted = PROGRAM.text(&low(&["--json"]));
+    for load in ["1.6+j5", "1.6 + 5j", "1.6 + j5", " 1.6 , 5 "] {
+        for frequency in ["71MHz", "71 MHz", "71000k", "71e6"] {
+            assert_eq!(
+                PROGRAM.text(&["--load", load, "--frequency", frequency, "--json"]),
+                wanted,
+                "{load}"
+            );
+        }
+    }
+    assert_ne!(
+        PROGRAM.text(&["--load=1.6-5j", "--frequency", "71M", "--json"]),
+        wanted
     );
 }

@@ -146,6 +146,15 @@ fn the_demo_tells_its_story_and_its_cautions() {
     }
 }
 
+/// Each load has a seed of its own, counted on from the one given: also from the last there is.
+#[test]
+fn every_seed_is_a_seed() {
+    let loads = file("tuner_seeds.csv", LOADS);
+    for seed in ["0", "4294967293", "4294967295"] {
+        assert!(stdout(&run(&["--loads", &loads, "--seed", seed])).contains("5 runs"));
+    }
+}
+
 #[test]
 fn refusals_name_file_line_and_cause() {
     let with = |name: &str, text: &str| {

@@ -6,7 +6,9 @@ mod common;
 
 mod laws;
 mod mpmath_vectors;
+mod next_to_open;
 mod reflection_published;
+mod rim;
 mod search;
 mod short_words;
 mod statistics;

@@ -5,7 +5,7 @@ use std::thread;
 
 use ohmwright::arithmetic::accuracy::{Readout, bound};
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
-use ohmwright::fixed::types::I1F15;
+use ohmwright::fixed::types::I2F14;
 use ohmwright::quantity::{Reference, Reflection};
 
 use crate::common::Random;
@@ -32,10 +32,10 @@ impl Bits for Fixed32 {
 }
 
 impl Bits for Fixed16 {
-    const DIGITS: u32 = 15;
+    const DIGITS: u32 = 14;
     const ENDS: (i32, i32) = (i16::MIN as i32, i16::MAX as i32);
     fn gamma(re: i32, im: i32) -> Reflection<Self> {
-        let word = |bits: i32| I1F15::from_bits(bits as i16);
+        let word = |bits: i32| I2F14::from_bits(bits as i16);
         Reflection::new(word(re), word(im)).expect("every word is a component")
     }
 }

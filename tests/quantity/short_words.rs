@@ -5,13 +5,16 @@
 
 use ohmwright::arithmetic::accuracy::{Family, Readout, bound};
 use ohmwright::arithmetic::{Fixed16, Quantity};
-use ohmwright::fixed::types::{I1F15, I16F16, I20F12, U16F16};
+use ohmwright::fixed::types::{I2F14, I16F16, I20F12, U16F16};
 use ohmwright::quantity::Readouts;
 use ohmwright::small_fixed_point::{Reference, Reflection};
 
 type Law = Result<(), String>;
 
+/// The largest word is one below it.
 const END: i32 = 1 << 15;
+/// 1.
+const UNIT: i32 = 1 << 14;
 const WORDS: [&str; 9] = [
     "|Γ|",
     "SWR",
@@ -26,9 +29,9 @@ const WORDS: [&str; 9] = [
 
 /// The truth, with what a bound scales with, before it is held in a word.
 fn truths(re: i32, im: i32, reference: f64) -> [(f64, f64); 9] {
-    let one = (END as i64) * (END as i64);
+    let one = (UNIT as i64) * (UNIT as i64);
     let square = re as i64 * re as i64 + im as i64 * im as i64;
-    let twice = 2 * (END as i64) * re as i64;
+    let twice = 2 * (UNIT as i64) * re as i64;
     let unit = one as f64;
     let (share, passive) = (square as f64 / unit, (one - square) as f64 / unit);
     let (away, towards) = (
@@ -36,7 +39,7 @@ fn truths(re: i32, im: i32, reference: f64) -> [(f64, f64); 9] {
         (one + square + twice) as f64 / unit,
     );
     let magnitude = share.sqrt();
-    let up = 2.0 * im as f64 / END as f64;
+    let up = 2.0 * im as f64 / UNIT as f64;
     let z = reference * (towards / away).sqrt();
     let itself = |value: f64| (value, value.abs());
     let total = passive <= 0.0;
@@ -104,7 +107,7 @@ fn word_law(re: i32, im: i32, reference: f64, got: &[f64; 9]) -> Law {
     let ohms = ends::<I20F12>();
     let (ratio, decibels) = (ends::<U16F16>(), ends::<I16F16>());
     let held = [
-        ends::<I1F15>(),
+        ends::<I2F14>(),
         ratio,
         decibels,
         decibels,
@@ -187,11 +190,11 @@ fn every_value_is_documented() {
 #[test]
 fn the_rim_from_both_sides() {
     let references = references();
-    let one = END as i64 * END as i64;
-    for re in (-END..END).step_by(3) {
+    let one = UNIT as i64 * UNIT as i64;
+    for re in (-UNIT..=UNIT).step_by(3) {
         let on = (one - re as i64 * re as i64).isqrt() as i32;
         for im in on - 2..=on + 2 {
-            for im in [im.min(END - 1), (-im).max(-END)] {
+            for im in [im, -im] {
                 check(re, im, references[re.unsigned_abs() as usize % references.len()]).unwrap();
             }
         }
@@ -207,12 +210,12 @@ fn every_pair() {
     rows(-END..END, 1);
 }
 
-/// SWR and |Γ| grow with |Γ|² along each axis, up to the rim and on it.
+/// SWR and |Γ| grow with |Γ|² along each axis, up to the rim, on it and beyond.
 #[test]
 fn swr_does_not_fall_along_an_axis() {
     let mut last = (0.0, 0.0);
     for size in 0..=END {
-        let gamma = Reflection::from_bits(0, -size as i16);
+        let gamma = Reflection::from_bits(0, (-size) as i16);
         let now = (gamma.swr().to_f64(), gamma.magnitude().to_f64());
         assert!(
             now.0 >= last.0 * (1.0 - 1e-4) && now.1 >= last.1,

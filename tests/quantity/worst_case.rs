@@ -165,13 +165,13 @@ fn places_found_before() {
         );
     }
     tally.settle("places found before");
-    // R of a short word on a large reference.
-    let reference = Reference::<Fixed16>::try_from_f64(272_570.590_576_171_9).unwrap();
+    // R of a short word.
+    let reference = Reference::<Fixed16>::try_from_f64(523.472_167_968_75).unwrap();
     let mut tally = Tally::of::<Fixed16>(&READOUTS);
     look(
         &mut tally,
         &READOUTS,
-        (-31_593, 2),
+        (14_955, 3),
         (reference, reference.ohms().to_f64()),
     );
     tally.settle("a place of short words found before");

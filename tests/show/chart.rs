@@ -549,6 +549,49 @@ fn odd_limits_are_drawn() {
     assert_eq!(canvas.outside, 0);
 }
 
+/// What lies outside of the plot has no mark, not even the half of one.
+#[test]
+fn no_mark_stands_outside_of_the_plot() {
+    let area = Rectangle::new(Point::new(0, 0), Size::new(101, 81));
+    let (start, stop) = (Hertz::from_megahertz(60), Hertz::from_megahertz(80));
+    let chart = CurveChart::new(area, start, stop, CurveScale::Swr(5)).unwrap();
+    let drawn = |kilohertz: u32, re: f64, mark: Mark| {
+        let mut canvas = Canvas::new(101, 81, Rgb888::BLACK);
+        let gamma = Reflection::<Fixed32>::try_from_f64(re, 0.0).unwrap();
+        chart
+            .mark(
+                &mut canvas,
+                &distinct(),
+                Hertz::from_kilohertz(kilohertz),
+                gamma,
+                mark,
+            )
+            .unwrap();
+        assert_eq!(canvas.outside, 0);
+        canvas
+            .pixels
+            .iter()
+            .filter(|pixel| **pixel != Rgb888::BLACK)
+            .count()
+    };
+    for mark in [Mark::Dip, Mark::Target] {
+        // A little before and behind, far before and behind, and a little above.
+        for (kilohertz, re) in [
+            (59_700, 0.3),
+            (80_300, 0.3),
+            (50_000, 0.3),
+            (90_000, 0.3),
+            (70_000, 0.675),
+        ] {
+            assert_eq!(drawn(kilohertz, re, mark), 0, "{kilohertz} kHz, {re}");
+        }
+        // The control: inside, and at its edges.
+        for (kilohertz, re) in [(60_000, 0.3), (70_000, 0.3), (80_000, 0.3), (70_000, 0.0)] {
+            assert!(drawn(kilohertz, re, mark) > 4, "{kilohertz} kHz, {re}");
+        }
+    }
+}
+
 // --- distance ----------------------------------------------------------------------------------------------------
 
 #[test]

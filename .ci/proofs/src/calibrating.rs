@@ -95,6 +95,7 @@ pub fn calibration<A: Words>() {
     keep(ErrorTerms::from_known(&pairs));
     keep(terms.residual(&pairs));
     keep((terms.checked_correct(gamma()), terms.distort(gamma())));
+    keep(terms.has_tracking());
     keep((
         terms.with_plane_moved(delay(), any()),
         terms.is_turned_from(gamma()),
@@ -134,6 +135,10 @@ fn recording<A: Words>(kit: &Kit<A>) {
         Ok(table) => {
             keep(table.survey());
             keep((table.survey().suspects_exchange(), table.points().len()));
+            match table.corrector().checked_correct(any(), gamma()) {
+                Ok(gamma) => keep(gamma),
+                Err(error) => show(error),
+            }
             keep((table.stored_bytes(), table.store(&mut bytes)));
             let limits = QualityLimits {
                 error: any(),

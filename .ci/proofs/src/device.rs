@@ -3,7 +3,7 @@
 //! Not called: the Touchstone text layer, which reads decimal numbers by way of `core`, where panics can be reached;
 //! and `Debug`, which is for hosts.
 
-use ohmwright::arithmetic::{Fixed16, Fixed32, Quantity};
+use ohmwright::arithmetic::{Fixed16, Fixed32, Quantity, Real};
 use ohmwright::control::mock::{AntennaModel, BenchFaults, BenchSensor, SimulatedBench};
 use ohmwright::control::{
     Arrangement, Bank, BankCapacitor, BankCoil, Event, Protection, SensorReading, Setting, Side, Stray,
@@ -19,9 +19,10 @@ use ohmwright::measure::{
     SweepReport, SweepSettings, Target, TuningElement, compare_readings, swr_interval,
 };
 use ohmwright::quantity::{
-    Admittance, Capacitance, Component, Decibels, Degrees, Hertz, Impedance, Inductance, Ohms, ParallelForm,
-    Ratio, Reactor, Reference, Reflection, Siemens, Swr, Watts,
+    Admittance, Amperes, Capacitance, Component, Decibels, Degrees, Hertz, Impedance, Inductance, Metres,
+    Ohms, ParallelForm, Ratio, Reactor, Reference, Reflection, Siemens, Swr, Volts, Watts,
 };
+use ohmwright::show::text as lines;
 
 use crate::given::{Words, capacitance, gamma, impedance, inductance, never, reference, take};
 use crate::unknown::{any, beginning, keep, one_of, show, text};
@@ -54,6 +55,12 @@ pub fn correction<A: Words>() {
     };
     keep(terms.correct(gamma()));
     keep(ErrorTerms::PERFECT.correct(gamma::<A>()));
+}
+
+/// Decibels to a ratio, as detectors and lines ask it.
+#[inline(never)]
+pub fn decibels<A: Words>() {
+    keep(any::<Decibels<A>>().to_working().ratio_of_decibels());
 }
 
 /// Γ of an impedance.
@@ -607,6 +614,30 @@ pub fn everything<A: Words>() {
     advice::<A>();
     agreements::<A>();
     control::<A>();
+    texts::<A>();
+}
+
+/// Lines of text of any length.
+#[inline(never)]
+pub fn texts<A: Words>() {
+    let mut line = [0u8; 40];
+    let line = line.get_mut(..any::<usize>()).unwrap_or_default();
+    let (gamma, z0) = (gamma::<A>(), reference::<A>());
+    keep(lines::power(line, text(), any::<Watts<A>>()).is_ok());
+    keep(lines::voltage(line, text(), any::<Volts<A>>()).is_ok());
+    keep(lines::current(line, text(), any::<Amperes<A>>()).is_ok());
+    keep(lines::length(line, text(), any::<Metres<A>>()).is_ok());
+    keep(lines::inductance(line, inductance::<A>()).is_ok());
+    keep(lines::capacitance(line, capacitance::<A>()).is_ok());
+    keep(lines::impedance(line, gamma.impedance(z0)).is_ok());
+    keep(lines::impedance_magnitude(line, gamma, z0).is_ok());
+    keep(lines::resistance(line, gamma.impedance(z0)).is_ok());
+    keep(lines::frequency(line, any()).is_ok());
+    keep(lines::swr(line, gamma).is_ok());
+    keep(lines::q(line, gamma).is_ok());
+    keep(lines::return_loss(line, gamma).is_ok());
+    keep(lines::magnitude(line, gamma).is_ok());
+    keep(lines::phase(line, gamma).is_ok());
 }
 
 /// Two outputs of a balanced port; plans of frequencies, and readings placed by what they tell.

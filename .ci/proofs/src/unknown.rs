@@ -3,7 +3,7 @@
 use core::fmt;
 
 use ohmwright::arithmetic::Arithmetic;
-use ohmwright::fixed::types::{I1F15, I2F14, I2F30, I8F8, I8F24, I16F16, I20F12, U8F8, U16F16};
+use ohmwright::fixed::types::{I2F14, I2F30, I8F8, I8F24, I16F16, I20F12, U8F8, U16F16};
 use ohmwright::quantity::{
     Amperes, Component, Decibels, Degrees, Hertz, ImpedanceRatio, Metres, Ohms, QFactor, Ratio, Siemens, Swr,
     VelocityFactor, Volts, Watts,
@@ -84,7 +84,7 @@ macro_rules! fixed_words {
     };
 }
 
-fixed_words!(I1F15, I2F14, I2F30, I8F8, I8F24, I16F16, I20F12, U8F8, U16F16);
+fixed_words!(I2F14, I2F30, I8F8, I8F24, I16F16, I20F12, U8F8, U16F16);
 
 macro_rules! quantities {
     ($($word:ident: $($quantity:ident),+;)*) => {

@@ -109,7 +109,7 @@ pub fn check(kernel: Timed, format: Format, input: &[u32], answer: &[u32]) -> Re
             };
             let gamma = at(2) / at(0);
             let allowed = match format.component {
-                Some(15) => 1.6e-5,
+                Some(14) => 3.1e-5,
                 Some(_) => 1.3e-8,
                 None => 2e-7,
             };
@@ -138,12 +138,12 @@ pub fn check(kernel: Timed, format: Format, input: &[u32], answer: &[u32]) -> Re
                 f64::INFINITY
             };
             let end = match format.component {
-                Some(15) => 1.0 - 2f64.powi(-15),
+                Some(14) => 2.0 - 2f64.powi(-14),
                 Some(_) => 2.0 - 2f64.powi(-30),
                 None => f64::INFINITY,
             };
             let allowed = match format.component {
-                Some(15) => 1.6e-5,
+                Some(14) => 3.1e-5,
                 Some(_) => 2e-8 * (1.0 + rho),
                 None => 5e-7 * rho,
             };

@@ -181,7 +181,7 @@ fn allowance(family: Option<Family>, kernel: Timed, figure: &Figure, passive: f6
         // What `ErrorTerms::solve` promises.
         return match family {
             Family::Fixed32 => 5e-9,
-            Family::Fixed16 => 1.6e-5,
+            Family::Fixed16 => 3.1e-5,
             _ => 6e-7,
         };
     }
@@ -516,7 +516,7 @@ pub fn check_decision(format: Format, input: &[u32], words: &[u32]) -> Result<()
     let chosen = reflection(coils, capacitors, at_load != 0);
     // What rounding to the family's numbers may cost. Two settings can be as good as each other.
     let (allowed, told) = match format.component {
-        Some(component) if component < 16 => (1e-6, 4e-5),
+        Some(component) if component < 16 => (1e-6, 8e-5),
         Some(_) => (1e-6, 1e-6),
         None => (2e-5, 1e-4),
     };

@@ -6,7 +6,7 @@ use ohmwright::arithmetic::{Arithmetic, Quantity, Real};
 use ohmwright::control::{Arrangement, Bank, BankAt, BankCapacitor, BankCoil, BestSetting, Setting, Side};
 use ohmwright::design::ladder::{Element, Ladder, Part};
 use ohmwright::design::matching;
-use ohmwright::fixed::types::{I1F15, I2F30, I8F24, I16F16, I20F12, U16F16};
+use ohmwright::fixed::types::{I2F14, I2F30, I8F24, I16F16, I20F12, U16F16};
 use ohmwright::measure::calibration::{CalibrationPoint, CalibrationTable, Corrector, ErrorTerms};
 use ohmwright::measure::{self, SweepAnalyser, SweepSettings, Target};
 use ohmwright::quantity::{
@@ -38,7 +38,7 @@ macro_rules! word {
         impl Word for $word {}
     )* };
 }
-word!(f32, I1F15, I2F30, I8F24, I16F16, I20F12, U16F16);
+word!(f32, I2F14, I2F30, I8F24, I16F16, I20F12, U16F16);
 
 macro_rules! quantities {
     ($($quantity:ty: $word:ident;)*) => { $(

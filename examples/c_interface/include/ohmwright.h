@@ -12,11 +12,39 @@
 // Room for dips, for bands and for crossings X = 0 in a report.
 #define OHMWRIGHT_ROOM 4
 
-// How many words of 64 bits an analyser takes at most.
-#define OHMWRIGHT_WORDS 704
+// Bytes of the readouts of either family. The header checks these with the compiler of the firmware.
+#define OHMWRIGHT_READOUTS_BYTES 36
 
-// What became of a call.
-typedef enum OhmwrightStatus {
+// Bytes of the error terms.
+#define OHMWRIGHT_ERROR_TERMS_BYTES 24
+
+// Bytes of the settings.
+#define OHMWRIGHT_SETTINGS_BYTES 16
+
+// Bytes of a dip.
+#define OHMWRIGHT_DIP_BYTES 24
+
+// Bytes of a band.
+#define OHMWRIGHT_BAND_BYTES 24
+
+// Bytes of a report.
+#define OHMWRIGHT_REPORT_BYTES 256
+
+// Bytes of a report before what it says of the target.
+#define OHMWRIGHT_REPORT_TARGET_AT 240
+
+// How many words of 64 bits an analyser takes at most, in either family.
+#define OHMWRIGHT_WORDS 145
+
+// Bytes of the storage of an analyser: those words, and one that says what they are.
+#define OHMWRIGHT_STORAGE_BYTES (8 * (OHMWRIGHT_WORDS + 1))
+
+// What became of a call. 32 bits wide, whatever the compiler makes of an enumeration.
+enum OhmwrightStatus
+#if defined(__cplusplus) || __STDC_VERSION__ >= 202311L
+  : uint32_t
+#endif // defined(__cplusplus) || __STDC_VERSION__ >= 202311L
+ {
   // It was done.
   OHMWRIGHT_STATUS_DONE = 0,
   // A pointer is null.
@@ -29,10 +57,27 @@ typedef enum OhmwrightStatus {
   OHMWRIGHT_STATUS_NOT_STARTED = 4,
   // The buffer is too short for the line, and blank.
   OHMWRIGHT_STATUS_NO_ROOM = 5,
-} OhmwrightStatus;
+  // Nothing comes back through the fixture: its tracking is 0, or too small to say anything of the load.
+  OHMWRIGHT_STATUS_NO_TRACKING = 6,
+  // No load within the range of the numbers gives this reading: it lies at the pole of the correction, or next to it.
+  OHMWRIGHT_STATUS_AT_POLE = 7,
+  // A pointer is not aligned as its type is.
+  OHMWRIGHT_STATUS_MISALIGNED = 8,
+};
+#ifndef __cplusplus
+#if __STDC_VERSION__ >= 202311L
+typedef enum OhmwrightStatus OhmwrightStatus;
+#else
+typedef uint32_t OhmwrightStatus;
+#endif // __STDC_VERSION__ >= 202311L
+#endif // __cplusplus
 
-// What an analyser says of the target.
-typedef enum OhmwrightTarget {
+// What an analyser says of the target. 32 bits wide, whatever the compiler makes of an enumeration.
+enum OhmwrightTarget
+#if defined(__cplusplus) || __STDC_VERSION__ >= 202311L
+  : uint32_t
+#endif // defined(__cplusplus) || __STDC_VERSION__ >= 202311L
+ {
   // No target was set.
   OHMWRIGHT_TARGET_NOT_ASKED = 0,
   // The sweep does not reach it.
@@ -41,7 +86,14 @@ typedef enum OhmwrightTarget {
   OHMWRIGHT_TARGET_PASS = 2,
   // The SWR there is over the limit.
   OHMWRIGHT_TARGET_FAIL = 3,
-} OhmwrightTarget;
+};
+#ifndef __cplusplus
+#if __STDC_VERSION__ >= 202311L
+typedef enum OhmwrightTarget OhmwrightTarget;
+#else
+typedef uint32_t OhmwrightTarget;
+#endif // __STDC_VERSION__ >= 202311L
+#endif // __cplusplus
 
 // A reflection coefficient: two numbers in units of 2^-30, from -2 to just below 2.
 typedef struct OhmwrightFixedReflection {
@@ -107,8 +159,8 @@ typedef struct OhmwrightFixedDip {
   uint64_t frequency_hz;
   // The reflection coefficient there.
   struct OhmwrightFixedReflection reflection;
-  // The best point is the first or the last of the sweep: the real dip lies outside.
-  bool at_edge;
+  // 1 where the best point is the first or the last of the sweep: the real dip lies outside. Otherwise 0.
+  uint8_t at_edge;
 } OhmwrightFixedDip;
 
 // A stretch of frequencies at or under the SWR limit.
@@ -117,10 +169,10 @@ typedef struct OhmwrightFixedBand {
   uint64_t low_hz;
   // The upper edge, hertz.
   uint64_t high_hz;
-  // The sweep begins inside the band.
-  bool low_open;
-  // The sweep ends inside the band.
-  bool high_open;
+  // 1 where the sweep begins inside the band, otherwise 0.
+  uint8_t low_open;
+  // 1 where the sweep ends inside the band, otherwise 0.
+  uint8_t high_open;
 } OhmwrightFixedBand;
 
 // What a sweep has shown so far.
@@ -131,14 +183,18 @@ typedef struct OhmwrightFixedReport {
   struct OhmwrightFixedDip best;
   // How many of `dips` hold.
   uint32_t dip_count;
+  // How many dips there was no room for; the deepest are kept.
+  uint32_t dips_left_out;
   // The dips, by frequency.
   struct OhmwrightFixedDip dips[OHMWRIGHT_ROOM];
   // How many of `bands` hold.
   uint32_t band_count;
+  // How many bands there was no room for; the first are kept.
+  uint32_t bands_left_out;
   // The bands, by frequency.
   struct OhmwrightFixedBand bands[OHMWRIGHT_ROOM];
   // What became of the target.
-  enum OhmwrightTarget target;
+  OhmwrightTarget target;
   // The reflection coefficient at the target, where that was reached.
   struct OhmwrightFixedReflection target_reflection;
 } OhmwrightFixedReport;
@@ -199,8 +255,8 @@ typedef struct OhmwrightFloatDip {
   uint64_t frequency_hz;
   // The reflection coefficient there.
   struct OhmwrightFloatReflection reflection;
-  // The best point is the first or the last of the sweep: the real dip lies outside.
-  bool at_edge;
+  // 1 where the best point is the first or the last of the sweep: the real dip lies outside. Otherwise 0.
+  uint8_t at_edge;
 } OhmwrightFloatDip;
 
 // A stretch of frequencies at or under the SWR limit.
@@ -209,10 +265,10 @@ typedef struct OhmwrightFloatBand {
   uint64_t low_hz;
   // The upper edge, hertz.
   uint64_t high_hz;
-  // The sweep begins inside the band.
-  bool low_open;
-  // The sweep ends inside the band.
-  bool high_open;
+  // 1 where the sweep begins inside the band, otherwise 0.
+  uint8_t low_open;
+  // 1 where the sweep ends inside the band, otherwise 0.
+  uint8_t high_open;
 } OhmwrightFloatBand;
 
 // What a sweep has shown so far.
@@ -223,14 +279,18 @@ typedef struct OhmwrightFloatReport {
   struct OhmwrightFloatDip best;
   // How many of `dips` hold.
   uint32_t dip_count;
+  // How many dips there was no room for; the deepest are kept.
+  uint32_t dips_left_out;
   // The dips, by frequency.
   struct OhmwrightFloatDip dips[OHMWRIGHT_ROOM];
   // How many of `bands` hold.
   uint32_t band_count;
+  // How many bands there was no room for; the first are kept.
+  uint32_t bands_left_out;
   // The bands, by frequency.
   struct OhmwrightFloatBand bands[OHMWRIGHT_ROOM];
   // What became of the target.
-  enum OhmwrightTarget target;
+  OhmwrightTarget target;
   // The reflection coefficient at the target, where that was reached.
   struct OhmwrightFloatReflection target_reflection;
 } OhmwrightFloatReport;
@@ -240,107 +300,163 @@ extern "C" {
 #endif // __cplusplus
 
 // All readouts of a reflection coefficient, referred to `reference` ohms, in units of 2^-12.
-enum OhmwrightStatus ohmwright_fixed_readouts(struct OhmwrightFixedReflection gamma,
-                                              int32_t reference,
-                                              struct OhmwrightFixedReadouts *readouts);
+//
+// # Safety
+// `readouts` is null, misaligned, or points to one that the caller may write.
+OhmwrightStatus ohmwright_fixed_readouts(struct OhmwrightFixedReflection gamma,
+                                         int32_t reference,
+                                         struct OhmwrightFixedReadouts *readouts);
 
-// The load behind a raw reading of a fixture.
-enum OhmwrightStatus ohmwright_fixed_correct(struct OhmwrightFixedReflection raw,
-                                             struct OhmwrightFixedErrorTerms terms,
-                                             struct OhmwrightFixedReflection *corrected);
+// The load behind a raw reading of a fixture. `NO_TRACKING` and `AT_POLE` say that there is none.
+//
+// # Safety
+// `corrected` is null, misaligned, or points to one that the caller may write.
+OhmwrightStatus ohmwright_fixed_correct(struct OhmwrightFixedReflection raw,
+                                        struct OhmwrightFixedErrorTerms terms,
+                                        struct OhmwrightFixedReflection *corrected);
 
 // Begins a sweep in a caller's storage.
-enum OhmwrightStatus ohmwright_fixed_sweep_start(struct OhmwrightStorage *storage,
-                                                 struct OhmwrightFixedSettings settings);
+//
+// # Safety
+// `storage` is null, misaligned, or points to one that the caller may write.
+OhmwrightStatus ohmwright_fixed_sweep_start(struct OhmwrightStorage *storage, struct OhmwrightFixedSettings settings);
 
 // Takes the next point of a sweep, in rising or in falling order.
-enum OhmwrightStatus ohmwright_fixed_sweep_push(struct OhmwrightStorage *storage,
-                                                uint64_t frequency_hz,
-                                                struct OhmwrightFixedReflection gamma);
+//
+// # Safety
+// `storage` is null, misaligned, or points to one that the caller may write and nobody else uses meanwhile.
+OhmwrightStatus ohmwright_fixed_sweep_push(struct OhmwrightStorage *storage,
+                                           uint64_t frequency_hz,
+                                           struct OhmwrightFixedReflection gamma);
 
 // What the points so far say. The sweep may go on afterwards.
-enum OhmwrightStatus ohmwright_fixed_sweep_report(const struct OhmwrightStorage *storage,
-                                                  struct OhmwrightFixedReport *report);
+//
+// # Safety
+// Each pointer is null, misaligned, or points to one that the caller may use; nobody else writes there meanwhile.
+OhmwrightStatus ohmwright_fixed_sweep_report(const struct OhmwrightStorage *storage,
+                                             struct OhmwrightFixedReport *report);
 
 // `SWR             1.64` in a buffer of `size` bytes, the last of which is the 0 that ends a string.
 //
 // # Safety
 // `line` is null, or points to `size` bytes that the caller may write.
-enum OhmwrightStatus ohmwright_fixed_text_swr(struct OhmwrightFixedReflection gamma, char *line, size_t size);
+OhmwrightStatus ohmwright_fixed_text_swr(struct OhmwrightFixedReflection gamma, char *line, size_t size);
 
 // `RL           12.3 dB`: return loss; otherwise like `ohmwright_fixed_text_swr`.
 //
 // # Safety
 // `line` is null, or points to `size` bytes that the caller may write.
-enum OhmwrightStatus ohmwright_fixed_text_return_loss(struct OhmwrightFixedReflection gamma, char *line, size_t size);
+OhmwrightStatus ohmwright_fixed_text_return_loss(struct OhmwrightFixedReflection gamma, char *line, size_t size);
 
 // `Z    50.0 +j25.0 ohm`: the impedance; otherwise like `ohmwright_fixed_text_swr`.
 //
 // # Safety
 // `line` is null, or points to `size` bytes that the caller may write.
-enum OhmwrightStatus ohmwright_fixed_text_impedance(struct OhmwrightFixedReflection gamma,
-                                                    int32_t reference,
-                                                    char *line,
-                                                    size_t size);
+OhmwrightStatus ohmwright_fixed_text_impedance(struct OhmwrightFixedReflection gamma,
+                                               int32_t reference,
+                                               char *line,
+                                               size_t size);
 
 // `pass        SWR 1.12`: what the sweep so far says of its target; otherwise like `ohmwright_fixed_text_swr`.
 //
 // # Safety
-// `line` is null, or points to `size` bytes that the caller may write.
-enum OhmwrightStatus ohmwright_fixed_text_verdict(const struct OhmwrightStorage *storage, char *line, size_t size);
+// `storage` as for the report; `line` is null, or points to `size` bytes that the caller may write.
+OhmwrightStatus ohmwright_fixed_text_verdict(const struct OhmwrightStorage *storage, char *line, size_t size);
 
 // All readouts of a reflection coefficient, referred to `reference` ohms.
-enum OhmwrightStatus ohmwright_float_readouts(struct OhmwrightFloatReflection gamma,
-                                              float reference,
-                                              struct OhmwrightFloatReadouts *readouts);
+//
+// # Safety
+// `readouts` is null, misaligned, or points to one that the caller may write.
+OhmwrightStatus ohmwright_float_readouts(struct OhmwrightFloatReflection gamma,
+                                         float reference,
+                                         struct OhmwrightFloatReadouts *readouts);
 
-// The load behind a raw reading of a fixture.
-enum OhmwrightStatus ohmwright_float_correct(struct OhmwrightFloatReflection raw,
-                                             struct OhmwrightFloatErrorTerms terms,
-                                             struct OhmwrightFloatReflection *corrected);
+// The load behind a raw reading of a fixture. `NO_TRACKING` and `AT_POLE` say that there is none.
+//
+// # Safety
+// `corrected` is null, misaligned, or points to one that the caller may write.
+OhmwrightStatus ohmwright_float_correct(struct OhmwrightFloatReflection raw,
+                                        struct OhmwrightFloatErrorTerms terms,
+                                        struct OhmwrightFloatReflection *corrected);
 
 // Begins a sweep in a caller's storage.
-enum OhmwrightStatus ohmwright_float_sweep_start(struct OhmwrightStorage *storage,
-                                                 struct OhmwrightFloatSettings settings);
+//
+// # Safety
+// `storage` is null, misaligned, or points to one that the caller may write.
+OhmwrightStatus ohmwright_float_sweep_start(struct OhmwrightStorage *storage, struct OhmwrightFloatSettings settings);
 
 // Takes the next point of a sweep, in rising or in falling order.
-enum OhmwrightStatus ohmwright_float_sweep_push(struct OhmwrightStorage *storage,
-                                                uint64_t frequency_hz,
-                                                struct OhmwrightFloatReflection gamma);
+//
+// # Safety
+// `storage` is null, misaligned, or points to one that the caller may write and nobody else uses meanwhile.
+OhmwrightStatus ohmwright_float_sweep_push(struct OhmwrightStorage *storage,
+                                           uint64_t frequency_hz,
+                                           struct OhmwrightFloatReflection gamma);
 
 // What the points so far say. The sweep may go on afterwards.
-enum OhmwrightStatus ohmwright_float_sweep_report(const struct OhmwrightStorage *storage,
-                                                  struct OhmwrightFloatReport *report);
+//
+// # Safety
+// Each pointer is null, misaligned, or points to one that the caller may use; nobody else writes there meanwhile.
+OhmwrightStatus ohmwright_float_sweep_report(const struct OhmwrightStorage *storage,
+                                             struct OhmwrightFloatReport *report);
 
 // `SWR             1.64` in a buffer of `size` bytes, the last of which is the 0 that ends a string.
 //
 // # Safety
 // `line` is null, or points to `size` bytes that the caller may write.
-enum OhmwrightStatus ohmwright_float_text_swr(struct OhmwrightFloatReflection gamma, char *line, size_t size);
+OhmwrightStatus ohmwright_float_text_swr(struct OhmwrightFloatReflection gamma, char *line, size_t size);
 
 // `RL           12.3 dB`: return loss; otherwise like `ohmwright_float_text_swr`.
 //
 // # Safety
 // `line` is null, or points to `size` bytes that the caller may write.
-enum OhmwrightStatus ohmwright_float_text_return_loss(struct OhmwrightFloatReflection gamma, char *line, size_t size);
+OhmwrightStatus ohmwright_float_text_return_loss(struct OhmwrightFloatReflection gamma, char *line, size_t size);
 
 // `Z    50.0 +j25.0 ohm`: the impedance; otherwise like `ohmwright_float_text_swr`.
 //
 // # Safety
 // `line` is null, or points to `size` bytes that the caller may write.
-enum OhmwrightStatus ohmwright_float_text_impedance(struct OhmwrightFloatReflection gamma,
-                                                    float reference,
-                                                    char *line,
-                                                    size_t size);
+OhmwrightStatus ohmwright_float_text_impedance(struct OhmwrightFloatReflection gamma,
+                                               float reference,
+                                               char *line,
+                                               size_t size);
 
 // `pass        SWR 1.12`: what the sweep so far says of its target; otherwise like `ohmwright_float_text_swr`.
 //
 // # Safety
-// `line` is null, or points to `size` bytes that the caller may write.
-enum OhmwrightStatus ohmwright_float_text_verdict(const struct OhmwrightStorage *storage, char *line, size_t size);
+// `storage` as for the report; `line` is null, or points to `size` bytes that the caller may write.
+OhmwrightStatus ohmwright_float_text_verdict(const struct OhmwrightStorage *storage, char *line, size_t size);
 
 #ifdef __cplusplus
 }  // extern "C"
 #endif  // __cplusplus
 
 #endif  /* OHMWRIGHT_H */
+
+#if defined(__cplusplus)
+#define OHMWRIGHT_SAME(what) static_assert(what, #what)
+#elif defined(__STDC_VERSION__) && __STDC_VERSION__ >= 201112L
+#define OHMWRIGHT_SAME(what) _Static_assert(what, #what)
+#else
+#define OHMWRIGHT_SAME(what) extern char ohmwright_same[(what) ? 1 : -1]
+#endif
+OHMWRIGHT_SAME(sizeof(OhmwrightStatus) == 4);
+OHMWRIGHT_SAME(sizeof(OhmwrightTarget) == 4);
+OHMWRIGHT_SAME(sizeof(OhmwrightStorage) == OHMWRIGHT_STORAGE_BYTES);
+OHMWRIGHT_SAME(sizeof(OhmwrightFixedReflection) == 8);
+OHMWRIGHT_SAME(sizeof(OhmwrightFixedReadouts) == OHMWRIGHT_READOUTS_BYTES);
+OHMWRIGHT_SAME(sizeof(OhmwrightFixedErrorTerms) == OHMWRIGHT_ERROR_TERMS_BYTES);
+OHMWRIGHT_SAME(sizeof(OhmwrightFixedSettings) == OHMWRIGHT_SETTINGS_BYTES);
+OHMWRIGHT_SAME(sizeof(OhmwrightFixedDip) == OHMWRIGHT_DIP_BYTES);
+OHMWRIGHT_SAME(sizeof(OhmwrightFixedBand) == OHMWRIGHT_BAND_BYTES);
+OHMWRIGHT_SAME(sizeof(OhmwrightFixedReport) == OHMWRIGHT_REPORT_BYTES);
+OHMWRIGHT_SAME(sizeof(OhmwrightFloatReflection) == 8);
+OHMWRIGHT_SAME(sizeof(OhmwrightFloatReadouts) == OHMWRIGHT_READOUTS_BYTES);
+OHMWRIGHT_SAME(sizeof(OhmwrightFloatErrorTerms) == OHMWRIGHT_ERROR_TERMS_BYTES);
+OHMWRIGHT_SAME(sizeof(OhmwrightFloatSettings) == OHMWRIGHT_SETTINGS_BYTES);
+OHMWRIGHT_SAME(sizeof(OhmwrightFloatDip) == OHMWRIGHT_DIP_BYTES);
+OHMWRIGHT_SAME(sizeof(OhmwrightFloatBand) == OHMWRIGHT_BAND_BYTES);
+OHMWRIGHT_SAME(sizeof(OhmwrightFloatReport) == OHMWRIGHT_REPORT_BYTES);
+OHMWRIGHT_SAME(offsetof(OhmwrightFixedReport, target) == OHMWRIGHT_REPORT_TARGET_AT);
+OHMWRIGHT_SAME(offsetof(OhmwrightFloatReport, target) == OHMWRIGHT_REPORT_TARGET_AT);
+#undef OHMWRIGHT_SAME

@@ -83,6 +83,27 @@ static int fixed_sweep(void) {
   return 0;
 }
 
+/* More dips and bands than a report has room for: every third reading is a match, the others are shorts. */
+static int left_out(void) {
+  static OhmwrightStorage storage;
+  static OhmwrightFixedReport report;
+  OhmwrightFixedSettings settings = {0, 0, 0};
+  if (ohmwright_fixed_sweep_start(&storage, settings) != OHMWRIGHT_STATUS_DONE) return 1;
+  for (int step = 0; step < 40; step++) {
+    OhmwrightFixedReflection gamma = {step % 3 == 1 ? 0 : -(1 << 30), 0};
+    if (ohmwright_fixed_sweep_push(&storage, 1000000 + (uint64_t)step * 1000, gamma) != OHMWRIGHT_STATUS_DONE) return 1;
+  }
+  if (ohmwright_fixed_sweep_report(&storage, &report) != OHMWRIGHT_STATUS_DONE) return 1;
+  if (report.dips_left_out == 0 || report.bands_left_out == 0) return 1;
+  say("left out");
+  say_word(report.dip_count);
+  say_word(report.dips_left_out);
+  say_word(report.band_count);
+  say_word(report.bands_left_out);
+  say("\n");
+  return 0;
+}
+
 /* What must be refused, and leave the answer alone. */
 static int refusals(void) {
   static OhmwrightStorage storage;
@@ -105,6 +126,30 @@ static int refusals(void) {
   for (int i = 0; i < 3; i++) line[i] = '#';
   if (ohmwright_fixed_text_swr(gamma, line, 3) != OHMWRIGHT_STATUS_NO_ROOM) return 12;
   if (line[0] != ' ' || line[1] != ' ' || line[2] != 0) return 13;
+
+  /* 1 + 0.5 * (-2): the pole. And a fixture that lets nothing through, in which all loads are alike. */
+  OhmwrightFixedErrorTerms pole = {{0, 0}, {1 << 29, 0}, {1 << 30, 0}}, blind = {{0, 0}, {1 << 29, 0}, {0, 0}};
+  OhmwrightFixedReflection raw = {-2147483647 - 1, 0}, loaded = {3, 4};
+  if (ohmwright_fixed_correct(raw, pole, &loaded) != OHMWRIGHT_STATUS_AT_POLE) return 14;
+  if (ohmwright_fixed_correct(raw, blind, &loaded) != OHMWRIGHT_STATUS_NO_TRACKING) return 15;
+  if (loaded.re != 3 || loaded.im != 4) return 16;
+  OhmwrightFloatErrorTerms float_pole = {{0, 0}, {0.5f, 0}, {1, 0}}, float_blind = {{0, 0}, {0.5f, 0}, {0, 0}};
+  OhmwrightFloatReflection float_raw = {-2, 0}, float_loaded = {3, 4};
+  if (ohmwright_float_correct(float_raw, float_pole, &float_loaded) != OHMWRIGHT_STATUS_AT_POLE) return 17;
+  if (ohmwright_float_correct(float_raw, float_blind, &float_loaded) != OHMWRIGHT_STATUS_NO_TRACKING) return 18;
+
+  /* A place that is not aligned, as one inside of a buffer of bytes may be. */
+  static uint64_t room[OHMWRIGHT_STORAGE_BYTES / 8 + 1];
+  for (int odd = 1; odd < 8; odd++) {
+    char *place = (char *)room + odd;
+    if (ohmwright_fixed_sweep_start((OhmwrightStorage *)place, plain) != OHMWRIGHT_STATUS_MISALIGNED) return 19;
+    if (ohmwright_fixed_sweep_push((OhmwrightStorage *)place, 5, gamma) != OHMWRIGHT_STATUS_MISALIGNED) return 20;
+    if (ohmwright_fixed_sweep_report(&storage, (OhmwrightFixedReport *)place) != OHMWRIGHT_STATUS_MISALIGNED) return 21;
+    if (odd % 4 && ohmwright_fixed_readouts(gamma, 50 << 12, (OhmwrightFixedReadouts *)place) !=
+                       OHMWRIGHT_STATUS_MISALIGNED) return 22;
+  }
+  for (unsigned i = 0; i < sizeof room / sizeof room[0]; i++)
+    if (room[i]) return 23;
   return 0;
 }
 
@@ -139,6 +184,7 @@ static int float_readouts(void) {
 int main(void) {
   if (fixed_readouts()) return 1;
   if (fixed_sweep()) return 1;
+  if (left_out()) return 1;
   int refused = refusals();
   if (refused) {
     say("not refused:");

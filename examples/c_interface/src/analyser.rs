@@ -1,12 +1,16 @@
 //! An analyser in bytes that C owns.
 
-use ohmwright::arithmetic::Arithmetic;
+use ohmwright::arithmetic::{Arithmetic, Fixed32};
 use ohmwright::measure::SweepAnalyser;
 
+use crate::calls::usable;
 use crate::{ROOM, Status};
 
-/// How many words of 64 bits an analyser takes at most.
-pub const WORDS: usize = 704;
+/// How many words of 64 bits an analyser takes at most, in either family.
+pub const WORDS: usize = 145;
+
+/// Bytes of the storage of an analyser: those words, and one that says what they are.
+pub const STORAGE_BYTES: usize = 8 * (WORDS + 1);
 
 /// Room for an analyser; only the library looks inside. It may be copied as bytes, and moved.
 #[repr(C)]
@@ -22,7 +26,7 @@ pub(crate) trait Family: Arithmetic {
     const MARK: u64;
 }
 
-impl Family for ohmwright::arithmetic::Fixed32 {
+impl Family for Fixed32 {
     const MARK: u64 = 0x6f68_6d5f_6669_7865;
 }
 
@@ -32,37 +36,68 @@ impl Family for f32 {
 
 type Analyser<A> = SweepAnalyser<A, ROOM>;
 
-/// The analyser fits, wants no stricter place than the words have, and needs no farewell.
+/// The analyser wants no stricter place than the words have, and fits.
 const fn fits<A: Family>() {
-    assert!(size_of::<Analyser<A>>() <= 8 * WORDS);
     assert!(align_of::<Analyser<A>>() <= 8);
+    assert!(
+        size_of::<Analyser<A>>() <= 8 * WORDS,
+        "an analyser needs more: raise WORDS"
+    );
 }
 
-pub(crate) fn start<A: Family>(storage: Option<&mut Storage>, analyser: Analyser<A>) -> Status {
+/// No word more is asked of the caller than the larger of the two takes.
+const _: () = {
+    let (fixed, float) = (size_of::<Analyser<Fixed32>>(), size_of::<Analyser<f32>>());
+    let most = if fixed < float { float } else { fixed };
+    assert!(8 * WORDS < most + 8, "no analyser needs so much: lower WORDS");
+    assert!(size_of::<Storage>() == STORAGE_BYTES);
+};
+
+/// Writes an analyser into a caller's storage.
+///
+/// # Safety
+/// `storage` is null, misaligned, or points to one that the caller may write.
+pub(crate) unsafe fn start<A: Family>(storage: *mut Storage, analyser: Analyser<A>) -> Status {
     const { fits::<A>() };
-    let Some(storage) = storage else {
-        return Status::NullPointer;
-    };
-    // SAFETY: the words are large enough and aligned, as was checked above, and belong to the caller alone.
-    unsafe { storage.words.as_mut_ptr().cast::<Analyser<A>>().write(analyser) };
-    storage.started = A::MARK;
+    if let Err(status) = usable(storage) {
+        return status;
+    }
+    // SAFETY: the caller's promise; the words are large enough and aligned, as was checked. Nothing is read of what may
+    // never have been written.
+    unsafe {
+        (&raw mut (*storage).words).cast::<Analyser<A>>().write(analyser);
+        (&raw mut (*storage).started).write(A::MARK);
+    }
     Status::Done
 }
 
-pub(crate) fn at<A: Family>(storage: Option<&Storage>) -> Result<&Analyser<A>, Status> {
-    let storage = storage.ok_or(Status::NullPointer)?;
-    if storage.started != A::MARK {
-        return Err(Status::NotStarted);
+/// The analyser in a caller's storage.
+///
+/// # Safety
+/// `storage` is null, misaligned, or points to one that the caller may read, and that nobody else writes meanwhile.
+pub(crate) unsafe fn at<'a, A: Family>(storage: *const Storage) -> Result<&'a Analyser<A>, Status> {
+    usable(storage)?;
+    // SAFETY: the caller's promise. `start` wrote an analyser of this family where the mark says so, and only this crate
+    // changes it.
+    unsafe {
+        if (*storage).started != A::MARK {
+            return Err(Status::NotStarted);
+        }
+        Ok(&*(&raw const (*storage).words).cast::<Analyser<A>>())
     }
-    // SAFETY: `start` wrote an analyser of this family there, and only this crate changes it.
-    Ok(unsafe { &*storage.words.as_ptr().cast::<Analyser<A>>() })
 }
 
-pub(crate) fn at_mut<A: Family>(storage: Option<&mut Storage>) -> Result<&mut Analyser<A>, Status> {
-    let storage = storage.ok_or(Status::NullPointer)?;
-    if storage.started != A::MARK {
-        return Err(Status::NotStarted);
-    }
+/// The same, to be changed.
+///
+/// # Safety
+/// `storage` is null, misaligned, or points to one that the caller may write, and that nobody else uses meanwhile.
+pub(crate) unsafe fn at_mut<'a, A: Family>(storage: *mut Storage) -> Result<&'a mut Analyser<A>, Status> {
+    usable(storage)?;
     // SAFETY: as in `at`; the reference given is the only one.
-    Ok(unsafe { &mut *storage.words.as_mut_ptr().cast::<Analyser<A>>() })
+    unsafe {
+        if (*storage).started != A::MARK {
+            return Err(Status::NotStarted);
+        }
+        Ok(&mut *(&raw mut (*storage).words).cast::<Analyser<A>>())
+    }
 }

@@ -12,13 +12,27 @@ pub(crate) trait Plain<A: Family>: Copy {
     fn of(gamma: Reflection<A>) -> Self;
 }
 
+/// A pointer that may be followed: not null, and aligned. (A reference would have to be both before anyone could ask.)
+pub(crate) fn usable<T>(place: *const T) -> Result<(), Status> {
+    if place.is_null() {
+        Err(Status::NullPointer)
+    } else if !place.is_aligned() {
+        Err(Status::Misaligned)
+    } else {
+        Ok(())
+    }
+}
+
 /// Puts the value in its place, or says why not.
-pub(crate) fn done<T>(place: Option<&mut T>, value: Result<T, Status>) -> Status {
-    match (place, value) {
-        (None, _) => Status::NullPointer,
-        (_, Err(status)) => status,
-        (Some(place), Ok(value)) => {
-            *place = value;
+///
+/// # Safety
+/// `place` is null, misaligned, or points to one that the caller may write.
+pub(crate) unsafe fn done<T>(place: *mut T, value: Result<T, Status>) -> Status {
+    match usable(place).and(value) {
+        Err(status) => status,
+        Ok(value) => {
+            // SAFETY: the caller's promise, and what was checked.
+            unsafe { place.write(value) };
             Status::Done
         }
     }
@@ -36,6 +50,17 @@ macro_rules! calls {
 
         use crate::calls::Plain;
         use crate::{ROOM, Status, Target};
+
+        // What the header checks with the compiler of the firmware.
+        const _: () = {
+            assert!(size_of::<$readouts>() == crate::READOUTS_BYTES);
+            assert!(size_of::<$terms>() == crate::ERROR_TERMS_BYTES);
+            assert!(size_of::<$settings>() == crate::SETTINGS_BYTES);
+            assert!(size_of::<$dip>() == crate::DIP_BYTES);
+            assert!(size_of::<$band>() == crate::BAND_BYTES);
+            assert!(size_of::<$report>() == crate::REPORT_BYTES);
+            assert!(core::mem::offset_of!($report, target) == crate::REPORT_TARGET_AT);
+        };
 
         fn readouts(gamma: $reflection, reference: Reference<$family>) -> Result<$readouts, Status> {
             let all = gamma.take()?.readouts(reference);
@@ -58,7 +83,14 @@ macro_rules! calls {
                 source_match: terms.source_match.take()?,
                 tracking: terms.tracking.take()?,
             };
-            Ok(Plain::of(terms.correct(raw.take()?)))
+            let raw = raw.take()?;
+            if !terms.has_tracking() {
+                return Err(Status::NoTracking);
+            }
+            if terms.checked_correct(raw).is_none() {
+                return Err(Status::AtPole);
+            }
+            Ok(Plain::of(terms.correct(raw)))
         }
 
         fn begun(settings: $settings) -> Result<SweepAnalyser<$family, ROOM>, Status> {
@@ -92,10 +124,12 @@ macro_rules! calls {
             let dip = |dip: &Dip<$family>| $dip {
                 frequency_hz: dip.frequency.get(),
                 reflection: plain(dip.reflection),
-                at_edge: dip.at_edge,
+                at_edge: dip.at_edge.into(),
             };
             let mut all = $report {
                 points: report.points(),
+                dips_left_out: report.dips_left_out(),
+                bands_left_out: report.bands_left_out(),
                 ..Default::default()
             };
             if let Some(best) = report.best() {
@@ -109,8 +143,8 @@ macro_rules! calls {
                 *place = $band {
                     low_hz: found.low.get(),
                     high_hz: found.high.get(),
-                    low_open: found.low_open,
-                    high_open: found.high_open,
+                    low_open: found.low_open.into(),
+                    high_open: found.high_open.into(),
                 };
                 all.band_count += 1;
             }

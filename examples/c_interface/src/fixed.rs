@@ -77,8 +77,8 @@ pub struct FixedDip {
     pub frequency_hz: u64,
     /// The reflection coefficient there.
     pub reflection: FixedReflection,
-    /// The best point is the first or the last of the sweep: the real dip lies outside.
-    pub at_edge: bool,
+    /// 1 where the best point is the first or the last of the sweep: the real dip lies outside. Otherwise 0.
+    pub at_edge: u8,
 }
 
 /// A stretch of frequencies at or under the SWR limit.
@@ -89,10 +89,10 @@ pub struct FixedBand {
     pub low_hz: u64,
     /// The upper edge, hertz.
     pub high_hz: u64,
-    /// The sweep begins inside the band.
-    pub low_open: bool,
-    /// The sweep ends inside the band.
-    pub high_open: bool,
+    /// 1 where the sweep begins inside the band, otherwise 0.
+    pub low_open: u8,
+    /// 1 where the sweep ends inside the band, otherwise 0.
+    pub high_open: u8,
 }
 
 /// What a sweep has shown so far.
@@ -105,10 +105,14 @@ pub struct FixedReport {
     pub best: FixedDip,
     /// How many of `dips` hold.
     pub dip_count: u32,
+    /// How many dips there was no room for; the deepest are kept.
+    pub dips_left_out: u32,
     /// The dips, by frequency.
     pub dips: [FixedDip; ROOM],
     /// How many of `bands` hold.
     pub band_count: u32,
+    /// How many bands there was no room for; the first are kept.
+    pub bands_left_out: u32,
     /// The bands, by frequency.
     pub bands: [FixedBand; ROOM],
     /// What became of the target.
@@ -163,49 +167,63 @@ fn swr(bits: u32) -> Swr<Family> {
 }
 
 /// All readouts of a reflection coefficient, referred to `reference` ohms, in units of 2^-12.
+///
+/// # Safety
+/// `readouts` is null, misaligned, or points to one that the caller may write.
 #[unsafe(no_mangle)]
-pub extern "C" fn ohmwright_fixed_readouts(
+pub unsafe extern "C" fn ohmwright_fixed_readouts(
     gamma: FixedReflection,
     reference: i32,
-    readouts: Option<&mut FixedReadouts>,
+    readouts: *mut FixedReadouts,
 ) -> Status {
-    done(
-        readouts,
-        ohms(reference).and_then(|reference| self::readouts(gamma, reference)),
-    )
+    let value = ohms(reference).and_then(|reference| self::readouts(gamma, reference));
+    // SAFETY: the caller's promise.
+    unsafe { done(readouts, value) }
 }
 
-/// The load behind a raw reading of a fixture.
+/// The load behind a raw reading of a fixture. `NO_TRACKING` and `AT_POLE` say that there is none.
+///
+/// # Safety
+/// `corrected` is null, misaligned, or points to one that the caller may write.
 #[unsafe(no_mangle)]
-pub extern "C" fn ohmwright_fixed_correct(
+pub unsafe extern "C" fn ohmwright_fixed_correct(
     raw: FixedReflection,
     terms: FixedErrorTerms,
-    corrected: Option<&mut FixedReflection>,
+    corrected: *mut FixedReflection,
 ) -> Status {
-    done(corrected, self::corrected(raw, terms))
+    // SAFETY: the caller's promise.
+    unsafe { done(corrected, self::corrected(raw, terms)) }
 }
 
 /// Begins a sweep in a caller's storage.
+///
+/// # Safety
+/// `storage` is null, misaligned, or points to one that the caller may write.
 #[unsafe(no_mangle)]
-pub extern "C" fn ohmwright_fixed_sweep_start(
-    storage: Option<&mut Storage>,
+pub unsafe extern "C" fn ohmwright_fixed_sweep_start(
+    storage: *mut Storage,
     settings: FixedSettings,
 ) -> Status {
     match begun(settings) {
-        Ok(begun) => analyser::start(storage, begun),
+        // SAFETY: the caller's promise.
+        Ok(begun) => unsafe { analyser::start(storage, begun) },
         Err(status) => status,
     }
 }
 
 /// Takes the next point of a sweep, in rising or in falling order.
+///
+/// # Safety
+/// `storage` is null, misaligned, or points to one that the caller may write and nobody else uses meanwhile.
 #[unsafe(no_mangle)]
-pub extern "C" fn ohmwright_fixed_sweep_push(
-    storage: Option<&mut Storage>,
+pub unsafe extern "C" fn ohmwright_fixed_sweep_push(
+    storage: *mut Storage,
     frequency_hz: u64,
     gamma: FixedReflection,
 ) -> Status {
-    let pushed =
-        analyser::at_mut::<Family>(storage).and_then(|analyser| pushed(analyser, frequency_hz, gamma));
+    // SAFETY: the caller's promise.
+    let analyser = unsafe { analyser::at_mut::<Family>(storage) };
+    let pushed = analyser.and_then(|analyser| pushed(analyser, frequency_hz, gamma));
     match pushed {
         Ok(()) => Status::Done,
         Err(status) => status,
@@ -213,15 +231,19 @@ pub extern "C" fn ohmwright_fixed_sweep_push(
 }
 
 /// What the points so far say. The sweep may go on afterwards.
+///
+/// # Safety
+/// Each pointer is null, misaligned, or points to one that the caller may use; nobody else writes there meanwhile.
 #[unsafe(no_mangle)]
-pub extern "C" fn ohmwright_fixed_sweep_report(
-    storage: Option<&Storage>,
-    report: Option<&mut FixedReport>,
+pub unsafe extern "C" fn ohmwright_fixed_sweep_report(
+    storage: *const Storage,
+    report: *mut FixedReport,
 ) -> Status {
-    done(
-        report,
-        analyser::at::<Family>(storage).map(|analyser| told(&analyser.report())),
-    )
+    // SAFETY: the caller's promise.
+    unsafe {
+        let analyser = analyser::at::<Family>(storage);
+        done(report, analyser.map(|analyser| told(&analyser.report())))
+    }
 }
 
 /// `SWR             1.64` in a buffer of `size` bytes, the last of which is the 0 that ends a string.
@@ -280,15 +302,15 @@ pub unsafe extern "C" fn ohmwright_fixed_text_impedance(
 /// `pass        SWR 1.12`: what the sweep so far says of its target; otherwise like `ohmwright_fixed_text_swr`.
 ///
 /// # Safety
-/// `line` is null, or points to `size` bytes that the caller may write.
+/// `storage` as for the report; `line` is null, or points to `size` bytes that the caller may write.
 #[unsafe(no_mangle)]
 pub unsafe extern "C" fn ohmwright_fixed_text_verdict(
-    storage: Option<&Storage>,
+    storage: *const Storage,
     line: *mut c_char,
     size: usize,
 ) -> Status {
-    match analyser::at::<Family>(storage) {
-        // SAFETY: the caller's promise.
+    // SAFETY: the caller's promise, here and below.
+    match unsafe { analyser::at::<Family>(storage) } {
         Ok(analyser) => unsafe { fill(line, size, |line| text::verdict(line, &analyser.report())) },
         Err(status) => status,
     }

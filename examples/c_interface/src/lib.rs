@@ -5,7 +5,7 @@
 //! cannot do it says in its status; then the place for the answer is as it was.
 //!
 //! The library itself forbids unsafe code. Here, at the border to C, it stands in two places: where a pointer and a
-//! length become a slice, and where the bytes of an analyser become one.
+//! length become a slice, and where a pointer becomes a place for an answer or an analyser.
 
 #![cfg_attr(target_os = "none", no_std)]
 #![deny(missing_docs)]
@@ -16,12 +16,12 @@ mod fixed;
 mod float;
 mod text;
 
-pub use analyser::{Storage, WORDS};
+pub use analyser::{STORAGE_BYTES, Storage, WORDS};
 pub use fixed::*;
 pub use float::*;
 
-/// What became of a call.
-#[repr(C)]
+/// What became of a call. 32 bits wide, whatever the compiler makes of an enumeration.
+#[repr(u32)]
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Status {
     /// It was done.
@@ -36,13 +36,34 @@ pub enum Status {
     NotStarted = 4,
     /// The buffer is too short for the line, and blank.
     NoRoom = 5,
+    /// Nothing comes back through the fixture: its tracking is 0, or too small to say anything of the load.
+    NoTracking = 6,
+    /// No load within the range of the numbers gives this reading: it lies at the pole of the correction, or next to it.
+    AtPole = 7,
+    /// A pointer is not aligned as its type is.
+    Misaligned = 8,
 }
 
 /// Room for dips, for bands and for crossings X = 0 in a report.
 pub const ROOM: usize = 4;
 
-/// What an analyser says of the target.
-#[repr(C)]
+/// Bytes of the readouts of either family. The header checks these with the compiler of the firmware.
+pub const READOUTS_BYTES: usize = 36;
+/// Bytes of the error terms.
+pub const ERROR_TERMS_BYTES: usize = 24;
+/// Bytes of the settings.
+pub const SETTINGS_BYTES: usize = 16;
+/// Bytes of a dip.
+pub const DIP_BYTES: usize = 24;
+/// Bytes of a band.
+pub const BAND_BYTES: usize = 24;
+/// Bytes of a report.
+pub const REPORT_BYTES: usize = 256;
+/// Bytes of a report before what it says of the target.
+pub const REPORT_TARGET_AT: usize = 240;
+
+/// What an analyser says of the target. 32 bits wide, whatever the compiler makes of an enumeration.
+#[repr(u32)]
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Target {
     /// No target was set.

@@ -64,7 +64,7 @@ macro_rules! families {
 
 families! {
     Fixed32 i32 0;
-    Fixed16 i16 15;
+    Fixed16 i16 16;
 }
 
 /// 1 in units of 2⁻³⁰.

@@ -23,7 +23,7 @@ mod steps;
 #[cfg(test)]
 mod tests;
 
-use bits::{SIGN, digits, number, pack, places};
+use bits::{SIGN, digits, number, pack, places, signed};
 use readouts::{
     decibels, impedance_magnitude, magnitude, mismatch_loss, phase, quality, reactance, resistance, swr,
 };
@@ -181,6 +181,16 @@ impl Arithmetic for SoftF32 {
     }
     fn from_femtofarads(count: u32) -> f32 {
         Floating32::from_femtofarads(count)
+    }
+
+    fn coarse(component: f32) -> i32 {
+        let bits = component.to_bits();
+        let size = match places(bits) {
+            places @ 0..=14 => digits(bits) >> (places + 16),
+            15..=127 => 0,
+            _ => 32_767, // 2 and beyond, and what is no number
+        };
+        signed(bits, size)
     }
 
     fn power(re: f32, im: f32) -> f32 {

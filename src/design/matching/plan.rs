@@ -242,3 +242,128 @@ impl<F: Floating, const K: usize> MatchPlans<F, K> {
         Ok(())
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::design::ladder::Part;
+    use crate::design::transformer::Turns;
+    use crate::quantity::{Capacitance, Hertz, Inductance};
+
+    /// A transformer of these turns with a coil or a capacitor across.
+    fn plan(primary: u8, has_coil: bool, worst: f64) -> MatchPlan<f64> {
+        let part = if has_coil {
+            Part::inductor(Inductance::from_picohenries(30_000 * u32::from(primary)))
+        } else {
+            Part::capacitor(Capacitance::from_femtofarads(2_000 * u32::from(primary)))
+        };
+        let mut ladder = Ladder::new();
+        ladder
+            .push(Element::Transformer(Turns::new(primary, 2).unwrap()))
+            .unwrap();
+        ladder.push(Element::Shunt(part.unwrap())).unwrap();
+        MatchPlan {
+            scheme: MatchScheme::Transformer,
+            ladder,
+            reflection: Reflection::MATCHED,
+            worst_swr: worst.into(),
+            band: None,
+            loss: 0.0.into(),
+            volts_peak: 1.0.into(),
+            is_overstressed: false,
+        }
+    }
+
+    /// The worst SWR of each plan that is kept, best first.
+    fn kept<const K: usize>(plans: &[MatchPlan<f64>]) -> std::vec::Vec<f64> {
+        let mut list = MatchPlans::<f64, K>::new(None);
+        for plan in plans {
+            list.insert(plan.clone());
+        }
+        list.as_slice().iter().map(|plan| plan.worst_swr.get()).collect()
+    }
+
+    /// Of networks that differ in their turns alone the better is kept, whichever is found first.
+    #[test]
+    fn the_better_of_two_alike_is_kept() {
+        let (good, middle, bad) = (plan(3, true, 1.2), plan(5, true, 1.5), plan(7, true, 2.5));
+        let orders = [
+            [&good, &middle, &bad],
+            [&good, &bad, &middle],
+            [&middle, &good, &bad],
+            [&middle, &bad, &good],
+            [&bad, &good, &middle],
+            [&bad, &middle, &good],
+        ];
+        let other = plan(3, false, 1.8);
+        for order in orders {
+            let three = order.map(Clone::clone);
+            assert_eq!(kept::<8>(&three), [1.2]);
+            // Another one beside, at any place, and a list that has no room for both.
+            for place in 0..=3 {
+                let mut four = std::vec::Vec::from(three.clone());
+                four.insert(place, other.clone());
+                assert_eq!(kept::<8>(&four), [1.2, 1.8]);
+                assert_eq!(kept::<2>(&four), [1.2, 1.8]);
+                assert_eq!(kept::<1>(&four), [1.2]);
+                assert_eq!(kept::<0>(&four), [0.0; 0]);
+            }
+        }
+        // The control: with a capacitor in place of the coil it is another network.
+        assert_eq!(kept::<8>(&[plan(5, false, 1.5), good]), [1.2, 1.5]);
+    }
+
+    /// The documented order, one step after the other.
+    #[test]
+    fn each_step_of_the_order_decides() {
+        let best = || plan(3, true, 1.2);
+        let band = |width: u64| {
+            Some(Band::new(
+                (Hertz::new(1_000), false),
+                (Hertz::new(1_000 + width), false),
+            ))
+        };
+        let mut longer = plan(3, false, 1.2);
+        longer
+            .ladder
+            .push(Element::Transformer(Turns::new(1, 1).unwrap()))
+            .unwrap();
+        let worse = [
+            MatchPlan {
+                is_overstressed: true,
+                worst_swr: 1.0.into(),
+                ..plan(3, false, 1.2)
+            },
+            MatchPlan {
+                band: band(100_000),
+                ..plan(3, false, 1.25)
+            },
+            MatchPlan {
+                band: band(80_000),
+                ..plan(3, false, 1.2)
+            },
+            MatchPlan {
+                band: band(100_000),
+                volts_peak: 1.2.into(),
+                ..plan(3, false, 1.2)
+            },
+            MatchPlan {
+                band: band(100_000),
+                ..longer
+            },
+        ];
+        for worse in worse {
+            let best = MatchPlan {
+                band: band(100_000),
+                ..best()
+            };
+            for pair in [[&best, &worse], [&worse, &best]] {
+                let mut list = MatchPlans::<f64, 4>::new(None);
+                for plan in pair {
+                    list.insert(plan.clone());
+                }
+                assert_eq!(list.as_slice(), [best.clone(), worse.clone()]);
+            }
+        }
+    }
+}

@@ -222,7 +222,7 @@ impl<A: Arithmetic> RealTransformer<A> {
         Inductance::from_base(self.magnetising / self.ratio.square_root())
     }
 
-    /// The coupling k. 1 without leakage, or if the word cannot separate it from 1 (16 bits: just below 1).
+    /// The coupling k. 1 without leakage, or if the word cannot separate it from 1.
     pub fn coupling(self) -> Component<A> {
         let k_squared = self.magnetising / (self.magnetising + self.leakage);
         Component::<A>::from_working(k_squared.square_root())

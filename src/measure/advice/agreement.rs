@@ -1,13 +1,14 @@
 //! Do readings from several scales belong to one load?
 //!
 //! A printed value stands for everything that rounds to it: half a unit of its last digit to both sides. Each reading
-//! gives the interval of SWR that it allows; two intervals without a common value contradict each other.
+//! gives the interval of SWR that it allows, and, where it limits them, intervals of |Z|, R and |X|. Readings for which
+//! no load R + jX exists contradict each other.
 
 use core::fmt;
 
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::swr::standing_wave;
-use crate::quantity::{Reference, Swr};
+use crate::quantity::{Ohms, Reference, Swr};
 
 /// A number as it was printed or read: whole `digits`, the last `decimals` of them after the point.
 ///
@@ -32,7 +33,7 @@ pub enum ReadingError {
     NotPassive,
     /// A forward power of zero.
     NoForwardPower,
-    /// A resistance or |Z| that is not greater than zero.
+    /// A pure resistance or |Z| that is not greater than zero, or an R below zero.
     NoResistance,
 }
 
@@ -43,7 +44,7 @@ impl fmt::Display for ReadingError {
             Self::SwrBelowOne => "an SWR below 1 does not exist",
             Self::NotPassive => "no passive load gives this reading",
             Self::NoForwardPower => "the forward power must be greater than zero",
-            Self::NoResistance => "a resistance or |Z| must be greater than zero",
+            Self::NoResistance => "a pure resistance or |Z| must be greater than zero, an R not below it",
         })
     }
 }
@@ -95,6 +96,14 @@ impl Printed {
         Self::new(if negative { digits.wrapping_neg() } else { digits }, decimals)
     }
 
+    /// The same without a minus sign.
+    const fn without_sign(self) -> Self {
+        Self {
+            digits: self.digits.saturating_abs(),
+            decimals: self.decimals,
+        }
+    }
+
     /// The lowest and the highest value that round to this number.
     fn interval<W: Real>(self) -> (W, W) {
         let mut unit = W::ONE;
@@ -137,7 +146,8 @@ impl fmt::Display for Printed {
 pub enum Reading {
     /// The standing wave ratio.
     Swr(Printed),
-    /// Return loss in dB, positive.
+    /// Return loss in dB: positive. One with a minus sign is taken without it: many people and instruments print the
+    /// reflection in dB, −16 dB, and call that the return loss.
     ReturnLoss(Printed),
     /// Mismatch loss in dB.
     MismatchLoss(Printed),
@@ -149,13 +159,16 @@ pub enum Reading {
     ImpedanceMagnitude(Printed),
     /// R and X in ohms.
     Impedance {
-        /// The resistance.
+        /// The resistance; 0 stands for what rounds to it.
         resistance: Printed,
         /// The reactance; its sign does not matter here.
         reactance: Printed,
     },
-    /// A pure resistance in ohms.
+    /// A pure resistance in ohms: there is no reactance.
     Resistive(Printed),
+    /// The resistance R of a load R + jX in ohms, whatever its X; 0 stands for what rounds to it. As |Z| it does not show a
+    /// match alone, and only excludes loads.
+    SeriesResistance(Printed),
     /// Forward and reflected power, in the same unit.
     Powers {
         /// The forward power.
@@ -180,16 +193,151 @@ pub enum Agreement {
         /// The index of the second.
         second: usize,
     },
-    /// No contradiction, but nothing was compared: fewer than two readings, or |Z| against the others.
+    /// Each two of them may belong to one load, but no load gives all of them.
+    ContradictoryTogether,
+    /// No contradiction, but nothing was compared: fewer than two readings, or |Z| or R against the others.
     Undecided,
 }
 
-/// What one reading allows: an interval of SWR, an interval of |Z| if the reading limits it, and whether it decides.
+/// What readings allow: intervals of SWR, |Z|, R and |X|, the impedances in units of the reference.
 #[derive(Clone, Copy)]
 struct Allowed<W> {
     swr: (W, W),
-    magnitude: Option<(W, W)>,
-    decides: bool,
+    magnitude: (W, W),
+    resistance: (W, W),
+    reactance: (W, W),
+}
+
+impl<W: Real> Allowed<W> {
+    /// Every load without gain.
+    const EVERYTHING: Self = Self {
+        swr: (W::ONE, W::LARGEST),
+        magnitude: (W::ZERO, W::LARGEST),
+        resistance: (W::ZERO, W::LARGEST),
+        reactance: (W::ZERO, W::LARGEST),
+    };
+
+    /// What both allow. An interval that is left empty has its ends exchanged.
+    fn and(self, other: Self) -> Self {
+        let both = |(low, high): (W, W), (from, to): (W, W)| (low.larger(from), high.smaller(to));
+        Self {
+            swr: both(self.swr, other.swr),
+            magnitude: both(self.magnitude, other.magnitude),
+            resistance: both(self.resistance, other.resistance),
+            reactance: both(self.reactance, other.reactance),
+        }
+    }
+
+    /// Whether a load R + jX exists in all four intervals. In doubt, by some roundings, it does.
+    ///
+    /// With r = R/Z0 and q = |Z/Z0|² an SWR of s is the straight line q = (s + 1/s)·r − 1 (the circle of equal SWR has
+    /// its centre at (s + 1/s)/2 and the radius (s − 1/s)/2), |Z| is a line q = m², and X a parabola q = r² + x². So
+    /// each limit from below and each from above leave one stretch of r, or two, and a load exists where all stretches
+    /// have a common r.
+    fn has_a_load(self) -> bool {
+        let wide = self.widened();
+        let (steep, flat) = (Circle::new(wide.swr.1), Circle::new(wide.swr.0));
+        let ((m_low, m_high), (x_low, x_high)) = (wide.magnitude, wide.reactance);
+        let crossed = |(low, high): (W, W)| low > high;
+        if [wide.swr, wide.magnitude, wide.reactance]
+            .into_iter()
+            .any(crossed)
+            || m_high < x_low
+        {
+            return false;
+        }
+        let (mut low, mut high) = wide.resistance;
+        // |Z| against X.
+        low = low.larger(root_of_difference(m_low, x_high));
+        high = high.smaller(root_of_difference(m_high, x_low));
+        // |Z| against the SWR: (s + 1/s)·r − 1 = m².
+        low = low.larger(steep.resistance_at(m_low));
+        high = high.smaller(flat.resistance_at(m_high));
+        // X against the highest SWR: inside its circle.
+        let Some((from, to)) = steep.stretch(x_low) else {
+            return false;
+        };
+        (low, high) = (low.larger(from), high.smaller(to));
+        // X against the lowest SWR: outside its circle, to the left of it or to the right.
+        let common = |low: W, high: W| low <= high + high * Self::slack();
+        match flat.stretch(x_high) {
+            None => common(low, high),
+            Some((from, to)) => common(low, high.smaller(from)) || common(low.larger(to), high),
+        }
+    }
+
+    /// A few roundings.
+    fn slack() -> W {
+        W::EPSILON * W::from_i32(32)
+    }
+
+    /// Every interval longer by some roundings on both sides.
+    fn widened(self) -> Self {
+        let slack = Self::slack();
+        let wide = |(low, high): (W, W)| (low - low * slack, high + high * slack);
+        // dSWR/d|Γ| = (SWR + 1)²/2. Far from the match an SWR is as good as none.
+        let far = W::ONE / slack;
+        let step = |swr: W| (swr + W::ONE).square() * slack;
+        let (low, high) = self.swr;
+        Self {
+            swr: (
+                if low < far {
+                    (low - step(low)).larger(W::ONE)
+                } else {
+                    far
+                },
+                if high < far { high + step(high) } else { W::LARGEST },
+            ),
+            magnitude: wide(self.magnitude),
+            resistance: wide(self.resistance),
+            reactance: wide(self.reactance),
+        }
+    }
+}
+
+/// The circle of the loads of one SWR, in units of the reference.
+#[derive(Clone, Copy)]
+struct Circle<W> {
+    /// (s + 1/s)/2, and (s − 1/s)/2.
+    centre: W,
+    radius: W,
+}
+
+impl<W: Real> Circle<W> {
+    fn new(swr: W) -> Self {
+        let below = W::ONE / swr;
+        Self {
+            centre: (swr + below) * W::HALF,
+            radius: (swr - W::ONE) * (W::ONE + below) * W::HALF,
+        }
+    }
+
+    /// R of the load of this |Z|.
+    fn resistance_at(self, magnitude: W) -> W {
+        (magnitude.square() + W::ONE) / (W::TWO * self.centre)
+    }
+
+    /// R of its two loads with this |X|; `None` if there are none.
+    fn stretch(self, reactance: W) -> Option<(W, W)> {
+        if reactance > self.radius {
+            return None;
+        }
+        let half = root_of_difference(self.radius, reactance);
+        // centre² − radius² = 1: so the lower one has no difference of nearly equal numbers.
+        Some((
+            (W::ONE + reactance.square()) / (self.centre + half),
+            self.centre + half,
+        ))
+    }
+}
+
+/// √(a² − b²); 0 if that is negative.
+fn root_of_difference<W: Real>(a: W, b: W) -> W {
+    if a > b {
+        (a - b).square_root() * (a + b).square_root()
+    } else {
+        W::ZERO
+    }
 }
 
 /// Compares readings of one load at one frequency, on the reference of the SWR.
@@ -214,35 +362,71 @@ pub fn compare_readings<A: Arithmetic>(
     readings: &[Reading],
     reference: Reference<A>,
 ) -> Result<Agreement, ReadingError> {
-    let mut deciding = 0u32;
-    let mut contradiction = None;
+    let (mut deciding, mut contradiction) = (0u32, None);
+    // |Z| and R each leave the SWR open; together they do not.
+    let (mut magnitude, mut resistance) = (false, false);
+    let mut together = Allowed::EVERYTHING;
     for (second, reading) in readings.iter().enumerate() {
         let this = allowed(reading, reference)?;
-        deciding = deciding.saturating_add(this.decides as u32);
+        match reading {
+            Reading::ImpedanceMagnitude(_) => magnitude = true,
+            Reading::SeriesResistance(_) => resistance = true,
+            _ => deciding = deciding.saturating_add(1),
+        }
+        together = together.and(this);
         for (first, other) in readings.iter().take(second).enumerate() {
             let other = allowed(other, reference)?;
-            let magnitudes_apart = match (this.magnitude, other.magnitude) {
-                (Some(one), Some(other)) => apart(one, other, |size| size),
-                _ => false,
-            };
             // dSWR/d|Γ| = (SWR + 1)²/2 converts a rounding error of |Γ| to SWR.
-            if apart(this.swr, other.swr, |swr| (swr + A::Working::ONE).square()) || magnitudes_apart {
+            if apart(this.swr, other.swr, |swr| (swr + A::Working::ONE).square())
+                || apart(this.magnitude, other.magnitude, |size| size)
+                || !this.and(other).has_a_load()
+            {
                 // Not returned yet: a later reading may be impossible.
                 contradiction = contradiction.or(Some(Agreement::Contradictory { first, second }));
             }
         }
     }
-    Ok(contradiction.unwrap_or(if deciding >= 2 {
-        Agreement::Consistent
-    } else {
-        Agreement::Undecided
-    }))
+    let deciding = deciding.saturating_add(u32::from(magnitude && resistance));
+    Ok(match contradiction {
+        Some(contradiction) => contradiction,
+        None if !together.has_a_load() => Agreement::ContradictoryTogether,
+        None if deciding >= 2 => Agreement::Consistent,
+        None => Agreement::Undecided,
+    })
 }
 
 /// True if the intervals are apart by more than the rounding of the family: intervals that touch have a common value.
 fn apart<W: Real>((low, high): (W, W), (from, to): (W, W), steepness: impl Fn(W) -> W) -> bool {
     let before = |end: W, start: W| end < start && start - end > W::EPSILON * steepness(end);
     before(high, from) || before(to, low)
+}
+
+/// |X| of the loads R + jX with this SWR and this R, in ohms: an SWR of 4.5 on 50 Ω with 15 Ω of series resistance is
+/// 15 ± j28.6 Ω. `None` if there is none: the SWR of R alone, the lowest, is above the one given; and for an SWR or an R
+/// without limit. Both numbers are taken as they are, not as intervals.
+///
+/// X = Z0·√((s − r)·(r − 1/s)) with r = R/Z0: the circle of equal SWR, solved for X.
+///
+/// ```
+/// use ohmwright::double::Reference;
+/// use ohmwright::measure::reactance_beside;
+///
+/// let x = reactance_beside(4.5, 15.0, Reference::fifty()).unwrap();
+/// assert!((x.get() - 28.58).abs() < 0.005);
+/// assert_eq!(reactance_beside(1.5, 15.0, Reference::fifty()), None); // 15 Ω alone is SWR 3.33
+/// ```
+pub fn reactance_beside<A: Arithmetic>(
+    swr: impl Into<Swr<A>>,
+    resistance: impl Into<Ohms<A>>,
+    reference: Reference<A>,
+) -> Option<Ohms<A>> {
+    let (s, z0) = (swr.into().to_working(), reference.working());
+    let r = resistance.into().to_working() / z0;
+    let (above, below) = (s - r, r - A::Working::ONE / s);
+    if above < A::Working::ZERO || below < A::Working::ZERO || !(above * below).is_finite() {
+        return None;
+    }
+    Some(Ohms::from_working(z0 * above.square_root() * below.square_root()))
 }
 
 /// The SWRs that a reading allows, lowest and highest (the family's largest value without an upper limit).
@@ -265,8 +449,7 @@ fn allowed<A: Arithmetic>(
     let scalar = |swr| {
         Ok(Allowed {
             swr,
-            magnitude: None,
-            decides: true,
+            ..Allowed::EVERYTHING
         })
     };
     let of_powers = |low: A::Working, high: A::Working| (swr_of_power(low), swr_of_power(high));
@@ -279,7 +462,7 @@ fn allowed<A: Arithmetic>(
             scalar((low.larger(one), high))
         }
         Reading::ReturnLoss(printed) => {
-            let (low, high) = passive::<A::Working>(printed.interval())?;
+            let (low, high) = passive::<A::Working>(printed.without_sign().interval())?;
             scalar(of_powers((-high).ratio_of_decibels(), (-low).ratio_of_decibels()))
         }
         Reading::MismatchLoss(printed) => {
@@ -306,16 +489,40 @@ fn allowed<A: Arithmetic>(
             let (low, high) = power_ratio(forward, reflected)?;
             scalar(of_powers(low, high))
         }
-        Reading::ImpedanceMagnitude(printed) => Ok(of_impedance_magnitude(positive(printed)?, reference)),
+        Reading::ImpedanceMagnitude(printed) => {
+            let magnitude = in_references(positive(printed)?, reference);
+            Ok(Allowed {
+                swr: (least_swr(magnitude), A::Working::LARGEST),
+                magnitude,
+                ..Allowed::EVERYTHING
+            })
+        }
+        Reading::SeriesResistance(printed) => {
+            let resistance = in_references(not_negative(printed)?, reference);
+            Ok(Allowed {
+                swr: (least_swr(resistance), A::Working::LARGEST),
+                resistance,
+                ..Allowed::EVERYTHING
+            })
+        }
         Reading::Impedance {
             resistance,
             reactance,
-        } => {
-            let (from, to) = reactance.interval();
-            Ok(box_of::<A>(positive(resistance)?, (from, to), reference))
-        }
-        Reading::Resistive(printed) => Ok(box_of::<A>(positive(printed)?, (zero, zero), reference)),
+        } => Ok(box_of(
+            in_references(not_negative(resistance)?, reference),
+            in_references(reactance.interval(), reference),
+        )),
+        Reading::Resistive(printed) => Ok(box_of(in_references(positive(printed)?, reference), (zero, zero))),
     }
+}
+
+/// An interval of ohms in units of the reference.
+fn in_references<A: Arithmetic>(
+    (low, high): (A::Working, A::Working),
+    reference: Reference<A>,
+) -> (A::Working, A::Working) {
+    let z0 = reference.working();
+    (low / z0, high / z0)
 }
 
 /// The interval of reflected over forward power; up to 1 if the forward power may be 0.
@@ -336,53 +543,39 @@ fn power_ratio<W: Real>(forward: Printed, reflected: Printed) -> Result<(W, W), 
     Ok((back_low / sent_high, highest))
 }
 
-/// What |Z| alone allows: the lowest SWR is that of a pure resistance of this size, and there is no highest.
-fn of_impedance_magnitude<A: Arithmetic>(
-    (low, high): (A::Working, A::Working),
-    reference: Reference<A>,
-) -> Allowed<A::Working> {
-    let z0 = reference.working();
-    let least = if low > z0 {
-        low / z0
-    } else if high < z0 {
-        z0 / high
+/// The lowest SWR of a load whose |Z|, or whose R, lies in the interval: that of a pure resistance.
+fn least_swr<W: Real>((low, high): (W, W)) -> W {
+    if low > W::ONE {
+        low
+    } else if high < W::ONE {
+        W::ONE / high
     } else {
-        A::Working::ONE
-    };
-    Allowed {
-        swr: (least, A::Working::LARGEST),
-        magnitude: Some((low, high)),
-        decides: false,
+        W::ONE
     }
 }
 
-/// What a rectangle of R and X allows.
-fn box_of<A: Arithmetic>(
-    (r_low, r_high): (A::Working, A::Working),
-    (x_from, x_to): (A::Working, A::Working),
-    reference: Reference<A>,
-) -> Allowed<A::Working> {
-    let one = A::Working::ONE;
-    let z0 = reference.working();
-    let nearest_x = if x_from > A::Working::ZERO {
+/// What a rectangle of R and X allows, all in units of the reference.
+fn box_of<W: Real>((r_low, r_high): (W, W), (x_from, x_to): (W, W)) -> Allowed<W> {
+    let one = W::ONE;
+    let nearest_x = if x_from > W::ZERO {
         x_from
-    } else if x_to < A::Working::ZERO {
+    } else if x_to < W::ZERO {
         -x_to
     } else {
-        A::Working::ZERO
+        W::ZERO
     };
     let farthest_x = x_from.absolute().larger(x_to.absolute());
-    let power = |r: A::Working, x: A::Working| {
-        let (r, square) = (r / z0, (x / z0).square());
+    let power = |r: W, x: W| {
+        let square = x.square();
         ((r - one).square() + square) / ((r + one).square() + square)
     };
     // Circles of equal |Γ| are convex: the farthest point is a corner. The nearest has the least |X|, and on that line
-    // the R nearest to √(Z0² + X²) in the rectangle.
-    let nearest_r = (z0.square() + nearest_x.square())
+    // the R nearest to √(1 + X²) in the rectangle.
+    let nearest_r = (one + nearest_x.square())
         .square_root()
         .larger(r_low)
         .smaller(r_high);
-    let size = |r: A::Working, x: A::Working| (r.square() + x.square()).square_root();
+    let size = |r: W, x: W| (r.square() + x.square()).square_root();
     // Far from the match both limits round to nearly the same: the upper one must not be below the lower.
     let (least, most) = (
         swr_of_power(power(nearest_r, nearest_x)),
@@ -391,8 +584,9 @@ fn box_of<A: Arithmetic>(
     let (near, far) = (size(r_low, nearest_x), size(r_high, farthest_x));
     Allowed {
         swr: (least, most.larger(least)),
-        magnitude: Some((near, far.larger(near))),
-        decides: true,
+        magnitude: (near, far.larger(near)),
+        resistance: (r_low, r_high),
+        reactance: (nearest_x, farthest_x),
     }
 }
 
@@ -408,6 +602,14 @@ fn passive<W: Real>((low, high): (W, W)) -> Result<(W, W), ReadingError> {
     } else {
         Ok((low.larger(W::ZERO), high))
     }
+}
+
+fn not_negative<W: Real>(printed: Printed) -> Result<(W, W), ReadingError> {
+    if printed.digits < 0 {
+        return Err(ReadingError::NoResistance);
+    }
+    let (low, high): (W, W) = printed.interval();
+    Ok((low.larger(W::ZERO), high))
 }
 
 fn positive<W: Real>(printed: Printed) -> Result<(W, W), ReadingError> {

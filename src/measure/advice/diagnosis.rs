@@ -2,6 +2,7 @@
 
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::design::transformer::{MagnitudeRule, Remedy, TransformerError, Turns, TurnsChoice, TurnsRanking};
+use crate::quantity::swr::limit;
 use crate::quantity::{Complex, Component, Hertz, Impedance, Reference, Reflection, Swr};
 
 /// Why a load does not match.
@@ -99,6 +100,7 @@ impl<A: Arithmetic> Diagnosis<A> {
     /// needs the product of the two ratios.
     ///
     /// # Errors
+    /// [`Quantity`](TransformerError::Quantity) for an SWR limit that is not finite or below 1;
     /// [`LoadWithoutResistance`](TransformerError::LoadWithoutResistance) for a load without positive resistance, which
     /// no transformer or part can match; [`NoTurns`](TransformerError::NoTurns) if `most_turns` is 0.
     pub fn new(
@@ -109,6 +111,8 @@ impl<A: Arithmetic> Diagnosis<A> {
         most_turns: u8,
     ) -> Result<Self, TransformerError> {
         let swr_limit = swr_limit.into();
+        // No comparison with a NaN holds, so it would be read as "neither remedy is enough".
+        limit(swr_limit, "SWR limit")?;
         let load = reflection.impedance(reference);
         let frequency = Some(frequency);
         // Z in working numbers: a part across the load may need digits that rounding to ohms would drop.

@@ -6,7 +6,9 @@ mod diagnosis;
 mod prediction;
 mod retune;
 
-pub use agreement::{Agreement, Printed, Reading, ReadingError, compare_readings, swr_interval};
+pub use agreement::{
+    Agreement, Printed, Reading, ReadingError, compare_readings, reactance_beside, swr_interval,
+};
 pub use diagnosis::{Cause, Diagnosis};
 pub use prediction::{Change, Explanation, PredictionCheck, PredictionReport, Suspect};
 pub use retune::{Direction, Retune, TuningElement};

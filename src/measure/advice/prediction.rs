@@ -222,6 +222,8 @@ pub struct PredictionCheck<A: Arithmetic> {
     /// The unit of frequency: the first frequency pushed.
     unit: Hertz,
     points: u32,
+    /// Whether the pairs stand at more than one frequency.
+    several: bool,
     sum: A::Working,
     square: A::Working,
     largest: A::Working,
@@ -256,6 +258,7 @@ pub struct PredictionReport<A: Arithmetic> {
     /// The root of the mean |ΔΓ|².
     pub root_mean_square: Component<A>,
     explanations: [Explanation<A>; 3],
+    several: bool,
     unit: Hertz,
     standings: [Standing<A::Working>; 3],
     highest: Hertz,
@@ -321,6 +324,7 @@ impl<A: Arithmetic> PredictionCheck<A> {
             reference,
             unit,
             points: 0,
+            several: false,
             sum: none,
             square: none,
             largest: none,
@@ -372,6 +376,7 @@ impl<A: Arithmetic> PredictionCheck<A> {
         if self.unit.get() == 0 {
             self.unit = frequency;
         }
+        self.several |= frequency != self.unit;
         let t = A::Working::from_u64(frequency.get()) / A::Working::from_u64(self.unit.get());
         let (measured, predicted) = (measured.complex(), predicted.complex());
         let apart = measured - predicted;
@@ -429,6 +434,7 @@ impl<A: Arithmetic> PredictionCheck<A> {
             mean: Component::<A>::from_working(self.sum / count),
             root_mean_square: Component::<A>::from_working((self.square / count).square_root()),
             explanations: standings.map(explained),
+            several: self.several,
             unit: self.unit,
             standings,
             highest: self.highest,
@@ -499,7 +505,7 @@ impl<A: Arithmetic> PredictionReport<A> {
 
     /// The suspect with the smallest remainder; the first of several equal ones.
     ///
-    /// It may still explain little: see [`Explanation::share`].
+    /// It may still explain little: see [`Explanation::share`] and [`explained`](Self::explained).
     pub fn best(&self) -> &Explanation<A> {
         let [first, second, third] = &self.explanations;
         let [a, b, c] = self.standings.map(|standing| standing.left);
@@ -509,6 +515,20 @@ impl<A: Arithmetic> PredictionReport<A> {
             third
         } else {
             first
+        }
+    }
+
+    /// The suspect that brings the prediction closest, if the pairs can tell: `None` where no suspect brings it closer,
+    /// and where all pairs stand at one frequency. There a difference is two numbers, and one suspect or another comes
+    /// near them by chance; what tells the suspects apart is how the difference goes with frequency.
+    ///
+    /// The share that it explains may still be small: see [`Explanation::share`].
+    pub fn explained(&self) -> Option<&Explanation<A>> {
+        let best = self.best();
+        if self.several && best.share > Ratio::<A>::ZERO {
+            Some(best)
+        } else {
+            None
         }
     }
 }

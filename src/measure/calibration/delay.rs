@@ -113,7 +113,7 @@ impl<A: Arithmetic> Delay<A> {
     /// Γ with the reference plane moved by this delay towards the load: Γ·exp(+j·2ωτ) (D. M. Pozar, "Microwave
     /// Engineering", on shifts in reference planes).
     /// A negative delay moves the plane away from the load. Error in fixed point: 1e-8, 3e-8 per turn, and the rounding
-    /// of a component; in `f32` 3e-7, and 1e-6 per turn. Beyond the word (an open in 16 bits, |Γ| > 1) it saturates.
+    /// of a component; in `f32` 3e-7, and 1e-6 per turn. Beyond the range of the family it saturates.
     pub fn nearer_the_load(self, gamma: Reflection<A>, frequency: Hertz) -> Reflection<A> {
         if self.is_none() {
             return gamma;

@@ -67,6 +67,12 @@ pub enum CalibrationError {
     Full(u32),
     /// The frequency lies outside of the table. Nothing is extrapolated.
     Outside(Hertz),
+    /// There is no tracking at this frequency ([`has_tracking`](super::ErrorTerms::has_tracking)): nothing comes back
+    /// through the fixture, and every load reads the same.
+    NoTracking(Hertz),
+    /// At this frequency the reading lies at or near the pole of the correction, where the denominator is 0: no load within
+    /// the range of the family reads so. A broken cable, a wrong calibration or a detector at its end does.
+    AtPole(Hertz),
 }
 
 impl fmt::Display for CalibrationError {
@@ -97,6 +103,11 @@ impl fmt::Display for CalibrationError {
             ),
             Self::Full(points) => write!(f, "more frequencies than the capacity of {points}"),
             Self::Outside(frequency) => write!(f, "{frequency} is outside the calibration"),
+            Self::NoTracking(frequency) => write!(f, "at {frequency} nothing comes through the fixture: there is no tracking"),
+            Self::AtPole(frequency) => write!(
+                f,
+                "at {frequency} no load within range gives this reading, which lies at the pole of the correction"
+            ),
         }
     }
 }

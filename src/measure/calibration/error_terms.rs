@@ -6,8 +6,8 @@
 //! Methods"; from memory).
 
 use super::solve;
-use super::standard::known;
 use super::{CalibrationError, Delay, Kit, Residual, Term};
+use crate::arithmetic::accuracy::Family;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::{Complex, Hertz, Reference, Reflection};
 
@@ -57,7 +57,7 @@ impl<A: Arithmetic> ErrorTerms<A> {
     /// [`Role::ALL`](super::Role::ALL): open, short, load.
     /// The terms are computed in the family's working number and rounded to words at the end. If the standards are
     /// about as far apart as open, short and load, the error of each component is at most 5e-9 in `Fixed32` (one
-    /// rounding, 1.6e-5, in `Fixed16`; 6e-7 in `f32`; 2e-15 in `f64`), plus the effect of rounded readings. For closer
+    /// rounding, 3.1e-5, in `Fixed16`; 6e-7 in `f32`; 2e-15 in `f64`), plus the effect of rounded readings. For closer
     /// standards the errors grow as the inverse of their distance.
     ///
     /// # Errors
@@ -96,7 +96,7 @@ impl<A: Arithmetic> ErrorTerms<A> {
     /// As [`solve`](Self::solve).
     pub fn from_known(readings: &[(Reflection<A>, Reflection<A>); 3]) -> Result<Self, CalibrationError> {
         Self::from_complex(solve::terms(
-            &readings.map(|(gamma, raw)| (known(gamma), raw.complex())),
+            &readings.map(|(gamma, raw)| (gamma.complex(), raw.complex())),
         )?)
     }
 
@@ -111,22 +111,38 @@ impl<A: Arithmetic> ErrorTerms<A> {
         Reflection::from_words(A::correct(raw.words(), &self.parts()))
     }
 
-    /// As [`correct`](Self::correct), in working numbers; `None` if the denominator is 0 or the result is beyond the
-    /// range of the family (in 16 bits: beyond ±1).
+    /// As [`correct`](Self::correct), in working numbers; `None` where that is no load: without
+    /// [tracking](Self::has_tracking); at the pole, where the denominator is 0 or so small that rounding may be 1 % of it
+    /// (the limits of the tracking; also 3e-5 of the tracking in `f32`, and 6e-14 in `f64`); and where the result is beyond
+    /// the range of the family (±2 in fixed point).
     pub fn checked_correct(&self, raw: Reflection<A>) -> Option<Reflection<A>> {
         let above = raw.complex() - self.directivity.complex();
-        let below = known(self.tracking) + self.source_match.complex() * above;
+        let tracking = self.tracking.complex();
+        let below = tracking + self.source_match.complex() * above;
+        // Without tracking the quotient is 1/(source match), whatever is connected.
+        let rounding = larger_part(tracking) * A::Working::EPSILON * A::Working::from_i32(64);
+        if !self.has_tracking() || !divides::<A>(below) || larger_part(below) <= rounding {
+            return None;
+        }
         let gamma = above.checked_div(below)?;
-        let limit = A::REFLECTION_LIMIT.to_working().larger(A::Working::ONE);
+        let limit = A::REFLECTION_LIMIT.to_working();
         let holds = |part: A::Working| part.absolute() <= limit;
         (holds(gamma.re) && holds(gamma.im)).then(|| Reflection::from_complex(gamma))
     }
 
+    /// False where the tracking is 0, or so small that its rounding to words decides the result: then nothing comes back
+    /// through the fixture (an open cable, a detector that is not connected), and no load can be told. In 32-bit fixed
+    /// point, and for `f32` on a core without a floating-point unit, neither part is above 4e-6 (−108 dB; an error of 1 %
+    /// is possible there), in 16-bit above 5e-4 (−66 dB; 5 %); otherwise both are 0.
+    pub fn has_tracking(&self) -> bool {
+        divides::<A>(self.tracking.complex())
+    }
+
     /// The raw reading of a load, by the error model forwards. Saturates at the range of the family.
     pub fn distort(&self, gamma: Reflection<A>) -> Reflection<A> {
-        let gamma = known(gamma);
+        let gamma = gamma.complex();
         let below = Complex::ONE - self.source_match.complex() * gamma;
-        let (directivity, tracking) = (self.directivity.complex(), known(self.tracking));
+        let (directivity, tracking) = (self.directivity.complex(), self.tracking.complex());
         Reflection::from_quotient(directivity * below + tracking * gamma, below)
     }
 
@@ -163,7 +179,7 @@ impl<A: Arithmetic> ErrorTerms<A> {
         &self,
         readings: &[(Reflection<A>, Reflection<A>); 3],
     ) -> Result<Residual<A>, CalibrationError> {
-        let pairs = readings.map(|(gamma, raw)| (known(gamma), known(self.correct(raw))));
+        let pairs = readings.map(|(gamma, raw)| (gamma.complex(), self.correct(raw).complex()));
         Ok(Residual::from_terms(solve::terms(&pairs)?))
     }
 
@@ -190,8 +206,7 @@ impl<A: Arithmetic> ErrorTerms<A> {
         let limit = A::REFLECTION_LIMIT.to_working();
         let names = [Term::Directivity, Term::SourceMatch, Term::Tracking];
         for (term, name) in terms.iter().zip(names) {
-            // Limits include the word's own rounding, so that a tracking of 1 is allowed in 16 bits too.
-            let holds = |part: A::Working| part.absolute() <= limit.larger(A::Working::ONE);
+            let holds = |part: A::Working| part.absolute() <= limit;
             if !(holds(term.re) && holds(term.im)) {
                 return Err(CalibrationError::OutOfRange(name));
             }
@@ -203,4 +218,21 @@ impl<A: Arithmetic> ErrorTerms<A> {
             tracking,
         })
     }
+}
+
+/// The size of the larger part.
+fn larger_part<W: Real>(z: Complex<W>) -> W {
+    z.re.absolute().larger(z.im.absolute())
+}
+
+/// False for a divisor of which rounding may be more than 1 %: of the kernel (2.5e-8), or of a word of 16 bits (5 %); see
+/// [`ErrorTerms::has_tracking`].
+fn divides<A: Arithmetic>(z: Complex<A::Working>) -> bool {
+    let least = match A::FAMILY {
+        Family::Fixed32 | Family::SoftF32 => 1 << 18,
+        Family::Fixed16 => 1 << 11,
+        _ => return !z.is_zero(),
+    };
+    // A product with a power of two is exact.
+    larger_part(z) * A::Working::from_i32(least) > A::Working::ONE
 }

@@ -8,7 +8,6 @@
 //! squares follows without a difference of large numbers: with 32 bits that difference would be lost below 3e-5.
 
 use super::solve::Pair;
-use super::standard::known;
 use super::{CalibrationError, ErrorTerms, Standard};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::{Complex, Component, Hertz, Reference, Reflection};
@@ -99,7 +98,7 @@ impl<A: Arithmetic> LeastSquares<A> {
 
     /// Takes a device with this known Γ, and its raw reading.
     pub fn push(&mut self, gamma: Reflection<A>, raw: Reflection<A>) {
-        self.take((known(gamma), raw.complex()));
+        self.take((gamma.complex(), raw.complex()));
     }
 
     /// Takes a standard at the frequency of this calibration, and its raw reading.

@@ -1,6 +1,5 @@
 //! Does a calibration still hold?
 
-use super::standard::known;
 use super::{CalibrationError, CalibrationTable, Conditions, Corrector, Kit, Residual, Role, solve};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::{Complex, Component, Decibels, Hertz, Reflection};
@@ -195,7 +194,7 @@ impl<'a, A: Arithmetic> QualityCheck<'a, A> {
             self.compare(role, frequency, corrected);
         }
         let [open, short, load] = self.kit.exact(frequency, self.conditions.reference);
-        let [a, b, c] = corrected.map(known);
+        let [a, b, c] = corrected.map(Reflection::complex);
         // A set without a solution has been counted as wrong above.
         if let Ok([directivity, source_match, tracking]) = solve::terms(&[(open, a), (short, b), (load, c)]) {
             let now = [directivity, source_match, tracking - Complex::ONE].map(Complex::power);
@@ -208,7 +207,7 @@ impl<'a, A: Arithmetic> QualityCheck<'a, A> {
     }
 
     fn compare(&mut self, role: Role, frequency: Hertz, corrected: Reflection<A>) {
-        let corrected = known(corrected);
+        let corrected = corrected.complex();
         let knowns = self.kit.exact(frequency, self.conditions.reference);
         let errors = knowns.map(|gamma| (corrected - gamma).power());
         let mut all = Role::ALL.into_iter().zip(errors);

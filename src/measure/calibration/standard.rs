@@ -267,8 +267,8 @@ impl<A: Arithmetic> Standard<A> {
         }))
     }
 
-    /// A device with this Γ at every frequency, against the reference of the calibration. [`Reflection::OPEN`] is Γ = 1
-    /// in 16 bits too. For a measured device, whose Γ varies, make a new standard for each frequency.
+    /// A device with this Γ at every frequency, against the reference of the calibration. For a measured device, whose Γ
+    /// varies, make a new standard for each frequency.
     pub const fn known(reflection: Reflection<A>) -> Self {
         Self::plain(Termination::Known(reflection))
     }
@@ -298,11 +298,11 @@ impl<A: Arithmetic> Standard<A> {
         Reflection::from_complex(self.exact(frequency, reference))
     }
 
-    /// The same without rounding to a word: an open is 1 in 16 bits too.
+    /// The same without rounding to a word.
     pub(super) fn exact(&self, frequency: Hertz, reference: Reference<A>) -> Complex<A::Working> {
         let z0 = reference.working();
         let gamma = match self.termination {
-            Termination::Known(gamma) => known(gamma),
+            Termination::Known(gamma) => gamma.complex(),
             Termination::Open(polynomial) if polynomial.is_none() => Complex::ONE,
             Termination::Short(polynomial) if polynomial.is_none() => -Complex::<A::Working>::ONE,
             Termination::Open(polynomial) => {
@@ -327,15 +327,6 @@ impl<A: Arithmetic> Standard<A> {
             }
         };
         self.offset.before(gamma, frequency, z0)
-    }
-}
-
-/// A Γ as a number; the largest component of 16 bits stands for an open.
-pub(super) fn known<A: Arithmetic>(gamma: Reflection<A>) -> Complex<A::Working> {
-    if gamma == Reflection::OPEN {
-        Complex::ONE
-    } else {
-        gamma.complex()
     }
 }
 

@@ -38,10 +38,15 @@ impl<A: Arithmetic> CalibrationTable<'_, A> {
     /// Writes the table, and returns the number of bytes.
     ///
     /// # Errors
-    /// [`StoredError::TooShort`] for a buffer shorter than [`stored_bytes`](Self::stored_bytes).
+    /// [`StoredError::TooShort`] for a buffer shorter than [`stored_bytes`](Self::stored_bytes);
+    /// [`StoredError::Content`] for a power that is not finite, with which no table is read back. The buffer is then
+    /// unchanged: a table that was in it is still there.
     pub fn store(&self, buffer: &mut [u8]) -> Result<usize, StoredError> {
-        let mut writer = StoredWriter::new::<A>(buffer, NAME)?;
         let conditions = self.conditions();
+        if !conditions.power_dbm.is_finite() {
+            return Err(StoredError::Content);
+        }
+        let mut writer = StoredWriter::new::<A>(buffer, NAME, self.stored_bytes())?;
         writer.put_word(conditions.power_dbm)?;
         writer.put_word(conditions.reference.ohms())?;
         writer.put(&(self.points().len() as u32).to_le_bytes())?;
@@ -120,4 +125,38 @@ fn reflection<A: Arithmetic>(reader: &mut StoredReader<'_>) -> Result<Reflection
         reader.take_word::<Component<A>>()?,
     );
     Reflection::new(re, im).map_err(|_| StoredError::Content)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The step of frequency that these bytes stand for.
+    fn read(bytes: &[u8]) -> Result<u64, StoredError> {
+        let mut buffer = [0; 32];
+        let mut writer = StoredWriter::new::<f64>(&mut buffer, NAME, FRAME + bytes.len())?;
+        writer.put(bytes)?;
+        writer.finish()?;
+        let mut reader = StoredReader::new::<f64>(&buffer, NAME)?;
+        let step = step(&mut reader)?;
+        reader.finish()?;
+        Ok(step)
+    }
+
+    #[test]
+    fn a_step_beyond_the_word_is_refused() {
+        assert_eq!(read(&[0x00]), Ok(0));
+        assert_eq!(read(&[0x7f]), Ok(127));
+        assert_eq!(read(&[0x80, 0x01]), Ok(128));
+        let ones = [0xff; 9];
+        let with = |last: &[u8]| read(&[&ones[..], last].concat());
+        assert_eq!(with(&[0x00]), Ok(u64::MAX >> 1));
+        assert_eq!(with(&[0x01]), Ok(u64::MAX));
+        // A 65th digit, and an eleventh byte.
+        for last in [&[0x02][..], &[0x03], &[0x7f], &[0x80, 0x00], &[0x81, 0x01]] {
+            assert_eq!(with(last), Err(StoredError::Content), "{last:?}");
+        }
+        // One that does not end.
+        assert_eq!(read(&[0x80, 0x80]), Err(StoredError::Content));
+    }
 }

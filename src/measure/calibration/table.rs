@@ -157,6 +157,9 @@ impl<'a, A: Arithmetic> Stretch<'a, A> {
 impl<'a, A: Arithmetic> Corrector<'a, A> {
     /// The load that belongs to a raw reading at this frequency; see [`ErrorTerms::correct`] for error and saturation.
     ///
+    /// At the pole of the correction, and where the fixture lets nothing through, it gives a number all the same: where
+    /// such a reading can occur (a broken cable, a table from elsewhere) use [`checked_correct`](Self::checked_correct).
+    ///
     /// # Errors
     /// [`CalibrationError::Outside`] for a frequency outside the table.
     #[inline]
@@ -174,6 +177,50 @@ impl<'a, A: Arithmetic> Corrector<'a, A> {
         match &self.stretch {
             Some(stretch) => Ok(corrected(stretch, stretch.offset(frequency).unwrap_or(0), raw)),
             None => Err(CalibrationError::Outside(frequency)),
+        }
+    }
+
+    /// What [`correct`](Self::correct) gives, to the bit, where that is a load; otherwise an error. It costs a second
+    /// correction and a division.
+    ///
+    /// # Errors
+    /// [`Outside`](CalibrationError::Outside) for a frequency outside the table;
+    /// [`NoTracking`](CalibrationError::NoTracking) if there is [no tracking](ErrorTerms::has_tracking);
+    /// [`AtPole`](CalibrationError::AtPole) if the denominator is 0 or next to it, or the result beyond the range of the
+    /// family (fixed point: a part of Γ beyond ±2, in 16 bits beyond ±1; floating: beyond ±2²⁰).
+    ///
+    /// ```
+    /// use ohmwright::double::{CalibrationPoint, CalibrationTable, ErrorTerms, Reference, Reflection};
+    /// use ohmwright::measure::calibration::CalibrationError;
+    /// use ohmwright::quantity::Hertz;
+    ///
+    /// let terms = ErrorTerms {
+    ///     source_match: Reflection::new(0.5, 0.0)?,
+    ///     ..ErrorTerms::PERFECT
+    /// };
+    /// let points = [60, 80].map(|mhz| CalibrationPoint { frequency: Hertz::from_megahertz(mhz), terms });
+    /// let table = CalibrationTable::new(&points, Reference::fifty(), -10.0)?;
+    /// let mut corrector = table.corrector();
+    /// let at = Hertz::from_megahertz(71);
+    /// assert!(corrector.checked_correct(at, Reflection::new(0.3, 0.1)?).is_ok());
+    /// // 1 + 0.5·(−2) = 0: no load reads −2.
+    /// let pole = corrector.checked_correct(at, Reflection::new(-2.0, 0.0)?);
+    /// assert_eq!(pole, Err(CalibrationError::AtPole(at)));
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn checked_correct(
+        &mut self,
+        frequency: Hertz,
+        raw: Reflection<A>,
+    ) -> Result<Reflection<A>, CalibrationError> {
+        let corrected = self.correct(frequency, raw)?;
+        let terms = self.terms(frequency);
+        if !terms.has_tracking() {
+            return Err(CalibrationError::NoTracking(frequency));
+        }
+        match terms.checked_correct(raw) {
+            Some(_) => Ok(corrected),
+            None => Err(CalibrationError::AtPole(frequency)),
         }
     }
 

@@ -203,7 +203,7 @@ impl<A: Arithmetic> defmt::Format for SwrInterval<A> {
 /// Powers and |Γ| of a load, and their uncertainty from the coupler.
 ///
 /// In addition to the errors of table and counts, the error of |Γ| is 2e-8·|Γ| in fixed point and 5e-7·|Γ| in `f32`,
-/// and half a unit of the word (1.6e-5 in 16 bits); that of the powers 1e-7 relative (5e-6 in `f32`) and half a unit of
+/// and half a unit of the word (3.1e-5 in 16 bits); that of the powers 1e-7 relative (5e-6 in `f32`) and half a unit of
 /// their word, 0.12 mW in fixed point. The coupling is used as its word stores it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ScalarReading<A: Arithmetic> {

@@ -186,8 +186,8 @@ impl<A: Arithmetic> VectorDetector<A> {
     /// # Errors
     /// [`DetectorError::Overload`] if a sample was at the converter's limit; [`DetectorError::TooWeak`] if the
     /// reference is below the weakest of the settings; [`DetectorError::OutOfRange`] if the quotient is beyond a
-    /// component of the family: ±2²⁰ in the floating families, ±2 in 32-bit fixed point, ±1 in 16 bits (exactly 1 still
-    /// counts as an open there). Set the gains of the receivers so that an open reads below that.
+    /// component of the family: ±2²⁰ in the floating families, ±2 in fixed point. Set the gains of the receivers so that
+    /// an open reads below that.
     pub fn read(&self, pair: Pair) -> Result<VectorReading<A>, DetectorError> {
         if let Some(channel) = overload(&pair) {
             return Err(DetectorError::Overload(channel));
@@ -282,7 +282,7 @@ impl<A: Arithmetic> VectorReading<A> {
 fn step<A: Arithmetic>() -> A::Working {
     let places = |bits: u32| A::Working::ONE / A::Working::from_i32(1 << (bits & 31));
     match A::FAMILY {
-        Family::Fixed16 => places(15),
+        Family::Fixed16 => places(14),
         Family::Fixed32 => places(30),
         _ => A::Working::ZERO,
     }

@@ -4,7 +4,9 @@ use core::fmt;
 
 use super::choice::{Curves, Method};
 use super::find::{Edge, band_within, edge, lowest, resonance};
+use super::noise::Tolerance;
 use super::report::{Found, Head, Resonance, SweepReport, Target, TargetReading};
+use super::sieve::{Sieve, spoilt};
 use super::window::{Point, REACH, View, Window};
 use crate::arithmetic::{Arithmetic, Constant, Quantity, Real, Word};
 use crate::quantity::swr::SwrLimit;
@@ -30,6 +32,12 @@ pub struct SweepSettings<A: Arithmetic> {
     /// Choose about ten times the noise of a component of Γ. A crossing X = 0 counts after Im Γ has gone half as far
     /// beyond zero. The best point of a sweep is always reported.
     pub prominence: Component<A>,
+    /// The standard deviation of a component of Γ from noise and the steps of a converter; 0.01 by default.
+    ///
+    /// Where the points scatter by no more than about twice this, a figure may come from a curve fitted to many of them; at
+    /// 0 it never does. A sample with |Γ| above 1 by more than twice this is counted as beyond the rim. A converter of *n*
+    /// bits for −1 to 1 has steps of 2 / 2ⁿ, and a noise of about a third of that.
+    pub noise: Component<A>,
 }
 
 impl<A: Arithmetic> SweepSettings<A> {
@@ -38,11 +46,12 @@ impl<A: Arithmetic> SweepSettings<A> {
         with_swr_limit(swr_limit: Swr<A>);
         with_target(target: Option<Hertz>);
         with_prominence(prominence: Component<A>);
+        with_noise(noise: Component<A>);
     }
 }
 
 impl<A: Arithmetic> SweepSettings<A> {
-    /// The defaults: 50 Ω, an SWR limit of 2, no target, a prominence of 0.01.
+    /// The defaults: 50 Ω, an SWR limit of 2, no target, a prominence and a noise of 0.01.
     ///
     /// ```
     /// use ohmwright::fixed_point::{Reference, SweepSettings, Swr};
@@ -58,6 +67,7 @@ impl<A: Arithmetic> SweepSettings<A> {
             swr_limit: Swr::whole::<2>(),
             target: None,
             prominence: Component::thousandths::<10>(),
+            noise: Component::thousandths::<10>(),
         }
     }
 }
@@ -171,6 +181,13 @@ pub struct SweepAnalyser<A: Arithmetic, const N: usize> {
     window: Window<A>,
     /// The window at the time when the candidate for a dip was in its middle.
     kept: Window<A>,
+    /// The number of points after the candidate there.
+    kept_later: u8,
+    sieve: Sieve,
+    /// |Γ|² beyond which a sample is counted, in steps of 2⁻²⁸.
+    rim: u32,
+    /// So many points were taken out: the next ones have no new point in the middle of the window.
+    behind: u8,
     search: Search<A>,
     report: SweepReport<A, N>,
 }
@@ -258,6 +275,7 @@ impl<A: Arithmetic> Search<A> {
 fn checked<A: Arithmetic>(settings: &SweepSettings<A>) -> Result<SwrLimit<A>, QuantityError> {
     let limit = SwrLimit::new(settings.swr_limit)?;
     not_negative(settings.prominence, "prominence")?;
+    not_negative(settings.noise, "noise")?;
     Ok(limit)
 }
 
@@ -265,15 +283,17 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
     /// An analyser without points.
     ///
     /// # Errors
-    /// [`QuantityError`] for a limit below 1 or not finite, or a prominence that is negative or not finite.
+    /// [`QuantityError`] for a limit below 1 or not finite, or a prominence or noise that is negative or not finite.
     pub fn new(settings: SweepSettings<A>) -> Result<Self, QuantityError> {
         let limit = checked(&settings)?;
-        Ok(Self::begin(
+        let mut analyser = Self::begin(
             settings.prominence.to_working(),
             limit,
             settings.reference,
             settings.target,
-        ))
+        );
+        analyser.tolerate(settings.noise);
+        Ok(analyser)
     }
 
     /// An analyser with the defaults of [`SweepSettings::new`], known when the code is compiled: for a `static`.
@@ -341,6 +361,10 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
             order: Order::NEW,
             window: Window::new(),
             kept: Window::new(),
+            kept_later: 0,
+            sieve: Sieve::NEW,
+            rim: Tolerance::<A>::USUAL.rim,
+            behind: 0,
             search: Search::NEW,
             report: SweepReport {
                 head: Head {
@@ -378,6 +402,9 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
         self.order = Order::NEW;
         self.window.clear();
         self.kept.clear();
+        self.kept_later = 0;
+        self.sieve = Sieve::NEW;
+        self.behind = 0;
         self.search = Search::NEW;
         let head = &mut self.report.head;
         head.points = 0;
@@ -398,6 +425,7 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
         let limit = checked(&settings)?;
         self.restart();
         self.prominence = settings.prominence.to_working();
+        self.tolerate(settings.noise);
         let head = &mut self.report.head;
         head.limit = limit;
         head.reference = settings.reference;
@@ -420,19 +448,80 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
             head.stop = frequency;
         }
         head.points = head.points.saturating_add(1);
-        self.window.push(Point::new(frequency, reflection));
+        let point = Point::new(frequency, reflection);
+        self.window.push(point);
+        if self.sieve.take(&point, self.rim) {
+            self.examine();
+        }
+        if let Some(behind) = self.behind.checked_sub(1) {
+            self.behind = behind;
+            return Ok(());
+        }
         let keep = Looking {
             prominence: self.prominence,
             falling: self.order.rising == Some(false),
             window: &self.window,
-            kept: &self.kept,
+            kept: self.kept.view(self.kept_later as usize),
             later: REACH,
         }
         .look(&mut self.search, &mut self.report);
         if keep {
             self.kept = self.window;
+            self.kept_later = REACH as u8;
         }
         Ok(())
+    }
+
+    /// Takes out samples that fit none of their neighbours: one that stands out, alone or with the one before it.
+    #[cold]
+    #[inline(never)]
+    fn examine(&mut self) {
+        let (at, before) = (Sieve::AGE, Sieve::AGE.wrapping_add(1));
+        let is_second = self.window.view(before.wrapping_add(1)).at(0).is_none();
+        if is_second && spoilt(self.window.view(before), 1) {
+            // The second point of the sweep stands out, since the first is spoilt.
+            self.take_out(before);
+        } else if spoilt(self.window.view(at), 1) {
+            self.take_out(at);
+            // Now the one before may stand out, which it did not beside a worse one.
+            if spoilt(self.window.view(at), 1) {
+                self.take_out(at);
+            }
+        } else if spoilt(self.window.view(before), 2) {
+            self.take_out(at);
+            self.take_out(at);
+        }
+    }
+
+    /// Takes out the sample after which `later` more came.
+    fn take_out(&mut self, later: usize) {
+        if let Some(point) = self.window.view(later).at(0).copied() {
+            self.window.remove(later);
+            if self.kept.remove_frequency(point.frequency) {
+                // It came after the candidate.
+                self.kept_later = self.kept_later.saturating_sub(1);
+            }
+            self.behind = self.behind.saturating_add(1);
+            self.report.found.add_spoilt(point.frequency);
+        }
+    }
+
+    /// The window without those of the last points that are spoilt, and how many these are.
+    #[inline(never)]
+    fn last_points(&self, found: &mut Found<A, N>) -> (Window<A>, usize) {
+        let mut window = self.window;
+        let mut removed = 0;
+        for later in [2, 1, 0] {
+            // A point that is taken out makes place for the one before it.
+            while removed < 2 && (later == 0 || self.sieve.suspects(later)) && spoilt(window.view(later), 1) {
+                if let Some(point) = window.view(later).at(0) {
+                    found.add_spoilt(point.frequency);
+                }
+                window.remove(later);
+                removed += 1;
+            }
+        }
+        (window, removed)
     }
 
     /// The result of the points so far, as if the sweep had ended here. The sweep may go on.
@@ -444,12 +533,13 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
         };
         report.found.copy_from(&self.report.found);
         let mut search = self.search;
+        let (window, removed) = self.last_points(&mut report.found);
         let mut looking = Looking {
             prominence: self.prominence,
             falling: self.order.rising == Some(false),
-            window: &self.window,
-            kept: &self.kept,
-            later: REACH,
+            window: &window,
+            kept: self.kept.view(self.kept_later as usize),
+            later: REACH.saturating_sub(removed.saturating_add(self.behind as usize)),
         };
         // The last points have not been in the middle of the window yet.
         while let Some(later) = looking.later.checked_sub(1) {
@@ -457,14 +547,25 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
             looking.look(&mut search, &mut report);
         }
         looking.close(search, &mut report);
+        report.reconcile();
+        report.found.beyond_rim = self.sieve.beyond_rim;
+        report.found.fast_turns = self.sieve.fast_turns;
         report
     }
 
     /// Curves always go through the nearest points, also with noise.
     pub(in crate::measure) fn without_averaging(mut self) -> Self {
-        self.window.averages = false;
-        self.kept.averages = false;
+        self.window.noise = A::Working::ZERO;
+        self.kept.noise = A::Working::ZERO;
         self
+    }
+
+    /// What noise may explain.
+    fn tolerate(&mut self, noise: Component<A>) {
+        let tolerance = Tolerance::new(noise);
+        self.rim = tolerance.rim;
+        self.window.noise = tolerance.noise;
+        self.kept.noise = tolerance.noise;
     }
 
     /// The number of points.
@@ -480,7 +581,8 @@ struct Looking<'a, A: Arithmetic> {
     /// True if the sweep runs downwards.
     falling: bool,
     window: &'a Window<A>,
-    kept: &'a Window<A>,
+    /// Round the candidate for a dip.
+    kept: View<'a, A>,
     /// The number of points after this one.
     later: usize,
 }
@@ -693,9 +795,9 @@ impl<A: Arithmetic> Looking<'_, A> {
         listed: bool,
         report: &mut SweepReport<A, N>,
     ) {
-        let mut curves = Curves::new(match candidate.later {
+        let mut curves = Curves::for_least(match candidate.later {
             Some(later) => self.window.view(later as usize),
-            None => self.kept.view(REACH),
+            None => self.kept,
         });
         let Some(dip) = lowest(&mut curves, candidate.flat_until, &report.head) else {
             return; // unreachable: a candidate has a centre

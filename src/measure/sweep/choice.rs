@@ -1,10 +1,10 @@
 //! The choice of a curve near a point, and its value there.
 
 use super::curve::{Course, Curve};
-use super::noise::noisy;
+use super::noise::{missed, noisy};
 use super::scale::Scale;
 use super::window::{Point, View};
-use crate::arithmetic::Arithmetic;
+use crate::arithmetic::{Arithmetic, Real};
 use crate::quantity::{Hertz, Reflection};
 
 /// The origin of a figure.
@@ -43,6 +43,8 @@ pub(crate) enum Kind {
 /// The curves round the centre of a view. The last one is stored, since several figures often use it.
 pub(crate) struct Curves<'a, A: Arithmetic> {
     pub(crate) view: View<'a, A>,
+    /// A minimum is sought.
+    seeks_least: bool,
     kind: Option<Kind>,
     method: Option<Method>,
     curve: Curve<A::Working>,
@@ -52,9 +54,18 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
     pub(crate) fn new(view: View<'a, A>) -> Self {
         Self {
             view,
+            seeks_least: false,
             kind: None,
             method: None,
             curve: Curve::NONE,
+        }
+    }
+
+    /// For a minimum.
+    pub(crate) fn for_least(view: View<'a, A>) -> Self {
+        Self {
+            seeks_least: true,
+            ..Self::new(view)
         }
     }
 
@@ -91,10 +102,13 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
     }
 
     fn make(&mut self, kind: Kind) -> Option<Method> {
-        let (view, curve) = (self.view, &mut self.curve);
+        let (view, seeks_least, curve) = (self.view, self.seeks_least, &mut self.curve);
         match kind {
             Kind::Line => return curve.pass(view, 2, false).then_some(Method::Line),
-            Kind::Parabola => return curve.pass(view, 3, false).then_some(Method::Parabola),
+            Kind::Parabola => {
+                let good = curve.pass(view, 3, false) && is_sure(view, curve, [None; 2], 3);
+                return good.then_some(Method::Parabola);
+            }
             _ => {}
         }
         let nearer = if kind == Kind::Before { -1 } else { 0 };
@@ -102,10 +116,15 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
         for (most, pole) in [(5, true), (3, true), (3, false)] {
             for offset in [nearer, -1 - nearer, 1] {
                 let view = view.round(offset);
-                if curve.pass(view, most, pole) {
-                    return Some(if noisy(view, curve).is_some() {
-                        Method::ManyPoints
-                    } else if pole {
+                if !curve.pass(view, most, pole) {
+                    continue;
+                }
+                let third = missed_beside(view, curve, 3);
+                if noisy(view, curve, third, seeks_least).is_some() {
+                    return Some(Method::ManyPoints);
+                }
+                if is_sure(view, curve, third, most) {
+                    return Some(if pole {
                         Method::NearestPoints
                     } else {
                         Method::Parabola
@@ -115,6 +134,85 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
         }
         None
     }
+}
+
+/// The squared distances of the points that are `offset` away on each side from a curve; `None` for one that is not there.
+#[inline(never)]
+fn missed_beside<A: Arithmetic>(
+    view: View<'_, A>,
+    curve: &Curve<A::Working>,
+    offset: i32,
+) -> [Option<A::Working>; 2] {
+    [
+        missed(view, curve, offset.wrapping_neg()),
+        missed(view, curve, offset),
+    ]
+}
+
+/// Whether a curve that misses the next points by so much is good between its own points.
+///
+/// A curve through five points at t = −2 … 2 differs from a smooth one by ω(t)/D(t) times a number that hardly changes,
+/// ω(t) = t(t² − 1)(t² − 4): at most 1.42 from −1 to 1, but 120 at ±3. Through three points it is t(t² − 1): 0.38, and 6
+/// at ±2. What it misses there is so much more than its error between the points, but for D.
+#[inline(never)]
+fn is_sure<A: Arithmetic>(
+    view: View<'_, A>,
+    curve: &Curve<A::Working>,
+    third: [Option<A::Working>; 2],
+    most: usize,
+) -> bool {
+    let (next, ratio, missed) = if most > 3 {
+        (3, 85, third)
+    } else {
+        (2, 15, missed_beside(view, curve, 2))
+    };
+    // Far from its pole a curve that leads to the next points needs no further question.
+    let [before, after] = missed;
+    let sum = before.unwrap_or(A::Working::ZERO) + after.unwrap_or(A::Working::ZERO);
+    if curve.c.power() * A::Working::from_i32(16) < A::Working::ONE
+        && sum * A::Working::from_i32(1_000) < A::Working::ONE
+    {
+        return true;
+    }
+    let outside = A::Working::from_i32(next);
+    let inside = curve.least_denominator(A::Working::ONE);
+    let error = [-outside, outside]
+        .into_iter()
+        .zip(missed)
+        .filter_map(|(t, missed)| Some(missed? * curve.denominator(t).power()))
+        .fold(A::Working::ZERO, Real::larger);
+    let most = A::Working::from_i32(ratio * ratio) * inside;
+    // An error of 0.002 at most, or 0.02 for what is no narrow dip and no jump.
+    error * A::Working::from_i32(250_000) < most
+        || !curve.is_narrow() && error * A::Working::from_i32(2_500) < most && is_near_the_chords(view, curve)
+}
+
+/// Whether a curve is no farther from the straight lines between the points than twice what their bends explain.
+///
+/// Half-way between two points a smooth curve is an eighth of its bend, g(−1) − 2g(0) + g(1), off the line. That of a
+/// resonance three steps wide is one and a half times that. A curve that bridges a jump swings out farther.
+#[inline(never)]
+fn is_near_the_chords<A: Arithmetic>(view: View<'_, A>, curve: &Curve<A::Working>) -> bool {
+    let bend = |offset: i32| {
+        let (before, after) = (view.at(offset.wrapping_sub(1))?, view.at(offset.wrapping_add(1))?);
+        let centre = view.at(offset)?.gamma();
+        Some((before.gamma() + after.gamma() - centre - centre).power())
+    };
+    let bends = [-1, 0, 1].map(|offset| bend(offset).unwrap_or(A::Working::ZERO));
+    let most = bends.into_iter().fold(A::Working::ZERO, Real::larger);
+    [-1, 0].into_iter().all(|offset: i32| {
+        let (Some(one), Some(other)) = (view.at(offset), view.at(offset.wrapping_add(1))) else {
+            return true;
+        };
+        let half = A::Working::HALF;
+        let middle = (curve.place(one.frequency) + curve.place(other.frequency)) * half;
+        let Some(course) = curve.course(middle) else {
+            return false;
+        };
+        let off = course.gamma - (one.gamma() + other.gamma()).scale(half);
+        // A quarter of the bend, and 0.003 for what has no bend but noise.
+        off.power() * A::Working::from_i32(16) <= most + A::Working::ONE / A::Working::from_i32(7_000)
+    })
 }
 
 impl<A: Arithmetic> View<'_, A> {

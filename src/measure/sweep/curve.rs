@@ -19,6 +19,8 @@ pub(crate) struct Curve<W> {
     pub(crate) scale: Scale,
     pub(crate) p: [Complex<W>; 4],
     pub(crate) c: Complex<W>,
+    /// The mean square by which a fit misses its points; 0 for a curve that goes through them.
+    pub(crate) spread: W,
 }
 
 /// What is sought on a curve.
@@ -63,6 +65,7 @@ impl<W: Real> Curve<W> {
         },
         p: [Complex::ZERO; 4],
         c: Complex::ZERO,
+        spread: W::ZERO,
     };
 
     /// Makes this the curve through the nearest points round the centre of a view, up to `most` of them (2 to 5). False
@@ -76,14 +79,24 @@ impl<W: Real> Curve<W> {
         most: usize,
         pole: bool,
     ) -> bool {
-        self.try_pass(view, most, pole).is_some()
+        self.through(view, NEAREST.get(..most).unwrap_or_default(), pole)
+    }
+
+    /// The same through the points with these offsets from the centre, three to five of them.
+    pub(crate) fn through<A: Arithmetic<Working = W>>(
+        &mut self,
+        view: View<'_, A>,
+        offsets: &[i32],
+        pole: bool,
+    ) -> bool {
+        self.try_through(view, offsets, pole).is_some()
     }
 
     #[inline(never)]
-    fn try_pass<A: Arithmetic<Working = W>>(
+    fn try_through<A: Arithmetic<Working = W>>(
         &mut self,
         view: View<'_, A>,
-        most: usize,
+        offsets: &[i32],
         pole: bool,
     ) -> Option<()> {
         let scale = view.scale()?;
@@ -94,7 +107,7 @@ impl<W: Real> Curve<W> {
             timed: Complex::ZERO,
         }; 5];
         let (mut count, mut reach) = (0, W::ZERO);
-        let mut offsets = NEAREST.iter().take(most);
+        let mut offsets = offsets.iter();
         for row in &mut rows {
             let point = loop {
                 let Some(offset) = offsets.next() else { break None };
@@ -133,12 +146,39 @@ impl<W: Real> Curve<W> {
         }
         self.scale = scale;
         self.c = c;
+        self.spread = W::ZERO;
         self.p = [Complex::ZERO; 4];
         // From Newton's form to the coefficients: the sum so far times (t − t of the row), plus the row's own.
         for row in known.iter().rev() {
             raise(&mut self.p, row.plain + c * row.timed, -row.t);
         }
         self.is_finite().then_some(())
+    }
+
+    /// D(t).
+    pub(crate) fn denominator(&self, t: W) -> Complex<W> {
+        Complex::ONE.plus(self.c, t)
+    }
+
+    /// The least |D|² from −`reach` to `reach`.
+    pub(crate) fn least_denominator(&self, reach: W) -> W {
+        // |D|² is a parabola with its lowest point at −c.re/|c|².
+        let size = self.c.power();
+        if self.c.re.absolute() < size * reach {
+            self.c.im.square() / size
+        } else {
+            let (one, other) = (self.denominator(-reach).power(), self.denominator(reach).power());
+            one.smaller(other)
+        }
+    }
+
+    /// Whether a resonance near the centre is narrower than three steps between its half-power points: its pole is less than
+    /// one and a half steps off the axis.
+    pub(crate) fn is_narrow(&self) -> bool {
+        // The pole is at −c*/|c|².
+        let size = self.c.power();
+        let (off, beside) = (self.c.im.absolute(), self.c.re.absolute());
+        off + off < size * W::from_i32(3) && beside < size * W::from_i32(3)
     }
 
     pub(crate) fn is_finite(&self) -> bool {

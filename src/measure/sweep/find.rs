@@ -2,7 +2,7 @@
 
 use super::choice::{Curves, Kind, Method};
 use super::curve::{Curve, Sought};
-use super::report::{Dip, Head, Resonance, SweepBand};
+use super::report::{Dip, Head, Resonance, SweepBand, Unresolved};
 use super::window::{Point, View};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::{Hertz, Ohms, QFactor, Reflection};
@@ -124,6 +124,7 @@ pub(crate) fn lowest<A: Arithmetic>(
         reflection: centre.reflection,
         at_edge: before.is_none() || after.is_none(),
         method: Method::Measured,
+        unresolved: None,
     };
     if let Some(last) = flat_until {
         let (first, last) = (centre.frequency.get(), last.get());
@@ -140,17 +141,50 @@ pub(crate) fn lowest<A: Arithmetic>(
     // At its minimum a curve through the points is not above them, except for rounding.
     let power = centre.power();
     let highest = power + power * A::Working::EPSILON * A::Working::from_i32(1 << 10);
+    let unresolved = Unresolved {
+        low: ends_low(ends),
+        high: ends_high(ends),
+        swr_at_most: centre.reflection.swr(),
+    };
     // If the curve has no minimum there, a parabola may have one.
+    let mut is_known = false;
     for kind in [Kind::Centre, Kind::Parabola] {
-        if let Some((curve, method)) = curves.get(kind)
-            && let Some(dip) = minimum(curve, method, ends, head)
+        let Some((curve, method)) = curves.get(kind) else {
+            continue;
+        };
+        is_known = true;
+        let is_narrow = kind == Kind::Centre && curve.is_narrow();
+        if let Some(dip) = minimum(curve, method, ends, head)
             && floor.is_none_or(|floor| dip.reflection.power() >= floor)
-            && (method == Method::ManyPoints || dip.reflection.power() <= highest)
+            && (dip.reflection.power() <= highest || is_within_noise(&dip, power, curve.spread))
         {
-            return Some(dip);
+            let unresolved = is_narrow.then_some(unresolved);
+            return Some(Dip { unresolved, ..dip });
         }
     }
-    Some(measured)
+    // Points that are close together have no room for a deep dip.
+    let apart = |point: &Point<A>| (point.gamma() - centre.gamma()).power();
+    let [one, other] = ends;
+    let is_wide = apart(one).larger(apart(other)) * A::Working::from_i32(100) > A::Working::ONE;
+    let unresolved = (!is_known && is_wide && !measured.at_edge).then_some(unresolved);
+    Some(Dip {
+        unresolved,
+        ..measured
+    })
+}
+
+/// Whether a fitted minimum is above the lowest point by no more than noise explains: about twice what one component is off.
+fn is_within_noise<A: Arithmetic>(dip: &Dip<A>, lowest: A::Working, spread: A::Working) -> bool {
+    let above = dip.power().square_root() - lowest.square_root();
+    above.square() <= spread + spread
+}
+
+fn ends_low<A: Arithmetic>([one, other]: [&Point<A>; 2]) -> Hertz {
+    one.frequency.min(other.frequency)
+}
+
+fn ends_high<A: Arithmetic>([one, other]: [&Point<A>; 2]) -> Hertz {
+    one.frequency.max(other.frequency)
 }
 
 /// At an end of the sweep: the lowest possible |Γ|² beyond the last point.
@@ -196,6 +230,7 @@ fn minimum<A: Arithmetic>(
         reflection: Reflection::from_complex(gamma),
         at_edge: false,
         method,
+        unresolved: None,
     })
 }
 

@@ -9,6 +9,17 @@ use crate::quantity::Complex;
 /// The largest degree of P that is tried.
 pub(crate) const DEGREES: usize = 3;
 
+/// How a fit misses its points.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Misfit<W> {
+    /// The mean square distance per degree of freedom.
+    pub(crate) residual: W,
+    /// Whether the curve misses its points like noise does: now here, now there, none by much more than the others, and
+    /// without a pole among them. A curve of the wrong kind is on one side of several neighbours, then on the other side of
+    /// several; one that bridges a jump is far from the points beside it.
+    pub(crate) is_noise: bool,
+}
+
 /// A point, and its unexplained rest.
 #[derive(Clone, Copy)]
 struct Row<W> {
@@ -21,8 +32,7 @@ struct Row<W> {
 
 /// Fits P(t)/(1 + c·t), P of degree 1 to `last`, to the `count` points round the centre; stores that of degree `wanted`.
 ///
-/// Returns the residual of each fit: the mean square distance per degree of freedom. `None` if there are too few
-/// points, or a number is not finite.
+/// Returns how each fit misses its points. `None` if there are too few points, or a number is not finite.
 ///
 /// P(t) − c·t·Γ = Γ is linear in P and c. The powers of t are made orthogonal over the points one by one (G. E.
 /// Forsythe, "Generation and Use of Orthogonal Polynomials for Data-Fitting with a Digital Computer", Journal of the
@@ -34,7 +44,7 @@ pub(crate) fn fitted<A: Arithmetic>(
     wanted: usize,
     last: usize,
     curve: &mut Curve<A::Working>,
-) -> Option<[A::Working; DEGREES]> {
+) -> Option<[Misfit<A::Working>; DEGREES]> {
     let (zero, one) = (A::Working::ZERO, A::Working::ONE);
     let half = (count / 2) as i32;
     view.at(half)?;
@@ -52,7 +62,10 @@ pub(crate) fn fitted<A: Arithmetic>(
     let (mut last_norm, mut beta) = (one, zero);
     // The parts explained of h and of v, as such coefficients too.
     let (mut taken_h, mut taken_v) = ([Complex::ZERO; 4], [Complex::ZERO; 4]);
-    let mut residuals = [zero; DEGREES];
+    let mut misfits = [Misfit {
+        residual: zero,
+        is_noise: false,
+    }; DEGREES];
     for degree in 0..=last {
         let (mut norm, mut along_t) = (zero, zero);
         let (mut h_part, mut v_part) = (Complex::ZERO, Complex::ZERO);
@@ -79,7 +92,7 @@ pub(crate) fn fitted<A: Arithmetic>(
         add_scaled(&mut taken_h, &h_part, &now);
         add_scaled(&mut taken_v, &v_part, &now);
         next(&mut now, &mut before, alpha, beta);
-        let Some(slot) = degree.checked_sub(1).and_then(|place| residuals.get_mut(place)) else {
+        let Some(slot) = degree.checked_sub(1).and_then(|place| misfits.get_mut(place)) else {
             continue;
         };
         let c = if vv.is_zero() {
@@ -87,13 +100,21 @@ pub(crate) fn fitted<A: Arithmetic>(
         } else {
             vh.scale(one / vv)
         };
-        *slot = residual(rows, c) / A::Working::from_i32(count.saturating_sub(2 + degree) as i32);
+        let Rests { sum, alike, worst } = left_over(rows, c);
+        let freedom = A::Working::from_i32(count.saturating_sub(2 + degree) as i32);
+        let residual = sum / freedom;
+        *slot = Misfit {
+            residual,
+            is_noise: alike * A::Working::from_i32(4) < sum
+                && worst < residual * A::Working::from_i32(8)
+                && !has_pole_among(rows, c),
+        };
         if degree == wanted {
             write_down(curve, scale, &g0, c, &taken_h, taken_v.get(..=degree)?);
         }
     }
-    let finite = curve.is_finite() && residuals.iter().all(|residual| residual.is_finite());
-    finite.then_some(residuals)
+    let finite = curve.is_finite() && misfits.iter().all(|misfit| misfit.residual.is_finite());
+    finite.then_some(misfits)
 }
 
 /// The points round the centre, in rows of h and v.
@@ -130,16 +151,39 @@ fn take_away<W: Real>(rows: &mut [Row<W>], now: &[W], h: &Complex<W>, v: &Comple
     (vv, vh)
 }
 
-/// Σ|h − c·v|².
+/// Of the rests h − c·v.
+struct Rests<W> {
+    /// The sum of their squares.
+    sum: W,
+    /// The sum of the products of neighbours.
+    alike: W,
+    /// The largest square.
+    worst: W,
+}
+
 #[inline(always)]
-fn residual<W: Real>(rows: &[Row<W>], c: Complex<W>) -> W {
-    let mut sum = W::ZERO;
+fn left_over<W: Real>(rows: &[Row<W>], c: Complex<W>) -> Rests<W> {
+    let (mut sum, mut alike, mut worst) = (W::ZERO, W::ZERO, W::ZERO);
+    let mut last = Complex::ZERO;
     for row in rows {
         let mut rest = row.h;
         subtract(&mut rest, &row.v, c);
-        sum = sum + rest.power();
+        let power = rest.power();
+        sum = sum + power;
+        worst = worst.larger(power);
+        alike = alike + rest.along(last);
+        last = rest;
     }
-    sum
+    Rests { sum, alike, worst }
+}
+
+/// Whether the pole of 1 + c·t is within a step of the frequencies of the rows.
+fn has_pole_among<W: Real>(rows: &[Row<W>], c: Complex<W>) -> bool {
+    let size = c.power();
+    let reach = rows
+        .iter()
+        .fold(W::ZERO, |reach, row| reach.larger(row.t.absolute()));
+    c.im.absolute() < size && c.re.absolute() <= size * reach
 }
 
 /// Makes a curve of the explained parts of h and v.

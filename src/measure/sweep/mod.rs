@@ -9,9 +9,10 @@ mod mask;
 mod noise;
 mod report;
 mod scale;
+mod sieve;
 mod window;
 
 pub use analyser::{SweepAnalyser, SweepError, SweepSettings};
 pub use choice::Method;
 pub use mask::{MaskCheck, MaskReport, MaskSegment, MaskVerdict, WorstPoint};
-pub use report::{Dip, Resonance, SweepBand, SweepReport, Target, TargetReading};
+pub use report::{Dip, Resonance, SweepBand, SweepReport, Target, TargetReading, Unresolved};

@@ -3,7 +3,41 @@
 use super::curve::Curve;
 use super::fit::fitted;
 use super::window::View;
-use crate::arithmetic::{Arithmetic, Real};
+use crate::arithmetic::accuracy::Family;
+use crate::arithmetic::{Arithmetic, Constant, Quantity, Real, Word};
+use crate::quantity::Component;
+
+/// What the noise of a component of Γ may explain.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Tolerance<A: Arithmetic> {
+    /// The mean square by which a curve may miss its points: six times the noise squared, which is 1.7 times the noise of
+    /// both components.
+    pub(crate) noise: A::Working,
+    /// |Γ|² above which a sample is beyond the rim, in steps of 2⁻²⁸: 1 and twice the noise, squared.
+    pub(crate) rim: u32,
+}
+
+impl<A: Arithmetic> Tolerance<A> {
+    /// Of a noise of 0.01.
+    pub(crate) const USUAL: Self = Self {
+        noise: <<A::ComponentWord as Word>::WorkingFraction<6, 10_000> as Constant<A::Working>>::VALUE,
+        rim: (1.02 * 1.02 * (1u64 << 28) as f64) as u32,
+    };
+
+    pub(crate) fn new(noise: Component<A>) -> Self {
+        if noise == Component::<A>::thousandths::<10>() {
+            return Self::USUAL;
+        }
+        // In steps of 2⁻¹⁴, where |Γ|² fits 32 bits.
+        let coarse = A::coarse(noise.get());
+        let noise = noise.to_working();
+        let rim = coarse.wrapping_mul(2).wrapping_add(1 << 14).unsigned_abs();
+        Self {
+            noise: noise.square() * A::Working::from_i32(6),
+            rim: rim.saturating_mul(rim),
+        }
+    }
+}
 
 /// If noise makes the nearest points useless, replaces the curve through them by one fitted to as many points as agree
 /// with it; otherwise leaves it unchanged.
@@ -11,45 +45,65 @@ use crate::arithmetic::{Arithmetic, Real};
 /// The curve through the nearest five points predicts the next one on each side. On clean data this is better than the
 /// stiff curve fitted to all seven. Noise it multiplies, about sixteen times, while the fit averages it.
 #[inline(never)]
-pub(super) fn noisy<A: Arithmetic>(view: View<'_, A>, curve: &mut Curve<A::Working>) -> Option<()> {
-    if !view.window.averages {
+pub(super) fn noisy<A: Arithmetic>(
+    view: View<'_, A>,
+    curve: &mut Curve<A::Working>,
+    missed: [Option<A::Working>; 2],
+    seeks_least: bool,
+) -> Option<()> {
+    let ceiling = view.window.noise;
+    if ceiling.is_zero() {
         return None;
     }
-    let sum = missed(view, curve, -3)? + missed(view, curve, 3)?;
-    // A prediction within 3e-5 of Γ needs no averaging.
-    if sum * A::Working::from_i32(1_000_000_000) < A::Working::ONE {
+    let [before, after] = missed;
+    let sum = before? + after?;
+    // A prediction within 3e-5 of Γ needs no averaging. In 16 bits the steps of the word alone, 6e-5, make that 4e-4 in the
+    // middle; only a minimum, where |Γ| hardly changes, is found better by a fit to them.
+    let of_word = A::FAMILY == Family::Fixed16 && !seeks_least;
+    let gate = if of_word { 1_000_000 } else { 1_000_000_000 };
+    if sum * A::Working::from_i32(gate) < A::Working::ONE {
         return None;
     }
     // Over thousands of invented sweeps the sum of both squares was below 0.002 times the residual of the fit on clean
     // data, and above 0.05 times with noise of 1e-3, with few exceptions.
-    let [residual, ..] = fitted(view, 7, 0, 1, curve)?;
-    if sum * A::Working::from_i32(50) < residual {
+    let [stiff, ..] = fitted(view, 7, 0, 1, curve)?;
+    if sum * A::Working::from_i32(50) < stiff.residual {
         return None;
     }
-    // The first fit whose residual is less than 1.5 times that of the most flexible one. The first fit gives that
-    // residual; near an end of the sweep it has fewer points.
+    // The first fit that misses its points as noise does, by less than 1.5 times what the most flexible one leaves, and
+    // by much less than the prediction: over the same sweeps a fit that was only too stiff left more than a third of that.
+    // The first fit gives what the most flexible one leaves; near an end of the sweep it has fewer points.
     let mut least = None;
     for (count, degree) in FITS {
         let last = if least.is_none() { 3 } else { degree };
-        let Some(residuals) = fitted(view, count, degree, last, curve) else {
+        let nearest = *curve;
+        let Some(misfits) = fitted(view, count, degree, last, curve) else {
             continue;
         };
-        let [.., pliant] = residuals;
-        let enough = *least.get_or_insert(pliant * A::Working::from_i32(3) * A::Working::HALF);
-        if degree
-            .checked_sub(1)
-            .and_then(|place| residuals.get(place))
-            .is_some_and(|residual| *residual <= enough)
+        let [.., pliant] = misfits;
+        let enough = *least.get_or_insert(pliant.residual * A::Working::from_i32(3) * A::Working::HALF);
+        let misfit = degree.checked_sub(1).and_then(|place| misfits.get(place));
+        if let Some(misfit) = misfit
+            && misfit.is_noise
+            && misfit.residual <= enough
+            && misfit.residual * A::Working::from_i32(3) < sum
+            && misfit.residual < ceiling
         {
+            curve.spread = misfit.residual;
             return Some(());
         }
+        *curve = nearest;
     }
-    fitted(view, 7, 1, 1, curve).map(|_| ())
+    None
 }
 
 /// The squared distance of a point from a curve.
 #[inline(never)]
-fn missed<A: Arithmetic>(view: View<'_, A>, curve: &Curve<A::Working>, offset: i32) -> Option<A::Working> {
+pub(super) fn missed<A: Arithmetic>(
+    view: View<'_, A>,
+    curve: &Curve<A::Working>,
+    offset: i32,
+) -> Option<A::Working> {
     let point = view.at(offset)?;
     let told = curve.course(curve.place(point.frequency))?;
     Some((told.gamma - point.gamma()).power())

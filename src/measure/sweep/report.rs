@@ -24,6 +24,27 @@ pub struct Dip<A: Arithmetic> {
     pub at_edge: bool,
     /// How the figure was found.
     pub method: Method,
+    /// What the dip may be as well, if the sweep is too coarse for it.
+    pub unresolved: Option<Unresolved<A>>,
+}
+
+/// A dip that is narrower than three steps of the sweep between its half-power points, or among points that no resonance
+/// goes through: its depth is not known. A finer sweep near it shows it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(
+    feature = "serde",
+    derive(serde::Serialize, serde::Deserialize),
+    serde(bound = "")
+)]
+#[non_exhaustive]
+pub struct Unresolved<A: Arithmetic> {
+    /// The lowest frequency it may have: that of the point before.
+    pub low: Hertz,
+    /// The highest frequency it may have: that of the point after.
+    pub high: Hertz,
+    /// The highest SWR it may have, which is that of the lowest point; the lowest is 1.
+    pub swr_at_most: Swr<A>,
 }
 
 #[cfg(feature = "defmt")]
@@ -40,6 +61,9 @@ impl<A: Arithmetic> defmt::Format for Dip<A> {
         );
         if self.at_edge {
             defmt::write!(f, ", at the edge");
+        }
+        if self.unresolved.is_some() {
+            defmt::write!(f, ", unresolved");
         }
     }
 }
@@ -183,9 +207,13 @@ checked_form! {
         bands_left_out: u32 = this.found.bands_left_out,
         resonances: Vec<Resonance<A>, N> = this.found.resonances.clone(),
         resonances_left_out: u32 = this.found.resonances_left_out,
+        spoilt: Vec<Hertz, N> = this.found.spoilt.clone(),
+        spoilt_left_out: u32 = this.found.spoilt_left_out,
+        beyond_rim: u32 = this.found.beyond_rim,
+        fast_turns: u32 = this.found.fast_turns,
     } => SwrLimit::new(swr_limit).map(|limit| Self {
         head: Head { points, start, stop, reference, limit, best, target },
-        found: Found { dips, dips_left_out, bands, bands_left_out, resonances, resonances_left_out },
+        found: Found { dips, dips_left_out, bands, bands_left_out, resonances, resonances_left_out, spoilt, spoilt_left_out, beyond_rim, fast_turns },
     })
 }
 
@@ -258,6 +286,11 @@ pub(crate) struct Found<A: Arithmetic, const N: usize> {
     pub(crate) bands_left_out: u32,
     pub(crate) resonances: Vec<Resonance<A>, N>,
     pub(crate) resonances_left_out: u32,
+    /// The frequencies of samples that fit none of their neighbours.
+    pub(crate) spoilt: Vec<Hertz, N>,
+    pub(crate) spoilt_left_out: u32,
+    pub(crate) beyond_rim: u32,
+    pub(crate) fast_turns: u32,
 }
 
 impl<A: Arithmetic, const N: usize> Found<A, N> {
@@ -269,6 +302,10 @@ impl<A: Arithmetic, const N: usize> Found<A, N> {
             bands_left_out: 0,
             resonances: Vec::new(),
             resonances_left_out: 0,
+            spoilt: Vec::new(),
+            spoilt_left_out: 0,
+            beyond_rim: 0,
+            fast_turns: 0,
         }
     }
 
@@ -280,6 +317,8 @@ impl<A: Arithmetic, const N: usize> Found<A, N> {
         self.dips_left_out = 0;
         self.bands_left_out = 0;
         self.resonances_left_out = 0;
+        self.spoilt.clear();
+        self.spoilt_left_out = 0;
     }
 
     /// Copies the results of another, into empty lists.
@@ -290,6 +329,74 @@ impl<A: Arithmetic, const N: usize> Found<A, N> {
         self.dips_left_out = other.dips_left_out;
         self.bands_left_out = other.bands_left_out;
         self.resonances_left_out = other.resonances_left_out;
+        copy(&other.spoilt, self.spoilt.as_mut_view());
+        self.spoilt_left_out = other.spoilt_left_out;
+    }
+
+    /// Sees to it that a frequency under the limit lies in a band: one less than a `step` away grows to it; else it has a
+    /// band of its own, of which nothing more is known.
+    #[inline(never)]
+    fn cover(&mut self, frequency: Hertz, method: Method, step: u64) {
+        if self.bands_left_out > 0 {
+            return; // perhaps in one of them
+        }
+        for band in &self.bands {
+            if band.low <= frequency && frequency <= band.high {
+                return;
+            }
+        }
+        for index in 0..self.bands.len() {
+            let Some(mut band) = self.bands.get(index).copied() else {
+                break;
+            };
+            if frequency < band.low && band.low.get().abs_diff(frequency.get()) < step {
+                (band.low, band.low_method) = (frequency, method);
+            } else if band.high < frequency && band.high.get().abs_diff(frequency.get()) < step {
+                (band.high, band.high_method) = (frequency, method);
+            } else {
+                continue;
+            }
+            // Takes the place of the old one, and of any that it meets.
+            self.add_band(band);
+            return;
+        }
+        self.add_band(SweepBand {
+            low: frequency,
+            high: frequency,
+            low_open: false,
+            high_open: false,
+            low_method: method,
+            high_method: method,
+        });
+    }
+
+    /// Sees to it that a frequency above the limit is in no band: that band ends beside it.
+    #[inline(never)]
+    fn leave_out(&mut self, frequency: Hertz, method: Method) {
+        for band in &mut self.bands {
+            if band.low <= frequency && frequency <= band.high {
+                let (before, after) = (
+                    frequency.get().saturating_sub(1),
+                    frequency.get().saturating_add(1),
+                );
+                if frequency.get().abs_diff(band.low.get()) < frequency.get().abs_diff(band.high.get()) {
+                    (band.low, band.low_open, band.low_method) =
+                        (Hertz::new(after).min(band.high), false, method);
+                } else {
+                    (band.high, band.high_open, band.high_method) =
+                        (Hertz::new(before).max(band.low), false, method);
+                }
+                return;
+            }
+        }
+    }
+
+    #[inline(never)]
+    pub(crate) fn add_spoilt(&mut self, frequency: Hertz) {
+        if self.spoilt.push(frequency).is_err() {
+            self.spoilt_left_out = self.spoilt_left_out.saturating_add(1);
+        }
+        put_in_order(&mut self.spoilt, |frequency| *frequency);
     }
 
     #[inline(never)]
@@ -395,6 +502,46 @@ fn swap<T>(one: &mut T, other: &mut T) {
 }
 
 impl<A: Arithmetic, const N: usize> SweepReport<A, N> {
+    /// Makes the figures agree where different curves, or rounding, have put them on two sides of a limit: a dip under the
+    /// limit lies in a band, the target passes just if it lies in one, and nothing is better than the best.
+    #[inline(never)]
+    pub(crate) fn reconcile(&mut self) {
+        let head = &self.head;
+        let steps = u64::from(head.points.saturating_sub(1).max(1));
+        let step = head.stop.get().abs_diff(head.start.get()) / steps;
+        if let Target::Reading(reading) = self.head.target {
+            let better = self
+                .head
+                .best
+                .is_none_or(|best| reading.reflection.power() < best.power());
+            if better {
+                self.head.best = Some(Dip {
+                    frequency: reading.frequency,
+                    reflection: reading.reflection,
+                    at_edge: false,
+                    method: reading.method,
+                    unresolved: None,
+                });
+            }
+            if reading.pass {
+                self.found.cover(reading.frequency, reading.method, step);
+            } else {
+                self.found.leave_out(reading.frequency, reading.method);
+            }
+        }
+        for index in 0..=self.found.dips.len() {
+            let dip = match self.found.dips.get(index) {
+                Some(dip) => Some(*dip),
+                None => self.head.best,
+            };
+            if let Some(dip) = dip
+                && self.head.limit.holds(dip.reflection)
+            {
+                self.found.cover(dip.frequency, dip.method, step);
+            }
+        }
+    }
+
     /// The number of points.
     pub fn points(&self) -> u32 {
         self.head.points
@@ -453,6 +600,34 @@ impl<A: Arithmetic, const N: usize> SweepReport<A, N> {
     /// The number of crossings beyond the capacity; the first are kept.
     pub fn resonances_left_out(&self) -> u32 {
         self.found.resonances_left_out
+    }
+
+    /// The frequencies of samples that fit none of their neighbours, which were left out: a spike, or a dip much narrower
+    /// than a step of the sweep. One alone and two in a row are recognised; a finer sweep near them tells which it is.
+    pub fn spoilt(&self) -> &[Hertz] {
+        &self.found.spoilt
+    }
+
+    /// The number of such samples beyond the capacity; the first are kept.
+    pub fn spoilt_left_out(&self) -> u32 {
+        self.found.spoilt_left_out
+    }
+
+    /// The number of samples with |Γ| above 1 by more than twice the noise of the settings. A passive load has none: then the
+    /// calibration, the reference or the wiring is wrong, or something transmits.
+    pub fn beyond_rim(&self) -> u32 {
+        self.found.beyond_rim
+    }
+
+    /// The number of steps over which Γ turns by more than a third of a circle while |Γ| is above 0.3. Where there are many,
+    /// a long cable is swept too coarsely: between the points anything may be.
+    pub fn fast_turns(&self) -> u32 {
+        self.found.fast_turns
+    }
+
+    /// True where more than one step of eight is a [fast turn](Self::fast_turns): figures between the points are guesses.
+    pub fn is_too_coarse(&self) -> bool {
+        self.found.fast_turns > self.head.points >> 3
     }
 
     /// The load at the target.

@@ -1,5 +1,6 @@
 //! The last few points of a sweep.
 
+use super::noise::Tolerance;
 use super::scale::Scale;
 use crate::arithmetic::Arithmetic;
 use crate::quantity::{Complex, Hertz, Reflection};
@@ -45,8 +46,8 @@ pub(crate) struct Window<A: Arithmetic> {
     /// The index of the newest.
     newest: u8,
     held: u8,
-    /// Curves are fitted to many points if noise is found.
-    pub(crate) averages: bool,
+    /// A curve is fitted to many points if it misses them by no more than this, as a mean square: noise may.
+    pub(crate) noise: A::Working,
 }
 
 impl<A: Arithmetic> Window<A> {
@@ -58,7 +59,7 @@ impl<A: Arithmetic> Window<A> {
             }; HELD],
             newest: 0,
             held: 0,
-            averages: true,
+            noise: Tolerance::<A>::USUAL.noise,
         }
     }
 
@@ -83,6 +84,47 @@ impl<A: Arithmetic> Window<A> {
         if (self.held as usize) < HELD {
             self.held += 1;
         }
+    }
+
+    /// Takes a point out again: the one after which `later` more came.
+    #[inline(never)]
+    pub(crate) fn remove(&mut self, later: usize) {
+        if later >= self.held as usize {
+            return;
+        }
+        // The newer ones move up.
+        for age in (0..later).rev() {
+            self.move_up(age);
+        }
+        self.newest = self.newest.wrapping_sub(1) % HELD as u8;
+        self.held = self.held.saturating_sub(1);
+    }
+
+    /// Writes the point of an age over the one before it. A function, so that the loop round it is not unrolled.
+    #[inline(never)]
+    fn move_up(&mut self, age: usize) {
+        let index = usize::from(self.newest).wrapping_sub(age);
+        if let Some(moved) = self.points.get(index % HELD).copied()
+            && let Some(slot) = self.points.get_mut(index.wrapping_sub(1) % HELD)
+        {
+            *slot = moved;
+        }
+    }
+
+    /// The same of the point with this frequency; true if it was held.
+    #[inline(never)]
+    pub(crate) fn remove_frequency(&mut self, frequency: Hertz) -> bool {
+        for later in 0..self.held as usize {
+            if self
+                .view(later)
+                .at(0)
+                .is_some_and(|point| point.frequency == frequency)
+            {
+                self.remove(later);
+                return true;
+            }
+        }
+        false
     }
 
     /// The points round the one after which `later` more came.

@@ -24,7 +24,7 @@ use crate::quantity::Hertz;
 pub struct TouchstoneError {
     /// Number of the line, the first line being 1.
     ///
-    /// For an error at the end of the file, the number of the last line, 0 without lines.
+    /// For an error at the end of the file, the number of the last line, 0 without lines; the text then names none.
     pub line: u32,
     /// The cause.
     pub cause: TouchstoneCause,
@@ -32,6 +32,10 @@ pub struct TouchstoneError {
 
 impl fmt::Display for TouchstoneError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        // A file without lines has no line to name.
+        if self.line == 0 {
+            return self.cause.fmt(f);
+        }
         write!(f, "line {}: {}", self.line, self.cause)
     }
 }

@@ -11,7 +11,7 @@ pub mod sweep;
 pub mod touchstone;
 
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
-use ohmwright::fixed::types::{I1F15, I2F30};
+use ohmwright::fixed::types::{I2F14, I2F30};
 use ohmwright::quantity::{Component, Decibels, Reference, Reflection, Swr};
 
 /// Bytes as numbers; zeros where they have come to an end.
@@ -81,10 +81,10 @@ impl Family for Fixed32 {
 
 impl Family for Fixed16 {
     fn component(bits: u64) -> Component<Self> {
-        Component::new(I1F15::from_bits(bits as i16))
+        Component::new(I2F14::from_bits(bits as i16))
     }
     fn in_steps(steps: i16) -> Component<Self> {
-        Component::new(I1F15::from_bits(steps.saturating_mul(2)))
+        Component::new(I2F14::from_bits(steps))
     }
 }
 

@@ -21,7 +21,8 @@ pub fn is_taken(data: &[u8]) -> bool {
     let how = bytes.byte();
     let rest = &data[data.len().min(1)..];
     let name = if how & 1 == 0 { *b"ct" } else { *b"tm" };
-    let family = 1 + (how >> 1) % 4;
+    // The numbers that a form has for the four families.
+    let family = [1, 5, 3, 4][(how >> 1) as usize % 4];
     let framed = match how >> 6 {
         // As it comes.
         0 => rest.to_vec(),
@@ -30,11 +31,11 @@ pub fn is_taken(data: &[u8]) -> bool {
     };
     match (name == *b"ct", family) {
         (true, 1) => table::<Fixed32>(&framed),
-        (true, 2) => table::<Fixed16>(&framed),
+        (true, 5) => table::<Fixed16>(&framed),
         (true, 3) => table::<f32>(&framed),
         (true, _) => table::<f64>(&framed),
         (false, 1) => memory::<Fixed32>(&framed),
-        (false, 2) => memory::<Fixed16>(&framed),
+        (false, 5) => memory::<Fixed16>(&framed),
         (false, 3) => memory::<f32>(&framed),
         (false, _) => memory::<f64>(&framed),
     }

@@ -29,6 +29,7 @@ fn settings<A: Family>(bytes: &mut Bytes<'_>) -> SweepSettings<A> {
         swr_limit: Swr::try_from_f64(1.0 + bytes.short() as f64 / 4096.0).unwrap(),
         target: (flags & 2 != 0).then(|| Hertz::new(bytes.word() as u64)),
         prominence: A::in_steps((bytes.short() >> 3) as i16),
+        noise: A::in_steps(i16::from(flags >> 2) << 5),
     }
 }
 

@@ -56,7 +56,7 @@ fn row<A: Arithmetic>(row: Row) {
             };
             // From here to the end of |Γ| in dB: 8.7 dB for each part of it, a step of the word, the logarithm's error.
             let step = if A::FAMILY == Fixed16::FAMILY {
-                1.6e-5
+                3.1e-5
             } else {
                 2e-9
             };

@@ -115,12 +115,11 @@ fn refusals<A: Arithmetic>() {
     let beyond = read(2_000, 0, 30_000, 0);
     match A::FAMILY {
         Family::Fixed16 => {
-            assert_eq!(strong, Err(DetectorError::OutOfRange));
+            assert_eq!(strong, Ok((0.0, 1.5)));
             assert_eq!(beyond, Err(DetectorError::OutOfRange));
-            // An open is the largest component there is, and −1 is there.
-            assert_eq!(read(20_000, 0, 20_000, 0), Ok((32_767.0 / 32_768.0, 0.0)));
+            assert_eq!(read(20_000, 0, 20_000, 0), Ok((1.0, 0.0)));
             assert_eq!(read(20_000, 0, -20_000, 0), Ok((-1.0, 0.0)));
-            assert_eq!(read(20_000, 0, 20_001, 0), Err(DetectorError::OutOfRange));
+            assert_eq!(read(20_000, 0, 20_001, 0), Ok((1.0 + 2f64.powi(-14), 0.0)));
         }
         Family::Fixed32 => {
             assert!((strong.unwrap().1 - 1.5).abs() < 2e-8);
@@ -195,9 +194,7 @@ fn marks<A: Arithmetic>() {
     // The error of each channel is 2·√2 counts together: three times of it and a little more.
     assert!(quality(20_000, 5).phase_ambiguous && quality(20_000, 0).phase_ambiguous);
     assert!(!quality(20_000, 12).phase_ambiguous);
-    if A::FAMILY != Family::Fixed16 {
-        assert!(quality(15_000, 15_003).above_unity && !quality(15_000, 14_997).above_unity);
-    }
+    assert!(quality(15_000, 15_003).above_unity && !quality(15_000, 14_997).above_unity);
 }
 
 #[test]
@@ -479,5 +476,24 @@ proptest! {
         let off = (got.0 - rho * angle.cos()).hypot(got.1 - rho * angle.sin());
         // Rounding to counts is no noise here and may add up: at most half a count in each of the sums.
         prop_assert!(off * size <= 1.5, "{off} with {size} counts");
+    }
+}
+
+/// A block of samples with one at the converter's end has no ratio, in either channel.
+#[test]
+fn a_sample_at_the_end_refuses_its_block() {
+    let detector = VectorDetector::<f64>::new(VectorSettings::for_bits(16).unwrap()).unwrap();
+    let block = |channel: usize, sample: i16| {
+        let mut frames = [[8_000i16, 2_000], [0, 0], [-8_000, -2_000], [0, 0]];
+        frames[0][channel] = sample;
+        quarter_rate(&frames, 32_000).unwrap()
+    };
+    assert!(detector.read(block(0, 8_000)).is_ok());
+    assert!(detector.read(block(0, 31_999)).is_ok());
+    for (channel, name) in [(0, Channel::Reference), (1, Channel::Reflected)] {
+        for sample in [32_000, 32_767, -32_001] {
+            let refused = detector.read(block(channel, sample)).err();
+            assert_eq!(refused, Some(DetectorError::Overload(name)), "{sample}");
+        }
     }
 }

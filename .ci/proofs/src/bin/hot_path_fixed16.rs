@@ -11,6 +11,7 @@ ohmwright_proofs::start!({
     device::readouts::<Fixed16>();
     device::correction::<Fixed16>();
     calibrating::table_correction::<Fixed16>();
+    device::decibels::<Fixed16>();
     device::reflection_of_impedance::<Fixed16>();
     device::analyser_push::<Fixed16>();
     detecting::vector_readings::<Fixed16>();

@@ -11,6 +11,7 @@ ohmwright_proofs::start!({
     device::readouts::<Fixed32>();
     device::correction::<Fixed32>();
     calibrating::table_correction::<Fixed32>();
+    device::decibels::<Fixed32>();
     device::reflection_of_impedance::<Fixed32>();
     device::analyser_push::<Fixed32>();
     detecting::vector_readings::<Fixed32>();

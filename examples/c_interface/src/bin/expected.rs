@@ -48,6 +48,7 @@ fn main() {
         );
     }
     sweep();
+    left_out();
     if std::env::args().nth(1).as_deref() == Some("float") {
         float_readouts(&mut any);
     }
@@ -101,6 +102,26 @@ fn sweep() {
         ],
     );
     println!("{:?}", text::verdict(&mut line, &report).unwrap());
+}
+
+fn left_out() {
+    let mut analyser = SweepAnalyser::<4>::new(SweepSettings::default()).unwrap();
+    for step in 0..40u64 {
+        let gamma = Reflection::from_bits(if step % 3 == 1 { 0 } else { -1 << 30 }, 0);
+        analyser
+            .push(Hertz::new(1_000_000 + step * 1_000), gamma)
+            .unwrap();
+    }
+    let report = analyser.report();
+    say(
+        "left out",
+        &[
+            report.dips().len() as u32,
+            report.dips_left_out(),
+            report.bands().len() as u32,
+            report.bands_left_out(),
+        ],
+    );
 }
 
 fn float_readouts(any: &mut Any) {

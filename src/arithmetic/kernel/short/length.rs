@@ -25,7 +25,7 @@ static INVERSE_ROOT: [u16; 257] = {
 /// |Γ| before it is rounded, and the values that the angle needs.
 #[derive(Clone, Copy)]
 pub(crate) struct Length {
-    /// x in `[2³⁰, 2³²)`, with |Γ|² = x·2^(−2·half); or 0.
+    /// x in `[2³⁰, 2³²)`, with |Γ|² = x·2^(−2·half) in its unit; or 0.
     pub(super) x: u32,
     half: u32,
     /// 2³¹/√x, with a relative error of at most 3.1e-5.
@@ -53,16 +53,26 @@ impl Length {
         }
     }
 
-    /// |Γ| in units of 2⁻¹⁵, at most 2¹⁵ − 1.
+    /// |Γ| in units of 2⁻¹⁴, at most 2¹⁵ − 1.
     #[inline(always)]
     pub(crate) fn magnitude(self) -> u32 {
+        (((self.root() >> (self.half + 2)) + 1) >> 1).min(i16::MAX as u32)
+    }
+
+    /// A |Γ| below 1 in units of 2⁻¹⁵, a digit more than the word has, so that SWR loses nothing; below 1 here too.
+    #[inline(always)]
+    pub(crate) fn magnitude_inside(self) -> u32 {
+        (((self.root() >> (self.half + 1)) + 1) >> 1).min(i16::MAX as u32)
+    }
+
+    /// √x in units of 2⁻³.
+    #[inline(always)]
+    fn root(self) -> u32 {
         let root = (self.x >> 16).wrapping_mul(self.inverse) >> 15;
         // The residual of its square, over twice the root: three digits after the point.
         let missing = self.x.wrapping_sub(root.wrapping_mul(root)) as i32;
         let more = (missing >> 4).wrapping_mul(self.inverse as i32) >> 25;
-        let root = (root << 3).wrapping_add_signed(more);
-        let rounded = ((root >> (self.half + 2)) + 1) >> 1;
-        rounded.min(i16::MAX as u32)
+        (root << 3).wrapping_add_signed(more)
     }
 
     /// The angle of Γ in degrees, 16 binary digits after the point, in (−180°, 180°]; 0 for the zero vector.

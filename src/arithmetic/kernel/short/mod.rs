@@ -1,4 +1,4 @@
-//! The 16-bit back end: one Γ in units of 2⁻¹⁵, its exact squares in 32 bits, and readouts from 16-bit mantissas.
+//! The 16-bit back end: one Γ in units of 2⁻¹⁴, its exact squares in 32 bits, and readouts from 16-bit mantissas.
 //!
 //! No product is wider than 32 bits, so a core without a long multiplication does each in one instruction. Reciprocal
 //! and roots come from small tables and one step, which is enough for 16 digits.

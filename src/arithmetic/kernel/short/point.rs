@@ -1,11 +1,11 @@
 //! One Γ in 16 bits and its exact squares.
 
-use super::raised::{Raised, raise, raise_long};
+use super::raised::{Raised, raise};
 
-/// 1 in the unit of a square, 2⁻³⁰.
-pub(super) const ONE: u32 = 1 << 30;
+/// 1 in the unit of a square, 2⁻²⁸.
+pub(super) const ONE: u32 = 1 << 28;
 
-/// Γ = (re + j·im)·2⁻¹⁵ and |Γ|², which is exact: at most 2³¹ in units of 2⁻³⁰.
+/// Γ = (re + j·im)·2⁻¹⁴ and |Γ|², which is exact: at most 2³¹ in units of 2⁻²⁸.
 #[derive(Clone, Copy)]
 pub(crate) struct ShortPoint {
     pub(super) re: i32,
@@ -61,22 +61,21 @@ impl ShortPoint {
         (ONE as i32).wrapping_sub(self.square as i32).unsigned_abs()
     }
 
-    /// |1 − Γ|² and |1 + Γ|², exact before they are raised. The first is never 0, since Γ = 1 is beyond the word.
+    /// Γ = 1.
+    #[inline(always)]
+    pub(crate) fn is_open(self) -> bool {
+        self.re == 1 << 14 && self.im == 0
+    }
+
+    /// |1 − Γ|² and |1 + Γ|², exact before they are raised: at most 13·2²⁸, in a corner.
     #[inline(always)]
     pub(crate) fn away_and_towards(self) -> (Raised, Raised) {
         let sum = ONE.wrapping_add(self.square);
-        if self.is_total() {
-            // Beyond the rim they may reach 5·2³⁰.
-            let (middle, difference) = (sum as i64, (self.re as i64) << 16);
-            (raise_long(middle - difference), raise_long(middle + difference))
-        } else {
-            // Inside, both are below 2³².
-            let difference = (self.re << 16) as u32;
-            (
-                raise(sum.wrapping_sub(difference)),
-                raise(sum.wrapping_add(difference)),
-            )
-        }
+        let difference = (self.re << 15) as u32;
+        (
+            raise(sum.wrapping_sub(difference)),
+            raise(sum.wrapping_add(difference)),
+        )
     }
 }
 
@@ -87,20 +86,16 @@ mod tests {
     #[test]
     fn the_corners_do_not_wrap() {
         let corner = ShortPoint::new(i16::MIN, i16::MIN);
-        assert_eq!(corner.square(), 1 << 31);
-        assert_eq!(corner.passive(), ONE);
-        let (away, towards) = corner.away_and_towards();
-        assert_eq!(away.mantissa as f64 * 2f64.powi(-away.lead), 5.0 * 2f64.powi(30));
-        assert_eq!(towards, raise(ONE));
-        let (away, towards) = ShortPoint::new(i16::MIN, 0).away_and_towards();
-        assert_eq!(
-            away,
-            Raised {
-                mantissa: 1 << 31,
-                lead: -1
-            }
-        );
-        assert_eq!(towards.mantissa, 0);
-        assert_eq!(ShortPoint::new(i16::MAX, 0).away_and_towards().0, raise(1));
+        assert_eq!(corner.square(), 8 * ONE);
+        assert_eq!(corner.passive(), 7 * ONE);
+        assert_eq!(corner.away_and_towards(), (raise(13 * ONE), raise(5 * ONE)));
+        let end = ShortPoint::new(i16::MIN, 0);
+        assert_eq!(end.away_and_towards(), (raise(9 * ONE), raise(ONE)));
+        let short = ShortPoint::new(-1 << 14, 0);
+        assert_eq!(short.away_and_towards(), (raise(4 * ONE), raise(0)));
+        let open = ShortPoint::new(1 << 14, 0);
+        assert_eq!(open.away_and_towards(), (raise(0), raise(4 * ONE)));
+        assert!(open.is_open() && open.is_total() && !open.is_active());
+        assert_eq!(ShortPoint::new((1 << 14) - 1, 0).away_and_towards().0, raise(1));
     }
 }

@@ -61,20 +61,6 @@ static ZEROS: [u8; 256] = {
     table
 };
 
-/// The same for a value up to 2³³, whose last digit is cut off beyond 2³².
-#[cold]
-#[inline(never)]
-pub(super) fn raise_long(value: i64) -> Raised {
-    if value >> 32 == 0 {
-        raise(value as u32)
-    } else {
-        Raised {
-            mantissa: (value >> 1) as u32,
-            lead: -1,
-        }
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

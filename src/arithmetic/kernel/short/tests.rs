@@ -29,7 +29,8 @@ fn errors_within_the_documented_figures() {
             let error = length.inverse as f64 * (length.x as f64).sqrt() / 2f64.powi(31) - 1.0;
             turned = turned.max(error.abs());
         }
-        let want = -10.0 * (value / 2f64.powi(31)).log10();
+        // One digit below the top, in steps of 2⁻²⁸.
+        let want = -10.0 * (value / 2f64.powi(29)).log10();
         loud = loud.max((loss(of) as f64 / 65_536.0 - want).abs());
         for x in [of.mantissa, of.mantissa >> 1, of.mantissa >> 2] {
             rough = rough.max((coarse_root(x) as f64 / (x as f64).sqrt() - 1.0).abs());
@@ -37,7 +38,7 @@ fn errors_within_the_documented_figures() {
     }
     assert!(low > -3e-5 && high < 3.7e-5, "{low:e} {high:e}");
     assert!(turned < 3.1e-5, "{turned:e}");
-    assert!(loud < 5.1e-5, "{loud:e}");
+    assert!(loud < 5.2e-5, "{loud:e}");
     assert!(rough < 6.4e-5, "{rough:e}");
     assert!(
         low < -1e-5 && turned > 1e-5 && loud > 1e-5 && rough > 1e-5,
