@@ -111,6 +111,7 @@ macro_rules! family {
                 measure: Dip;
                 measure: Resonance;
                 measure: TargetReading;
+                measure: Unresolved;
                 measure: Target;
                 measure::balance: Phasor;
                 measure::balance: Balance;

@@ -2,10 +2,10 @@
 //!
 //! Random networks behind cables, several resonances, coarse converters, noise, jumps, wrong samples, dips narrower than
 //! the grid: all invented, and their truth is their own algebra. A figure is grossly wrong if it is off by more than a
-//! person would accept who sees the samples: see [`Case::faults`]. What is promised is a rate for each class, printed
+//! person would accept who sees the samples: 0.05 in Γ, and four times the noise. What is promised is a rate for each class, printed
 //! with its worst case: `cargo test --test analyser hostile -- --nocapture`.
 
-use crate::circuits::{C, Circuit, ROOM, Told, ToldTarget, c, even, feed};
+use crate::circuits::{C, Circuit, ROOM, Told, ToldTarget, c, even, feed, quantile};
 use crate::common::complex::ONE;
 use crate::common::{Random, deep};
 use ohmwright::arithmetic::accuracy::Family;
@@ -370,140 +370,281 @@ const CLASSES: [(Class, f64); 11] = [
     (Class::Narrow, 0.02),
 ];
 
-fn rates<A: Arithmetic>(cases: usize) {
+fn settings<A: Arithmetic>(case: &Case) -> SweepSettings<A> {
+    SweepSettings {
+        swr_limit: Swr::<A>::try_from_f64(case.limit).unwrap(),
+        prominence: Component::<A>::try_from_f64((10.0 * case.noise).max(0.01)).unwrap(),
+        target: Some(Hertz::new(case.target)),
+        ..Default::default()
+    }
+}
+
+/// What one case came to.
+struct Verdict {
+    faults: Vec<String>,
+    contradictions: Vec<String>,
+    /// The best is marked as not resolved, or is beside a sample that was left out.
+    marked: bool,
+    /// Good samples that were left out.
+    left_out: usize,
+}
+
+fn judge<A: Arithmetic>(case: &Case) -> Verdict {
+    let points = case.grid.iter().zip(&case.samples);
+    let points: Vec<_> = points
+        .map(|(f, g)| {
+            let gamma = Reflection::<f64>::try_from_f64(g.re, g.im).unwrap();
+            (Hertz::new(*f), gamma.convert::<A>())
+        })
+        .collect();
+    let report = feed::<A, ROOM>(settings(case), &points).report();
+    let told = Told::of(&report);
+    let lowest = points
+        .iter()
+        .filter(|(f, _)| !report.spoilt().contains(f))
+        .map(|(_, gamma)| gamma.magnitude().to_f64())
+        .fold(f64::INFINITY, f64::min);
+    // A fit takes noise out of a sample: where there is none, so much of a curve that is not quite of its kind.
+    let spread = 2.5e-2 + 4.0 * case.noise;
+    let step = match A::FAMILY {
+        Family::Fixed16 | Family::F32 => 1e-4,
+        _ => 1e-6,
+    };
+    let marked = |f: u64| {
+        let near = |low: u64, high: u64| low.saturating_sub(1_500_000) <= f && f <= high + 1_500_000;
+        let best = report.best();
+        let dips = report.dips().iter().chain(&best);
+        let mut unresolved = dips.filter_map(|dip| dip.unresolved);
+        report.spoilt().iter().any(|s| near(s.get(), s.get()))
+            || unresolved.any(|range| near(range.low.get(), range.high.get()))
+    };
+    let good = |f: &Hertz| !case.wrong.iter().any(|i| case.grid[*i] == f.get());
+    Verdict {
+        faults: case.faults(&told, |f| (case.narrow || case.jump.is_some()) && marked(f)),
+        contradictions: contradictions(&told, report.swr_limit().to_f64(), spread, step, lowest),
+        marked: report.best().is_some_and(|dip| marked(dip.frequency.get())),
+        left_out: report.spoilt().iter().filter(|f| good(f)).count(),
+    }
+}
+
+fn rates<A: Arithmetic>() {
+    let cases = if deep() { 3000 } else { 300 };
     let mut missed = vec![];
-    let mut against = 0;
     for (class, allowed) in CLASSES {
-        eprintln!("CLASS {class:?}");
         let mut random = Random::new(0x5eed ^ class as u64);
-        let mut bad = 0;
-        let mut left_out = 0;
-        let mut told_of = 0;
-        let mut first = String::new();
+        let (mut bad, mut marked, mut left_out) = (0, 0, 0);
+        let mut worst = String::new();
         for number in 0..cases {
-            let case = Case::of(class, &mut random);
-            let settings = SweepSettings::<A> {
-                swr_limit: Swr::<A>::try_from_f64(case.limit).unwrap(),
-                prominence: Component::<A>::try_from_f64((10.0 * case.noise).max(0.01)).unwrap(),
-                target: Some(Hertz::new(case.target)),
-                ..Default::default()
-            };
-            let points: Vec<_> = case
-                .grid
-                .iter()
-                .zip(&case.samples)
-                .map(|(f, g)| {
-                    let gamma = Reflection::<f64>::try_from_f64(g.re, g.im).unwrap();
-                    (Hertz::new(*f), gamma.convert::<A>())
-                })
-                .collect();
-            let report = feed::<A, ROOM>(settings, &points).report();
-            let marked = |f: u64| {
-                let near = |low: u64, high: u64| low.saturating_sub(1_500_000) <= f && f <= high + 1_500_000;
-                report.spoilt().iter().any(|s| near(s.get(), s.get()))
-                    || report
-                        .dips()
-                        .iter()
-                        .chain(&report.best())
-                        .filter_map(|dip| dip.unresolved)
-                        .any(|range| near(range.low.get(), range.high.get()))
-            };
-            let told = Told::of(&report);
-            let lowest = (0..points.len())
-                .filter(|i| !report.spoilt().contains(&points[*i].0))
-                .map(|i| points[i].1.magnitude().to_f64())
-                .fold(f64::INFINITY, f64::min);
-            // A fit takes noise out of a sample: where there is none, so much of a curve that is not quite of its kind.
-            let spread = 2.5e-2 + 4.0 * case.noise;
-            let step = match A::FAMILY {
-                Family::Fixed16 | Family::F32 => 1e-4,
-                _ => 1e-6,
-            };
-            let said = contradictions(&told, report.swr_limit().to_f64(), spread, step, lowest);
-            if !said.is_empty() {
-                against += 1;
-                if against < 4 {
-                    println!("  {class:?} {number} contradicts itself: {said:?}");
-                }
-            }
-            let faults = case.faults(&told, |f| (case.narrow || case.jump.is_some()) && marked(f));
-            left_out += report
-                .spoilt()
-                .iter()
-                .filter(|f| !case.wrong.iter().any(|i| case.grid[*i] == f.get()))
-                .count();
-            if std::env::var_os("SPOILT").is_some() {
-                for f in report.spoilt() {
-                    let i = ((f.get() - START) / 1_000_000) as usize;
-                    if !case.wrong.contains(&i) {
-                        println!(
-                            "  left out {class:?} {number} {i}: {:?}",
-                            case.samples
-                                .get(i.saturating_sub(4)..(i + 5).min(101))
-                                .unwrap()
-                                .iter()
-                                .map(|g| format!("{:.3}{:+.3}j", g.re, g.im))
-                                .collect::<Vec<_>>()
-                        );
-                    }
-                }
-            }
-            told_of += usize::from(report.best().is_some_and(|dip| marked(dip.frequency.get())));
-            if !faults.is_empty() {
-                bad += 1;
-                if std::env::var_os("HOSTILE").is_some() && bad < 20 {
-                    println!(
-                        "  {class:?} {number}: {faults:?} wrong {:?} jump {:?}",
-                        case.wrong, case.jump
-                    );
-                    for i in &case.wrong {
-                        if report.spoilt().iter().any(|f| f.get() == case.grid[*i]) {
-                            continue;
-                        }
-                        println!(
-                            "     {i}: {:?}",
-                            case.samples
-                                .get(i.saturating_sub(4)..(i + 5).min(101))
-                                .unwrap()
-                                .iter()
-                                .map(|g| format!("{:.3}{:+.3}j", g.re, g.im))
-                                .collect::<Vec<_>>()
-                        );
-                    }
-                }
-                if first.is_empty() {
-                    first = format!("case {number}: {}", faults.join("; "));
-                }
+            let verdict = judge::<A>(&Case::of(class, &mut random));
+            let said = &verdict.contradictions;
+            assert!(said.is_empty(), "{class:?} {number} contradicts itself: {said:?}");
+            bad += usize::from(!verdict.faults.is_empty());
+            marked += usize::from(verdict.marked);
+            left_out += verdict.left_out;
+            if verdict.faults.len() > 0 && worst.is_empty() {
+                worst = format!("; case {number}: {}", verdict.faults.join("; "));
             }
         }
-        let rate = bad as f64 / cases as f64;
+        let share = |count: usize| 100.0 * count as f64 / cases as f64;
         println!(
-            "{:?} {class:?}: {:.1} % (marked {:.1} %, {left_out} good samples left out) {first}",
+            "{:?} {class:?}: {:.1} % grossly wrong, {:.1} % marked, {left_out} of {} good samples left out{worst}",
             A::FAMILY,
-            rate * 100.0,
-            told_of as f64 * 100.0 / cases as f64
+            share(bad),
+            share(marked),
+            cases * 101,
         );
-        if rate > allowed {
+        if bad as f64 > allowed * cases as f64 {
             missed.push(class);
         }
     }
     assert!(missed.is_empty(), "{missed:?}");
-    assert_eq!(against, 0, "contradictions");
 }
 
 #[test]
 fn in_double() {
-    rates::<f64>(if deep() { 3000 } else { 300 });
+    rates::<f64>();
 }
 #[test]
 fn in_single() {
-    rates::<f32>(if deep() { 3000 } else { 300 });
+    rates::<f32>();
 }
 #[test]
 fn in_fixed_point() {
-    rates::<Fixed32>(if deep() { 3000 } else { 300 });
+    rates::<Fixed32>();
 }
 #[test]
 fn in_small_fixed_point() {
-    rates::<Fixed16>(if deep() { 3000 } else { 300 });
+    rates::<Fixed16>();
+}
+
+/// Controls: a figure that is moved is seen as a fault, and as a contradiction.
+#[test]
+fn a_moved_figure_is_seen() {
+    let case = Case::of(Class::Clean, &mut Random::new(2));
+    let points: Vec<_> = (case.grid.iter().zip(&case.samples))
+        .map(|(f, g)| {
+            (
+                Hertz::new(*f),
+                Reflection::<f64>::try_from_f64(g.re, g.im).unwrap(),
+            )
+        })
+        .collect();
+    let mut told = Told::of(&feed::<f64, ROOM>(settings(&case), &points).report());
+    let lowest = case
+        .samples
+        .iter()
+        .map(|g| g.size())
+        .fold(f64::INFINITY, f64::min);
+    assert_eq!(case.faults(&told, |_| false), Vec::<String>::new());
+    let best = told.best.as_mut().unwrap();
+    best.gamma = best.gamma + c(0.06, 0.0);
+    assert!(!case.faults(&told, |_| false).is_empty());
+    told.best.as_mut().unwrap().gamma = c(lowest + 0.1, 0.0);
+    assert!(!contradictions(&told, case.limit, 0.0, 1e-6, lowest).is_empty());
+}
+
+fn sweep(gammas: &[C]) -> Vec<(Hertz, Reflection<f64>)> {
+    let grid = (0..).map(|i| START + i * 1_000_000);
+    grid.zip(gammas)
+        .map(|(f, g)| (Hertz::new(f), Reflection::try_from_f64(g.re, g.im).unwrap()))
+        .collect()
+}
+
+/// Two plateaus of a converter: between them Γ lies between them, and hardly moves with the target. (A curve fitted to
+/// both had a pole there: 22 − j96 Ω where every sample says 147 − j25 Ω.)
+#[test]
+fn nothing_wild_between_two_plateaus() {
+    let (low, high) = (C::turn(-0.52).times(0.9), C::turn(0.52).times(0.9));
+    let mut gammas = vec![low; 12];
+    gammas.extend([high; 12]);
+    for step in 0..=40 {
+        let target = START + 11_000_000 + step * 25_000;
+        let settings = SweepSettings {
+            target: Some(Hertz::new(target)),
+            ..Default::default()
+        };
+        let told = Told::of(&feed::<f64, ROOM>(settings, &sweep(&gammas)).report());
+        let ToldTarget::Reading { gamma, .. } = told.target else {
+            panic!("{told:?}")
+        };
+        let line = low + (high - low).times(step as f64 / 40.0);
+        assert!((gamma - line).size() < 0.25, "{target}: {gamma:?}");
+    }
+}
+
+/// What is left out is told, with its frequency; the rest is as if it had not been measured.
+#[test]
+fn wrong_samples_are_told_and_left_out() {
+    let circuit = Circuit::series(40.0, 12.0, 150e6);
+    for wrong in [&[30][..], &[50], &[0], &[1], &[100], &[99], &[49, 50], &[20, 70]] {
+        let mut gammas: Vec<C> = (0..=100)
+            .map(|i| circuit.gamma(START as f64 + i as f64 * STEP))
+            .collect();
+        for i in wrong {
+            gammas[*i] = c(0.3, -0.5);
+        }
+        let points = sweep(&gammas);
+        let report = feed::<f64, ROOM>(SweepSettings::default(), &points).report();
+        let at: Vec<Hertz> = wrong.iter().map(|i| points[*i].0).collect();
+        assert_eq!(report.spoilt(), at);
+        let rest: Vec<_> = points.iter().filter(|(f, _)| !at.contains(f)).copied().collect();
+        let other = feed::<f64, ROOM>(SweepSettings::default(), &rest).report();
+        let (mut one, other) = (Told::of(&report), Told::of(&other));
+        assert_eq!(one.best, other.best, "{wrong:?}");
+        assert_eq!(one.bands, other.bands, "{wrong:?}");
+        one.dips.retain(|dip| !other.dips.contains(dip));
+        assert!(one.dips.is_empty(), "{wrong:?}");
+    }
+    // A control: the same sweep without a wrong sample.
+    let gammas: Vec<C> = (0..=100)
+        .map(|i| circuit.gamma(START as f64 + i as f64 * STEP))
+        .collect();
+    assert!(
+        feed::<f64, ROOM>(SweepSettings::default(), &sweep(&gammas))
+            .report()
+            .spoilt()
+            .is_empty()
+    );
+}
+
+/// A dip narrower than three steps is marked with what it may be; a wider one is not.
+#[test]
+fn a_dip_that_the_grid_does_not_resolve_is_marked() {
+    for (half_width, narrow) in [(0.5, true), (1.2, true), (1.8, false), (4.0, false)] {
+        for shift in [0.0, 0.25, 0.5, 0.75] {
+            let middle = 150e6 + shift * STEP;
+            let gammas: Vec<C> = (0..=100)
+                .map(|i| {
+                    let off = (START as f64 + i as f64 * STEP - middle) / (half_width * STEP);
+                    c(0.9, 0.0) - c(0.85, 0.0) / c(1.0, off)
+                })
+                .collect();
+            let best = feed::<f64, ROOM>(SweepSettings::default(), &sweep(&gammas))
+                .report()
+                .best()
+                .unwrap();
+            assert_eq!(best.unresolved.is_some(), narrow, "{half_width} {shift} {best:?}");
+            if let Some(range) = best.unresolved {
+                assert!(
+                    range.low.get() as f64 <= middle && middle <= range.high.get() as f64,
+                    "{range:?}"
+                );
+                assert!(range.swr_at_most >= best.swr());
+            }
+        }
+    }
+}
+
+/// Samples beyond the rim by more than twice the noise are counted; so are steps over which a long cable turns Γ too far.
+#[test]
+fn what_is_beyond_the_rim_and_what_turns_too_fast_is_counted() {
+    let gammas: Vec<C> = (0..=100)
+        .map(|i| C::turn(0.02 * i as f64).times(1.0 + 1e-3 * i as f64))
+        .collect();
+    for (noise, beyond) in [(0.01, 80), (0.0, 100), (0.03, 40), (0.1, 0)] {
+        let settings = SweepSettings::default().with_noise(Component::new(noise));
+        let report = feed::<f64, ROOM>(settings, &sweep(&gammas)).report();
+        assert!(
+            report.beyond_rim().abs_diff(beyond) <= 1,
+            "{noise}: {}",
+            report.beyond_rim()
+        );
+        assert!(!report.is_too_coarse());
+    }
+    for (degrees, fast) in [(100.0f64, 0), (119.0, 0), (121.0, 100), (170.0, 100)] {
+        let gammas: Vec<C> = (0..=100)
+            .map(|i| C::turn(degrees.to_radians() * i as f64).times(0.9))
+            .collect();
+        let report = feed::<f64, ROOM>(SweepSettings::default(), &sweep(&gammas)).report();
+        assert_eq!(report.fast_turns(), fast, "{degrees}");
+        assert_eq!(report.is_too_coarse(), fast > 0, "{degrees}");
+        assert_eq!(report.beyond_rim(), 0);
+    }
+}
+
+/// A resonance behind a cable, on a grid that resolves it, is not taken for noise: Γ at a target near a sample is that of the
+/// sample, and Q that of the circuit at its port.
+#[test]
+fn a_clean_sweep_is_not_taken_for_noise() {
+    let mut random = Random::new(77);
+    let mut errors = vec![];
+    for _ in 0..500 {
+        let circuit = resonator(&mut random).behind(random.between(25.0, 150.0), random.between(5e-9, 40e-9));
+        let f = START + 20_000_000 + (random.bits() % 60) * 1_000_000;
+        let settings = SweepSettings {
+            target: Some(Hertz::new(f + 9_000)),
+            ..Default::default()
+        };
+        let gammas: Vec<C> = (0..=100)
+            .map(|i| circuit.gamma(START as f64 + i as f64 * STEP))
+            .collect();
+        let told = Told::of(&feed::<f64, ROOM>(settings, &sweep(&gammas)).report());
+        let ToldTarget::Reading { gamma, .. } = told.target else {
+            panic!("{told:?}")
+        };
+        errors.push((gamma - circuit.gamma(f as f64 + 9e3)).size());
+    }
+    let shares = [0.5, 0.9, 0.98, 1.0].map(|share| quantile(&errors, share));
+    println!("median, 90, 98, 100 of 100 within {shares:?}");
+    assert!(shares[2] < 1e-3 && shares[3] < 2e-2, "{shares:?}");
 }

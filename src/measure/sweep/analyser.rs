@@ -5,6 +5,8 @@ use core::fmt;
 use super::choice::{Curves, Method};
 use super::find::{Edge, band_within, edge, lowest, resonance};
 use super::noise::Tolerance;
+#[cfg(doc)]
+use super::report::Dip;
 use super::report::{Found, Head, Resonance, SweepReport, Target, TargetReading};
 use super::sieve::{Sieve, spoilt};
 use super::window::{Point, REACH, View, Window};
@@ -148,11 +150,19 @@ impl Order {
 /// points by least squares (see [`Method`]). `N` is the capacity of each list; what does not fit is counted.
 ///
 /// It cannot see a dip or a rise that is wholly between two points and changes none of them. Ten points per width of a
-/// dip are plenty, three are enough.
+/// dip are plenty, three are enough; a narrower dip is marked as [unresolved](Dip::unresolved).
+///
+/// # Bad samples
+/// One sample, or two in a row, that fit none of their neighbours are left out and [told](SweepReport::spoilt), as if they
+/// had not been measured: a spike, or a dip much narrower than a step. Samples [beyond the rim](SweepReport::beyond_rim) and
+/// steps that turn Γ [too far](SweepReport::fast_turns) are counted, and used. A figure comes from a curve only where the
+/// curve leads to the next points as well; else from the points themselves, or a straight line, as [`Method`] says. The
+/// figures of one report agree: a dip under the SWR limit lies in a band, the target passes just if it lies in one.
 ///
 /// # Complexity
-/// Constant time and memory per point. Curves are computed only if something was found. It holds thirty points and the
-/// lists; [`report`](Self::report) copies only the lists.
+/// Constant memory: it holds thirty points and the lists. A point where nothing is found takes the least time; where a dip,
+/// an edge or a crossing is found, curves are computed, and with noise several fits of up to fifteen points.
+/// [`report`](Self::report) copies the lists, and examines the last seven points as if the sweep had ended.
 ///
 /// ```
 /// use ohmwright::double::{Impedance, Reference};

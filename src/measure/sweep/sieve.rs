@@ -136,7 +136,7 @@ impl Sieve {
         let (one, other) = (place.square(), self.last.square());
         // The cosine is below −½: four times its square is above 1.
         let along = u64::from(place.along(self.last).unsigned_abs()) << 2;
-        if one > least && other > least && along * along > (u64::from(one) * u64::from(other)) << 2 {
+        if one > least && other > least && along * along > (u64::from(one) * u64::from(other)) >> 2 {
             self.fast_turns = self.fast_turns.saturating_add(1);
         }
     }
