@@ -184,6 +184,7 @@ fn settings<A: Words>() -> SweepSettings<A> {
         swr_limit: any(),
         target: any::<bool>().then(any),
         prominence: any(),
+        noise: any(),
     };
     if any() {
         settings = SweepSettings::default();
