@@ -79,9 +79,13 @@ fn cables<A: Words>() {
             keep(told(sweep.push(any(), gamma())));
         }
         keep(sweep.points());
-        told(sweep.report()).map_or((), report);
+        if let Some(found) = told(sweep.report()) {
+            report(found);
+        }
     }
     let points = [0; 4].map(|_| (any::<Hertz>(), gamma::<A>()));
     let points = beginning(&points).iter().copied();
-    told(CableSweep::measure(settings, points)).map_or((), report);
+    if let Some(found) = told(CableSweep::measure(settings, points)) {
+        report(found);
+    }
 }
