@@ -13,6 +13,8 @@ mod figures;
 mod input;
 #[path = "sweep_report/json.rs"]
 mod json;
+#[path = "sweep_report/line.rs"]
+mod line;
 #[path = "shared/numbers.rs"]
 mod numbers;
 #[path = "sweep_report/options.rs"]
@@ -106,6 +108,14 @@ fn pictures(options: &Options, reports: &[Figures]) -> Result<String, String> {
                     "Picture         {} shows {}\n",
                     visible(&input::name(&path)),
                     visible(&figures.name)
+                );
+            }
+            if let Some(picture) = &figures.line.picture {
+                let path = wanted.beside(&wanted.path(place, reports.len()), "-distance");
+                output::save(&path, picture)?;
+                said += &format!(
+                    "Picture         {} shows its reflections over distance\n",
+                    visible(&input::name(&path))
                 );
             }
         }

@@ -141,6 +141,11 @@ macro_rules! family {
                 measure::detector: VectorSettings;
                 measure::detector: VectorDetector;
                 measure::detector: VectorReading;
+                measure::line: CableReport;
+                measure::line: CableSettings;
+                measure::line: CableSweep;
+                measure::line: DistanceSettings;
+                measure::line: Fault;
             }
 
             /// See [`control::BankAt`](crate::control::BankAt).
@@ -181,6 +186,8 @@ macro_rules! family {
             pub type ThreeVoltageDetector<'a> = crate::measure::detector::ThreeVoltageDetector<'a, $family>;
             /// See [`measure::Refinement`](crate::measure::Refinement).
             pub type Refinement<const POINTS: usize, const N: usize> = crate::measure::Refinement<$family, POINTS, N>;
+            /// See [`measure::line::DistanceSweep`](crate::measure::line::DistanceSweep).
+            pub type DistanceSweep<const N: usize> = crate::measure::line::DistanceSweep<$family, N>;
             /// See [`measure::SweepAnalyser`](crate::measure::SweepAnalyser).
             pub type SweepAnalyser<const N: usize> = crate::measure::SweepAnalyser<$family, N>;
             /// See [`measure::MaskCheck`](crate::measure::MaskCheck).
@@ -203,6 +210,7 @@ macro_rules! family {
             pub use crate::measure::balance::{BalanceError, BalanceVerdict, Output};
             pub use crate::measure::calibration::{CalibrationError, CalibrationFailure, Grid, Polynomial, QualityVerdict, Role, Term};
             pub use crate::measure::detector::{Channel, Demodulator, DetectorError, Iq, Pair, Quality, Sign, Signs, Tone};
+            pub use crate::measure::line::{CableEnd, DistanceWindow, LineError};
             pub use crate::show::text::{TextError};
             pub use crate::stored::{StoredError};
 

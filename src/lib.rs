@@ -194,8 +194,8 @@
 //! 4. [`measure`]: *from readings to answers*. From the counts of a detector to a raw reflection
 //!    ([`measure::detector`]), calibration from standards ([`measure::calibration`]), the balance of two outputs
 //!    ([`measure::balance`]), plans of frequencies ([`FrequencyPlan`](measure::FrequencyPlan),
-//!    [`Refinement`](measure::Refinement)), one-port Touchstone files ([`measure::touchstone`]), the streaming
-//!    [`SweepAnalyser`](measure::SweepAnalyser) and its report, masks, and advice: what to change, which way, how much
+//!    [`Refinement`](measure::Refinement)), cables and the distance to a fault ([`measure::line`]), one-port Touchstone
+//!    files ([`measure::touchstone`]), the streaming [`SweepAnalyser`](measure::SweepAnalyser) and its report, masks, and advice: what to change, which way, how much
 //!    ([`Retune`](measure::Retune)); ratio or reactance ([`Diagnosis`](measure::Diagnosis)); do these readings agree
 //!    ([`compare_readings`](measure::compare_readings)); does the measurement agree with the prediction, and if not,
 //!    why ([`PredictionCheck`](measure::PredictionCheck)).

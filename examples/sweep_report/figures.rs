@@ -11,6 +11,7 @@ use ohmwright::measure::{
 use ohmwright::quantity::{Component, Hertz, QuantityError, Reactor, Reference, Reflection, Swr};
 
 use super::correction::Correction;
+use super::line::{self, LineFigures};
 use super::numbers::Numbers;
 use super::options::{MaskStretch, Options};
 use super::output::{hertz, plain_number, visible};
@@ -196,6 +197,8 @@ pub struct Figures {
     pub diagnosis: Result<DiagnosisFigures, String>,
     pub mask: Vec<MaskFigures>,
     pub predicted: Option<PredictedFigures>,
+    /// Cables, and distances on them.
+    pub line: LineFigures,
     /// What a screen would show, as a PNG file, where it is wanted.
     pub picture: Option<Vec<u8>>,
 }
@@ -276,6 +279,14 @@ fn analyse<A: Arithmetic>(
         .standards
         .map(|standards| standards.correct::<A>(sweep, numbers))
         .transpose()?;
+    let ends = sweep.points.first().zip(sweep.points.last());
+    let cable = match (&options.line.taken_out, ends) {
+        (Some(cable), Some(((_, first), (_, last)))) => {
+            let at = line::told_at(first.frequency, last.frequency, source.target_hz);
+            Some(cable.line(own, at, options.numbers)?)
+        }
+        _ => None,
+    };
     let mut measured = Vec::new();
     for (place, (line, record)) in sweep.points.iter().enumerate() {
         let at = |error: &dyn std::fmt::Display| format!("{name}: line {line}: {error}");
@@ -286,6 +297,10 @@ fn analyse<A: Arithmetic>(
                 record.reflection.imaginary().get(),
             )
             .map_err(|error| at(&format!("{error} in {numbers}")))?,
+        };
+        let gamma = match cable {
+            Some(cable) => cable.load_reflection(gamma, own, record.frequency),
+            None => gamma,
         };
         let gamma = gamma.change_reference(own, reference);
         measured.push((record.frequency, gamma));
@@ -350,8 +365,8 @@ fn analyse<A: Arithmetic>(
             dip,
         ))
     });
+    let title = visible(name.rsplit(['/', '\\']).next().unwrap_or(name));
     let picture = options.picture.as_ref().map(|wanted| {
-        let title = visible(name.rsplit(['/', '\\']).next().unwrap_or(name));
         // Where the match is good enough, a screen need not ask for more.
         let good = matches!(report.target(), Target::Reading(reading) if reading.pass);
         // Nor does advice hold that is built on a reading which no load can have.
@@ -371,6 +386,7 @@ fn analyse<A: Arithmetic>(
         Some(prediction) => Some(compare(prediction, &measured, reference, numbers)?),
         None => None,
     };
+    let line = line::work_out(options, &title, cable, &measured, reference, source.target_hz)?;
     Ok(Figures {
         name: name.to_string(),
         numbers: options.numbers,
@@ -409,12 +425,13 @@ fn analyse<A: Arithmetic>(
         diagnosis,
         mask: mask_figures(&segments, mask.report().verdicts()),
         predicted,
+        line,
         picture,
     })
 }
 
 /// A number of the command line in the words of the family. What is wrong with it belongs to its option, not to a file.
-fn of_option<T>(
+pub fn of_option<T>(
     option: &str,
     options: &Options,
     value: f64,

@@ -26,7 +26,7 @@ pub fn document(reports: &[Figures], readings: Option<Readings>) -> String {
 }
 
 fn sweep(figures: &Figures) -> Value {
-    json!({
+    let mut object = json!({
         "file": figures.name,
         "points": figures.points,
         "start_hz": figures.start_hz,
@@ -64,7 +64,9 @@ fn sweep(figures: &Figures) -> Value {
         })).collect::<Vec<_>>(),
         "advice": advice(figures),
         "predicted": figures.predicted.as_ref().map(predicted),
-    })
+    });
+    figures.line.json(&mut object);
+    object
 }
 
 fn predicted(predicted: &PredictedFigures) -> Value {

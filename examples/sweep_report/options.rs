@@ -10,6 +10,7 @@ use ohmwright::measure::{
 use ohmwright::quantity::Reference;
 
 use super::input::{self, file, number, plain, positive, text};
+use super::line;
 use super::numbers::Numbers;
 use super::output::plain_number;
 use super::picture::Wanted;
@@ -38,6 +39,14 @@ Several files are compared in the order given, before and after.
   --predicted FILE    a one-port sweep that was predicted: how far the measured one is from it, and whether a wrong
                       ratio, leakage inductance or line length explains that. Between its points the prediction is
                       taken in straight lines; measured points beyond its ends are left out
+  --cable METRES,VELOCITY[,OHMS[,DB]]
+                      takes a cable between the instrument and the load out of the readings: its length, velocity
+                      factor, impedance (that of the file unless given) and loss one way, all of it, at the target (at
+                      the middle of the sweep without one; DB@HERTZ for another). The loss grows with the root of the
+                      frequency
+  --cable-end NAME    measures the cable that the sweep shows, by what is at its far end: open, short or load
+  --velocity F        its velocity factor: for its length in metres, and to search the sweep for what reflects, and how
+                      far away. Take a cable off the transmitter before you measure it
   --reading NAME=VALUE  something read by eye elsewhere, to be held against the other readings; several times. Without a
                       file the readings alone are told. Names: swr, return-loss (a minus sign is left out),
                       mismatch-loss, reflected-percent, magnitude (of the reflection coefficient),
@@ -88,6 +97,8 @@ pub struct Options {
     pub standards: Option<[PathBuf; 3]>,
     pub predicted: Option<PathBuf>,
     pub picture: Option<Wanted>,
+    /// Cables, and distances on them.
+    pub line: line::Asked,
     readings: Vec<(String, Reading)>,
 }
 
@@ -125,6 +136,7 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
         standards: None,
         predicted: None,
         picture: None,
+        line: line::Asked::default(),
         readings: Vec::new(),
     };
     let mut standards = [const { None::<PathBuf> }; 3];
@@ -181,6 +193,11 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
             Long("load") => standards[2] = Some(file(&mut parser)?),
             Long("mask") => options.mask.push(stretch(&text(&mut parser)?)?),
             Long("predicted") => options.predicted = Some(file(&mut parser)?),
+            Long("cable") => options.line.taken_out = Some(line::TakenOut::parse(&text(&mut parser)?)?),
+            Long("cable-end") => options.line.end = Some(line::end(&text(&mut parser)?)?),
+            Long("velocity") => {
+                options.line.velocity = Some(line::velocity("--velocity", &text(&mut parser)?)?);
+            }
             Long("picture") => picture = Some(file(&mut parser)?),
             Long("picture-size") => picture_size = Some(pixels(&text(&mut parser)?)?),
             Long("two-tone") => two_tone = true,
@@ -209,6 +226,9 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
             (picture.is_some(), "--picture"),
             (!options.mask.is_empty(), "--mask"),
             (options.target_hz.is_some(), "--target"),
+            (options.line.taken_out.is_some(), "--cable"),
+            (options.line.end.is_some(), "--cable-end"),
+            (options.line.velocity.is_some(), "--velocity"),
         ] {
             if given {
                 return Err(format!(

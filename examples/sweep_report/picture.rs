@@ -1,16 +1,18 @@
 //! The screen of an instrument of any size, drawn by the library into memory and kept as a PNG file.
 
 use std::convert::Infallible;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use embedded_graphics::Pixel;
 use embedded_graphics::draw_target::DrawTarget;
-use embedded_graphics::geometry::{OriginDimensions, Size};
+use embedded_graphics::geometry::{OriginDimensions, Point, Size};
 use embedded_graphics::pixelcolor::{Rgb888, RgbColor};
+use embedded_graphics::primitives::Rectangle;
 use ohmwright::arithmetic::Arithmetic;
+use ohmwright::measure::line::Fault;
 use ohmwright::measure::{Retune, SweepReport};
-use ohmwright::quantity::{Hertz, Reflection};
-use ohmwright::show::chart::{Doubled, Palette, Screen};
+use ohmwright::quantity::{Component, Hertz, Metres, Reflection};
+use ohmwright::show::chart::{DistanceChart, Doubled, Palette, Screen};
 
 /// From this width on each pixel of the screen is four of the picture, so that the letters can be read.
 const DOUBLED_FROM: u32 = 640;
@@ -38,21 +40,13 @@ pub fn draw<A: Arithmetic, const N: usize>(
     advice: Option<&Retune<A>>,
 ) -> Result<Vec<u8>, String> {
     let size = Size::new(wanted.size.0, wanted.size.1);
-    let palette = if wanted.two_tone {
-        Palette::TWO_TONE.map(Rgb888::from)
-    } else {
-        Palette::daylight()
-    };
+    let palette = wanted.palette();
     let doubled = size.width >= DOUBLED_FROM && size.height >= 2 * 48;
     let screen_size = if doubled { size / 2 } else { size };
     let wrong = |cause: &dyn std::fmt::Display| format!("--picture of {title}: {cause}");
     let mut screen =
         Screen::new(screen_size, palette, report.start(), report.stop()).map_err(|error| wrong(&error))?;
-    let paper = [palette.paper.r(), palette.paper.g(), palette.paper.b()];
-    let mut picture = Picture {
-        size,
-        bytes: paper.repeat(size.width as usize * size.height as usize),
-    };
+    let mut picture = Picture::blank(wanted, palette.paper);
     let Ok(()) = if doubled {
         show(
             &mut screen,
@@ -68,7 +62,40 @@ pub fn draw<A: Arithmetic, const N: usize>(
     picture.encoded().map_err(|error| wrong(&error))
 }
 
+/// |Γ| against distance in the size wanted, as a PNG file.
+pub fn draw_distances<A: Arithmetic>(
+    wanted: &Wanted,
+    title: &str,
+    farthest: f64,
+    top: f64,
+    trace: &[(Metres<A>, Component<A>)],
+    faults: &[Fault<A>],
+) -> Result<Vec<u8>, String> {
+    let wrong = |cause: &dyn std::fmt::Display| format!("--picture of {title}: {cause}");
+    let palette = wanted.palette();
+    let mut picture = Picture::blank(wanted, palette.paper);
+    let area = Rectangle::new(Point::new(4, 4), picture.size.saturating_sub(Size::new_equal(8)));
+    let mut chart = DistanceChart::new(area, Metres::<f64>::new(farthest), Component::<f64>::new(top))
+        .ok_or_else(|| wrong(&"the display is too small or too large for distances"))?;
+    let Ok(()) = chart.draw_axes(&mut picture, &palette);
+    for (distance, reflection) in trace {
+        let Ok(()) = chart.trace_to(&mut picture, &palette, *distance, *reflection);
+    }
+    for fault in faults {
+        let Ok(()) = chart.mark(&mut picture, &palette, fault);
+    }
+    picture.encoded().map_err(|error| wrong(&error))
+}
+
 impl Picture {
+    fn blank(wanted: &Wanted, paper: Rgb888) -> Self {
+        let (width, height) = wanted.size;
+        Self {
+            size: Size::new(width, height),
+            bytes: [paper.r(), paper.g(), paper.b()].repeat(width as usize * height as usize),
+        }
+    }
+
     /// As a PNG file.
     fn encoded(&self) -> Result<Vec<u8>, png::EncodingError> {
         let mut file = Vec::new();
@@ -82,18 +109,31 @@ impl Picture {
 }
 
 impl Wanted {
+    fn palette(&self) -> Palette<Rgb888> {
+        if self.two_tone {
+            Palette::TWO_TONE.map(Rgb888::from)
+        } else {
+            Palette::daylight()
+        }
+    }
+
+    /// A file of another name beside one: `name-more.png` beside `name.png`.
+    pub fn beside(&self, path: &Path, more: &str) -> PathBuf {
+        let mut name = path.file_stem().unwrap_or_default().to_os_string();
+        name.push(more);
+        if let Some(extension) = path.extension() {
+            name.push(".");
+            name.push(extension);
+        }
+        path.with_file_name(name)
+    }
+
     /// The file of a picture: the one named, or of several `name-1.png`, `name-2.png` and so on.
     pub fn path(&self, place: usize, of: usize) -> PathBuf {
         if of == 1 {
             return self.file.clone();
         }
-        let mut name = self.file.file_stem().unwrap_or_default().to_os_string();
-        name.push(format!("-{}", place + 1));
-        if let Some(extension) = self.file.extension() {
-            name.push(".");
-            name.push(extension);
-        }
-        self.file.with_file_name(name)
+        self.beside(&self.file, &format!("-{}", place + 1))
     }
 }
 

@@ -95,6 +95,9 @@ impl Page {
         if let Some(correction) = &figures.correction {
             self.correction(correction);
         }
+        for (label, text) in figures.line.paragraphs() {
+            self.paragraph(label, &text);
+        }
         self.verdict(figures);
         self.quality(figures);
         self.best(figures);

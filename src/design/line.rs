@@ -16,7 +16,7 @@
 
 use crate::arithmetic::{Arithmetic, Floating, Quantity, QuantityError, Real};
 use crate::quantity::{
-    Complex, Decibels, Hertz, Impedance, LIGHT, Metres, Ohms, Ratio, Reflection, VelocityFactor,
+    Complex, Decibels, Hertz, Impedance, LIGHT, Metres, Ohms, Ratio, Reference, Reflection, VelocityFactor,
     not_negative, positive, positive_frequency,
 };
 
@@ -306,6 +306,69 @@ impl<A: Arithmetic> Line<A> {
         self.moved(at_input, frequency, self.length.to_working(), false)
     }
 
+    /// Γ seen through the line against any reference, from the load's Γ against the same. Z0 of the line may be another.
+    ///
+    /// It is [`reflection_at_input`](Self::reflection_at_input) between two changes of the reference, rounded once at the
+    /// end. Errors in fixed point, as tested: those of the module. Saturates.
+    pub fn input_reflection(
+        self,
+        at_load: Reflection<A>,
+        reference: Reference<A>,
+        frequency: Hertz,
+    ) -> Reflection<A> {
+        self.moved_between(at_load, reference, frequency, true)
+    }
+
+    /// Γ of what is behind the line, from Γ seen through it, both against any reference: the line is taken out, as if it
+    /// were measured at its far end ("de-embedding"). Z0 of the line may be another than the reference.
+    ///
+    /// It is [`reflection_at_load`](Self::reflection_at_load) between two changes of the reference, rounded once at the
+    /// end. What was wrong with Γ grows by twice the matched loss; so do the errors of the module in fixed point, as
+    /// tested. |Γ| above 1 means that the line or its loss is not as stated. Saturates there.
+    ///
+    /// ```
+    /// use ohmwright::double::{Impedance, Line, Reference};
+    /// use ohmwright::quantity::Hertz;
+    ///
+    /// // 12 m of 75 ohm cable before a load of 30 + j20 ohm, seen by an instrument of 50 ohm (an invented case).
+    /// let cable = Line::new(75.0, 0.82, 12.0)?.with_loss(6.5, Hertz::from_megahertz(100))?;
+    /// let (at, reference) = (Hertz::from_megahertz(71), Reference::fifty());
+    /// let load = Impedance::new(30.0, 20.0)?;
+    /// let seen = cable.input_impedance(load, at).reflection(reference);
+    /// let found = cable.load_reflection(seen, reference, at).impedance(reference);
+    /// assert!((found.resistance() - 30.0).abs() < 1e-9 && (found.reactance() - 20.0).abs() < 1e-9);
+    /// # Ok::<(), ohmwright::quantity::QuantityError>(())
+    /// ```
+    pub fn load_reflection(
+        self,
+        at_input: Reflection<A>,
+        reference: Reference<A>,
+        frequency: Hertz,
+    ) -> Reflection<A> {
+        self.moved_between(at_input, reference, frequency, false)
+    }
+
+    fn moved_between(
+        self,
+        gamma: Reflection<A>,
+        reference: Reference<A>,
+        frequency: Hertz,
+        to_source: bool,
+    ) -> Reflection<A> {
+        let metres = self.length.to_working();
+        let (own, other) = (self.impedance.to_working(), reference.working());
+        if self.impedance == reference.ohms() || metres.is_zero() {
+            return self.moved(gamma, frequency, metres, to_source);
+        }
+        let way = self.way(frequency, metres, to_source);
+        // Γ of Z0 against the reference. Γ' = (Γ − ρ)/(1 − ρΓ) is Γ against Z0, and the same with −ρ leads back.
+        let between = Complex::real((own - other) / (own + other));
+        let gamma = gamma.complex();
+        let (wave, back) = (gamma - between, Complex::ONE - between * gamma);
+        let wave = wave * way;
+        Reflection::from_quotient(wave + between * back, back + between * wave)
+    }
+
     /// Γ on the line at this distance in metres from the load, from the load's Γ; both against the line's own Z0.
     ///
     /// # Errors
@@ -339,6 +402,20 @@ impl<A: Arithmetic> Line<A> {
         if angle.is_zero() && loss.is_zero() {
             return gamma;
         }
+        let (turn, size) = Self::way_of(angle, loss, to_source);
+        Reflection::from_complex((gamma.complex() * turn).scale(size))
+    }
+
+    /// Γ on the one side of the line over Γ on the other.
+    fn way(self, frequency: Hertz, metres: A::Working, to_source: bool) -> Complex<A::Working> {
+        let angle = A::Working::TWO * self.turns_of(metres, frequency);
+        let loss = A::Working::TWO * self.decibels_of(metres, frequency);
+        let (turn, size) = Self::way_of(angle, loss, to_source);
+        turn.scale(size)
+    }
+
+    /// The same of turns and decibels there and back: a direction, and a size.
+    fn way_of(angle: A::Working, loss: A::Working, to_source: bool) -> (Complex<A::Working>, A::Working) {
         let (sine, cosine) = angle.sine_cosine();
         let (turn, loss) = if to_source {
             (Complex::new(cosine, -sine), -loss)
@@ -351,7 +428,7 @@ impl<A: Arithmetic> Line<A> {
         } else {
             (loss * A::Working::HALF).ratio_of_decibels()
         };
-        Reflection::from_complex((gamma.complex() * turn).scale(size))
+        (turn, size)
     }
 
     /// The loss of the line with this load at its end, dB: matched loss plus that of the standing wave. Γ is against Z0.

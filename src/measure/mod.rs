@@ -4,6 +4,7 @@ mod advice;
 pub mod balance;
 pub mod calibration;
 pub mod detector;
+pub mod line;
 mod plan;
 pub(crate) mod statistics;
 pub(crate) mod sweep;

@@ -1,6 +1,6 @@
 //! The lossy line: every row of `data/line_published.csv`, and its laws in every family. All lines are invented.
 
-use crate::common::complex::{C, c};
+use crate::common::complex::{C, ONE, c};
 use crate::common::impedances::{gamma_held, gamma_of, half_a_step, held, ohms, swr_of, word};
 use crate::common::law::{Law, near, runner};
 use crate::common::networks::{roundings, way};
@@ -256,6 +256,7 @@ in_every_family!(
     input_impedance_is_that_of_the_formula,
     there_and_back,
     reflection_turns_and_shrinks,
+    a_line_is_taken_out_against_any_reference,
     added_loss_is_what_the_ends_say,
     length_from_two_phases,
 );
@@ -448,6 +449,85 @@ fn reflection_turns_and_shrinks<A: Arithmetic>() {
             rule: "must not be above the length of the line"
         }))
     );
+}
+
+fn a_line_is_taken_out_against_any_reference<A: Arithmetic>() {
+    let mut random = Random::new(13);
+    for _ in 0..3000 {
+        let (size, angle) = (random.between(0.05, 0.7), random.between(-3.1, 3.1));
+        let gamma = Reflection::<A>::try_from_f64(size * angle.cos(), size * angle.sin()).unwrap();
+        let loss = random.between(0.0, 12.0);
+        let z0 = random.between(25.0, 150.0);
+        let line = line::<A>(z0, random.between(0.5, 1.0), random.between(0.01, 20.0), loss);
+        let reference = Reference::<A>::try_from_f64(random.between(25.0, 150.0)).unwrap();
+        let f = Hertz::new(random.between(1e6, 2e8) as u64);
+        let (nepers, radians) = way(line, held_loss::<A>(loss), f);
+        // Against Z0, moved, and back.
+        let (own, other) = (line.impedance().to_f64(), reference.ohms().to_f64());
+        let rho = c((own - other) / (own + other), 0.0);
+        let moved = |gamma: C, sign: f64| {
+            let wave = (gamma - rho) / (ONE - rho * gamma)
+                * c(sign * nepers, sign * radians).times(2.0).exponential();
+            (wave + rho) / (ONE + rho * wave)
+        };
+        // How much a change of the reference stretches, at most.
+        let steep = ((1.0 + rho.size()) / (1.0 - rho.size())).powi(2);
+        let slack = component_step::<A>() + roundings::<A>() * (2.0 + radians) * steep;
+        let seen = line.input_reflection(gamma, reference, f);
+        let want = moved(gamma_held(gamma), -1.0);
+        if A::FAMILY == Family::Fixed16 && want.size() > 0.99 {
+            continue;
+        }
+        near("Γ at the input", (gamma_held(seen) - want).size(), 0.0, slack).unwrap();
+        let back = line.load_reflection(seen, reference, f);
+        let grown = (2.0 * nepers).exp() * steep;
+        near(
+            "Γ behind",
+            (gamma_held(back) - gamma_held(gamma)).size(),
+            0.0,
+            2.0 * slack * grown,
+        )
+        .unwrap();
+        // The same through the impedances.
+        let through = line
+            .input_impedance(gamma.impedance(reference), f)
+            .reflection(reference);
+        let coarse = 20.0 * slack + 1e-4 * f64::from(u8::from(is_fixed::<A>()));
+        near(
+            "by way of Z",
+            (gamma_held(through) - gamma_held(seen)).size(),
+            0.0,
+            coarse,
+        )
+        .unwrap();
+        // The control: as if Z0 were the reference.
+        if rho.size() > 0.1 && (0.1..0.4).contains(&(radians / core::f64::consts::PI).fract()) {
+            let wrong = line.reflection_at_load(seen, f);
+            near(
+                "control",
+                (gamma_held(wrong) - gamma_held(gamma)).size(),
+                0.0,
+                slack,
+            )
+            .unwrap_err();
+        }
+        // Against its own impedance it is the plain move, bit for bit.
+        let own = Reference::new(line.impedance()).unwrap();
+        assert_eq!(
+            line.input_reflection(gamma, own, f),
+            line.reflection_at_input(gamma, f)
+        );
+        assert_eq!(
+            line.load_reflection(seen, own, f),
+            line.reflection_at_load(seen, f)
+        );
+    }
+    // A line without length changes nothing, whatever its impedance.
+    let none = line::<A>(75.0, 0.66, 0.0, 3.0);
+    let f = Hertz::from_megahertz(100);
+    for gamma in [Reflection::<A>::OPEN, Reflection::SHORT, Reflection::MATCHED] {
+        assert_eq!(none.load_reflection(gamma, Reference::fifty(), f), gamma);
+    }
 }
 
 fn component_step<A: Arithmetic>() -> f64 {

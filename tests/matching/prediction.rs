@@ -212,6 +212,54 @@ fn the_checker_of_names_can_fail() {
     every_family!(check);
 }
 
+/// Lengths of line of more than a wave, at several frequencies and spans; each load is an invented resonance. The share
+/// where the line is named, with its length; the best start alone is not enough.
+#[test]
+fn a_long_line_is_found_as_a_rate() {
+    fn check<A: Arithmetic>() {
+        let mut random = Random::new(75);
+        let (mut named, mut all, mut worst) = (0, 0, 0f64);
+        for centre in [71e6, 433e6, 868e6] {
+            for round in 0..40 {
+                let span = centre * random.between(0.04, 0.5);
+                let wave = 299_792_458.0 / (centre + span / 2.0);
+                // The one that is on record first.
+                let metres = match round {
+                    0 if centre == 433e6 => 0.45,
+                    _ => wave * random.between(-1.9, 1.9),
+                };
+                let (resistance, q) = (random.between(20.0, 120.0), random.between(3.0, 20.0));
+                let pairs: Pairs<A> = (0..101)
+                    .map(|step| {
+                        let f = centre + span * (f64::from(step) / 100.0 - 0.5);
+                        let z = c(resistance, resistance * q * (f / centre - centre / f));
+                        let plain = gamma_of(z, 50.0);
+                        let turned = -2.0 * core::f64::consts::TAU * f.round() * metres / 299_792_458.0;
+                        let noise = c(random.normal(), random.normal()).times(1e-3);
+                        let seen = plain * C::turn(turned) + noise;
+                        (Hertz::new(f.round() as u64), gamma_word(seen), gamma_word(plain))
+                    })
+                    .collect();
+                let report = PredictionCheck::sweep(Reference::fifty(), pairs.iter().copied())
+                    .unwrap()
+                    .unwrap();
+                let best = report.best();
+                let error = (amount::<A>(best.change) - metres).abs() / wave;
+                let is_named = best.suspect == Suspect::LineLength && error < 0.01;
+                if is_named {
+                    worst = worst.max(error);
+                }
+                assert!(is_named || metres != 0.45, "{best:?}");
+                named += usize::from(is_named);
+                all += 1;
+            }
+        }
+        println!("{named} of {all} lines are named, within {worst:.5} of a wave");
+        assert_eq!(named, all);
+    }
+    every_family!(check);
+}
+
 /// Largest and mean difference, by doubles.
 #[test]
 fn differences() {

@@ -264,6 +264,27 @@ fn a_file_is_written_whole_or_not_at_all() {
         assert!(said.starts_with("/dev/full: No space left"), "{said}");
         assert!(output.stdout.is_empty() && Path::new("/dev/full").exists());
     }
+    // The second picture of a sweep is written as the first is: on a disk of its own that is full, it is blamed by its name.
+    let (first, second) = (path("of_line.png"), path("of_line-distance.png"));
+    let _ = std::fs::remove_file(&second);
+    std::os::unix::fs::symlink("/dev/full", &second).unwrap();
+    let arguments = ["--velocity", "0.8", "--picture", &first, &sweep];
+    let draw = || {
+        Program("sweep_report")
+            .command()
+            .args(arguments)
+            .output()
+            .unwrap()
+    };
+    let output = draw();
+    ends(&output, 1, "a second picture");
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert!(said.starts_with(&format!("{second}: No space left")), "{said}");
+    assert!(output.stdout.is_empty() && said.lines().count() == 1, "{said}");
+    // The control: with room it is there.
+    std::fs::remove_file(&second).unwrap();
+    ends(&draw(), 0, "a second picture");
+    assert!(std::fs::read(&second).unwrap().starts_with(b"\x89PNG"));
     // What may not be opened is not taken away.
     let old = file("old.png", "old");
     let folder_of_old = path("");

@@ -12,10 +12,12 @@ use embedded_graphics::geometry::{OriginDimensions, Point, Size};
 use embedded_graphics::pixelcolor::{BinaryColor, PixelColor, Rgb565, Rgb888, RgbColor};
 use embedded_graphics::primitives::Rectangle;
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
-use ohmwright::measure::{Retune, SweepAnalyser, SweepReport, SweepSettings, TuningElement};
-use ohmwright::quantity::{Hertz, Impedance, Reference, Reflection, Swr};
+use ohmwright::design::line::Line;
+use ohmwright::measure::line::{DistanceSettings, DistanceSweep, DistanceWindow};
+use ohmwright::measure::{FrequencyPlan, Retune, SweepAnalyser, SweepReport, SweepSettings, TuningElement};
+use ohmwright::quantity::{Component, Hertz, Impedance, Metres, Reference, Reflection, Swr, VelocityFactor};
 use ohmwright::show::chart::{
-    CurveChart, CurveScale, Doubled, Mark, Palette, Screen, ScreenError, SmithChart,
+    CurveChart, CurveScale, DistanceChart, Doubled, Mark, Palette, Screen, ScreenError, SmithChart,
 };
 
 /// A display in memory; what is drawn beyond its edges is counted.
@@ -701,6 +703,104 @@ fn no_mark_stands_outside_of_the_plot() {
         // The control: inside, and at its edges.
         for (kilohertz, re) in [(60_000, 0.3), (70_000, 0.3), (80_000, 0.3), (70_000, 0.0)] {
             assert!(drawn(kilohertz, re, mark) > 4, "{kilohertz} kHz, {re}");
+        }
+    }
+}
+
+// --- distance ----------------------------------------------------------------------------------------------------
+
+#[test]
+fn reflections_stand_at_their_distance() {
+    let area = Rectangle::new(Point::new(0, 0), Size::new(101, 81));
+    let chart = DistanceChart::new(area, Metres::<f64>::new(20.0), Component::new(0.5)).unwrap();
+    // Room for the small letters: nineteen columns at the left, nine rows below.
+    assert_eq!(chart.plot(), Rectangle::new(Point::new(19, 0), Size::new(82, 72)));
+    let at = |metres: f64, size: f64| chart.place(Metres::<f64>::new(metres), Component::new(size));
+    assert_eq!(at(0.0, 0.0), Point::new(19, 71));
+    assert_eq!(at(20.0, 0.5), Point::new(100, 0));
+    assert_eq!(at(10.0, 0.25), Point::new(19 + 41, 71 - 36)); // 40.5 columns, 35.5 rows
+    assert!(at(30.0, 0.1).x > 100 && at(3.0, 0.7).y < 0);
+    // Other families, and the longest line there is.
+    let metres = Metres::<Fixed32>::try_from_f64(20.0).unwrap();
+    let half = Component::<Fixed32>::thousandths::<500>();
+    assert_eq!(
+        DistanceChart::new(area, metres, half)
+            .unwrap()
+            .place(metres, half),
+        Point::new(100, 0)
+    );
+    let widest = DistanceChart::new(area, Metres::<f64>::new(1e9), Component::new(1.0)).unwrap();
+    assert_eq!(
+        widest.place(Metres::<f64>::new(1e9), Component::new(1.0)),
+        Point::new(100, 0)
+    );
+    let new =
+        |metres: f64, top: f64| DistanceChart::new(area, Metres::<f64>::new(metres), Component::new(top));
+    assert!(new(0.0, 1.0).is_none() && new(1.0, 0.0).is_none() && new(f64::INFINITY, 1.0).is_none());
+    let narrow = Rectangle::new(Point::new(0, 0), Size::new(23, 81));
+    assert!(DistanceChart::new(narrow, metres, half).is_none());
+}
+
+/// A cable with a plug that is bad and an open end, of an invented case.
+fn distance_picture<C: PixelColor>((width, height): (u32, u32), palette: Palette<C>) -> Canvas<C> {
+    let (start, stop) = (Hertz::from_megahertz(40), Hertz::from_megahertz(440));
+    let factor = VelocityFactor::<Fixed32>::thousandths::<820>();
+    let settings = DistanceSettings::<Fixed32>::new(start, stop, 101, factor)
+        .unwrap()
+        .with_window(DistanceWindow::Blackman);
+    let mut sweep = DistanceSweep::<Fixed32, 128>::new(settings).unwrap();
+    let near = Line::<f64>::new(50.0, 0.82, 7.3).unwrap();
+    let plug = Line::<f64>::new(82.0, 0.82, 0.06).unwrap();
+    let far = Line::<f64>::new(50.0, 0.82, 6.1)
+        .unwrap()
+        .with_loss(9.0, Hertz::from_megahertz(100))
+        .unwrap();
+    for frequency in FrequencyPlan::linear(start, stop, 101).unwrap().iter() {
+        let reference = Reference::fifty();
+        let gamma = far.input_reflection(Reflection::OPEN, reference, frequency);
+        let gamma = plug.input_reflection(gamma, reference, frequency);
+        let gamma = near.input_reflection(gamma, reference, frequency);
+        sweep.push(frequency, gamma.convert()).unwrap();
+    }
+    let mut canvas = Canvas::new(width, height, palette.paper);
+    let area = Rectangle::new(Point::new(2, 2), Size::new(width - 4, height - 4));
+    let last = sweep.distance(127).unwrap();
+    let mut chart = DistanceChart::new(area, last, Component::<Fixed32>::whole::<1>()).unwrap();
+    chart.draw_axes(&mut canvas, &palette).unwrap();
+    for index in 0..128 {
+        let (distance, size) = (sweep.distance(index).unwrap(), sweep.magnitude(index).unwrap());
+        chart.trace_to(&mut canvas, &palette, distance, size).unwrap();
+    }
+    // Not the echo that went to and fro once more, at the end of the picture.
+    let faults = sweep.faults(Component::thousandths::<20>()).unwrap();
+    let faults: Vec<_> = faults.filter(|fault| !fault.at_edge).collect();
+    assert_eq!(faults.len(), 2, "{faults:?}");
+    for fault in &faults {
+        chart.mark(&mut canvas, &palette, fault).unwrap();
+    }
+    assert_eq!(canvas.outside, 0);
+    canvas
+}
+
+#[test]
+fn distances_are_as_they_were_looked_at() {
+    for size in [(64, 48), (128, 64), (320, 240), (960, 720)] {
+        compare(
+            &distance_picture(size, Palette::<Rgb565>::daylight()),
+            "distance_colour",
+        );
+        compare(
+            &distance_picture(size, in_bits(Palette::TWO_TONE)),
+            "distance_two_tone",
+        );
+    }
+}
+
+#[test]
+fn distances_of_every_size_stay_within_the_display() {
+    for width in [28, 60, 97, 225, 701] {
+        for height in [20, 41, 77, 203] {
+            distance_picture((width, height), Palette::<Rgb565>::daylight());
         }
     }
 }

@@ -26,7 +26,7 @@ use ohmwright::show::text as lines;
 
 use crate::given::{Words, capacitance, gamma, impedance, inductance, never, reference, take};
 use crate::unknown::{any, beginning, keep, one_of, show, text};
-use crate::{calibrating, detecting, networks, plans};
+use crate::{calibrating, detecting, networks, plans, sounding};
 
 include!("../../../tests/common/every_readout.rs");
 
@@ -184,6 +184,7 @@ fn settings<A: Words>() -> SweepSettings<A> {
         swr_limit: any(),
         target: any::<bool>().then(any),
         prominence: any(),
+        noise: any(),
     };
     if any() {
         settings = SweepSettings::default();
@@ -596,6 +597,7 @@ pub fn everything<A: Words>() {
     without_lists::<A>();
     design::<A>();
     plans::everything::<A>();
+    sounding::everything::<A>();
     detecting::vector_readings::<A>();
     detecting::vector_detector::<A>();
     detecting::level_detectors::<A>();

@@ -8,6 +8,7 @@ pub mod device;
 pub mod given;
 pub mod networks;
 pub mod plans;
+pub mod sounding;
 pub mod unknown;
 
 /// A panic handler that calls a function nobody defines: an image from which a panic can be reached does not link.

@@ -31,6 +31,8 @@ pub fn lines<A: Words>() {
     keep(line.load_impedance(impedance(), frequency));
     keep(line.reflection_at_input(gamma(), frequency));
     keep(line.reflection_at_load(gamma(), frequency));
+    keep(line.input_reflection(gamma(), reference(), frequency));
+    keep(line.load_reflection(gamma(), reference(), frequency));
     keep(take(
         line.reflection_along(gamma(), any::<Metres<A>>(), frequency),
         Reflection::OPEN,

@@ -3,6 +3,7 @@
 use core::fmt;
 
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
+use crate::measure::line::echoes::Echoes;
 use crate::quantity::{
     Complex, Component, Hertz, ImpedanceRatio, Inductance, LIGHT, Metres, Ratio, Reference, Reflection,
     positive_frequency,
@@ -124,11 +125,78 @@ struct Standing<W> {
     settled: bool,
 }
 
+/// Lengths of line that the second pass tries beside that of the first: 16 to either side of none.
+const LENGTHS: usize = 33;
+const EITHER_SIDE: i32 = 16;
+
+/// The second pass looks for the length of line far away too: Γ turns round with it, so that a step from 0 alone would
+/// end at the next half wave.
+#[derive(Clone, Copy, Debug)]
+struct Search<W> {
+    /// Σ measured·predicted*, turned on by each length in waves at the unit of frequency: where it is largest, its size
+    /// says how much that length explains, and its angle how far away the best length is.
+    echoes: Echoes<W, LENGTHS>,
+    /// Σ|predicted|², and the same times the frequency.
+    predicted: W,
+    moment: W,
+    /// Σ|measured|².
+    measured: W,
+}
+
+impl<W: Real> Search<W> {
+    /// `highest` in units of the first frequency.
+    fn new(highest: W) -> Self {
+        // An eighth of a wave at the highest frequency, there and back a quarter of a turn.
+        let spacing = W::ONE / (W::from_i32(8) * highest);
+        Self {
+            echoes: Echoes::new(-spacing * W::from_i32(EITHER_SIDE), spacing),
+            predicted: W::ZERO,
+            moment: W::ZERO,
+            measured: W::ZERO,
+        }
+    }
+
+    fn push(&mut self, t: W, measured: Complex<W>, predicted: Complex<W>) {
+        // There and back.
+        self.echoes.push(W::TWO * t, measured * predicted.conjugate());
+        let power = predicted.power();
+        self.predicted = self.predicted + power;
+        self.moment = self.moment + power * t;
+        self.measured = self.measured + measured.power();
+    }
+
+    /// The length that explains most, and Σ|ΔΓ|² that it would leave.
+    fn best(&self) -> Option<Trial<W>> {
+        let mut found: Option<(W, W, Complex<W>)> = None;
+        let mut index = W::ZERO;
+        for sum in self.echoes.sums() {
+            let size = sum.magnitude();
+            if found.is_none_or(|(most, ..)| size > most) {
+                found = Some((size, self.echoes.cells(index), *sum));
+            }
+            index = index + W::ONE;
+        }
+        let (size, start, sum) = found?;
+        if size.is_zero() || self.moment <= W::ZERO {
+            return None;
+        }
+        // What is left of the angle, by the mean frequency.
+        let left = W::turns(sum.im, sum.re) * W::HALF * (self.predicted / self.moment);
+        Some(Trial {
+            value: start - left,
+            square: (self.measured + self.predicted - W::TWO * size).larger(W::ZERO),
+        })
+    }
+}
+
 /// A comparison of measured and predicted reflections, one pair at a time, in constant memory.
 ///
 /// A pass fits each suspect alone, by a Gauss–Newton step from its starting value; the first pass starts from the
 /// prediction. For small differences one pass is enough. [`again`](Self::again) starts the next pass from the result of
 /// the last; [`sweep`](Self::sweep) makes as many passes as needed over pairs in memory.
+///
+/// A length of line is looked for up to two wavelengths of the highest frequency to either side: the second pass tries 33
+/// of them, an eighth of a wavelength apart, and the next starts from the best.
 ///
 /// ```
 /// use ohmwright::measure::{Change, PredictionCheck, Suspect};
@@ -161,6 +229,11 @@ pub struct PredictionCheck<A: Arithmetic> {
     largest: A::Working,
     largest_at: Hertz,
     candidates: [Candidate<A::Working>; 3],
+    /// The highest frequency so far, and which pass this is.
+    highest: Hertz,
+    pass: u8,
+    /// In the second pass.
+    search: Option<Search<A::Working>>,
 }
 
 #[cfg(feature = "defmt")]
@@ -188,6 +261,8 @@ pub struct PredictionReport<A: Arithmetic> {
     several: bool,
     unit: Hertz,
     standings: [Standing<A::Working>; 3],
+    highest: Hertz,
+    pass: u8,
 }
 
 #[cfg(feature = "defmt")]
@@ -226,7 +301,16 @@ impl<A: Arithmetic> PredictionCheck<A> {
         let candidates = report
             .standings
             .map(|standing| Candidate::new(standing.suspect, Some(standing.best), standing.next));
-        Self::starting(self.reference, report.unit, candidates)
+        let next = Self::starting(self.reference, report.unit, candidates);
+        let search = (report.pass == 1 && report.unit.get() > 0).then(|| {
+            let highest = A::Working::from_u64(report.highest.get());
+            Search::new(highest / A::Working::from_u64(report.unit.get()))
+        });
+        Self {
+            pass: report.pass.saturating_add(1),
+            search,
+            ..next
+        }
     }
 
     /// The number of pairs in this pass so far.
@@ -246,6 +330,9 @@ impl<A: Arithmetic> PredictionCheck<A> {
             largest: none,
             largest_at: Hertz::new(0),
             candidates,
+            highest: Hertz::new(0),
+            pass: 1,
+            search: None,
         }
     }
 
@@ -307,6 +394,10 @@ impl<A: Arithmetic> PredictionCheck<A> {
             candidate.slope = candidate.slope + slope.power();
             candidate.product = candidate.product + (left.re * slope.re + left.im * slope.im);
         }
+        if let Some(search) = &mut self.search {
+            search.push(t, measured, predicted);
+        }
+        self.highest = self.highest.max(frequency);
         self.points = self.points.saturating_add(1);
         Ok(())
     }
@@ -317,7 +408,14 @@ impl<A: Arithmetic> PredictionCheck<A> {
             return None;
         }
         let count = A::Working::from_u64(u64::from(self.points));
-        let standings = self.candidates.map(|candidate| stand(candidate, self.square));
+        let standings = self.candidates.map(|candidate| {
+            let standing = stand(candidate, self.square);
+            if candidate.suspect == Suspect::LineLength {
+                self.searched(candidate, standing)
+            } else {
+                standing
+            }
+        });
         let explained = |standing: Standing<A::Working>| Explanation {
             suspect: standing.suspect,
             change: self.change(standing.suspect, standing.value),
@@ -339,7 +437,36 @@ impl<A: Arithmetic> PredictionCheck<A> {
             several: self.several,
             unit: self.unit,
             standings,
+            highest: self.highest,
+            pass: self.pass,
         })
+    }
+
+    /// The standing of the line: nothing is settled before the search, which may name another length to go on from.
+    fn searched(
+        &self,
+        candidate: Candidate<A::Working>,
+        standing: Standing<A::Working>,
+    ) -> Standing<A::Working> {
+        if self.pass == 1 && !candidate.slope.is_zero() && !candidate.square.is_zero() {
+            return Standing {
+                settled: false,
+                ..standing
+            };
+        }
+        let best = standing.best;
+        // By more than what the search itself may be wrong.
+        let enough = best.square - best.square / A::Working::from_i32(64);
+        match self.search.as_ref().and_then(Search::best) {
+            Some(found) if found.square < enough => Standing {
+                next: found.value,
+                value: best.value,
+                left: best.square,
+                settled: false,
+                ..standing
+            },
+            _ => standing,
+        }
     }
 
     /// A parameter in its unit.

@@ -131,8 +131,15 @@ impl<A: Arithmetic> Delay<A> {
         Complex::new(cosine, sine)
     }
 
+    /// The delay of so many turns at a frequency that is not 0.
+    pub(crate) fn of_turns(turns: A::Working, hertz: u64) -> Self {
+        Self {
+            femtoseconds: turns * (A::Working::from_u64(FEMTO) / A::Working::from_u64(hertz)),
+        }
+    }
+
     /// f·τ, the turns of the phase on one way.
-    pub(super) fn turns(self, frequency: Hertz) -> A::Working {
+    pub(crate) fn turns(self, frequency: Hertz) -> A::Working {
         A::Working::from_u64(frequency.get()) * self.femtoseconds / A::Working::from_u64(FEMTO)
     }
 

@@ -1,13 +1,15 @@
-//! Smith chart, SWR or return-loss curve, or both, drawn during the sweep (feature `embedded-graphics`).
+//! Smith chart, SWR or return-loss curve, or both, drawn during the sweep, and |Γ| against distance after it (feature
+//! `embedded-graphics`).
 //!
 //! Everything is drawn directly on a [`DrawTarget`](embedded_graphics::draw_target::DrawTarget), point by point: there
 //! is no frame buffer, and only the last pixel of the trace is stored. Coordinates are integers; each pixel of a grid
 //! line lies within half a pixel of its curve.
 //!
 //! A [`Palette`] gives the colours. No information is in colour alone: the trace is a solid line, the grid is pale or
-//! dotted, a limit is dashed, a dip is a ring and the target a cross.
+//! dotted, a limit is dashed, a dip or a fault is a ring and the target a cross.
 
 mod curve;
+mod distance;
 mod palette;
 mod raster;
 mod screen;
@@ -15,6 +17,7 @@ mod smith;
 mod trace;
 
 pub use curve::{CurveChart, CurveScale};
+pub use distance::DistanceChart;
 pub use palette::Palette;
 pub use screen::{Doubled, Screen, ScreenError};
 pub use smith::SmithChart;
