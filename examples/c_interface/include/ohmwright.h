@@ -28,13 +28,13 @@
 #define OHMWRIGHT_BAND_BYTES 24
 
 // Bytes of a report.
-#define OHMWRIGHT_REPORT_BYTES 256
+#define OHMWRIGHT_REPORT_BYTES 264
 
 // Bytes of a report before what it says of the target.
 #define OHMWRIGHT_REPORT_TARGET_AT 240
 
 // How many words of 64 bits an analyser takes at most, in either family.
-#define OHMWRIGHT_WORDS 145
+#define OHMWRIGHT_WORDS 179
 
 // Bytes of the storage of an analyser: those words, and one that says what they are.
 #define OHMWRIGHT_STORAGE_BYTES (8 * (OHMWRIGHT_WORDS + 1))
@@ -161,6 +161,8 @@ typedef struct OhmwrightFixedDip {
   struct OhmwrightFixedReflection reflection;
   // 1 where the best point is the first or the last of the sweep: the real dip lies outside. Otherwise 0.
   uint8_t at_edge;
+  // 1 where the sweep is too coarse for this dip: how deep it is, only a finer one near it shows. Otherwise 0.
+  uint8_t unresolved;
 } OhmwrightFixedDip;
 
 // A stretch of frequencies at or under the SWR limit.
@@ -197,6 +199,13 @@ typedef struct OhmwrightFixedReport {
   OhmwrightTarget target;
   // The reflection coefficient at the target, where that was reached.
   struct OhmwrightFixedReflection target_reflection;
+  // How many samples fit none of their neighbours and were left out: measure again, or finer.
+  uint32_t spoilt;
+  // How many samples have a reflection coefficient above 1 in size by more than 0.02: check calibration and reference.
+  uint32_t beyond_rim;
+  // Over how many steps the reflection coefficient turns by more than a third of a circle; where these are more than an
+  // eighth of the points, the sweep is too coarse.
+  uint32_t fast_turns;
 } OhmwrightFixedReport;
 
 // A reflection coefficient: two numbers up to 2^20 in size.
@@ -257,6 +266,8 @@ typedef struct OhmwrightFloatDip {
   struct OhmwrightFloatReflection reflection;
   // 1 where the best point is the first or the last of the sweep: the real dip lies outside. Otherwise 0.
   uint8_t at_edge;
+  // 1 where the sweep is too coarse for this dip: how deep it is, only a finer one near it shows. Otherwise 0.
+  uint8_t unresolved;
 } OhmwrightFloatDip;
 
 // A stretch of frequencies at or under the SWR limit.
@@ -293,6 +304,13 @@ typedef struct OhmwrightFloatReport {
   OhmwrightTarget target;
   // The reflection coefficient at the target, where that was reached.
   struct OhmwrightFloatReflection target_reflection;
+  // How many samples fit none of their neighbours and were left out: measure again, or finer.
+  uint32_t spoilt;
+  // How many samples have a reflection coefficient above 1 in size by more than 0.02: check calibration and reference.
+  uint32_t beyond_rim;
+  // Over how many steps the reflection coefficient turns by more than a third of a circle; where these are more than an
+  // eighth of the points, the sweep is too coarse.
+  uint32_t fast_turns;
 } OhmwrightFloatReport;
 
 #ifdef __cplusplus
@@ -363,6 +381,14 @@ OhmwrightStatus ohmwright_fixed_text_impedance(struct OhmwrightFixedReflection g
 // `storage` as for the report; `line` is null, or points to `size` bytes that the caller may write.
 OhmwrightStatus ohmwright_fixed_text_verdict(const struct OhmwrightStorage *storage, char *line, size_t size);
 
+// `left out    2 points`: what is doubtful in the sweep so far, blank where all is well; otherwise like `ohmwright_fixed_text_swr`.
+//
+// # Safety
+// `storage` as for the report; `line` is null, or points to `size` bytes that the caller may write.
+OhmwrightStatus ohmwright_fixed_text_doubt(const struct OhmwrightStorage *storage,
+                                           char *line,
+                                           size_t size);
+
 // All readouts of a reflection coefficient, referred to `reference` ohms.
 //
 // # Safety
@@ -426,6 +452,14 @@ OhmwrightStatus ohmwright_float_text_impedance(struct OhmwrightFloatReflection g
 // # Safety
 // `storage` as for the report; `line` is null, or points to `size` bytes that the caller may write.
 OhmwrightStatus ohmwright_float_text_verdict(const struct OhmwrightStorage *storage, char *line, size_t size);
+
+// `left out    2 points`: what is doubtful in the sweep so far, blank where all is well; otherwise like `ohmwright_float_text_swr`.
+//
+// # Safety
+// `storage` as for the report; `line` is null, or points to `size` bytes that the caller may write.
+OhmwrightStatus ohmwright_float_text_doubt(const struct OhmwrightStorage *storage,
+                                           char *line,
+                                           size_t size);
 
 #ifdef __cplusplus
 }  // extern "C"

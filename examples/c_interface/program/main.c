@@ -104,6 +104,53 @@ static int left_out(void) {
   return 0;
 }
 
+/* Samples that fit none of their neighbours, one beyond the rim, and a dip between two points: all of it is told. */
+static int doubtful(void) {
+  static OhmwrightStorage storage;
+  static OhmwrightFixedReport report;
+  OhmwrightFixedSettings settings = {0, 0, 0};
+  if (ohmwright_fixed_sweep_start(&storage, settings) != OHMWRIGHT_STATUS_DONE) return 1;
+  for (int step = 0; step < 60; step++) {
+    OhmwrightFixedReflection gamma = {
+        step == 20 || step == 21 ? -(900 << 20) : (step - 30) * 30000000,
+        step == 59 ? 1200 << 20 : 500 << 20,
+    };
+    if (ohmwright_fixed_sweep_push(&storage, 1000000 + (uint64_t)step * 1000, gamma) != OHMWRIGHT_STATUS_DONE) return 1;
+    if (step == 40) {
+      if (ohmwright_fixed_text_doubt(&storage, line, sizeof line) != OHMWRIGHT_STATUS_DONE) return 1;
+      say_line(line);
+    }
+  }
+  if (ohmwright_fixed_sweep_report(&storage, &report) != OHMWRIGHT_STATUS_DONE) return 1;
+  if (report.spoilt == 0 || report.beyond_rim == 0) return 1;
+  uint32_t unresolved = 0;
+  for (uint32_t i = 0; i < report.dip_count; i++) unresolved += report.dips[i].unresolved;
+  say("doubtful");
+  say_word(report.spoilt);
+  say_word(report.beyond_rim);
+  say_word(report.fast_turns);
+  say_word(report.best.unresolved);
+  say_word(unresolved);
+  say("\n");
+  if (ohmwright_fixed_text_doubt(&storage, line, sizeof line) != OHMWRIGHT_STATUS_DONE) return 1;
+  say_line(line);
+
+  if (ohmwright_fixed_sweep_start(&storage, settings) != OHMWRIGHT_STATUS_DONE) return 1;
+  for (int step = 0; step < 40; step++) {
+    /* A circle, of which a step takes most. */
+    int32_t off = 4 * (step - 20) + 1, part = 1500000000 / (1 + off * off);
+    OhmwrightFixedReflection gamma = {(1 << 30) - part, part * off};
+    if (ohmwright_fixed_sweep_push(&storage, 1000000 + (uint64_t)step * 1000, gamma) != OHMWRIGHT_STATUS_DONE) return 1;
+  }
+  if (ohmwright_fixed_sweep_report(&storage, &report) != OHMWRIGHT_STATUS_DONE) return 1;
+  if (!report.best.unresolved) return 1;
+  say("narrow");
+  say_word((uint32_t)report.best.frequency_hz);
+  say_word(report.best.unresolved);
+  say("\n");
+  return 0;
+}
+
 /* What must be refused, and leave the answer alone. */
 static int refusals(void) {
   static OhmwrightStorage storage;
@@ -185,6 +232,7 @@ int main(void) {
   if (fixed_readouts()) return 1;
   if (fixed_sweep()) return 1;
   if (left_out()) return 1;
+  if (doubtful()) return 1;
   int refused = refusals();
   if (refused) {
     say("not refused:");

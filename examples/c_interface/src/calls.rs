@@ -125,11 +125,15 @@ macro_rules! calls {
                 frequency_hz: dip.frequency.get(),
                 reflection: plain(dip.reflection),
                 at_edge: dip.at_edge.into(),
+                unresolved: dip.unresolved.is_some().into(),
             };
             let mut all = $report {
                 points: report.points(),
                 dips_left_out: report.dips_left_out(),
                 bands_left_out: report.bands_left_out(),
+                spoilt: (report.spoilt().len() as u32).saturating_add(report.spoilt_left_out()),
+                beyond_rim: report.beyond_rim(),
+                fast_turns: report.fast_turns(),
                 ..Default::default()
             };
             if let Some(best) = report.best() {

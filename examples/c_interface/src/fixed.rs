@@ -79,6 +79,8 @@ pub struct FixedDip {
     pub reflection: FixedReflection,
     /// 1 where the best point is the first or the last of the sweep: the real dip lies outside. Otherwise 0.
     pub at_edge: u8,
+    /// 1 where the sweep is too coarse for this dip: how deep it is, only a finer one near it shows. Otherwise 0.
+    pub unresolved: u8,
 }
 
 /// A stretch of frequencies at or under the SWR limit.
@@ -119,6 +121,13 @@ pub struct FixedReport {
     pub target: Target,
     /// The reflection coefficient at the target, where that was reached.
     pub target_reflection: FixedReflection,
+    /// How many samples fit none of their neighbours and were left out: measure again, or finer.
+    pub spoilt: u32,
+    /// How many samples have a reflection coefficient above 1 in size by more than 0.02: check calibration and reference.
+    pub beyond_rim: u32,
+    /// Over how many steps the reflection coefficient turns by more than a third of a circle; where these are more than an
+    /// eighth of the points, the sweep is too coarse.
+    pub fast_turns: u32,
 }
 
 calls!(
@@ -312,6 +321,23 @@ pub unsafe extern "C" fn ohmwright_fixed_text_verdict(
     // SAFETY: the caller's promise, here and below.
     match unsafe { analyser::at::<Family>(storage) } {
         Ok(analyser) => unsafe { fill(line, size, |line| text::verdict(line, &analyser.report())) },
+        Err(status) => status,
+    }
+}
+
+/// `left out    2 points`: what is doubtful in the sweep so far, blank where all is well; otherwise like `ohmwright_fixed_text_swr`.
+///
+/// # Safety
+/// `storage` as for the report; `line` is null, or points to `size` bytes that the caller may write.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn ohmwright_fixed_text_doubt(
+    storage: *const Storage,
+    line: *mut c_char,
+    size: usize,
+) -> Status {
+    // SAFETY: the caller's promise, here and below.
+    match unsafe { analyser::at::<Family>(storage) } {
+        Ok(analyser) => unsafe { fill(line, size, |line| text::doubt(line, &analyser.report())) },
         Err(status) => status,
     }
 }

@@ -58,7 +58,7 @@ pub const DIP_BYTES: usize = 24;
 /// Bytes of a band.
 pub const BAND_BYTES: usize = 24;
 /// Bytes of a report.
-pub const REPORT_BYTES: usize = 256;
+pub const REPORT_BYTES: usize = 264;
 /// Bytes of a report before what it says of the target.
 pub const REPORT_TARGET_AT: usize = 240;
 

@@ -49,6 +49,7 @@ fn main() {
     }
     sweep();
     left_out();
+    doubtful();
     if std::env::args().nth(1).as_deref() == Some("float") {
         float_readouts(&mut any);
     }
@@ -121,6 +122,63 @@ fn left_out() {
             report.bands().len() as u32,
             report.bands_left_out(),
         ],
+    );
+}
+
+fn doubtful() {
+    let mut analyser = SweepAnalyser::<4>::new(SweepSettings::default()).unwrap();
+    let mut line = [0; 20];
+    for step in 0..60 {
+        let re = if step == 20 || step == 21 {
+            -900 << 20
+        } else {
+            (step - 30) * 30_000_000
+        };
+        let im = if step == 59 { 1200 << 20 } else { 500 << 20 };
+        analyser
+            .push(
+                Hertz::new(1_000_000 + step as u64 * 1_000),
+                Reflection::from_bits(re, im),
+            )
+            .unwrap();
+        if step == 40 {
+            println!("{:?}", text::doubt(&mut line, &analyser.report()).unwrap());
+        }
+    }
+    let report = analyser.report();
+    let unresolved = report
+        .dips()
+        .iter()
+        .filter(|dip| dip.unresolved.is_some())
+        .count();
+    say(
+        "doubtful",
+        &[
+            report.spoilt().len() as u32 + report.spoilt_left_out(),
+            report.beyond_rim(),
+            report.fast_turns(),
+            report.best().unwrap().unresolved.is_some().into(),
+            unresolved as u32,
+        ],
+    );
+    println!("{:?}", text::doubt(&mut line, &report).unwrap());
+    narrow();
+}
+
+fn narrow() {
+    let mut analyser = SweepAnalyser::<4>::new(SweepSettings::default()).unwrap();
+    for step in 0..40 {
+        let off = 4 * (step - 20) + 1;
+        let part = 1_500_000_000 / (1 + off * off);
+        let gamma = Reflection::from_bits((1 << 30) - part, part * off);
+        analyser
+            .push(Hertz::new(1_000_000 + step as u64 * 1_000), gamma)
+            .unwrap();
+    }
+    let best = analyser.report().best().unwrap();
+    say(
+        "narrow",
+        &[best.frequency.get() as u32, best.unresolved.is_some().into()],
     );
 }
 
