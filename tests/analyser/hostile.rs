@@ -199,7 +199,7 @@ impl Case {
     /// What is grossly wrong in a report.
     fn faults(&self, told: &Told, unresolved: impl Fn(u64) -> bool) -> Vec<String> {
         let mut faults = vec![];
-        let allowed = 0.04 + 4.0 * self.noise;
+        let allowed = 0.05 + 4.0 * self.noise;
         let rho = (self.limit - 1.0) / (self.limit + 1.0);
         let good = |i: &usize| !self.wrong.contains(i);
         let least = (0..self.grid.len())

@@ -450,7 +450,7 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
         head.points = head.points.saturating_add(1);
         let point = Point::new(frequency, reflection);
         self.window.push(point);
-        if self.sieve.take(&point, head.points, self.rim) {
+        if self.sieve.take(&point, self.rim) {
             self.examine();
         }
         if let Some(behind) = self.behind.checked_sub(1) {
@@ -506,37 +506,20 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
         }
     }
 
-    /// The last points, of which at most two came later: without those that are spoilt.
+    /// The window without those of the last points that are spoilt, and how many these are.
     #[inline(never)]
     fn last_points(&self, found: &mut Found<A, N>) -> (Window<A>, usize) {
         let mut window = self.window;
         let mut removed = 0;
-        let mut take_out = |window: &mut Window<A>, later: usize| {
-            if let Some(point) = window.view(later).at(0) {
-                found.add_spoilt(point.frequency);
-            }
-            window.remove(later);
-            removed += 1;
-        };
-        for later in [2, 1] {
-            if !self.sieve.suspects(later) {
-                continue;
-            }
-            if spoilt(window.view(later), 1) {
-                take_out(&mut window, later);
-                if spoilt(window.view(later), 1) {
-                    take_out(&mut window, later);
+        for later in [2, 1, 0] {
+            // A point that is taken out makes place for the one before it.
+            while removed < 2 && (later == 0 || self.sieve.suspects(later)) && spoilt(window.view(later), 1) {
+                if let Some(point) = window.view(later).at(0) {
+                    found.add_spoilt(point.frequency);
                 }
-                return (window, removed);
+                window.remove(later);
+                removed += 1;
             }
-            if spoilt(window.view(later.wrapping_add(1)), 2) {
-                take_out(&mut window, later);
-                take_out(&mut window, later);
-                return (window, removed);
-            }
-        }
-        if spoilt(window.view(0), 1) {
-            take_out(&mut window, 0);
         }
         (window, removed)
     }

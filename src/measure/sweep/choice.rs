@@ -166,6 +166,14 @@ fn is_sure<A: Arithmetic>(
     } else {
         (2, 15, missed_beside(view, curve, 2))
     };
+    // Far from its pole a curve that leads to the next points needs no further question.
+    let [before, after] = missed;
+    let sum = before.unwrap_or(A::Working::ZERO) + after.unwrap_or(A::Working::ZERO);
+    if curve.c.power() * A::Working::from_i32(16) < A::Working::ONE
+        && sum * A::Working::from_i32(1_000) < A::Working::ONE
+    {
+        return true;
+    }
     let outside = A::Working::from_i32(next);
     let inside = curve.least_denominator(A::Working::ONE);
     let error = [-outside, outside]
@@ -173,11 +181,10 @@ fn is_sure<A: Arithmetic>(
         .zip(missed)
         .filter_map(|(t, missed)| Some(missed? * curve.denominator(t).power()))
         .fold(A::Working::ZERO, Real::larger);
-    // An error of 0.02 at most; of 0.002 for what may be a jump as well.
-    let is_narrow = curve.is_narrow();
-    let finest = if is_narrow { 250_000 } else { 2_500 };
-    error * A::Working::from_i32(finest) < A::Working::from_i32(ratio * ratio) * inside
-        && (is_narrow || is_near_the_chords(view, curve))
+    let most = A::Working::from_i32(ratio * ratio) * inside;
+    // An error of 0.002 at most, or 0.02 for what is no narrow dip and no jump.
+    error * A::Working::from_i32(250_000) < most
+        || !curve.is_narrow() && error * A::Working::from_i32(2_500) < most && is_near_the_chords(view, curve)
 }
 
 /// Whether a curve is no farther from the straight lines between the points than twice what their bends explain.

@@ -6,6 +6,7 @@
 //! leads into it. What is narrower than a third of a step cannot be told from a spike, and is told as one.
 
 use super::curve::Curve;
+use super::noise::missed;
 use super::window::{Point, View};
 use crate::arithmetic::{Arithmetic, Real};
 
@@ -58,11 +59,6 @@ impl Place {
         part(self.re, other.re).wrapping_add(part(self.im, other.im))
     }
 
-    /// Whether the angle between both is more than a quarter of a circle.
-    fn turns_back(self, other: Self) -> bool {
-        self.along(other) < 0
-    }
-
     /// |re| + |im|.
     fn size(self) -> i32 {
         self.re.unsigned_abs().wrapping_add(self.im.unsigned_abs()) as i32
@@ -78,12 +74,11 @@ pub(super) struct Sieve {
     last: Place,
     /// From the point before to the last one.
     step: Place,
-    /// How far the last but one was from the middle of its neighbours, twice.
-    bend: i32,
-    /// How much bends differ from one point to the next, usually, in sixteenths: the noise, or how fast the curve turns.
+    /// How far points are usually from the middle of their neighbours, twice, in sixteenths: the noise, or how fast the curve
+    /// turns.
     usual: i32,
     /// The newest points that stand out, a bit each, the newest lowest.
-    suspects: u8,
+    suspects: u32,
     /// The number of samples beyond the rim.
     pub(super) beyond_rim: u32,
     /// The number of steps over which Γ turns by more than a third of a circle.
@@ -94,7 +89,6 @@ impl Sieve {
     pub(super) const NEW: Self = Self {
         last: Place::ZERO,
         step: Place::ZERO,
-        bend: 0,
         usual: 0,
         suspects: 0,
         beyond_rim: 0,
@@ -104,35 +98,30 @@ impl Sieve {
     /// A point is examined when so many came after it.
     pub(super) const AGE: usize = 3;
 
-    /// Takes the next point of the sweep, the `number`th; true if the one of [`AGE`](Self::AGE) has to be examined.
+    /// Takes the next point of the sweep; true if the one of [`AGE`](Self::AGE) has to be examined. The first two seem to
+    /// stand out, since nothing came before; who examines them finds that.
     #[inline(always)]
-    pub(super) fn take<A: Arithmetic>(&mut self, next: &Point<A>, number: u32, rim: u32) -> bool {
+    pub(super) fn take<A: Arithmetic>(&mut self, next: &Point<A>, rim: u32) -> bool {
         let place = Place::of(next);
-        if place.size() > 1 << 14 && place.square() > rim {
+        if place.square() > rim {
             self.beyond_rim = self.beyond_rim.saturating_add(1);
         }
-        if place.turns_back(self.last) && number > 1 {
-            self.turn(place);
-        }
         let step = place.minus(self.last);
-        self.last = place;
         let bend = step.minus(self.step).size();
         self.step = step;
-        let change = bend.wrapping_sub(self.bend).unsigned_abs() as i32;
-        self.bend = bend;
         self.suspects = self.suspects.wrapping_shl(1);
-        if number < 3 {
-            // The first step leads from nowhere.
-            self.bend = 0;
-            return false;
+        let usual = self.usual >> 4;
+        if bend > LEAST {
+            self.turn(place);
+            if bend >> 2 > usual {
+                self.suspects |= 1;
+            }
         }
-        if bend > LEAST && bend > (self.usual >> 4).wrapping_mul(5) {
-            self.suspects |= 1;
-        }
-        // A spike counts no more than what is usual four times, so that it does not hide the next one.
-        let most = (self.usual >> 2).wrapping_add(LEAST >> 3);
-        let change = if change < most { change } else { most };
-        self.usual = self.usual.wrapping_add(change.wrapping_sub(self.usual >> 4));
+        self.last = place;
+        // A spike counts no more than what is usual twice, so that it does not hide the next one.
+        let most = usual.wrapping_add(usual).wrapping_add(LEAST >> 5);
+        let counted = if bend < most { bend } else { most };
+        self.usual = self.usual.wrapping_add(counted.wrapping_sub(usual));
         self.suspects & 4 != 0
     }
 
@@ -140,6 +129,9 @@ impl Sieve {
     #[cold]
     #[inline(never)]
     fn turn(&mut self, place: Place) {
+        if place.along(self.last) >= 0 {
+            return;
+        }
         let least = (1 << 24) + (1 << 23); // |Γ| of 0.3
         let (one, other) = (place.square(), self.last.square());
         // The cosine is below −½: four times its square is above 1.
@@ -162,72 +154,109 @@ impl Sieve {
 /// Whether the `run` samples from the centre of a view on are spoilt. At an end of the sweep a sample is judged by one side.
 #[inline(never)]
 pub(super) fn spoilt<A: Arithmetic>(view: View<'_, A>, run: i32) -> bool {
-    let after = run;
-    match (view.at(-1), view.at(after)) {
-        (Some(_), Some(_)) => stands_out(view, run) && !explained(view, run),
-        (None, Some(_)) if run == 1 => ends_apart(view, 1) && !explained(view, 1),
-        (Some(_), None) if run == 1 => ends_apart(view, -1) && !explained(view, 1),
+    let row = Row::new(view);
+    let stands_out = match (row.holds(-1), row.holds(run)) {
+        (true, true) => row.stands_out(run),
+        (false, true) if run == 1 => row.ends_apart(1),
+        (true, false) if run == 1 => row.ends_apart(-1),
         _ => false,
+    };
+    stands_out && !explained(view, run)
+}
+
+/// The coarse places round the centre of a view.
+struct Row {
+    places: [Place; Row::WIDTH],
+    /// The offsets of the first and the last that is there.
+    first: i32,
+    last: i32,
+}
+
+impl Row {
+    const REACH: i32 = 4;
+    const WIDTH: usize = 9;
+
+    #[inline(never)]
+    fn new<A: Arithmetic>(view: View<'_, A>) -> Self {
+        let mut row = Self {
+            places: [Place::ZERO; Self::WIDTH],
+            first: 0,
+            last: 0,
+        };
+        for (slot, offset) in row.places.iter_mut().zip(-Self::REACH..) {
+            if let Some(point) = view.at(offset) {
+                *slot = Place::of(point);
+                row.first = row.first.min(offset);
+                row.last = row.last.max(offset);
+            }
+        }
+        row
     }
-}
 
-fn place<A: Arithmetic>(view: View<'_, A>, offset: i32) -> Option<Place> {
-    view.at(offset).map(Place::of)
-}
+    fn holds(&self, offset: i32) -> bool {
+        (self.first..=self.last).contains(&offset)
+    }
 
-/// How far a point is from the middle of its neighbours, twice; 0 at an end of the sweep.
-fn bend<A: Arithmetic>(view: View<'_, A>, offset: i32) -> i32 {
-    let bend = || {
-        let before = place(view, offset.wrapping_sub(1))?;
-        let after = place(view, offset.wrapping_add(1))?;
-        Some(before.plus(after).minus(place(view, offset)?.times(2)).size())
-    };
-    bend().unwrap_or(0)
-}
+    /// 0 for one that is not there.
+    fn at(&self, offset: i32) -> Place {
+        let index = offset.wrapping_add(Self::REACH) as usize;
+        self.places.get(index).copied().unwrap_or_default()
+    }
 
-/// Whether `run` samples from the centre on are far from the line between their neighbours, which are on a smooth curve.
-fn stands_out<A: Arithmetic>(view: View<'_, A>, run: i32) -> bool {
-    let off = |at: i32| {
-        let (before, after) = (place(view, -1)?, place(view, run)?);
-        let here = place(view, at)?;
-        // In (run + 1)ths of the distance from the line.
-        let rest = run.wrapping_sub(at);
-        let line = before.times(rest).plus(after.times(at.wrapping_add(1)));
-        Some(here.times(run.wrapping_add(1)).minus(line).size())
-    };
-    let (Some(first), Some(last)) = (off(0), off(run.wrapping_sub(1))) else {
-        return false;
-    };
-    let off = first.min(last);
-    // The neighbours' own neighbours say how much the curve bends by itself.
-    let smooth = bend(view, -2).max(bend(view, run.wrapping_add(1)));
-    // A spike bends the curve at its neighbours half as much as at itself.
-    let beside = bend(view, -1).max(bend(view, run)).wrapping_mul(3);
-    let sharp = run > 1 || beside < off.wrapping_mul(2);
-    let smooth = smooth.wrapping_mul(if run > 1 { 12 } else { 4 });
-    off > LEAST && sharp && off > smooth && !jumps(view, run, off)
-}
+    /// How far a point is from the middle of its neighbours, twice; 0 at an end of the sweep.
+    #[inline(never)]
+    fn bend(&self, offset: i32) -> i32 {
+        let (before, after) = (offset.wrapping_sub(1), offset.wrapping_add(1));
+        if !self.holds(before) || !self.holds(after) {
+            return 0;
+        }
+        self.at(before)
+            .plus(self.at(after))
+            .minus(self.at(offset).times(2))
+            .size()
+    }
 
-/// Whether the curve does not go on behind the samples where it came from: a jump, at which no sample is wrong.
-fn jumps<A: Arithmetic>(view: View<'_, A>, run: i32, off: i32) -> bool {
-    let (Some(before), Some(after)) = (place(view, -1), place(view, run)) else {
-        return true;
-    };
-    let across = after.minus(before);
-    let turns = |step: Place| across.minus(step.times(run.wrapping_add(1))).size() > off >> 1;
-    let earlier = place(view, -2).map(|farther| before.minus(farther));
-    let later = place(view, run.wrapping_add(1)).map(|farther| farther.minus(after));
-    earlier.is_some_and(turns) || later.is_some_and(turns)
-}
+    /// Whether `run` samples from the centre on are far from the line between their neighbours, which are on a smooth curve.
+    fn stands_out(&self, run: i32) -> bool {
+        let (before, after) = (self.at(-1), self.at(run));
+        let mut off = i32::MAX;
+        for at in 0..run {
+            // In (run + 1)ths of the distance from the line.
+            let rest = run.wrapping_sub(at);
+            let line = before.times(rest).plus(after.times(at.wrapping_add(1)));
+            let from_line = self.at(at).times(run.wrapping_add(1)).minus(line);
+            off = off.min(from_line.size());
+        }
+        // The neighbours' own neighbours say how much the curve bends by itself.
+        let smooth = self.bend(-2).max(self.bend(run.wrapping_add(1)));
+        let smooth = smooth.wrapping_mul(if run > 1 { 12 } else { 4 });
+        // A spike bends the curve at its neighbours half as much as at itself.
+        let beside = self.bend(-1).max(self.bend(run)).wrapping_mul(3);
+        let sharp = run > 1 || beside < off.wrapping_mul(2);
+        off > LEAST && sharp && off > smooth && !self.jumps(run, off)
+    }
 
-/// Whether the first or last sample is far from where the others lead, which are on a smooth curve to that `side`.
-fn ends_apart<A: Arithmetic>(view: View<'_, A>, side: i32) -> bool {
-    let off = || {
-        let (near, far) = (place(view, side)?, place(view, side.wrapping_mul(2))?);
-        Some(place(view, 0)?.plus(far).minus(near.times(2)).size())
-    };
-    let smooth = bend(view, side.wrapping_mul(2)).max(bend(view, side.wrapping_mul(3)));
-    off().is_some_and(|off| off > LEAST && off > smooth.wrapping_mul(6))
+    /// Whether the curve does not go on behind the samples where it came from: a jump, at which no sample is wrong.
+    fn jumps(&self, run: i32, off: i32) -> bool {
+        let across = self.at(run).minus(self.at(-1));
+        let turns = |from: i32| {
+            let to = from.wrapping_add(1);
+            let step = self.at(to).minus(self.at(from));
+            let turn = across.minus(step.times(run.wrapping_add(1)));
+            self.holds(from) && self.holds(to) && turn.size() > off >> 1
+        };
+        turns(-2) || turns(run)
+    }
+
+    /// Whether the first or last sample is far from where the others lead, which are on a smooth curve to that `side`.
+    fn ends_apart(&self, side: i32) -> bool {
+        let (near, far) = (self.at(side), self.at(side.wrapping_mul(2)));
+        let off = self.at(0).plus(far).minus(near.times(2)).size();
+        let smooth = self
+            .bend(side.wrapping_mul(2))
+            .max(self.bend(side.wrapping_mul(3)));
+        off > LEAST && off > smooth.wrapping_mul(6)
+    }
 }
 
 /// Whether a resonance through the neighbours leads to `run` samples from the centre on.
@@ -263,21 +292,20 @@ fn explained<A: Arithmetic>(view: View<'_, A>, run: i32) -> bool {
     if !curve.through(view, beside, true) {
         return false;
     }
-    let nearest = |point: &Point<A>| {
-        let mut least = A::Working::LARGEST;
-        for offset in beside.iter().take(2) {
-            if let Some(other) = view.at(*offset) {
-                least = least.smaller((other.gamma() - point.gamma()).power());
-            }
-        }
-        least
-    };
-    (0..run).all(|offset| {
-        let Some(point) = view.at(offset) else { return true };
-        let Some(course) = curve.course(curve.place(point.frequency)) else {
+    for offset in 0..run {
+        let Some(point) = view.at(offset) else { continue };
+        let Some(missed) = missed(view, &curve, offset) else {
             return false;
         };
-        let missed = (course.gamma - point.gamma()).power();
-        missed * A::Working::from_i32(4) < nearest(point)
-    })
+        let mut nearest = A::Working::LARGEST;
+        for other in beside.iter().take(2) {
+            if let Some(other) = view.at(*other) {
+                nearest = nearest.smaller((other.gamma() - point.gamma()).power());
+            }
+        }
+        if missed * A::Working::from_i32(4) >= nearest {
+            return false;
+        }
+    }
+    true
 }

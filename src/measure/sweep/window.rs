@@ -94,14 +94,21 @@ impl<A: Arithmetic> Window<A> {
         }
         // The newer ones move up.
         for age in (0..later).rev() {
-            let index = (self.newest as usize).wrapping_sub(age);
-            let moved = self.points.get(index % HELD).copied();
-            if let (Some(slot), Some(moved)) = (self.points.get_mut(index.wrapping_sub(1) % HELD), moved) {
-                *slot = moved;
-            }
+            self.move_up(age);
         }
         self.newest = self.newest.wrapping_sub(1) % HELD as u8;
         self.held = self.held.saturating_sub(1);
+    }
+
+    /// Writes the point of an age over the one before it. A function, so that the loop round it is not unrolled.
+    #[inline(never)]
+    fn move_up(&mut self, age: usize) {
+        let index = usize::from(self.newest).wrapping_sub(age);
+        if let Some(moved) = self.points.get(index % HELD).copied()
+            && let Some(slot) = self.points.get_mut(index.wrapping_sub(1) % HELD)
+        {
+            *slot = moved;
+        }
     }
 
     /// The same of the point with this frequency; true if it was held.
