@@ -74,3 +74,26 @@ fn a_magnitude_far_from_the_reference_has_a_least_swr() {
 fn a_printed_resistance_reaches_half_a_step() {
     every_family!(reach_of_a_resistance);
 }
+
+/// A resistance above |Z| has no reactance beside it: the two contradict each other, and are named.
+fn pair_without_a_load<A: Arithmetic>() {
+    let pair = |r: &str, size: &str| {
+        [
+            Reading::SeriesResistance(printed(r)),
+            Reading::ImpedanceMagnitude(printed(size)),
+        ]
+    };
+    for (r, size) in [("40.0", "30.0"), ("80.0", "60.0"), ("50.2", "49.9")] {
+        let [one, other] = pair(r, size);
+        assert_eq!(agree::<A>(&[one, other]), CONTRADICTORY, "{r} {size}");
+        assert_eq!(agree::<A>(&[other, one]), CONTRADICTORY, "{r} {size}");
+    }
+    for (r, size) in [("30.0", "40.0"), ("50.0", "50.0")] {
+        assert_eq!(agree::<A>(&pair(r, size)), Agreement::Undecided, "{r} {size}");
+    }
+}
+
+#[test]
+fn a_resistance_above_the_magnitude_is_named() {
+    every_family!(pair_without_a_load);
+}
