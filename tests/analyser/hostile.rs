@@ -11,7 +11,7 @@ use crate::common::{Random, deep};
 use ohmwright::arithmetic::accuracy::Family;
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
 use ohmwright::measure::{Method, SweepSettings};
-use ohmwright::quantity::{Component, Hertz, Reflection, Swr};
+use ohmwright::quantity::{Component, Hertz, Reference, Reflection, Swr};
 
 const START: u64 = 100_000_000;
 const STOP: u64 = 200_000_000;
@@ -647,4 +647,37 @@ fn a_clean_sweep_is_not_taken_for_noise() {
     let shares = [0.5, 0.9, 0.98, 1.0].map(|share| quantile(&errors, share));
     println!("median, 90, 98, 100 of 100 within {shares:?}");
     assert!(shares[2] < 1e-3 && shares[3] < 2e-2, "{shares:?}");
+}
+
+/// A crossing in the last step is reported, though Im Γ has had no room to go farther beyond.
+#[test]
+fn a_crossing_at_the_end_is_not_lost() {
+    for count in [8, 20] {
+        let gammas: Vec<C> = (0..count)
+            .map(|i| c(0.3, 0.001 - 0.004 * (count - 1 - i) as f64))
+            .collect();
+        let told = Told::of(&feed::<f64, ROOM>(SweepSettings::default(), &sweep(&gammas)).report());
+        assert_eq!(told.crossings.len(), 1, "{told:?}");
+        let last = START + (count - 1) as u64 * 1_000_000;
+        assert!(
+            (last - 1_000_000..=last).contains(&told.crossings[0].hertz),
+            "{told:?}"
+        );
+    }
+}
+
+/// The resistance at a crossing is that of the reference of the sweep.
+#[test]
+fn a_crossing_knows_the_reference() {
+    let circuit = Circuit {
+        reference: 75.0,
+        ..Circuit::series(30.0, 10.0, 150.3e6)
+    };
+    let gammas: Vec<C> = (0..=100)
+        .map(|i| circuit.gamma(START as f64 + i as f64 * STEP))
+        .collect();
+    let settings = SweepSettings::default().with_reference(Reference::whole::<75>());
+    let told = Told::of(&feed::<f64, ROOM>(settings, &sweep(&gammas)).report());
+    assert!((told.crossings[0].resistance - 30.0).abs() < 1e-3, "{told:?}");
+    assert!((told.crossings[0].q - 10.0).abs() < 1e-2, "{told:?}");
 }

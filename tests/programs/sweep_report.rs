@@ -103,8 +103,8 @@ fn close_in_16_bits(key: &str, one: f64, other: f64) -> bool {
         "ratio" => 2.0 * GAMMA * size + 1.5e-4 * size,
         // 8.7 dB for each d|Γ|/|Γ|.
         k if k.ends_with("_db") => 8.7 * GAMMA * 10f64.powf(size / 20.0) + 6e-5,
-        // dZ = |Z + Z0|²/(2·Z0)·dΓ.
-        k if k.ends_with("_ohm") => (size + 75.0).powi(2) / 100.0 * GAMMA + 1e-4 * size,
+        // dZ = |Z + Z0|²/(2·Z0)·dΓ; beside this part of Z the other is some 60 Ω at most.
+        k if k.ends_with("_ohm") => (size + 110.0).powi(2) / 100.0 * GAMMA + 1e-4 * size,
         // A slope through points that are off; or through other points, since the steps show as noise.
         "q" => 4e-3 * size,
         // Of a reactance: of a few ohms, here.

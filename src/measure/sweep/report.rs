@@ -640,3 +640,72 @@ impl<A: Arithmetic, const N: usize> SweepReport<A, N> {
         reflection.impedance(self.head.reference)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn band(low: (u64, bool), high: (u64, bool)) -> SweepBand {
+        SweepBand {
+            low: Hertz::new(low.0),
+            high: Hertz::new(high.0),
+            low_open: low.1,
+            high_open: high.1,
+            low_method: Method::Line,
+            high_method: Method::Measured,
+        }
+    }
+
+    /// The ends of two bands that meet are those that lie farther out, and stay open if they were.
+    #[test]
+    fn merged_bands_keep_their_open_ends() {
+        for (first, second, both) in [
+            (
+                band((1, true), (5, false)),
+                band((4, false), (9, true)),
+                band((1, true), (9, true)),
+            ),
+            (
+                band((4, false), (9, true)),
+                band((1, true), (5, false)),
+                band((1, true), (9, true)),
+            ),
+            (
+                band((1, false), (9, false)),
+                band((4, true), (5, true)),
+                band((1, false), (9, false)),
+            ),
+            (
+                band((4, true), (5, true)),
+                band((1, false), (9, false)),
+                band((1, false), (9, false)),
+            ),
+        ] {
+            let mut found = Found::<f64, 4>::new();
+            found.add_band(first);
+            found.add_band(second);
+            assert_eq!(found.bands.as_slice(), [both]);
+        }
+    }
+
+    /// A frequency near a band is taken into it, one far off has a band of its own, and bands that meet are one.
+    #[test]
+    fn what_passes_lies_in_a_band() {
+        let mut found = Found::<f64, 4>::new();
+        found.add_band(band((10, false), (20, false)));
+        found.add_band(band((24, false), (24, false)));
+        found.cover(Hertz::new(15), Method::Parabola, 10);
+        assert_eq!(found.bands.len(), 2);
+        found.cover(Hertz::new(40), Method::Parabola, 10);
+        assert_eq!(found.bands.len(), 3);
+        found.cover(Hertz::new(26), Method::Parabola, 10);
+        assert_eq!(found.bands.len(), 2);
+        let first = found.bands.first().unwrap();
+        assert_eq!(
+            (first.low.get(), first.high.get(), first.high_method),
+            (10, 26, Method::Parabola)
+        );
+        found.leave_out(Hertz::new(25), Method::Line);
+        assert_eq!(found.bands.first().unwrap().high.get(), 24);
+    }
+}
