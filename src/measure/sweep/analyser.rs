@@ -517,10 +517,9 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
         }
     }
 
-    /// The window without those of the last points that are spoilt, and how many these are.
+    /// Takes those of the last points that are spoilt out of a copy of the window; returns how many these are.
     #[inline(never)]
-    fn last_points(&self, found: &mut Found<A, N>) -> (Window<A>, usize) {
-        let mut window = self.window;
+    fn take_out_last(&self, window: &mut Window<A>, found: &mut Found<A, N>) -> usize {
         let mut removed = 0;
         for later in [2, 1, 0] {
             // A point that is taken out makes place for the one before it.
@@ -532,7 +531,7 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
                 removed += 1;
             }
         }
-        (window, removed)
+        removed
     }
 
     /// The result of the points so far, as if the sweep had ended here. The sweep may go on.
@@ -544,7 +543,8 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
         };
         report.found.copy_from(&self.report.found);
         let mut search = self.search;
-        let (window, removed) = self.last_points(&mut report.found);
+        let mut window = self.window;
+        let removed = self.take_out_last(&mut window, &mut report.found);
         let mut looking = Looking {
             prominence: self.prominence,
             falling: self.order.rising == Some(false),

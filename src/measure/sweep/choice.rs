@@ -193,26 +193,44 @@ fn is_sure<A: Arithmetic>(
 /// resonance three steps wide is one and a half times that. A curve that bridges a jump swings out farther.
 #[inline(never)]
 fn is_near_the_chords<A: Arithmetic>(view: View<'_, A>, curve: &Curve<A::Working>) -> bool {
-    let bend = |offset: i32| {
-        let (before, after) = (view.at(offset.wrapping_sub(1))?, view.at(offset.wrapping_add(1))?);
-        let centre = view.at(offset)?.gamma();
-        Some((before.gamma() + after.gamma() - centre - centre).power())
+    let mut most = A::Working::ZERO;
+    for offset in -1..=1 {
+        most = most.larger(bend(view, offset).unwrap_or(A::Working::ZERO));
+    }
+    // A quarter of the bend, and 0.003 for what has no bend but noise.
+    most = most + A::Working::ONE / A::Working::from_i32(7_000);
+    for offset in -1..=0 {
+        match off_the_chord(view, curve, offset) {
+            Some(off) if off * A::Working::from_i32(16) <= most => {}
+            None => {}
+            Some(_) => return false,
+        }
+    }
+    true
+}
+
+/// The square of g(−1) − 2g(0) + g(1) round a point.
+#[inline(never)]
+fn bend<A: Arithmetic>(view: View<'_, A>, offset: i32) -> Option<A::Working> {
+    let (before, after) = (view.at(offset.wrapping_sub(1))?, view.at(offset.wrapping_add(1))?);
+    let centre = view.at(offset)?.gamma();
+    Some((before.gamma() + after.gamma() - centre - centre).power())
+}
+
+/// The squared distance of a curve from the straight line, half-way from a point to the next; the largest at a pole.
+#[inline(never)]
+fn off_the_chord<A: Arithmetic>(
+    view: View<'_, A>,
+    curve: &Curve<A::Working>,
+    offset: i32,
+) -> Option<A::Working> {
+    let (one, other) = (view.at(offset)?, view.at(offset.wrapping_add(1))?);
+    let half = A::Working::HALF;
+    let middle = (curve.place(one.frequency) + curve.place(other.frequency)) * half;
+    let Some(course) = curve.course(middle) else {
+        return Some(A::Working::LARGEST);
     };
-    let bends = [-1, 0, 1].map(|offset| bend(offset).unwrap_or(A::Working::ZERO));
-    let most = bends.into_iter().fold(A::Working::ZERO, Real::larger);
-    [-1, 0].into_iter().all(|offset: i32| {
-        let (Some(one), Some(other)) = (view.at(offset), view.at(offset.wrapping_add(1))) else {
-            return true;
-        };
-        let half = A::Working::HALF;
-        let middle = (curve.place(one.frequency) + curve.place(other.frequency)) * half;
-        let Some(course) = curve.course(middle) else {
-            return false;
-        };
-        let off = course.gamma - (one.gamma() + other.gamma()).scale(half);
-        // A quarter of the bend, and 0.003 for what has no bend but noise.
-        off.power() * A::Working::from_i32(16) <= most + A::Working::ONE / A::Working::from_i32(7_000)
-    })
+    Some((course.gamma - (one.gamma() + other.gamma()).scale(half)).power())
 }
 
 impl<A: Arithmetic> View<'_, A> {

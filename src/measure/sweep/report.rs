@@ -3,7 +3,7 @@
 use heapless::{Vec, VecView};
 
 use super::choice::Method;
-use crate::arithmetic::Arithmetic;
+use crate::arithmetic::{Arithmetic, Real};
 use crate::quantity::swr::SwrLimit;
 use crate::quantity::{Band, Hertz, Impedance, Ohms, QFactor, Reference, Reflection, Swr};
 
@@ -336,7 +336,7 @@ impl<A: Arithmetic, const N: usize> Found<A, N> {
     /// Sees to it that a frequency under the limit lies in a band: one less than a `step` away grows to it; else it has a
     /// band of its own, of which nothing more is known.
     #[inline(never)]
-    fn cover(&mut self, frequency: Hertz, method: Method, step: u64) {
+    fn cover(&mut self, frequency: Hertz, method: Method, step: A::Working) {
         if self.bands_left_out > 0 {
             return; // perhaps in one of them
         }
@@ -349,9 +349,10 @@ impl<A: Arithmetic, const N: usize> Found<A, N> {
             let Some(mut band) = self.bands.get(index).copied() else {
                 break;
             };
-            if frequency < band.low && band.low.get().abs_diff(frequency.get()) < step {
+            let is_near = |edge: Hertz| A::Working::from_u64(edge.get().abs_diff(frequency.get())) < step;
+            if frequency < band.low && is_near(band.low) {
                 (band.low, band.low_method) = (frequency, method);
-            } else if band.high < frequency && band.high.get().abs_diff(frequency.get()) < step {
+            } else if band.high < frequency && is_near(band.high) {
                 (band.high, band.high_method) = (frequency, method);
             } else {
                 continue;
@@ -446,7 +447,7 @@ fn push<T: Copy>(item: &T, into: &mut VecView<T>) {
 fn drop_shallowest<A: Arithmetic>(list: &mut [Dip<A>], mut dip: Dip<A>) {
     for held in list {
         if held.power() > dip.power() {
-            core::mem::swap(held, &mut dip);
+            swap(held, &mut dip);
         }
     }
 }
@@ -507,8 +508,8 @@ impl<A: Arithmetic, const N: usize> SweepReport<A, N> {
     #[inline(never)]
     pub(crate) fn reconcile(&mut self) {
         let head = &self.head;
-        let steps = u64::from(head.points.saturating_sub(1).max(1));
-        let step = head.stop.get().abs_diff(head.start.get()) / steps;
+        let span = A::Working::from_u64(head.stop.get().abs_diff(head.start.get()));
+        let step = span / A::Working::from_u64(u64::from(head.points.saturating_sub(1).max(1)));
         if let Target::Reading(reading) = self.head.target {
             let better = self
                 .head
@@ -694,11 +695,11 @@ mod tests {
         let mut found = Found::<f64, 4>::new();
         found.add_band(band((10, false), (20, false)));
         found.add_band(band((24, false), (24, false)));
-        found.cover(Hertz::new(15), Method::Parabola, 10);
+        found.cover(Hertz::new(15), Method::Parabola, 10.0);
         assert_eq!(found.bands.len(), 2);
-        found.cover(Hertz::new(40), Method::Parabola, 10);
+        found.cover(Hertz::new(40), Method::Parabola, 10.0);
         assert_eq!(found.bands.len(), 3);
-        found.cover(Hertz::new(26), Method::Parabola, 10);
+        found.cover(Hertz::new(26), Method::Parabola, 10.0);
         assert_eq!(found.bands.len(), 2);
         let first = found.bands.first().unwrap();
         assert_eq!(
