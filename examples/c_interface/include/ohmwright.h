@@ -34,7 +34,7 @@
 #define OHMWRIGHT_REPORT_TARGET_AT 240
 
 // How many words of 64 bits an analyser takes at most, in either family.
-#define OHMWRIGHT_WORDS 179
+#define OHMWRIGHT_WORDS 178
 
 // Bytes of the storage of an analyser: those words, and one that says what they are.
 #define OHMWRIGHT_STORAGE_BYTES (8 * (OHMWRIGHT_WORDS + 1))
