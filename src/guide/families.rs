@@ -57,18 +57,18 @@
 //!
 //! | core | instructions of | tidy `f32` | `f32` | `Fixed32` | `Fixed16` | least of this crate's |
 //! | --- | --- | --- | --- | --- | --- | --- |
-//! | Cortex-M0 | nine readouts | 10737 | 965 | 737 | 368 | `Fixed16` |
-//! | Cortex-M0 | a correction | 2491 | 674 | 393 | 391 | `Fixed16` |
-//! | Cortex-M0 | a point of a sweep |  | 1693 | 1252 | 5528 | `Fixed32` |
-//! | Cortex-M3 | nine readouts | 5978 | 504 | 377 | 246 | `Fixed16` |
-//! | Cortex-M3 | a correction | 1440 | 288 | 140 | 179 | `Fixed32` |
-//! | Cortex-M3 | a point of a sweep |  | 1054 | 866 | 3978 | `Fixed32` |
-//! | RV32IMC | nine readouts | 5655 | 882 | 611 | 389 | `Fixed16` |
-//! | RV32IMC | a correction | 1337 | 436 | 212 | 235 | `Fixed32` |
-//! | RV32IMC | a point of a sweep |  | 1097 | 1016 | 4592 | `Fixed32` |
-//! | Cortex-M4F | nine readouts | 328 | 686 | 386 | 251 | `Fixed16` |
-//! | Cortex-M4F | a correction | 26 | 47 | 137 | 174 | `f32` |
-//! | Cortex-M4F | a point of a sweep |  | 263 | 814 | 3840 | `f32` |
+//! | Cortex-M0 | nine readouts | 10737 | 965 | 737 | 382 | `Fixed16` |
+//! | Cortex-M0 | a correction | 2491 | 674 | 393 | 311 | `Fixed16` |
+//! | Cortex-M0 | a point of a sweep |  | 1827 | 1334 | 4120 | `Fixed32` |
+//! | Cortex-M3 | nine readouts | 5978 | 504 | 377 | 247 | `Fixed16` |
+//! | Cortex-M3 | a correction | 1440 | 288 | 140 | 161 | `Fixed32` |
+//! | Cortex-M3 | a point of a sweep |  | 1140 | 927 | 2951 | `Fixed32` |
+//! | RV32IMC | nine readouts | 5655 | 882 | 611 | 392 | `Fixed16` |
+//! | RV32IMC | a correction | 1337 | 436 | 212 | 225 | `Fixed32` |
+//! | RV32IMC | a point of a sweep |  | 1203 | 1089 | 3404 | `Fixed32` |
+//! | Cortex-M4F | nine readouts | 328 | 686 | 386 | 253 | `Fixed16` |
+//! | Cortex-M4F | a correction | 26 | 47 | 137 | 159 | `f32` |
+//! | Cortex-M4F | a point of a sweep |  | 326 | 874 | 2840 | `f32` |
 //!
 //! <!-- cost:end -->
 //!
