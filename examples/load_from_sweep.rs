@@ -33,9 +33,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     }
     let mut points = Vec::new();
     let summary = read(&bytes, |point| points.push(point)).map_err(|error| wrong(&error))?;
-    let reference = Reference::new(summary.reference_ohm)?;
 
-    let settings = SweepSettings::new().with_reference(reference);
+    let settings = SweepSettings::new().with_reference(Reference::new(summary.reference_ohm)?);
     let mut analyser = SweepAnalyser::<8>::new(settings.with_target(wanted))?;
     for point in points {
         analyser.push(point.frequency, point.reflection)?;
@@ -44,13 +43,15 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let Target::Reading(reading) = report.target() else {
         return Err(wrong(&"the sweep does not reach this frequency").into());
     };
+    if report.beyond_rim() > 0 || report.is_too_coarse() || !report.spoilt().is_empty() {
+        writeln!(out, "doubtful    measure again; sweep_report tells what is wrong")?;
+    }
     let load = report.impedance(reading.reflection);
     writeln!(out, "resistance  {:.2} ohm", load.resistance())?;
     writeln!(out, "reactance   {:.2} ohm", load.reactance())?; // positive: as a coil; negative: as a capacitor
     writeln!(out, "SWR         {:.3}", reading.reflection.swr())?;
-    if let Some(best) = report.best() {
-        let megahertz = best.frequency.get() as f64 / 1e6;
-        writeln!(out, "best at     {megahertz:.4} MHz, SWR {:.3}", best.swr())?;
-    }
+    let best = report.best().ok_or_else(|| wrong(&"no points"))?;
+    let megahertz = best.frequency.get() as f64 / 1e6;
+    writeln!(out, "best at     {megahertz:.4} MHz, SWR {:.3}", best.swr())?;
     Ok(())
 }

@@ -169,6 +169,14 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 //!
+//! Samples may be bad. The report leaves out one or two that fit none of their neighbours and says where
+//! ([`spoilt`](measure::SweepReport::spoilt)), counts those that no passive load gives
+//! ([`beyond_rim`](measure::SweepReport::beyond_rim)), marks a dip that is too narrow for the steps
+//! ([`unresolved`](measure::Dip::unresolved)), and a sweep that is too coarse for what it shows
+//! ([`is_too_coarse`](measure::SweepReport::is_too_coarse)); [`show::text::doubt`] writes the gravest of these as a line.
+//! What counts as noise is [`noise`](measure::SweepSettings::noise) in the settings, 0.01 by default: set it to the
+//! standard deviation of a component of Γ of your instrument.
+//!
 //! ## Where to go from here
 //!
 //! - A firmware to start from, with this loop: `examples/firmware` in the sources; from C: `examples/c_interface`.

@@ -181,6 +181,15 @@ fn load_from_sweep() {
     assert!((figure(&text, "SWR") - (1.0 + size) / (1.0 - size)).abs() < 7e-3);
     // What demo-data/README.md says of the file.
     assert!((figure(&text, "best at") - 76.4).abs() < 0.05);
+    // Nothing is doubtful in it; a sample spoilt is told.
+    assert!(!text.contains("doubtful"));
+    let spoilt = file.replace(
+        file.lines().find(|line| line.starts_with("65 ")).unwrap(),
+        "65 -0.5 -0.5",
+    );
+    let spoilt = crate::program::file("first_spoilt.s1p", spoilt);
+    let told = crate::program::Program("load_from_sweep").text(&[&spoilt]);
+    assert!(told.contains("doubtful    measure again"), "{told}");
     // The sign of the reactance turned.
     assert!(!near(figure(&text, "reactance"), -reactance));
 }
