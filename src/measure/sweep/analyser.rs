@@ -4,11 +4,11 @@ use core::fmt;
 
 use super::choice::{Curves, Method};
 use super::find::{Edge, band_within, edge, lowest, resonance};
-use super::noise::Tolerance;
 #[cfg(doc)]
 use super::report::Dip;
 use super::report::{Found, Head, Resonance, SweepReport, Target, TargetReading};
 use super::sieve::{Sieve, spoilt};
+use super::tolerance::Tolerance;
 use super::window::{Point, REACH, View, Window};
 use crate::arithmetic::{Arithmetic, Constant, Quantity, Real, Word};
 use crate::quantity::swr::SwrLimit;

@@ -10,6 +10,7 @@ mod noise;
 mod report;
 mod scale;
 mod sieve;
+mod tolerance;
 mod window;
 
 pub use analyser::{SweepAnalyser, SweepError, SweepSettings};

@@ -1,7 +1,7 @@
 //! The last few points of a sweep.
 
-use super::noise::Tolerance;
 use super::scale::Scale;
+use super::tolerance::Tolerance;
 use crate::arithmetic::Arithmetic;
 use crate::quantity::{Complex, Hertz, Reflection};
 
