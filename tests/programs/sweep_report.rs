@@ -94,8 +94,9 @@ fn close_in_16_bits(key: &str, one: f64, other: f64) -> bool {
     const GAMMA: f64 = 1e-4;
     let size = one.abs();
     let allowed = match key {
-        // Γ passes by at least ten times a hertz's share of the frequency: 1e-4 of it is 1e-5 of that.
-        k if k.ends_with("_hz") => 3.0 + GAMMA / 10.0 * size,
+        // Γ passes by at least twice a hertz's share of the frequency: 1e-4 of it is 5e-5 of that. (At the edge of a band the
+        // steps of the word are not averaged.)
+        k if k.ends_with("_hz") => 3.0 + GAMMA / 2.0 * size,
         // dSWR = (SWR + 1)²/2·d|Γ|, and the readout's own bound.
         k if k.contains("swr") => (size + 1.0).powi(2) / 2.0 * GAMMA + 1e-4 * size,
         // Of frequencies, and of |Z|.

@@ -146,6 +146,10 @@ pub(crate) fn lowest<A: Arithmetic>(
         high: ends_high(ends),
         swr_at_most: centre.reflection.swr(),
     };
+    // Points that are close together have no room for a deep dip between them.
+    let apart = |point: &Point<A>| (point.gamma() - centre.gamma()).power();
+    let [one, other] = ends;
+    let is_wide = apart(one).larger(apart(other)) * A::Working::from_i32(400) > A::Working::ONE;
     // If the curve has no minimum there, a parabola may have one.
     let mut is_known = false;
     for kind in [Kind::Centre, Kind::Parabola] {
@@ -153,7 +157,7 @@ pub(crate) fn lowest<A: Arithmetic>(
             continue;
         };
         is_known = true;
-        let is_narrow = kind == Kind::Centre && curve.is_narrow();
+        let is_narrow = is_wide && kind == Kind::Centre && curve.is_narrow();
         if let Some(dip) = minimum(curve, method, ends, head)
             && floor.is_none_or(|floor| dip.reflection.power() >= floor)
             && (dip.reflection.power() <= highest || is_within_noise(&dip, power, curve.spread))
@@ -162,10 +166,6 @@ pub(crate) fn lowest<A: Arithmetic>(
             return Some(Dip { unresolved, ..dip });
         }
     }
-    // Points that are close together have no room for a deep dip.
-    let apart = |point: &Point<A>| (point.gamma() - centre.gamma()).power();
-    let [one, other] = ends;
-    let is_wide = apart(one).larger(apart(other)) * A::Working::from_i32(100) > A::Working::ONE;
     let unresolved = (!is_known && is_wide && !measured.at_edge).then_some(unresolved);
     Some(Dip {
         unresolved,
