@@ -1517,3 +1517,38 @@ fn no_advice_on_the_picture_beyond_the_rim() {
     assert!(differs("picture_inside", 0.98));
     assert!(!differs("picture_beyond", 1.2));
 }
+
+/// A mismatch behind a cable, whose reflection turns so many degrees from one point to the next: told where that is more
+/// than a third of a circle, also in whatever family, and not where it is less.
+#[test]
+fn a_sweep_that_is_too_coarse_is_told() {
+    for numbers in ["fixed32", "fixed16", "f32", "f64"] {
+        for size in [0.4, 0.7, 0.95] {
+            for (degrees, is_coarse) in [
+                (20.0, false),
+                (85.0, false),
+                (115.0, false),
+                (125.0, true),
+                (162.0, true),
+            ] {
+                let gamma = |step: i32| {
+                    let (sine, cosine) =
+                        (f64::from(step) * degrees / -180.0 * core::f64::consts::PI).sin_cos();
+                    (size * cosine, size * sine)
+                };
+                let path = gamma_file("cable_behind.s1p", &(0..101).map(gamma).collect::<Vec<_>>());
+                let case = format!("{numbers}, {size}, {degrees}");
+                let report = PROGRAM.json(&["--arithmetic", numbers, &path]);
+                assert_eq!(report["quality"]["too_coarse"], is_coarse, "{case}");
+                let told = PROGRAM.prose(&["--arithmetic", numbers, &path]);
+                assert_eq!(told.contains("Too coarse"), is_coarse, "{case}");
+                if is_coarse {
+                    let words = "by more than a third of a circle, 100 times in 101 points.";
+                    assert!(told.contains(words), "{case}: {told}");
+                    assert!(told.find("Verdict") < told.find("Too coarse"), "{case}");
+                    assert!(told.find("Too coarse") < told.find("Best match"), "{case}");
+                }
+            }
+        }
+    }
+}
