@@ -134,9 +134,9 @@ impl Sieve {
         }
         let least = (1 << 24) + (1 << 23); // |Γ| of 0.3
         let (one, other) = (place.square(), self.last.square());
-        // The cosine is below −½: four times its square is above 1.
-        let along = u64::from(place.along(self.last).unsigned_abs()) << 2;
-        if one > least && other > least && along * along > (u64::from(one) * u64::from(other)) >> 2 {
+        // The cosine is below −½: four times its square is above 1. Of the product a quarter is known.
+        let along = u64::from(place.along(self.last).unsigned_abs());
+        if one > least && other > least && along * along > (u64::from(one) * u64::from(other)) >> 6 {
             self.fast_turns = self.fast_turns.saturating_add(1);
         }
     }
