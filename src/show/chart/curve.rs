@@ -4,12 +4,13 @@ use embedded_graphics::Drawable;
 use embedded_graphics::Pixel;
 use embedded_graphics::draw_target::{DrawTarget, DrawTargetExt};
 use embedded_graphics::geometry::{Point, Size};
-use embedded_graphics::mono_font::ascii::{FONT_4X6, FONT_6X10, FONT_9X15};
+use embedded_graphics::mono_font::ascii::{FONT_4X6, FONT_6X10};
 use embedded_graphics::mono_font::{MonoFont, MonoTextStyle};
-use embedded_graphics::primitives::{Line, PointsIter, PrimitiveStyle, Rectangle, StyledDrawable};
-use embedded_graphics::text::{Alignment, Baseline, Text, TextStyle, TextStyleBuilder};
+use embedded_graphics::primitives::{Line, PointsIter, Rectangle};
+use embedded_graphics::text::Text;
 
 use super::super::number::Writer;
+use super::frame::Frame;
 use super::smith::draw_mark;
 use super::trace::Trace;
 use super::{Mark, Palette};
@@ -52,10 +53,7 @@ pub enum CurveScale {
 /// ```
 #[derive(Clone, Copy, Debug)]
 pub struct CurveChart {
-    /// The whole area, labels included.
-    area: Rectangle,
-    plot: Rectangle,
-    font: Option<&'static MonoFont<'static>>,
+    frame: Frame,
     start: Hertz,
     stop: Hertz,
     scale: CurveScale,
@@ -74,35 +72,15 @@ impl CurveChart {
     /// Returns `None` if `area` is smaller than 24 × 16 pixels, if `stop` is not above `start`, or if the scale has no
     /// height (an SWR of 1, a return loss of 0).
     pub fn new(area: Rectangle, start: Hertz, stop: Hertz, scale: CurveScale) -> Option<Self> {
-        let (width, height) = (area.size.width, area.size.height);
-        if !(24..=1 << 14).contains(&width) || !(16..=1 << 14).contains(&height) || stop <= start {
+        if stop <= start {
             return None;
         }
         if matches!(scale, CurveScale::Swr(0 | 1) | CurveScale::ReturnLoss(0)) {
             return None;
         }
-        let font: Option<&'static MonoFont<'static>> = match (width, height) {
-            (640.., 200..) => Some(&FONT_9X15),
-            (220.., 70..) => Some(&FONT_6X10),
-            (90.., 36..) => Some(&FONT_4X6),
-            _ => None,
-        };
-        let (left, below) = match font {
-            // Two digits and a gap; one line and a gap.
-            Some(font) => (
-                font.character_size.width.wrapping_mul(2).wrapping_add(3),
-                font.character_size.height.wrapping_add(3),
-            ),
-            None => (0, 0),
-        };
-        let plot = Rectangle::new(
-            Point::new(area.top_left.x.saturating_add(left as i32), area.top_left.y),
-            Size::new(width.saturating_sub(left), height.saturating_sub(below)),
-        );
         Some(Self {
-            area,
-            plot,
-            font,
+            // Up to two letters beside a level.
+            frame: Frame::new(area, 2)?,
             start,
             stop,
             scale,
@@ -112,22 +90,12 @@ impl CurveChart {
 
     /// The rectangle of the curve itself.
     pub fn plot(&self) -> Rectangle {
-        self.plot
-    }
-
-    fn right(&self) -> i32 {
-        let width = self.plot.size.width.saturating_sub(1) as i32;
-        self.plot.top_left.x.saturating_add(width)
-    }
-
-    fn bottom(&self) -> i32 {
-        let height = self.plot.size.height.saturating_sub(1) as i32;
-        self.plot.top_left.y.saturating_add(height)
+        self.frame.plot
     }
 
     /// The column of a frequency; outside the plot for a frequency outside the sweep.
     pub fn column(&self, frequency: Hertz) -> i32 {
-        let width = self.plot.size.width.saturating_sub(1) as u64;
+        let width = self.frame.plot.size.width.saturating_sub(1) as u64;
         let span = self.stop.get().abs_diff(self.start.get());
         let offset = frequency.get().abs_diff(self.start.get());
         // In 2⁻¹⁶ of the span, so that the product fits.
@@ -139,21 +107,24 @@ impl CurveChart {
             .unwrap_or(0);
         let share = share.min(1 << 20) as i32;
         if frequency < self.start {
-            self.plot.top_left.x.saturating_sub(share)
+            self.frame.left().saturating_sub(share)
         } else {
-            self.plot.top_left.x.saturating_add(share)
+            self.frame.left().saturating_add(share)
         }
     }
 
     /// The row of a value of the scale; outside the plot for a value beyond the scale.
     fn row<W: Real>(&self, value: W) -> i32 {
-        let height = W::from_i32(self.plot.size.height.saturating_sub(1) as i32);
+        let height = W::from_i32(self.frame.plot.size.height.saturating_sub(1) as i32);
         let (share, from) = match self.scale {
-            CurveScale::Swr(top) => ((value - W::ONE) / W::from_i32(top as i32 - 1), self.bottom()),
-            CurveScale::ReturnLoss(bottom) => (-(value / W::from_i32(bottom as i32)), self.plot.top_left.y),
+            CurveScale::Swr(top) => (
+                (value - W::ONE) / W::from_i32(top as i32 - 1),
+                self.frame.bottom(),
+            ),
+            CurveScale::ReturnLoss(bottom) => (-(value / W::from_i32(bottom as i32)), self.frame.top()),
         };
         // Far beyond the plot is far enough: a line takes time there, too.
-        let most = i64::from(self.plot.size.height).saturating_add(FAR);
+        let most = i64::from(self.frame.plot.size.height).saturating_add(FAR);
         let rows = (share * height).to_i64().clamp(-most, most) as i32;
         from.saturating_sub(rows)
     }
@@ -180,22 +151,25 @@ impl CurveChart {
         low: Hertz,
         high: Hertz,
     ) -> Result<(), D::Error> {
-        let left = self.column(low).max(self.plot.top_left.x);
-        let right = self.column(high).min(self.right());
+        let left = self.column(low).max(self.frame.left());
+        let right = self.column(high).min(self.frame.right());
         if right < left {
             return Ok(());
         }
-        let top = self.plot.top_left.y;
+        let top = self.frame.top();
         if palette.dotted {
             for column in [left, right] {
-                let edge = Line::new(Point::new(column, top), Point::new(column, self.bottom()));
+                let edge = Line::new(Point::new(column, top), Point::new(column, self.frame.bottom()));
                 let dots = edge.points().filter(|point| point.y % 4 == 0);
                 display.draw_iter(dots.map(|point| Pixel(point, palette.ink)))?;
             }
             return Ok(());
         }
         let width = right.saturating_sub(left).unsigned_abs().saturating_add(1);
-        let area = Rectangle::new(Point::new(left, top), Size::new(width, self.plot.size.height));
+        let area = Rectangle::new(
+            Point::new(left, top),
+            Size::new(width, self.frame.plot.size.height),
+        );
         display.fill_solid(&area, palette.band)
     }
 
@@ -219,31 +193,17 @@ impl CurveChart {
             let row = self
                 .place(self.start, Reflection::<A>::from_complex(Complex::real(size)))
                 .y;
-            if row > self.plot.top_left.y && row < self.bottom() {
+            if row > self.frame.top() && row < self.frame.bottom() {
                 let dashes = Line::new(
-                    Point::new(self.plot.top_left.x, row),
-                    Point::new(self.right(), row),
+                    Point::new(self.frame.left(), row),
+                    Point::new(self.frame.right(), row),
                 )
                 .points()
                 .filter(|point| point.x % 8 < 5);
                 display.draw_iter(dashes.map(|point| Pixel(point, palette.ink)))?;
             }
         }
-        Rectangle::new(self.plot.top_left, self.plot.size)
-            .draw_styled(&PrimitiveStyle::with_stroke(palette.ink, 1), display)
-    }
-
-    fn grid_line<D: DrawTarget>(
-        &self,
-        display: &mut D,
-        palette: &Palette<D::Color>,
-        from: Point,
-        to: Point,
-    ) -> Result<(), D::Error> {
-        let dots = Line::new(from, to)
-            .points()
-            .filter(|point| !palette.dotted || point.x.wrapping_add(point.y) % 4 == 0);
-        display.draw_iter(dots.map(|point| Pixel(point, palette.grid)))
+        self.frame.outline(display, palette)
     }
 
     /// The grid lines of the levels: whole steps of SWR or of dB, as many as fit.
@@ -256,42 +216,24 @@ impl CurveChart {
             CurveScale::Swr(top) => (1, top as i32),
             CurveScale::ReturnLoss(bottom) => (0, bottom as i32),
         };
-        let gap = self.font.map_or(12, |font| font.character_size.height) as i32;
-        let height = self.plot.size.height as i32;
+        let gap = self.frame.line_height();
+        let height = self.frame.plot.size.height as i32;
         // The finest step whose lines are two text lines apart.
         let step = [1, 2, 5, 10, 20, 50]
             .into_iter()
             .find(|step| height.saturating_mul(*step) >= gap.saturating_mul(2).saturating_mul(last - first))
             .unwrap_or(100);
-        let right = TextStyleBuilder::new()
-            .alignment(Alignment::Right)
-            .baseline(Baseline::Middle)
-            .build();
         for level in (first..=last).step_by(step as usize) {
             let row = self.row(<Scaled as Real>::from_i32(level));
             if level != first && level != last {
-                self.grid_line(
-                    display,
-                    palette,
-                    Point::new(self.plot.top_left.x, row),
-                    Point::new(self.right(), row),
-                )?;
+                self.frame.level_line(display, palette, row)?;
             }
-            if let Some(font) = self.font {
-                let mut digits = [0; 12];
-                let mut label = Writer::new(&mut digits);
-                label.number(0, level.into(), 0);
-                // Within the height of the plot, also at its ends.
-                let half = (font.character_size.height / 2) as i32;
-                let row = row
-                    .max(self.plot.top_left.y.saturating_add(half))
-                    .min(self.bottom().saturating_sub(half).saturating_add(1));
-                let place = Point::new(self.plot.top_left.x.saturating_sub(3), row);
-                let style = MonoTextStyle::new(font, palette.ink);
-                Text::with_text_style(label.text(), place, style, right).draw(display)?;
-            }
+            let mut digits = [0; 12];
+            let mut label = Writer::new(&mut digits);
+            label.number(0, level.into(), 0);
+            self.frame.level_label(display, palette, label.text(), row)?;
         }
-        self.draw_scale_name(display, palette, (first, last), step, right)
+        self.draw_scale_name(display, palette, (first, last), step)
     }
 
     /// The name of the quantity, between the lowest two lines, in letters that fit the column of labels.
@@ -301,17 +243,15 @@ impl CurveChart {
         palette: &Palette<D::Color>,
         (first, last): (i32, i32),
         step: i32,
-        right: TextStyle,
     ) -> Result<(), D::Error> {
         let name = match self.scale {
             CurveScale::Swr(_) => "SWR",
             CurveScale::ReturnLoss(_) => "dB",
         };
         let room = self
-            .plot
-            .top_left
-            .x
-            .abs_diff(self.area.top_left.x)
+            .frame
+            .left()
+            .abs_diff(self.frame.area.top_left.x)
             .saturating_sub(3);
         let fits = |font: &&MonoFont| font.character_size.width.wrapping_mul(name.len() as u32) <= room;
         let font = [&FONT_6X10, &FONT_4X6].into_iter().find(fits);
@@ -321,9 +261,9 @@ impl CurveChart {
                 CurveScale::ReturnLoss(_) => (last - last % step, last - last % step - step),
             };
             let rows = [one, other].map(|level| self.row(<Scaled as Real>::from_i32(level)));
-            let place = Point::new(self.plot.top_left.x.saturating_sub(3), rows[0].midpoint(rows[1]));
+            let place = Point::new(self.frame.left().saturating_sub(3), rows[0].midpoint(rows[1]));
             let style = MonoTextStyle::new(font, palette.ink);
-            Text::with_text_style(name, place, style, right).draw(display)?;
+            Text::with_text_style(name, place, style, Frame::beside()).draw(display)?;
         }
         Ok(())
     }
@@ -331,7 +271,7 @@ impl CurveChart {
     /// Hertz from one label to the next, and the number of decimals of the unit.
     fn frequency_step(&self, letter: u32, exponent: u8) -> (u64, u8) {
         // Up to six digits, the point and the unit, and two blanks.
-        let most = (self.plot.size.width as u64)
+        let most = (self.frame.plot.size.width as u64)
             .checked_div(u64::from(letter).saturating_mul(9))
             .unwrap_or(1)
             .max(1);
@@ -360,46 +300,32 @@ impl CurveChart {
             .into_iter()
             .find(|(exponent, _)| self.stop.get() >= 10u64.saturating_pow(u32::from(*exponent)))
             .unwrap_or((0, " Hz"));
-        let letter = self.font.map_or(4, |font| font.character_size.width);
+        let letter = self.frame.letter_width();
         let (step, decimals) = self.frequency_step(letter, exponent);
-        let below = TextStyleBuilder::new()
-            .alignment(Alignment::Center)
-            .baseline(Baseline::Top)
-            .build();
         let mut at = self.start.get().div_ceil(step).saturating_mul(step);
         while at <= self.stop.get() {
             let column = self.column(Hertz::new(at));
-            if column > self.plot.top_left.x && column < self.right() {
-                self.grid_line(
-                    display,
-                    palette,
-                    Point::new(column, self.plot.top_left.y),
-                    Point::new(column, self.bottom()),
-                )?;
+            if column > self.frame.left() && column < self.frame.right() {
+                self.frame.upright_line(display, palette, column)?;
             }
             let next = at.saturating_add(step);
-            if let Some(font) = self.font {
-                let mut letters = [0; 28];
-                let mut label = Writer::new(&mut letters);
-                if next > self.stop.get() {
-                    label.words(name);
-                }
-                let count = i64::try_from(at).unwrap_or(i64::MAX);
-                label.number(decimals.into(), count, exponent.saturating_sub(decimals));
-                let text = label.text();
-                let half = (text.len() as u32).wrapping_mul(font.character_size.width) as i32 / 2;
-                // Within the chart, also at its ends.
-                let column = column.min(self.right().saturating_sub(half)).max(
-                    self.plot
-                        .top_left
-                        .x
-                        .saturating_sub(letter as i32 * 2)
-                        .saturating_add(half),
-                );
-                let place = Point::new(column, self.bottom().saturating_add(3));
-                let style = MonoTextStyle::new(font, palette.ink);
-                Text::with_text_style(text, place, style, below).draw(display)?;
+            let mut letters = [0; 28];
+            let mut label = Writer::new(&mut letters);
+            if next > self.stop.get() {
+                label.words(name);
             }
+            let count = i64::try_from(at).unwrap_or(i64::MAX);
+            label.number(decimals.into(), count, exponent.saturating_sub(decimals));
+            let text = label.text();
+            let half = self.frame.half_width(text);
+            // Within the chart, also at its ends.
+            let first = self
+                .frame
+                .left()
+                .saturating_sub(letter as i32 * 2)
+                .saturating_add(half);
+            let column = column.min(self.frame.right().saturating_sub(half)).max(first);
+            self.frame.label_below(display, palette, text, column)?;
             if next == at {
                 break;
             }
@@ -420,8 +346,8 @@ impl CurveChart {
         gamma: Reflection<A>,
     ) -> Result<(), D::Error> {
         let place = self.place(frequency, gamma);
-        let width = 1 + self.plot.size.height / 130;
-        let display = &mut display.clipped(&self.plot);
+        let width = 1 + self.frame.plot.size.height / 130;
+        let display = &mut display.clipped(&self.frame.plot);
         self.trace.draw_to(display, place, palette.trace, width)
     }
 
@@ -443,15 +369,15 @@ impl CurveChart {
         mark: Mark,
     ) -> Result<(), D::Error> {
         let place = self.place(frequency, gamma);
-        if !self.plot.contains(place) {
+        if !self.frame.plot.contains(place) {
             return Ok(());
         }
         draw_mark(
-            &mut display.clipped(&self.area),
+            &mut display.clipped(&self.frame.area),
             palette,
             place,
             mark,
-            self.plot.size.height,
+            self.frame.plot.size.height,
         )
     }
 }

@@ -1,15 +1,11 @@
 //! |Γ| against distance.
 
-use embedded_graphics::Drawable;
-use embedded_graphics::Pixel;
 use embedded_graphics::draw_target::{DrawTarget, DrawTargetExt};
-use embedded_graphics::geometry::{Point, Size};
-use embedded_graphics::mono_font::ascii::{FONT_4X6, FONT_6X10, FONT_9X15};
-use embedded_graphics::mono_font::{MonoFont, MonoTextStyle};
-use embedded_graphics::primitives::{Line, PointsIter, PrimitiveStyle, Rectangle, StyledDrawable};
-use embedded_graphics::text::{Alignment, Baseline, Text, TextStyle, TextStyleBuilder};
+use embedded_graphics::geometry::Point;
+use embedded_graphics::primitives::Rectangle;
 
 use super::super::number::Writer;
+use super::frame::Frame;
 use super::smith::draw_mark;
 use super::trace::Trace;
 use super::{Mark, Palette};
@@ -54,10 +50,7 @@ fn steps() -> impl Iterator<Item = (i64, u8)> {
 /// ```
 #[derive(Clone, Copy, Debug)]
 pub struct DistanceChart {
-    /// The whole area, labels included.
-    area: Rectangle,
-    plot: Rectangle,
-    font: Option<&'static MonoFont<'static>>,
+    frame: Frame,
     /// At the right end, in billionths of a metre.
     farthest: i64,
     /// At the top, in billionths.
@@ -71,10 +64,6 @@ impl DistanceChart {
     /// Returns `None` if `area` is smaller than 24 × 16 pixels or a side longer than 16 384, or if one of the two is not
     /// above 0 or not finite.
     pub fn new<A: Arithmetic>(area: Rectangle, farthest: Metres<A>, top: Component<A>) -> Option<Self> {
-        let (width, height) = (area.size.width, area.size.height);
-        if !(24..=1 << 14).contains(&width) || !(16..=1 << 14).contains(&height) {
-            return None;
-        }
         if !farthest.is_finite() || !top.is_finite() {
             return None;
         }
@@ -82,28 +71,9 @@ impl DistanceChart {
         if farthest <= 0 || top <= 0 {
             return None;
         }
-        let font: Option<&'static MonoFont<'static>> = match (width, height) {
-            (640.., 200..) => Some(&FONT_9X15),
-            (220.., 70..) => Some(&FONT_6X10),
-            (90.., 36..) => Some(&FONT_4X6),
-            _ => None,
-        };
-        let (left, below) = match font {
-            // Four digits and a gap; one line and a gap.
-            Some(font) => (
-                font.character_size.width.wrapping_mul(4).wrapping_add(3),
-                font.character_size.height.wrapping_add(3),
-            ),
-            None => (0, 0),
-        };
-        let plot = Rectangle::new(
-            Point::new(area.top_left.x.saturating_add(left as i32), area.top_left.y),
-            Size::new(width.saturating_sub(left), height.saturating_sub(below)),
-        );
         Some(Self {
-            area,
-            plot,
-            font,
+            // Up to four letters beside a level.
+            frame: Frame::new(area, 4)?,
             farthest,
             top,
             trace: Trace::default(),
@@ -112,17 +82,7 @@ impl DistanceChart {
 
     /// The rectangle of the curve itself.
     pub fn plot(&self) -> Rectangle {
-        self.plot
-    }
-
-    fn right(&self) -> i32 {
-        let width = self.plot.size.width.saturating_sub(1) as i32;
-        self.plot.top_left.x.saturating_add(width)
-    }
-
-    fn bottom(&self) -> i32 {
-        let height = self.plot.size.height.saturating_sub(1) as i32;
-        self.plot.top_left.y.saturating_add(height)
+        self.frame.plot
     }
 
     /// Pixels of `value` where `whole` has this many, to the nearest.
@@ -142,13 +102,13 @@ impl DistanceChart {
     }
 
     fn column(&self, billionths: i64) -> i32 {
-        let columns = Self::pixels(billionths, self.farthest, self.plot.size.width);
-        self.plot.top_left.x.saturating_add(columns)
+        let columns = Self::pixels(billionths, self.farthest, self.frame.plot.size.width);
+        self.frame.left().saturating_add(columns)
     }
 
     fn row(&self, billionths: i64) -> i32 {
-        let rows = Self::pixels(billionths, self.top, self.plot.size.height);
-        self.bottom().saturating_sub(rows)
+        let rows = Self::pixels(billionths, self.top, self.frame.plot.size.height);
+        self.frame.bottom().saturating_sub(rows)
     }
 
     /// The pixel of a |Γ| at a distance; outside the plot, on the correct side, for what is beyond the scales.
@@ -170,20 +130,7 @@ impl DistanceChart {
     ) -> Result<(), D::Error> {
         self.draw_levels(display, palette)?;
         self.draw_distances(display, palette)?;
-        Rectangle::new(self.plot.top_left, self.plot.size)
-            .draw_styled(&PrimitiveStyle::with_stroke(palette.ink, 1), display)
-    }
-
-    fn grid_line<D: DrawTarget>(
-        display: &mut D,
-        palette: &Palette<D::Color>,
-        from: Point,
-        to: Point,
-    ) -> Result<(), D::Error> {
-        let dots = Line::new(from, to)
-            .points()
-            .filter(|point| !palette.dotted || point.x.wrapping_add(point.y) % 4 == 0);
-        display.draw_iter(dots.map(|point| Pixel(point, palette.grid)))
+        self.frame.outline(display, palette)
     }
 
     /// A count of billionths with the decimals that its step needs.
@@ -192,55 +139,28 @@ impl DistanceChart {
         label.number(decimals.into(), billionths, exponent.min(9));
     }
 
-    fn text<D: DrawTarget>(
-        display: &mut D,
-        palette: &Palette<D::Color>,
-        font: &MonoFont<'_>,
-        words: &str,
-        place: Point,
-        style: TextStyle,
-    ) -> Result<(), D::Error> {
-        let letters = MonoTextStyle::new(font, palette.ink);
-        Text::with_text_style(words, place, letters, style)
-            .draw(display)
-            .map(|_| ())
-    }
-
     fn draw_levels<D: DrawTarget>(
         &self,
         display: &mut D,
         palette: &Palette<D::Color>,
     ) -> Result<(), D::Error> {
-        let gap = self.font.map_or(12, |font| font.character_size.height) as i32;
+        let gap = self.frame.line_height();
         // The finest step whose lines are two text lines apart.
-        let Some((step, exponent)) = steps()
-            .find(|(step, _)| Self::pixels(*step, self.top, self.plot.size.height) >= gap.saturating_mul(2))
-        else {
+        let Some((step, exponent)) = steps().find(|(step, _)| {
+            Self::pixels(*step, self.top, self.frame.plot.size.height) >= gap.saturating_mul(2)
+        }) else {
             return Ok(());
         };
-        let style = TextStyleBuilder::new()
-            .alignment(Alignment::Right)
-            .baseline(Baseline::Middle)
-            .build();
         let mut level = 0i64;
         while level <= self.top {
             let row = self.row(level);
             if level > 0 && level < self.top {
-                let ends = [self.plot.top_left.x, self.right()].map(|x| Point::new(x, row));
-                Self::grid_line(display, palette, ends[0], ends[1])?;
+                self.frame.level_line(display, palette, row)?;
             }
-            if let Some(font) = self.font {
-                let mut letters = [0; 28];
-                let mut label = Writer::new(&mut letters);
-                Self::label(&mut label, level, exponent);
-                // Within the height of the plot, also at its ends.
-                let half = (font.character_size.height / 2) as i32;
-                let row = row
-                    .max(self.plot.top_left.y.saturating_add(half))
-                    .min(self.bottom().saturating_sub(half).saturating_add(1));
-                let place = Point::new(self.plot.top_left.x.saturating_sub(3), row);
-                Self::text(display, palette, font, label.text(), place, style)?;
-            }
+            let mut letters = [0; 28];
+            let mut label = Writer::new(&mut letters);
+            Self::label(&mut label, level, exponent);
+            self.frame.level_label(display, palette, label.text(), row)?;
             level = level.saturating_add(step);
         }
         Ok(())
@@ -251,39 +171,30 @@ impl DistanceChart {
         display: &mut D,
         palette: &Palette<D::Color>,
     ) -> Result<(), D::Error> {
-        let letter = self.font.map_or(4, |font| font.character_size.width) as i32;
+        let letter = self.frame.letter_width() as i32;
         // Up to five digits, the unit, and two blanks.
         let Some((step, exponent)) = steps().find(|(step, _)| {
-            Self::pixels(*step, self.farthest, self.plot.size.width) >= letter.saturating_mul(9)
+            Self::pixels(*step, self.farthest, self.frame.plot.size.width) >= letter.saturating_mul(9)
         }) else {
             return Ok(());
         };
-        let style = TextStyleBuilder::new()
-            .alignment(Alignment::Center)
-            .baseline(Baseline::Top)
-            .build();
         let mut at = 0i64;
         while at <= self.farthest {
             let column = self.column(at);
-            if at > 0 && column < self.right() {
-                let ends = [self.plot.top_left.y, self.bottom()].map(|y| Point::new(column, y));
-                Self::grid_line(display, palette, ends[0], ends[1])?;
+            if at > 0 && column < self.frame.right() {
+                self.frame.upright_line(display, palette, column)?;
             }
             let next = at.saturating_add(step);
-            if let Some(font) = self.font {
-                let mut letters = [0; 28];
-                let mut label = Writer::new(&mut letters);
-                if next > self.farthest {
-                    label.words(" m");
-                }
-                Self::label(&mut label, at, exponent);
-                let text = label.text();
-                let half = (text.len() as u32).wrapping_mul(font.character_size.width) as i32 / 2;
-                // Within the chart, also at its ends.
-                let column = column.min(self.right().saturating_sub(half));
-                let place = Point::new(column, self.bottom().saturating_add(3));
-                Self::text(display, palette, font, text, place, style)?;
+            let mut letters = [0; 28];
+            let mut label = Writer::new(&mut letters);
+            if next > self.farthest {
+                label.words(" m");
             }
+            Self::label(&mut label, at, exponent);
+            let text = label.text();
+            // Within the chart, also at its ends.
+            let last = self.frame.right().saturating_sub(self.frame.half_width(text));
+            self.frame.label_below(display, palette, text, column.min(last))?;
             if next == at {
                 break;
             }
@@ -304,8 +215,8 @@ impl DistanceChart {
         reflection: Component<A>,
     ) -> Result<(), D::Error> {
         let place = self.place(distance, reflection);
-        let width = (self.plot.size.height / 130).saturating_add(1);
-        let display = &mut display.clipped(&self.plot);
+        let width = self.frame.trace_width();
+        let display = &mut display.clipped(&self.frame.plot);
         self.trace.draw_to(display, place, palette.trace, width)
     }
 
@@ -325,10 +236,10 @@ impl DistanceChart {
         fault: &Fault<A>,
     ) -> Result<(), D::Error> {
         let place = self.place(fault.distance, fault.reflection);
-        if !self.plot.contains(place) {
+        if !self.frame.plot.contains(place) {
             return Ok(());
         }
-        let display = &mut display.clipped(&self.area);
-        draw_mark(display, palette, place, Mark::Dip, self.plot.size.height)
+        let display = &mut display.clipped(&self.frame.area);
+        draw_mark(display, palette, place, Mark::Dip, self.frame.plot.size.height)
     }
 }

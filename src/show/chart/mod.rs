@@ -10,6 +10,7 @@
 
 mod curve;
 mod distance;
+mod frame;
 mod palette;
 mod raster;
 mod screen;
