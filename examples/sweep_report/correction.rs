@@ -127,7 +127,7 @@ impl Standards {
             }
             let raw = word(&sweep.name, *line, record.reflection)?;
             let gamma = corrector
-                .correct(record.frequency, raw)
+                .checked_correct(record.frequency, raw)
                 .map_err(|error| refused(&error))?;
             corrected.push(gamma);
         }

@@ -518,7 +518,7 @@ impl LineFigures {
             told.push((
                 "Taken out",
                 format!(
-                    "{} m of cable of {} ohm, velocity factor {}, {loss} one way: all that follows is at its far end.",
+                    "{} m of cable of {} Ω, velocity factor {}, {loss} one way: all that follows is at its far end.",
                     output::trimmed(line.metres, 3),
                     output::trimmed(line.ohms, 2),
                     output::trimmed(line.velocity, 3)
@@ -567,7 +567,7 @@ fn sentence(cable: &CableFigures, velocity: Option<f64>) -> String {
         ),
     };
     let impedance = match cable.impedance_ohm {
-        Some(ohms) => format!("{ohms:.1} ohm where it begins"),
+        Some(ohms) => format!("{ohms:.1} Ω where it begins"),
         None => "too short for this span to tell its impedance".into(),
     };
     let loss = match (cable.loss_db, cable.losses.first(), cable.losses.last()) {

@@ -239,7 +239,7 @@ fn a_cable_is_taken_out() {
     }
     let told = PROGRAM.prose(&["--cable", &given, "--target", "71M", &sweep]);
     assert!(
-        told.contains("12 m of cable of 75 ohm, velocity factor 0.82, 0.66 dB at 71 MHz"),
+        told.contains("12 m of cable of 75 Ω, velocity factor 0.82, 0.66 dB at 71 MHz"),
         "{told}"
     );
     // What was measured on a cable takes it out: the length at the far end is then none.

@@ -141,14 +141,14 @@ pub(crate) fn lowest<A: Arithmetic>(
     // At its minimum a curve through the points is not above them, except for rounding.
     let power = centre.power();
     let highest = power + power * A::Working::EPSILON * A::Working::from_i32(1 << 10);
-    let unresolved = Unresolved {
-        low: ends_low(ends),
-        high: ends_high(ends),
-        swr_at_most: centre.reflection.swr(),
-    };
     // Points that are close together have no room for a deep dip between them.
     let apart = |point: &Point<A>| (point.gamma() - centre.gamma()).power();
     let [one, other] = ends;
+    let unresolved = Unresolved {
+        low: one.frequency.min(other.frequency),
+        high: one.frequency.max(other.frequency),
+        swr_at_most: centre.reflection.swr(),
+    };
     let is_wide = apart(one).larger(apart(other)) * A::Working::from_i32(400) > A::Working::ONE;
     // If the curve has no minimum there, a parabola may have one.
     let mut is_known = false;
@@ -177,14 +177,6 @@ pub(crate) fn lowest<A: Arithmetic>(
 fn is_within_noise<A: Arithmetic>(dip: &Dip<A>, lowest: A::Working, spread: A::Working) -> bool {
     let above = dip.power().square_root() - lowest.square_root();
     above.square() <= spread + spread
-}
-
-fn ends_low<A: Arithmetic>([one, other]: [&Point<A>; 2]) -> Hertz {
-    one.frequency.min(other.frequency)
-}
-
-fn ends_high<A: Arithmetic>([one, other]: [&Point<A>; 2]) -> Hertz {
-    one.frequency.max(other.frequency)
 }
 
 /// At an end of the sweep: the lowest possible |Γ|² beyond the last point.

@@ -45,6 +45,7 @@ pub(super) fn noisy<A: Arithmetic>(
         let last = if least.is_none() { 3 } else { degree };
         let nearest = *curve;
         let Some(misfits) = fitted(view, count, degree, last, curve) else {
+            *curve = nearest;
             continue;
         };
         let [.., pliant] = misfits;
