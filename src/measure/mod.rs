@@ -11,12 +11,14 @@ pub(crate) mod sweep;
 pub mod touchstone;
 
 pub use advice::{
-    Agreement, Cause, Change, Diagnosis, Direction, Explanation, PredictionCheck, PredictionReport, Printed,
-    Reading, ReadingError, Retune, Suspect, TuningElement, compare_readings, reactance_beside, swr_interval,
+    Action, AddedPart, Agreement, Built, Cause, Change, Diagnosis, Direction, Expected, Explanation,
+    NextStep, Placement, PredictionCheck, PredictionReport, Printed, Reading, ReadingError, Reason, Retune,
+    Suspect, Toward, TuningElement, compare_readings, reactance_beside, swr_interval,
 };
 pub use plan::{FrequencyPlan, NextReading, PlanError, Refinement, RefinementError};
 pub use statistics::Statistics;
 pub use sweep::{
-    Dip, MaskCheck, MaskReport, MaskSegment, MaskVerdict, Method, Resonance, SweepAnalyser, SweepBand,
-    SweepError, SweepReport, SweepSettings, Target, TargetReading, Unresolved, WorstPoint,
+    Dip, MaskCheck, MaskReport, MaskSegment, MaskVerdict, Method, Resonance, Ripple, SweepAnalyser,
+    SweepBand, SweepError, SweepQuality, SweepReport, SweepSettings, SweepSurvey, Target, TargetReading,
+    Unresolved, WorstPoint,
 };

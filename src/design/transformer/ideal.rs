@@ -32,6 +32,12 @@ impl defmt::Format for Turns {
 }
 
 impl Turns {
+    /// Twelve and twelve.
+    pub(crate) const TWELVE: Self = Self {
+        primary: 12,
+        secondary: 12,
+    };
+
     /// From the turns towards the source and at the load.
     ///
     /// # Errors

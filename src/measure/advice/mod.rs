@@ -3,12 +3,16 @@
 
 mod agreement;
 mod diagnosis;
+mod judgement;
+mod next_step;
 mod prediction;
+mod remedy;
 mod retune;
 
 pub use agreement::{
     Agreement, Printed, Reading, ReadingError, compare_readings, reactance_beside, swr_interval,
 };
 pub use diagnosis::{Cause, Diagnosis};
+pub use next_step::{Action, AddedPart, Built, Expected, NextStep, Placement, Reason, Toward};
 pub use prediction::{Change, Explanation, PredictionCheck, PredictionReport, Suspect};
 pub use retune::{Direction, Retune, TuningElement};

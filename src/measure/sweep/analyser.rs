@@ -124,6 +124,11 @@ impl Order {
         rising: None,
     };
 
+    /// Whether the sweep runs downwards.
+    pub(crate) fn is_falling(&self) -> bool {
+        self.rising == Some(false)
+    }
+
     /// Takes the next frequency, or refuses it and changes nothing.
     pub(crate) fn check(&mut self, frequency: Hertz) -> Result<(), SweepError> {
         if let Some(last) = self.last {

@@ -3,17 +3,22 @@
 mod analyser;
 mod choice;
 mod curve;
+mod echo;
 mod find;
 mod fit;
 mod mask;
 mod noise;
+mod quality;
 mod report;
 mod scale;
 mod sieve;
+mod survey;
 mod tolerance;
 mod window;
 
 pub use analyser::{SweepAnalyser, SweepError, SweepSettings};
 pub use choice::Method;
 pub use mask::{MaskCheck, MaskReport, MaskSegment, MaskVerdict, WorstPoint};
+pub use quality::{Ripple, SweepQuality};
 pub use report::{Dip, Resonance, SweepBand, SweepReport, Target, TargetReading, Unresolved};
+pub use survey::SweepSurvey;

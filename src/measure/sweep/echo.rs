@@ -1,0 +1,352 @@
+//! Two echoes in a sweep: the load's own, and a smaller one at another delay, which makes the ripple.
+//!
+//! A reflection behind a delay τ turns Γ by −2πτ with each hertz, so a Fourier transform over the sweep shows it at its
+//! delay (common practice, no source). A second peak there may also be a side lobe of the first, or come from a sharp
+//! resonance in the middle; ripple is told only where each third of the sweep shows it by itself.
+
+use super::survey::{CELLS, Cell};
+
+/// What two echoes look like.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Echo {
+    /// The turns of Γ over the sweep that the delay of the stronger one makes, in sixteenths; negative the wrong way round.
+    pub(crate) turns: i32,
+    /// The size of the stronger one at that delay, in steps of 2⁻¹⁴.
+    pub(crate) strength: i32,
+    /// The size of the weaker one, in steps of 2⁻¹⁴; 0 where there is none.
+    pub(crate) size: i32,
+    /// How far it is from the stronger one, in sixteenths of a turn over 64 cells.
+    distance: i32,
+}
+
+impl Echo {
+    pub(crate) const NONE: Self = Self {
+        turns: 0,
+        strength: 0,
+        size: 0,
+        distance: 0,
+    };
+
+    /// The frequency from crest to crest, for cells this far apart.
+    pub(super) fn period(self, spacing: u64) -> u64 {
+        let sixteenths = u64::from(self.distance.unsigned_abs());
+        let all = spacing.saturating_mul(16 * CELLS as u64);
+        all.saturating_add(sixteenths >> 1)
+            .checked_div(sixteenths)
+            .unwrap_or(0)
+    }
+}
+
+/// sin 2πk/64 for a quarter of the circle, in steps of 2⁻¹⁴.
+const SINES: [i16; 17] = [
+    0, 1606, 3196, 4756, 6270, 7723, 9102, 10394, 11585, 12665, 13623, 14449, 15137, 15679, 16069, 16305,
+    16384,
+];
+
+#[derive(Clone, Copy, Debug, Default)]
+struct Phasor {
+    re: i32,
+    im: i32,
+}
+
+impl Phasor {
+    /// e^(j2πk/64), in steps of 2⁻¹⁴.
+    fn unit(steps: usize) -> Self {
+        let sine = |steps: usize| {
+            let (half, within) = (steps >> 5 & 1, steps & 31);
+            let quarter = if within > 16 {
+                32usize.wrapping_sub(within)
+            } else {
+                within
+            };
+            let value = i32::from(SINES.get(quarter).copied().unwrap_or(0));
+            if half == 1 { -value } else { value }
+        };
+        Self {
+            re: sine(steps.wrapping_add(16)),
+            im: sine(steps),
+        }
+    }
+
+    fn of(cell: &Cell, falls: bool) -> Self {
+        let im = i32::from(cell.im);
+        Self {
+            re: i32::from(cell.re),
+            im: if falls { im.wrapping_neg() } else { im },
+        }
+    }
+
+    /// Times a number of which 2¹⁴ is one.
+    fn times(self, other: Self) -> Self {
+        Self {
+            re: self
+                .re
+                .wrapping_mul(other.re)
+                .wrapping_sub(self.im.wrapping_mul(other.im))
+                >> 14,
+            im: self
+                .re
+                .wrapping_mul(other.im)
+                .wrapping_add(self.im.wrapping_mul(other.re))
+                >> 14,
+        }
+    }
+
+    fn plus(self, other: Self) -> Self {
+        Self {
+            re: self.re.wrapping_add(other.re),
+            im: self.im.wrapping_add(other.im),
+        }
+    }
+
+    fn minus(self, other: Self) -> Self {
+        Self {
+            re: self.re.wrapping_sub(other.re),
+            im: self.im.wrapping_sub(other.im),
+        }
+    }
+
+    fn halved(self) -> Self {
+        Self {
+            re: self.re >> 1,
+            im: self.im >> 1,
+        }
+    }
+
+    /// Divided by a number.
+    fn shared(self, by: usize) -> Self {
+        let part = |part: i32| part.checked_div(by as i32).unwrap_or(0);
+        Self {
+            re: part(self.re),
+            im: part(self.im),
+        }
+    }
+
+    fn power(self) -> u32 {
+        let square = |part: i32| part.unsigned_abs().saturating_mul(part.unsigned_abs());
+        square(self.re).saturating_add(square(self.im))
+    }
+
+    fn magnitude(self) -> i32 {
+        self.power().isqrt() as i32
+    }
+}
+
+/// A phasor in half the memory.
+#[derive(Clone, Copy, Debug, Default)]
+struct Short {
+    re: i16,
+    im: i16,
+}
+
+impl Short {
+    fn wide(self) -> Phasor {
+        Phasor {
+            re: i32::from(self.re),
+            im: i32::from(self.im),
+        }
+    }
+
+    /// Half of it, which fits: no component of a sum of two is above 2¹⁶.
+    fn half(phasor: Phasor) -> Self {
+        Self {
+            re: (phasor.re >> 1) as i16,
+            im: (phasor.im >> 1) as i16,
+        }
+    }
+}
+
+/// Fewer points do not show two echoes.
+const LEAST: usize = 16;
+/// Beyond this place a delay is read as negative.
+const LONGEST: usize = 52;
+
+/// Finds both.
+#[inline(never)]
+pub(super) fn find(cells: &[Cell], falls: bool, noise: i32) -> Echo {
+    if cells.len() < LEAST {
+        return Echo::NONE;
+    }
+    let (spectrum, gain) = spectrum(cells, falls);
+    let power = |place: usize| {
+        spectrum
+            .get(reversed(place))
+            .map_or(0, |part| part.wide().power())
+    };
+    let mut main = 0;
+    for place in 1..CELLS {
+        if power(place) > power(main) {
+            main = place;
+        }
+    }
+    let size = |place: usize| {
+        let magnitude = power(place).isqrt() as i32;
+        // The mean of the window in 64 cells is `gain` / 2¹⁴.
+        magnitude.wrapping_shl(14).checked_div(gain).unwrap_or(0)
+    };
+    let fine = |place: usize| {
+        let at = |offset: usize| power(place.wrapping_add(offset)).isqrt() as i32;
+        let (before, here, after) = (at(CELLS - 1), at(0), at(1));
+        let bend = before.wrapping_add(after).wrapping_sub(here.wrapping_mul(2));
+        let lean = before
+            .wrapping_sub(after)
+            .wrapping_mul(8)
+            .checked_div(bend)
+            .unwrap_or(0);
+        let place = if place >= LONGEST {
+            place as i32 - CELLS as i32
+        } else {
+            place as i32
+        };
+        place.wrapping_mul(16).wrapping_add(lean.clamp(-8, 8))
+    };
+    let strength = size(main);
+    // A load without a line has its peak at 0 or beside it.
+    let main_at = if fine(main).abs() < 24 { 0 } else { fine(main) };
+    let mut found = Echo {
+        turns: main_at.wrapping_mul(cells.len() as i32) >> 6,
+        strength,
+        size: 0,
+        distance: 0,
+    };
+    // Ripple below this is not told: half a per cent, or what noise makes of itself.
+    let least = (noise.wrapping_mul(3) >> 1).max(80);
+    // The window's own peak is so wide.
+    let guard = 2usize.wrapping_add((128usize).checked_div(cells.len()).unwrap_or(0));
+    let mut tried = u32::MAX;
+    for _ in 0..3 {
+        // The highest of the rest that is a peak.
+        let mut best: Option<usize> = None;
+        for place in 0..LONGEST {
+            let here = power(place);
+            let apart = place.abs_diff(main);
+            if apart < guard || CELLS - apart < guard || here >= tried {
+                continue;
+            }
+            let is_peak = here >= power(place.wrapping_add(1)) && here > power(place.wrapping_add(CELLS - 1));
+            if is_peak && best.is_none_or(|best| here > power(best)) {
+                best = Some(place);
+            }
+        }
+        let Some(place) = best else { break };
+        tried = power(place);
+        if size(place) < least >> 1 {
+            break;
+        }
+        let distance = fine(place).wrapping_sub(main_at);
+        let even = in_each_third(cells, falls, main, place);
+        if even >= least {
+            found.size = even;
+            found.distance = distance;
+            break;
+        }
+    }
+    found
+}
+
+/// The size of an echo, as the middle one of what each third of the sweep shows; 0 if one of them hardly shows it.
+///
+/// The stronger echo is turned to rest and goes out by differences; what is left of its slope is taken out as their mean.
+fn in_each_third(cells: &[Cell], falls: bool, main: usize, place: usize) -> i32 {
+    let third = cells.len() / 3;
+    let turn = place.wrapping_add(CELLS).wrapping_sub(main) & (CELLS - 1);
+    // |e^(jx) − 1|.
+    let gain = Phasor::unit(turn)
+        .minus(Phasor { re: 1 << 14, im: 0 })
+        .magnitude();
+    let mut sizes = [0i32; 3];
+    for (number, (part, size)) in cells.chunks_exact(third.max(1)).zip(&mut sizes).enumerate() {
+        let first = number.wrapping_mul(third);
+        let resting = |index: usize, cell: &Cell| {
+            let steps = first.wrapping_add(index).wrapping_mul(main);
+            Phasor::of(cell, falls).times(Phasor::unit(steps))
+        };
+        let difference = |index: usize| {
+            let (one, other) = (part.get(index)?, part.get(index.wrapping_add(1))?);
+            Some(resting(index.wrapping_add(1), other).minus(resting(index, one)))
+        };
+        let steps = part.len().saturating_sub(1);
+        let mut sum = Phasor::default();
+        for index in 0..steps {
+            sum = sum.plus(difference(index).unwrap_or_default());
+        }
+        let mean = sum.shared(steps);
+        let mut along = Phasor::default();
+        for index in 0..steps {
+            let rest = difference(index).unwrap_or_default().minus(mean);
+            let back = Phasor::unit(first.wrapping_add(index).wrapping_mul(turn));
+            along = along.plus(rest.halved().times(back));
+        }
+        // Twice, for the half.
+        *size = along
+            .shared(steps)
+            .magnitude()
+            .wrapping_shl(14)
+            .checked_div(gain >> 1)
+            .unwrap_or(0);
+    }
+    sizes.sort_unstable();
+    let [least, middle, _] = sizes;
+    if least.wrapping_mul(5) < middle.wrapping_mul(2) {
+        return 0;
+    }
+    middle
+}
+
+/// Where a transform leaves what belongs to a place.
+fn reversed(place: usize) -> usize {
+    usize::from((place as u8).reverse_bits() >> 2)
+}
+
+/// The Fourier transform over the sweep, places in reversed order, a 64th of it; and the sum of the window, a 64th of it, in
+/// steps of 2⁻¹⁴.
+fn spectrum(cells: &[Cell], falls: bool) -> ([Short; CELLS], i32) {
+    let mut values = [Short::default(); CELLS];
+    let count = cells.len() as i32;
+    let mut gain = 0i32;
+    for (index, (value, cell)) in values.iter_mut().zip(cells).enumerate() {
+        // (1 − u²)², u from −1 to 1 over the sweep: side lobes of 1/24 (−28 dB) that fall fast.
+        let from_middle = (index as i32).wrapping_mul(2).wrapping_add(1).wrapping_sub(count);
+        let u = from_middle.wrapping_shl(14).checked_div(count).unwrap_or(0);
+        let open = (1i32 << 14).wrapping_sub(u.wrapping_mul(u) >> 14);
+        let weight = open.wrapping_mul(open) >> 14;
+        gain = gain.wrapping_add(weight);
+        let weighted = Phasor::of(cell, falls).times(Phasor { re: weight, im: 0 });
+        *value = Short {
+            re: weighted.re as i16,
+            im: weighted.im as i16,
+        };
+    }
+    let mut half = CELLS / 2;
+    while half > 0 {
+        let spread = CELLS.wrapping_shr(half.trailing_zeros()) / 2;
+        for both in values.chunks_exact_mut(half.wrapping_mul(2)) {
+            let Some((first, second)) = both.split_at_mut_checked(half) else {
+                continue;
+            };
+            for (index, (one, other)) in first.iter_mut().zip(second).enumerate() {
+                let (a, b) = (one.wide(), other.wide());
+                *one = Short::half(a.plus(b));
+                *other = Short::half(a.minus(b).times(Phasor::unit(index.wrapping_mul(spread))));
+            }
+        }
+        half /= 2;
+    }
+    (values, gain / CELLS as i32)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Against the sine of `std`.
+    #[test]
+    fn the_circle() {
+        for steps in 0..200 {
+            let angle = core::f64::consts::TAU * steps as f64 / 64.0;
+            let Phasor { re, im } = Phasor::unit(steps);
+            assert!((re as f64 - 16384.0 * angle.cos()).abs() <= 0.5, "{steps}");
+            assert!((im as f64 - 16384.0 * angle.sin()).abs() <= 0.5, "{steps}");
+        }
+    }
+}

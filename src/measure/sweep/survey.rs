@@ -1,0 +1,416 @@
+//! A sweep seen as a whole: its noise, its ripple, how high |Γ| stands beside a dip, which way Γ turns.
+//!
+//! The analyser looks at a few neighbours and forgets them. What is asked here needs the whole sweep, but not each point
+//! of it: at most 64 samples are kept, evenly over all that came. All in whole numbers, the same for each family.
+
+use heapless::Vec;
+
+use super::analyser::{Order, SweepError};
+use super::echo::{self, Echo};
+use super::quality::{Ripple, SweepQuality};
+use super::report::SweepReport;
+use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::quantity::{Component, Hertz, Reflection};
+
+/// The most samples that are kept; a power of two.
+pub(super) const CELLS: usize = 64;
+
+/// Several neighbours of a sweep.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Cell {
+    /// Of the first.
+    frequency: Hertz,
+    /// Γ of the first, in steps of 2⁻¹⁴. Not the mean: behind a long cable that would be smaller than each.
+    pub(super) re: i16,
+    pub(super) im: i16,
+    /// The mean of |Γ|², in steps of 2⁻¹⁴; less than 4.
+    power: u16,
+    /// The mean size of the third differences, in steps of 2⁻¹⁴.
+    rough: u16,
+}
+
+/// What is gathered of the present cell.
+#[derive(Clone, Copy, Debug)]
+struct Gathering {
+    frequency: Hertz,
+    re: i16,
+    im: i16,
+    power: u64,
+    rough: u64,
+    points: u32,
+}
+
+/// A place of Γ, or a difference, in steps of 2⁻¹⁴.
+#[derive(Clone, Copy, Debug)]
+struct Difference {
+    re: i32,
+    im: i32,
+}
+
+impl Difference {
+    const ZERO: Self = Self { re: 0, im: 0 };
+
+    // A component of Γ is within ±2¹⁵, and a third difference within eight times that.
+    fn minus(self, other: Self) -> Self {
+        Self {
+            re: self.re.wrapping_sub(other.re),
+            im: self.im.wrapping_sub(other.im),
+        }
+    }
+}
+
+/// Looks at a sweep as a whole, for [`NextStep`](crate::measure::NextStep) and for the [quality](Self::quality) of the
+/// readings: push each point beside the analyser.
+///
+/// It holds at most 64 samples of the sweep, evenly over it, in 1.1 KB. A sweep has at least 33 of them from 33 points on.
+/// What it tells of ripple needs an even grid, and a delay of less than half the number of samples over the span.
+///
+/// # Complexity
+/// Constant memory, and some 100 instructions a point.
+///
+/// ```
+/// use ohmwright::fixed_point::{Built, Hertz, Impedance, NextStep, Reference, SweepAnalyser, SweepSettings, TuningElement};
+/// use ohmwright::fixed_point::SweepSurvey;
+/// use ohmwright::measure::{Action, Direction};
+///
+/// let target = Hertz::from_megahertz(71);
+/// let mut analyser = SweepAnalyser::<4>::new(SweepSettings::new().with_target(Some(target)))?;
+/// let mut survey = SweepSurvey::new();
+/// for step in 0..=100 {
+///     // An invented stage: 40 Ω, 600 nH and 9.25 pF in series.
+///     let frequency = Hertz::from_kilohertz(60_000 + 200 * step);
+///     let omega = core::f64::consts::TAU * frequency.get() as f64;
+///     let gamma = Impedance::try_from_f64(40.0, omega * 600e-9 - 1.0 / (omega * 9.25e-12))?.reflection(Reference::fifty());
+///     analyser.push(frequency, gamma)?;
+///     survey.push(frequency, gamma)?;
+/// }
+/// let next = NextStep::new(&analyser.report(), &survey, &Built::new(TuningElement::Capacitance))?;
+/// let Action::Move(trimmer) = next.action else { panic!("{next:?}") };
+/// assert_eq!(trimmer.direction, Direction::Less); // the dip is at 67.6 MHz
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[derive(Clone, Debug)]
+pub struct SweepSurvey {
+    order: Order,
+    cells: Vec<Cell, CELLS>,
+    /// The points of a full cell.
+    per_cell: u32,
+    gathering: Option<Gathering>,
+    last: Difference,
+    step: Difference,
+    bend: Difference,
+    /// How many of these three are known.
+    known: u8,
+}
+
+#[cfg(feature = "defmt")]
+impl defmt::Format for SweepSurvey {
+    fn format(&self, f: defmt::Formatter<'_>) {
+        defmt::write!(f, "survey of a sweep, {=usize} samples", self.cells.len());
+    }
+}
+
+impl Default for SweepSurvey {
+    /// [`new`](Self::new).
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
+impl SweepSurvey {
+    /// Before the first point.
+    pub const fn new() -> Self {
+        Self {
+            order: Order::NEW,
+            cells: Vec::new(),
+            per_cell: 1,
+            gathering: None,
+            last: Difference::ZERO,
+            step: Difference::ZERO,
+            bend: Difference::ZERO,
+            known: 0,
+        }
+    }
+
+    /// Begins a new sweep.
+    pub fn restart(&mut self) {
+        *self = Self::new();
+    }
+
+    /// Takes the next point of the sweep.
+    ///
+    /// # Errors
+    /// As [`SweepAnalyser::push`](crate::measure::SweepAnalyser::push); the survey is then unchanged.
+    pub fn push<A: Arithmetic>(
+        &mut self,
+        frequency: Hertz,
+        reflection: Reflection<A>,
+    ) -> Result<(), SweepError> {
+        self.take(frequency, reflection.coarse())
+    }
+
+    #[inline(never)]
+    fn take(&mut self, frequency: Hertz, [re, im]: [i32; 2]) -> Result<(), SweepError> {
+        self.order.check(frequency)?;
+        let place = Difference { re, im };
+        let step = place.minus(self.last);
+        let bend = step.minus(self.step);
+        let third = bend.minus(self.bend);
+        (self.last, self.step, self.bend) = (place, step, bend);
+        let rough = if self.known < 3 {
+            self.known = self.known.wrapping_add(1);
+            0
+        } else {
+            third.re.unsigned_abs().wrapping_add(third.im.unsigned_abs())
+        };
+        let square = |part: i32| part.unsigned_abs().wrapping_mul(part.unsigned_abs());
+        let power = square(re).wrapping_add(square(im)) >> 14;
+        let gathering = self.gathering.get_or_insert(Gathering {
+            frequency,
+            re: short(re),
+            im: short(im),
+            power: 0,
+            rough: 0,
+            points: 0,
+        });
+        gathering.power = gathering.power.wrapping_add(u64::from(power));
+        gathering.rough = gathering.rough.wrapping_add(u64::from(rough));
+        gathering.points = gathering.points.wrapping_add(1);
+        if gathering.points >= self.per_cell {
+            self.end_cell();
+        }
+        Ok(())
+    }
+
+    /// The present cell is full.
+    #[inline(never)]
+    fn end_cell(&mut self) {
+        let Some(full) = self.gathering.take() else {
+            return;
+        };
+        if self.cells.is_full() {
+            self.halve();
+        }
+        // The number of points in a cell is a power of two.
+        let shift = full.points.trailing_zeros();
+        let mean = |sum: u64| u16::try_from(sum >> shift).unwrap_or(u16::MAX);
+        let _ = self.cells.push(Cell {
+            frequency: full.frequency,
+            re: full.re,
+            im: full.im,
+            power: mean(full.power),
+            rough: mean(full.rough),
+        });
+        if self.cells.is_full() {
+            self.halve();
+        }
+    }
+
+    /// Makes one cell of each two.
+    fn halve(&mut self) {
+        let mut half: usize = 0;
+        for place in (0..self.cells.len()).step_by(2) {
+            if let (Some(one), Some(other)) = (
+                self.cells.get(place).copied(),
+                self.cells.get(place.wrapping_add(1)).copied(),
+            ) && let Some(slot) = self.cells.get_mut(half)
+            {
+                *slot = Cell {
+                    power: middle(one.power, other.power),
+                    rough: middle(one.rough, other.rough),
+                    ..one
+                };
+                half = half.wrapping_add(1);
+            }
+        }
+        self.cells.truncate(half);
+        self.per_cell = self.per_cell.saturating_mul(2);
+    }
+
+    fn falls(&self) -> bool {
+        self.order.is_falling()
+    }
+
+    /// The standard deviation of a component of Γ from noise, in steps of 2⁻¹⁴.
+    ///
+    /// From third differences, in which a smooth curve vanishes: those of white noise have 20 times its variance, so that
+    /// the sizes of both components together are 7.14 σ on average. Of the cells the lowest third is taken, where the
+    /// curve is smoothest; there it is 5.3 σ.
+    pub(crate) fn noise(&self) -> i32 {
+        let rank = self.cells.len() / 3;
+        // The first three points have no third difference.
+        let is_known = |cell: &&Cell| cell.rough > 0 || self.per_cell > 1;
+        let (mut value, mut bit) = (0u16, 1u16 << 15);
+        // The largest value that no more than `rank` cells stay below.
+        while bit > 0 {
+            let next = value | bit;
+            let below = self
+                .cells
+                .iter()
+                .filter(is_known)
+                .filter(|cell| cell.rough < next)
+                .count();
+            if below <= rank {
+                value = next;
+            }
+            bit >>= 1;
+        }
+        if value == u16::MAX {
+            return 0; // no cell stays below it
+        }
+        (i32::from(value) * 3) >> 4
+    }
+
+    /// The second of two echoes in the sweep, and how often Γ turns because of the first.
+    pub(crate) fn echo(&self) -> Echo {
+        if !self.is_even() {
+            return Echo::NONE;
+        }
+        echo::find(&self.cells, self.falls(), self.noise())
+    }
+
+    /// Whether the steps are alike within an eighth.
+    fn is_even(&self) -> bool {
+        let (Some(first), Some(last)) = (self.cells.first(), self.cells.last()) else {
+            return false;
+        };
+        let steps = self.cells.len().saturating_sub(1) as u64;
+        let Some(usual) = first
+            .frequency
+            .get()
+            .abs_diff(last.frequency.get())
+            .checked_div(steps)
+        else {
+            return false;
+        };
+        self.cells.windows(2).all(|pair| {
+            let [one, other] = pair else { return true };
+            let step = one.frequency.get().abs_diff(other.frequency.get());
+            step.abs_diff(usual) <= usual >> 3
+        })
+    }
+
+    /// From a cell to the next, hertz.
+    pub(super) fn spacing(&self) -> u64 {
+        let (Some(first), Some(last)) = (self.cells.first(), self.cells.last()) else {
+            return 0;
+        };
+        let steps = self.cells.len().saturating_sub(1) as u64;
+        let span = first.frequency.get().abs_diff(last.frequency.get());
+        span.checked_div(steps).unwrap_or(0)
+    }
+
+    /// The lowest and the highest mean |Γ|² of a cell, in steps of 2⁻¹⁴.
+    pub(crate) fn extremes(&self) -> [u16; 2] {
+        let powers = || self.cells.iter().map(|cell| cell.power);
+        [powers().min().unwrap_or(0), powers().max().unwrap_or(0)]
+    }
+
+    /// The highest |Γ|² below a frequency and above it, in steps of 2⁻¹⁴, without the cell it lies in.
+    pub(crate) fn shoulders(&self, frequency: Hertz) -> [u16; 2] {
+        let half = Hertz::new(self.spacing() >> 1);
+        let mut highest = [0u16; 2];
+        for cell in &self.cells {
+            let [below, above] = &mut highest;
+            if cell.frequency.get().saturating_add(half.get()) <= frequency.get() {
+                *below = cell.power.max(*below);
+            } else if cell.frequency.get() >= frequency.get().saturating_add(half.get()) {
+                *above = cell.power.max(*above);
+            }
+        }
+        highest
+    }
+
+    /// The mean |Γ|² of the lowest quarter of the sweep less that of the highest, in steps of 2⁻¹⁴.
+    pub(crate) fn trend(&self) -> i32 {
+        let quarter = self.cells.len() / 4;
+        let mean = |cells: &mut dyn Iterator<Item = &Cell>| {
+            let sum: u32 = cells.take(quarter).map(|cell| u32::from(cell.power)).sum();
+            sum.checked_div(quarter as u32).unwrap_or(0) as i32
+        };
+        let (first, last) = (mean(&mut self.cells.iter()), mean(&mut self.cells.iter().rev()));
+        if self.falls() {
+            last.wrapping_sub(first)
+        } else {
+            first.wrapping_sub(last)
+        }
+    }
+
+    /// The sum of all samples, in steps of 2⁻¹⁴.
+    pub(crate) fn sum(&self) -> [i32; 2] {
+        self.cells.iter().fold([0, 0], |[re, im], cell| {
+            [
+                re.wrapping_add(i32::from(cell.re)),
+                im.wrapping_add(i32::from(cell.im)),
+            ]
+        })
+    }
+
+    /// Whether Γ turns the wrong way round: with rising frequency that of every passive load turns clockwise.
+    ///
+    /// Sines of the angles from sample to sample are added, for each way by itself; only where |Γ| is above ½, and for
+    /// angles below 90°.
+    pub(crate) fn turns_back(&self) -> bool {
+        let (mut right, mut wrong) = (0u32, 0u32);
+        for pair in self.cells.windows(2) {
+            let [one, other] = pair else { continue };
+            if one.power.min(other.power) < 1 << 12 {
+                continue;
+            }
+            let product = |a: i16, b: i16| i32::from(a) * i32::from(b) >> 14;
+            let along = product(one.re, other.re).wrapping_add(product(one.im, other.im));
+            let across = product(one.re, other.im).wrapping_sub(product(one.im, other.re));
+            if along <= 0 {
+                continue;
+            }
+            if (across > 0) != self.falls() {
+                wrong = wrong.saturating_add(across.unsigned_abs());
+            } else {
+                right = right.saturating_add(across.unsigned_abs());
+            }
+        }
+        // Half a radian in all.
+        wrong > 1 << 13 && wrong > right.saturating_mul(4)
+    }
+
+    /// How far the readings can be trusted.
+    #[inline(never)]
+    pub fn quality<A: Arithmetic, const N: usize>(&self, report: &SweepReport<A, N>) -> SweepQuality<A> {
+        let echo = self.echo();
+        let part =
+            |steps: i32| Component::from_working(A::Working::from_i32(steps) / A::Working::from_i32(1 << 14));
+        let ripple = (echo.size > 0).then(|| Ripple {
+            period: Hertz::new(echo.period(self.spacing())),
+            size: part(echo.size),
+        });
+        let spoilt = (report.spoilt().len() as u32).saturating_add(report.spoilt_left_out());
+        let mut unresolved = 0u32;
+        for dip in report.dips() {
+            unresolved = unresolved.wrapping_add(u32::from(dip.unresolved.is_some()));
+        }
+        if let Some(best) = report.best()
+            && best.unresolved.is_some()
+            && !report.dips().iter().any(|dip| dip.frequency == best.frequency)
+        {
+            unresolved = unresolved.wrapping_add(1);
+        }
+        SweepQuality {
+            noise: part(self.noise()),
+            ripple,
+            spoilt,
+            beyond_rim: report.beyond_rim(),
+            unresolved,
+            too_coarse: report.is_too_coarse(),
+            uncorrected: self.turns_back() || report.beyond_rim() > report.points() >> 3,
+        }
+    }
+}
+
+/// A component of Γ in 16 bits; it is within ±2 in steps of 2⁻¹⁴.
+fn short(part: i32) -> i16 {
+    i16::try_from(part).unwrap_or(if part < 0 { i16::MIN } else { i16::MAX })
+}
+
+fn middle(one: u16, other: u16) -> u16 {
+    (u32::from(one).wrapping_add(u32::from(other)) >> 1) as u16
+}
