@@ -353,6 +353,10 @@ fn run<A: Arithmetic>(job: &Job, disturbance: Disturbance, seed: u64, adviser: A
                 Reason::TooCoarse => points = (2 * points - 1).min(1001),
                 // Of ten sweeps the mean.
                 Reason::Noise => disturbance.noise *= 0.32,
+                // The instrument is calibrated anew: a third of the echo is left.
+                Reason::BeyondRim => {
+                    disturbance.echo = disturbance.echo.map(|(size, delay)| (size / 3.0, delay))
+                }
                 // The channels are put right.
                 Reason::Uncorrected => disturbance.turned = false,
                 _ => {}
