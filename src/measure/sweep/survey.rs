@@ -315,19 +315,26 @@ impl SweepSurvey {
         self.cells.iter().min_by_key(away).map_or(0, |cell| cell.power)
     }
 
-    /// The highest |Γ|² below a frequency and above it, in steps of 2⁻¹⁴, without the cell it lies in.
+    /// The second highest |Γ|² below a frequency and above it, in steps of 2⁻¹⁴, without the cell it lies in: one cell may be
+    /// spoilt.
     pub(crate) fn shoulders(&self, frequency: Hertz) -> [u16; 2] {
-        let half = Hertz::new(self.spacing() >> 1);
-        let mut highest = [0u16; 2];
+        let half = self.spacing() >> 1;
+        let mut highest = [[0u16; 2]; 2];
         for cell in &self.cells {
             let [below, above] = &mut highest;
-            if cell.frequency.get().saturating_add(half.get()) <= frequency.get() {
-                *below = cell.power.max(*below);
-            } else if cell.frequency.get() >= frequency.get().saturating_add(half.get()) {
-                *above = cell.power.max(*above);
-            }
+            let side = match cell.frequency.get() {
+                at if at.saturating_add(half) <= frequency.get() => below,
+                at if at >= frequency.get().saturating_add(half) => above,
+                _ => continue,
+            };
+            let [first, second] = *side;
+            *side = if cell.power > first {
+                [cell.power, first]
+            } else {
+                [first, second.max(cell.power)]
+            };
         }
-        highest
+        highest.map(|[_, second]| second)
     }
 
     /// The mean |Γ|² of the lowest quarter of the sweep less that of the highest, in steps of 2⁻¹⁴.
