@@ -68,8 +68,8 @@ impl<A: Arithmetic> NextStep<A> {
             target,
             gamma,
             doubt: noise + ripple + steps(50),
-            fall: steps::<A::Working>(500)
-                .larger(noise * A::Working::from_i32(4))
+            fall: steps::<A::Working>(750)
+                .larger(noise * A::Working::from_i32(6))
                 .larger(ripple * A::Working::from_i32(3)),
             echo,
         };
@@ -394,7 +394,7 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
         let [re, im] = self.survey.sum();
         if low > steps(14_000) && is_flat {
             // Whole, and within 4° of the point.
-            let is_whole = low + noise > steps(16_000);
+            let is_whole = low + self.doubt > steps(16_000);
             return match () {
                 // A reactance with loss: perhaps of a resonance that this sweep does not reach.
                 () if !is_line && !is_whole && self.wider().is_some() => None,
