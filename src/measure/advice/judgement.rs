@@ -127,7 +127,7 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
         if self.is_line_alone() {
             return NextStep::without(Action::NoDip, Reason::CableEnd);
         }
-        if !self.has_dip() {
+        if self.is_constant() || !self.has_dip() {
             if let Some(reason) = self.has_no_dip() {
                 if self.built.winding.is_some()
                     && let Some(step) = self.remedies(true).into_iter().flatten().filter(gain).next()
@@ -267,16 +267,32 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
 
     /// The dip to move: the one that leaves the least.
     fn moved(&self) -> Option<Candidate<A>> {
-        let mut best: Option<Candidate<A>> = None;
         let found = self.report.best().filter(|best| best.unresolved.is_none());
-        for dip in self.report.dips().iter().chain(&found) {
-            if let Some(step) = self.moving(dip)
-                && best.is_none_or(|best| step.left.most() < best.left.most())
-            {
+        let all = || {
+            self.report
+                .dips()
+                .iter()
+                .chain(&found)
+                .filter_map(|dip| self.moving(dip))
+        };
+        let mut best: Option<Candidate<A>> = None;
+        for step in all() {
+            if best.is_none_or(|best| step.left.most() < best.left.most()) {
                 best = Some(step);
             }
         }
-        best
+        // Where another dip asks for the other direction and leaves hardly more, nobody knows which of them the element moves.
+        best.filter(|best| !all().any(|other| self.is_against(best, &other)))
+    }
+
+    fn is_against(&self, best: &Candidate<A>, other: &Candidate<A>) -> bool {
+        let (Action::Move(best_move), Action::Move(other_move)) = (best.action, other.action) else {
+            return false;
+        };
+        let away = |retune: Retune<A>| retune.dip.get().abs_diff(self.target.get());
+        best_move.direction != other_move.direction
+            && other.left.rho < best.left.rho + steps(1638)
+            && away(other_move) < away(best_move).saturating_mul(3)
     }
 
     /// Whether there is a dip inside of the sweep.
@@ -384,12 +400,17 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
         is_line && lowest > 1 << 12 && steps::<A::Working>(self.echo.strength) > most
     }
 
+    /// Γ hardly moves, and what it moves may be ripple.
+    fn is_constant(&self) -> bool {
+        self.survey.spread() < 2000
+    }
+
     /// Why there is no dip to move at all.
     fn has_no_dip(&self) -> Option<Reason> {
         let [lowest, highest] = self.survey.extremes();
         let [low, high] = [lowest, highest].map(part_of::<A::Working>);
         let noise = steps::<A::Working>(self.survey.noise() * 3);
-        let is_flat = high - low < steps::<A::Working>(820).larger(noise);
+        let is_flat = self.is_constant() || high - low < steps::<A::Working>(820).larger(noise);
         let is_line = self.echo.turns >= 14 && self.echo.is_steady;
         let [re, im] = self.survey.sum();
         if low > steps(14_000) && is_flat {

@@ -300,13 +300,25 @@ impl SweepSurvey {
     /// Nearly the lowest and nearly the highest mean |Γ|² of a cell, in steps of 2⁻¹⁴: of many cells three more may be lower,
     /// and three higher, since these may be spoilt.
     pub(crate) fn extremes(&self) -> [u16; 2] {
+        self.ends(|cell| Some(cell.power))
+    }
+
+    fn ends(&self, value: impl Fn(&Cell) -> Option<u16>) -> [u16; 2] {
         let spared = if self.cells.len() < 24 { 0 } else { 3 };
-        let power = |cell: &Cell| Some(cell.power);
         let last = self.cells.len().saturating_sub(1).saturating_sub(spared);
         [
-            self.ranked(power, spared).unwrap_or(0),
-            self.ranked(power, last).unwrap_or(u16::MAX),
+            self.ranked(&value, spared).unwrap_or(0),
+            self.ranked(&value, last).unwrap_or(u16::MAX),
         ]
+    }
+
+    /// How far Re Γ and Im Γ go, the larger of both, in steps of 2⁻¹⁴; spared are the same as in
+    /// [`extremes`](Self::extremes).
+    pub(crate) fn spread(&self) -> u16 {
+        // Shifted so that none is negative.
+        let shifted = |part: i16| Some((part as u16).wrapping_add(1 << 15));
+        let width = |[low, high]: [u16; 2]| high.saturating_sub(low);
+        width(self.ends(|cell| shifted(cell.re))).max(width(self.ends(|cell| shifted(cell.im))))
     }
 
     /// The mean |Γ|² of the cell that a frequency lies in, in steps of 2⁻¹⁴; of the last one beyond the sweep.
