@@ -291,8 +291,8 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
         };
         let away = |retune: Retune<A>| retune.dip.get().abs_diff(self.target.get());
         best_move.direction != other_move.direction
-            && other.left.rho < best.left.rho + steps(1638)
-            && away(other_move) < away(best_move).saturating_mul(3)
+            && other.left.rho < best.left.rho + steps(2458)
+            && away(other_move) < away(best_move).saturating_mul(5)
     }
 
     /// Whether there is a dip inside of the sweep.
