@@ -14,5 +14,6 @@ mod calibration_published;
 mod correction;
 mod detector;
 mod distance;
+mod learn;
 mod serialised;
 mod touchstone;

@@ -4,6 +4,8 @@
 mod agreement;
 mod diagnosis;
 mod judgement;
+mod learn;
+mod learn_dips;
 mod next_step;
 mod prediction;
 mod remedy;
@@ -13,6 +15,7 @@ pub use agreement::{
     Agreement, Printed, Reading, ReadingError, compare_readings, reactance_beside, swr_interval,
 };
 pub use diagnosis::{Cause, Diagnosis};
+pub use learn::{Adjustment, LearnError, Learnt, MovedShare};
 pub use next_step::{Action, AddedPart, Built, Expected, NextStep, Placement, Reason, Toward};
 pub use prediction::{Change, Explanation, PredictionCheck, PredictionReport, Suspect};
 pub use retune::{Direction, Retune, TuningElement};
