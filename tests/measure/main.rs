@@ -16,4 +16,5 @@ mod detector;
 mod distance;
 mod learn;
 mod serialised;
+mod survey;
 mod touchstone;
