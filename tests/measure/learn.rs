@@ -556,15 +556,15 @@ fn every_refusal_is_seen() {
     );
     // Without a target its share is told all the same.
     assert!(learn(&adjusted(Some(0.8)).with_target(None), leads, 0.8, &mut random).is_ok());
-    let shallow = Circuit { q: 1.5, ..COIL };
-    let noisy = adjustment::<f64>(TuningElement::Inductance, Some(0.9), 0.02);
+    let shallow = Circuit { q: 3.0, ..COIL };
+    let noisy = adjustment::<f64>(TuningElement::Inductance, Some(0.85), 0.015);
     let before = sweep::<f64>(
         |hertz| shallow.gamma(1.0, hertz),
         Grid { points: 101, ..USUAL },
         &mut random,
     );
     let after = sweep::<f64>(
-        |hertz| shallow.gamma(0.75, hertz),
+        |hertz| shallow.gamma(0.85, hertz),
         Grid { points: 101, ..USUAL },
         &mut random,
     );
