@@ -4,6 +4,7 @@ use super::next_step::{Action, AddedPart, Built, Expected, NextStep, Placement, 
 use super::remedy::{Left, Load, nearest};
 use super::{Direction, Retune, TuningElement};
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
+use crate::measure::sweep::Echo;
 use crate::measure::{Dip, SweepReport, SweepSurvey, Target};
 use crate::quantity::swr::magnitude;
 use crate::quantity::{Hertz, Reactor, Reflection, Swr};
@@ -29,10 +30,7 @@ struct Judge<'a, A: Arithmetic, const N: usize> {
     doubt: A::Working,
     /// By how much |Γ| must fall beside a dip, for it to be more than noise and ripple.
     fall: A::Working,
-    /// The turns of Γ over the sweep because of a line, in sixteenths.
-    turns: i32,
-    /// The share of |Γ| that these explain, in steps of 2⁻¹⁴.
-    strength: i32,
+    echo: Echo,
 }
 
 impl<A: Arithmetic> NextStep<A> {
@@ -70,11 +68,10 @@ impl<A: Arithmetic> NextStep<A> {
             target,
             gamma,
             doubt: noise + ripple + steps(50),
-            fall: steps::<A::Working>(500)
-                .larger(noise * A::Working::from_i32(4))
+            fall: steps::<A::Working>(750)
+                .larger(noise * A::Working::from_i32(6))
                 .larger(ripple * A::Working::from_i32(3)),
-            turns: echo.turns,
-            strength: echo.strength,
+            echo,
         };
         Ok(judge.decide())
     }
@@ -118,22 +115,29 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
             None => true,
         };
         let moved = moved.filter(gain);
+        // Behind a line that does not match, a dip is not the load's own.
+        if moved.is_some() && self.has_other_line() {
+            return NextStep::without(Action::TakeOutLine, Reason::Line);
+        }
         if let Some(step) = moved
             && step.left.most() <= limit
         {
-            return expect(step.action, step.reason, step.left);
+            return self.tell(step);
         }
-        if moved.is_none() {
+        if self.is_line_alone() {
+            return NextStep::without(Action::NoDip, Reason::CableEnd);
+        }
+        if self.is_constant() || !self.has_dip() {
             if let Some(reason) = self.has_no_dip() {
                 if self.built.winding.is_some()
                     && let Some(step) = self.remedies(true).into_iter().flatten().filter(gain).next()
                 {
-                    return expect(step.action, step.reason, step.left);
+                    return self.tell(step);
                 }
                 return NextStep::without(Action::NoDip, reason);
             }
         }
-        if moved.is_none()
+        if !self.has_dip()
             && let Some((toward, until)) = self.wider()
         {
             let reason = if self.gamma.is_none() {
@@ -168,14 +172,28 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
             return self.nothing(now);
         };
         if !matches!(step.action, Action::Move(_)) {
-            if self.has_line() {
+            if self.has_line() || self.has_other_line() {
                 return NextStep::without(Action::TakeOutLine, Reason::Line);
             }
             if self.is_spoilt_here() {
                 return NextStep::without(Action::MeasureAgain, Reason::Spoilt);
             }
+            if self.is_too_coarse() {
+                return NextStep::without(Action::MeasureAgain, Reason::TooCoarse);
+            }
         }
-        expect(step.action, step.reason, step.left)
+        self.tell(step)
+    }
+
+    /// The step that was chosen. Of an element half may not move: leads, leakage, strays. So a dip may come half the way only.
+    fn tell(&self, step: Candidate<A>) -> NextStep<A> {
+        let mut next = expect(step.action, step.reason, step.left);
+        if let (Action::Move(retune), Some(expected)) = (step.action, &mut next.expected) {
+            let half = (retune.dip.get() >> 1).saturating_add(self.target.get() >> 1);
+            let there = part_of::<A::Working>(self.survey.power_at(Hertz::new(half)));
+            expected.most = Swr::of(there.larger(step.left.most()));
+        }
+        next
     }
 
     /// Nothing gains.
@@ -192,12 +210,15 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
                 },
                 Reason::TargetNotSwept,
             ),
-            Some(_) if self.report.is_too_coarse() => {
-                NextStep::without(Action::MeasureAgain, Reason::TooCoarse)
-            }
+            Some(_) if self.is_too_coarse() => NextStep::without(Action::MeasureAgain, Reason::TooCoarse),
             Some(_) if self.doubt > steps(1638) => NextStep::without(Action::MeasureAgain, Reason::Noise),
             Some(now) => match self.gamma {
-                Some(gamma) if gamma.is_total() => NextStep::without(Action::NoDip, Reason::NoResistance),
+                Some(gamma) if !self.takes_power(gamma) => match self.wider() {
+                    Some((toward, until)) => {
+                        NextStep::without(Action::SweepWider { toward, until }, Reason::DipOutside)
+                    }
+                    None => NextStep::without(Action::NoDip, Reason::NoResistance),
+                },
                 _ => expect(Action::Leave, Reason::NothingGains, now),
             },
         }
@@ -207,15 +228,26 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
     fn is_untrusted(&self) -> Option<Reason> {
         let report = self.report;
         let spoilt = (report.spoilt().len() as u32).saturating_add(report.spoilt_left_out());
+        let is_beyond =
+            |gamma: Reflection<A>| gamma.power() > (A::Working::ONE + self.doubt.larger(steps(328))).square();
         if self.survey.turns_back() {
             Some(Reason::Uncorrected)
-        } else if report.beyond_rim() > report.points() >> 3 {
+        } else if report.beyond_rim() > report.points() >> 3 || self.gamma.is_some_and(is_beyond) {
             Some(Reason::BeyondRim)
         } else if spoilt > report.points() >> 3 {
             Some(Reason::Spoilt)
         } else {
             None
         }
+    }
+
+    /// The steps hide what is between them, at the target.
+    fn is_too_coarse(&self) -> bool {
+        let hides = |dip: &Dip<A>| {
+            dip.unresolved
+                .is_some_and(|limits| limits.low <= self.target && self.target <= limits.high)
+        };
+        self.report.is_too_coarse() || self.report.dips().iter().any(hides)
     }
 
     /// A sample beside the target was left out.
@@ -236,38 +268,83 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
 
     /// Γ turns as a line makes it.
     fn has_line(&self) -> bool {
-        self.turns >= 20
+        !self.built.is_at_load && self.echo.turns >= 40 && self.echo.is_steady
+    }
+
+    /// Two reflections of about the same size, far apart: a cable that does not match, so that no dip is the load's own.
+    fn has_other_line(&self) -> bool {
+        let echo = self.echo;
+        !self.built.is_at_load && echo.size > 1300 && !echo.is_near
     }
 
     /// The dip to move: the one that leaves the least.
     fn moved(&self) -> Option<Candidate<A>> {
-        let mut best: Option<Candidate<A>> = None;
         let found = self.report.best().filter(|best| best.unresolved.is_none());
-        for dip in self.report.dips().iter().chain(&found) {
-            if let Some(step) = self.moving(dip)
-                && best.is_none_or(|best| step.left.most() < best.left.most())
-            {
+        let all = || {
+            self.report
+                .dips()
+                .iter()
+                .chain(&found)
+                .filter_map(|dip| self.moving(dip))
+        };
+        let mut best: Option<Candidate<A>> = None;
+        for step in all() {
+            if best.is_none_or(|best| step.left.most() < best.left.most()) {
                 best = Some(step);
             }
         }
-        best
+        // Where another dip asks for the other direction and leaves hardly more, nobody knows which of them the element moves.
+        best.filter(|best| !all().any(|other| self.is_against(best, &other)))
+    }
+
+    fn is_against(&self, best: &Candidate<A>, other: &Candidate<A>) -> bool {
+        let (Action::Move(best_move), Action::Move(other_move)) = (best.action, other.action) else {
+            return false;
+        };
+        let away = |retune: Retune<A>| retune.dip.get().abs_diff(self.target.get());
+        best_move.direction != other_move.direction
+            && other.left.rho < best.left.rho + steps(2458)
+            && away(other_move) < away(best_move).saturating_mul(5)
+    }
+
+    /// Whether there is a dip inside of the sweep.
+    fn has_dip(&self) -> bool {
+        let found = self.report.best();
+        self.report
+            .dips()
+            .iter()
+            .chain(&found)
+            .any(|dip| self.stands(dip))
+    }
+
+    /// Whether a dip is more than noise and ripple, and more than one point.
+    fn stands(&self, dip: &Dip<A>) -> bool {
+        let [below, above] = self.survey.shoulders(dip.frequency);
+        let shoulder = below.min(above);
+        let power = dip.reflection.power();
+        // One point alone drops by its depth; 1.4 of it is more than one.
+        let depth = steps::<A::Working>(i32::from(shoulder)) - power;
+        let drop = self.survey.drop_below(shoulder, dip.frequency);
+        !dip.at_edge
+            && part_of::<A::Working>(shoulder) > power.square_root() + self.fall
+            && A::Working::from_u64(u64::from(drop)) > depth * A::Working::from_i32(22_938)
     }
 
     /// What moving this dip leaves, if it can be moved.
     fn moving(&self, dip: &Dip<A>) -> Option<Candidate<A>> {
-        if dip.at_edge {
+        if !self.stands(dip) {
             return None;
         }
         let magnitude = dip.reflection.power().square_root();
-        let [below, above] = self.survey.shoulders(dip.frequency);
-        if part_of::<A::Working>(below.min(above)) < magnitude + self.fall {
-            return None;
-        }
         let rho = match dip.unresolved {
             Some(limits) if limits.low <= self.target && self.target <= limits.high => return None,
             Some(limits) => limits.swr_at_most.magnitude().to_working(),
             None => magnitude,
         };
+        // A dip with an SWR of 6 is hardly one.
+        if rho > steps(11_700) {
+            return None;
+        }
         let retune = Retune::new(self.built.element, dip.frequency, self.target)?;
         let factor: A::Working = retune.factor.to_working();
         let [least, most] = self.factors;
@@ -326,31 +403,48 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
         }
     }
 
+    /// Γ turns evenly and hardly anything stays: a cable with an open or short end. What one would take for its dips are
+    /// where its own reflection and that of its end are opposite.
+    fn is_line_alone(&self) -> bool {
+        let [lowest, highest] = self.survey.extremes();
+        let most = part_of::<A::Working>(highest) * steps(10_000);
+        let is_line = self.echo.turns >= 14 && self.echo.is_steady;
+        is_line && lowest > 1 << 12 && steps::<A::Working>(self.echo.strength) > most
+    }
+
+    /// Γ hardly moves, and what it moves may be ripple.
+    fn is_constant(&self) -> bool {
+        self.survey.spread() < 2000
+    }
+
     /// Why there is no dip to move at all.
     fn has_no_dip(&self) -> Option<Reason> {
         let [lowest, highest] = self.survey.extremes();
         let [low, high] = [lowest, highest].map(part_of::<A::Working>);
-        let is_flat = high - low < steps::<A::Working>(820).larger(self.fall);
-        let is_line = self.turns >= 16;
-        // What comes back turns evenly.
-        let evenly = steps::<A::Working>(self.strength) > high * steps(11_500);
+        let noise = steps::<A::Working>(self.survey.noise() * 3);
+        let is_flat = self.is_constant() || high - low < steps::<A::Working>(820).larger(noise);
+        let is_line = self.echo.turns >= 14 && self.echo.is_steady;
+        let [re, im] = self.survey.sum();
         if low > steps(14_000) && is_flat {
-            let [re, _] = self.survey.sum();
-            return Some(match () {
-                () if is_line => Reason::CableEnd,
-                () if re < 0 => Reason::Short,
-                () => Reason::Open,
-            });
+            // Whole, and within 4° of the point.
+            let is_whole = low + self.doubt > steps(16_000);
+            return match () {
+                // A reactance with loss: perhaps of a resonance that this sweep does not reach.
+                () if !is_line && !is_whole && self.wider().is_some() => None,
+                () if is_line => Some(Reason::CableEnd),
+                () if im.abs() < re >> 4 => Some(Reason::Open),
+                () if im.abs() < -re >> 4 => Some(Reason::Short),
+                () if self.wider().is_some() => None,
+                () => Some(Reason::NoResistance),
+            };
         }
-        if is_line && evenly && low > steps(6_500) {
-            return Some(Reason::CableEnd);
-        }
-        (is_flat && low < steps(14_000)).then_some(Reason::FlatLoad)
+        let is_reactive = im.abs() > re.abs() >> 1 && !is_line;
+        (is_flat && !(is_reactive && self.wider().is_some())).then_some(Reason::FlatLoad)
     }
 
     /// Turns and parts at the target.
     fn remedies(&self, has_winding: bool) -> [Option<Candidate<A>>; 5] {
-        let Some(gamma) = self.gamma else {
+        let Some(gamma) = self.gamma.filter(|gamma| self.takes_power(*gamma)) else {
             return [None; 5];
         };
         let (re, im) = gamma.words();
@@ -362,7 +456,7 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
         let own = self.built.winding.map_or(one, |turns| turns.ratio_squared::<A>());
         let most = self.built.most_turns;
         let ratio = |wanted: A::Working| {
-            let turns = nearest(wanted * own, most)?;
+            let turns = nearest(wanted * own, most, self.built.winding)?;
             Some((turns, turns.ratio_squared::<A>() / own))
         };
         let alone = ratio(load.wanted()).map(|(turns, ratio)| Candidate {
@@ -397,6 +491,11 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
         }
     }
 
+    /// Whether enough stays in the load for its resistance to be known, and to be worth matching: an SWR below 12.
+    fn takes_power(&self, gamma: Reflection<A>) -> bool {
+        gamma.power().square_root() + self.doubt * A::Working::TWO < steps(14_000)
+    }
+
     fn added(&self, load: Load<A::Working>, ratio: A::Working, across: bool) -> Option<AddedPart<A>> {
         let reactance = load.part(ratio, across) * self.report.reference().working();
         Some(AddedPart {
@@ -419,6 +518,7 @@ fn smaller_first<A: Arithmetic>(both: [Option<Candidate<A>>; 2]) -> [Option<Cand
     }
 }
 
+/// The step, and what it leaves.
 fn expect<A: Arithmetic>(action: Action<A>, reason: Reason, left: Left<A::Working>) -> NextStep<A> {
     let none = A::Working::ZERO;
     NextStep {
