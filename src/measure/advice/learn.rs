@@ -240,7 +240,8 @@ impl<A: Arithmetic> Adjustment<A> {
     /// line, to one or two steps where it is a measured point or flat, and to the limits of an unresolved dip. Noise σ adds
     /// σ/|dΓ/df|, and where the dip is shallow or the points are close 0.4·|Γ|/(step·|dΓ/df|) times that; the slope is that
     /// of the band round the dip, or of the resonance near it by its Q. Of 9,000 invented pairs of sweeps with noise from 0.001
-    /// to 0.01 a share was told for 7,313; in 58 of these truth lay outside of its range (`tests/measure/learn.rs`).
+    /// to 0.01 a share was told for 7,313; in 58 of these truth lay outside of its range (`tests/measure/learn.rs`). Ripple
+    /// of a cable moves dips as well: where it is found, add its size to the noise.
     ///
     /// The error of `whole` and of the factor from rounding is 1e-6 relative in `f32`, 1e-14 in `f64`, and in fixed point 1e-8
     /// and one rounding of the word.
@@ -328,6 +329,8 @@ impl<A: Arithmetic> Adjustment<A> {
     fn next(&self, pair: &Pair<A>, target: Hertz, now: A::Working) -> Result<Retune<A>, LearnError> {
         let retune = |direction, factor| Retune {
             element: self.element,
+            dip: pair.after,
+            wanted: target,
             direction,
             factor: Ratio::<A>::from_working(factor),
         };
