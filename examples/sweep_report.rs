@@ -3,6 +3,8 @@
 //! Everything that is computed here is computed by the library, in the family of numbers chosen at run time: by
 //! default in fixed point, by the same code that runs in a handheld instrument.
 
+#[path = "sweep_report/coil.rs"]
+mod coil;
 #[path = "sweep_report/correction.rs"]
 mod correction;
 #[path = "sweep_report/figures.rs"]
@@ -13,6 +15,8 @@ mod figures;
 mod input;
 #[path = "sweep_report/json.rs"]
 mod json;
+#[path = "sweep_report/learnt.rs"]
+mod learnt;
 #[path = "sweep_report/line.rs"]
 mod line;
 #[path = "shared/numbers.rs"]
@@ -87,6 +91,7 @@ fn run() -> Result<String, String> {
         let sweep = Sweep::read(&source.path, &source.name)?;
         reports.push(Figures::work_out(&sweep, beside, &options, &source)?);
     }
+    learnt::work_out(&mut reports, &options)?;
     let readings = options.agreement()?;
     let written = pictures(&options, &reports)?;
     Ok(if options.json {

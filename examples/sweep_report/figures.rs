@@ -11,6 +11,7 @@ use ohmwright::measure::{
 use ohmwright::quantity::{Component, Hertz, QuantityError, Reactor, Reference, Reflection, Swr};
 
 use super::correction::Correction;
+use super::learnt::{Kept, Told};
 use super::line::{self, LineFigures};
 use super::numbers::Numbers;
 use super::options::{MaskStretch, Options};
@@ -20,7 +21,7 @@ use super::sweep::Sweep;
 use super::{Beside, Source};
 
 /// Room for dips, bands and crossings: a host has it.
-const ROOM: usize = 64;
+pub const ROOM: usize = 64;
 /// Room for stretches of a mask.
 const STRETCHES: usize = 32;
 
@@ -199,6 +200,10 @@ pub struct Figures {
     pub predicted: Option<PredictedFigures>,
     /// Cables, and distances on them.
     pub line: LineFigures,
+    /// For what the next file teaches.
+    pub kept: Kept,
+    /// What the move before this sweep taught, and what is to be done with the coil.
+    pub told: Told,
     /// What a screen would show, as a PNG file, where it is wanted.
     pub picture: Option<Vec<u8>>,
 }
@@ -426,6 +431,8 @@ fn analyse<A: Arithmetic>(
         mask: mask_figures(&segments, mask.report().verdicts()),
         predicted,
         line,
+        kept: Kept::new(&report, &measured),
+        told: Told::default(),
         picture,
     })
 }

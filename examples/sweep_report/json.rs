@@ -66,6 +66,7 @@ fn sweep(figures: &Figures) -> Value {
         "predicted": figures.predicted.as_ref().map(predicted),
     });
     figures.line.json(&mut object);
+    figures.told.json(&mut object);
     object
 }
 

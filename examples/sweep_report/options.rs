@@ -9,7 +9,9 @@ use ohmwright::measure::{
 };
 use ohmwright::quantity::Reference;
 
+use super::coil::Coil;
 use super::input::{self, file, number, plain, positive, text};
+use super::learnt;
 use super::line;
 use super::numbers::Numbers;
 use super::output::plain_number;
@@ -31,6 +33,12 @@ Several files are compared in the order given, before and after.
   --short FILE        The files are then raw too, and corrected first. The standards are taken for ideal: reflection
   --load FILE         coefficients of 1, -1 and 0. Every frequency of the files must be one of the standards'.
   --tuning NAME       what can be moved: inductance, capacitance, turns or length (inductance unless given)
+  --moved FACTOR      two files, before and after what --tuning names was moved: by this factor, new value over old, 0.1
+                      to 10. Tells how much of the whole was in it (leads and strays do not move) and the next factor.
+                      Without it, two files and a target tell what the dips say of the whole
+  --coil DIAMETER,TURNS,LENGTH,WIRE
+                      the coil to be stretched or compressed, as it is at the last sweep, in millimetres: mean diameter,
+                      turns, length of the winding, thickness of the wire. Its new length is told, or other turns
   --most-turns N      the largest winding to consider for a transformer, 1 to 255 (12 unless given)
   --prominence P      how far |reflection coefficient| must rise beside a dip for it to count (0.01 unless given)
   --noise N           the noise of the real or the imaginary part of the reflection coefficient, as a standard deviation
@@ -99,6 +107,8 @@ pub struct Options {
     pub picture: Option<Wanted>,
     /// Cables, and distances on them.
     pub line: line::Asked,
+    /// What was moved between two sweeps, and the coil.
+    pub learnt: learnt::Asked,
     readings: Vec<(String, Reading)>,
 }
 
@@ -137,6 +147,7 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
         predicted: None,
         picture: None,
         line: line::Asked::default(),
+        learnt: learnt::Asked::default(),
         readings: Vec::new(),
     };
     let mut standards = [const { None::<PathBuf> }; 3];
@@ -198,6 +209,8 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
             Long("velocity") => {
                 options.line.velocity = Some(line::velocity("--velocity", &text(&mut parser)?)?);
             }
+            Long("moved") => options.learnt.moved = Some(learnt::moved(&text(&mut parser)?)?),
+            Long("coil") => options.learnt.coil = Some(Coil::parse(&text(&mut parser)?)?),
             Long("picture") => picture = Some(file(&mut parser)?),
             Long("picture-size") => picture_size = Some(pixels(&text(&mut parser)?)?),
             Long("two-tone") => two_tone = true,
@@ -221,6 +234,7 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
     if options.predicted.is_some() && options.files.is_empty() {
         return Err("--predicted needs a measured sweep to be held against: name its file".into());
     }
+    options.learnt.check(options.files.len(), options.tuning)?;
     if options.only_readings() {
         for (given, option) in [
             (picture.is_some(), "--picture"),

@@ -99,6 +99,9 @@ impl Page {
             self.paragraph(label, &text);
         }
         self.verdict(figures);
+        for (label, text) in figures.told.paragraphs() {
+            self.paragraph(label, &text);
+        }
         self.quality(figures);
         self.best(figures);
         self.bands(figures);

@@ -11,9 +11,10 @@ pub(crate) mod sweep;
 pub mod touchstone;
 
 pub use advice::{
-    Action, AddedPart, Agreement, Built, Cause, Change, Diagnosis, Direction, Expected, Explanation,
-    NextStep, Placement, PredictionCheck, PredictionReport, Printed, Reading, ReadingError, Reason, Retune,
-    Suspect, Toward, TuningElement, compare_readings, reactance_beside, swr_interval,
+    Action, AddedPart, Adjustment, Agreement, Built, Cause, Change, Diagnosis, Direction, Expected,
+    Explanation, LearnError, Learnt, MovedShare, NextStep, Placement, PredictionCheck, PredictionReport,
+    Printed, Reading, ReadingError, Reason, Retune, Suspect, Toward, TuningElement, compare_readings,
+    reactance_beside, swr_interval,
 };
 pub use plan::{FrequencyPlan, NextReading, PlanError, Refinement, RefinementError};
 pub use statistics::Statistics;

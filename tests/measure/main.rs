@@ -14,6 +14,7 @@ mod calibration_published;
 mod correction;
 mod detector;
 mod distance;
+mod learn;
 mod serialised;
 mod survey;
 mod touchstone;

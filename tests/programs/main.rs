@@ -7,6 +7,7 @@ mod common;
 mod cable;
 mod edges;
 mod first_steps;
+mod learnt;
 mod match_plan;
 mod odd_files;
 mod picture;

@@ -5,6 +5,8 @@ mod agreement;
 mod diagnosis;
 mod evidence;
 mod judgement;
+mod learn;
+mod learn_dips;
 mod moving;
 mod next_step;
 mod prediction;
@@ -16,6 +18,7 @@ pub use agreement::{
     Agreement, Printed, Reading, ReadingError, compare_readings, reactance_beside, swr_interval,
 };
 pub use diagnosis::{Cause, Diagnosis};
+pub use learn::{Adjustment, LearnError, Learnt, MovedShare};
 pub use next_step::{Action, AddedPart, Built, Expected, NextStep, Placement, Reason, Toward};
 pub use prediction::{Change, Explanation, PredictionCheck, PredictionReport, Suspect};
 pub use retune::{Direction, Retune, TuningElement};
