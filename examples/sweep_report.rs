@@ -5,6 +5,8 @@
 
 #[path = "sweep_report/correction.rs"]
 mod correction;
+#[path = "sweep_report/diagnosis.rs"]
+mod diagnosis;
 #[path = "sweep_report/figures.rs"]
 mod figures;
 // The other programs need more of these two.
@@ -22,10 +24,18 @@ mod options;
 #[allow(dead_code)]
 #[path = "shared/output.rs"]
 mod output;
+#[path = "sweep_report/page.rs"]
+mod page;
 #[path = "sweep_report/picture.rs"]
 mod picture;
+#[path = "sweep_report/predicted.rs"]
+mod predicted;
 #[path = "sweep_report/prose.rs"]
 mod prose;
+#[path = "sweep_report/quality.rs"]
+mod quality;
+#[path = "sweep_report/readings.rs"]
+mod readings;
 #[path = "sweep_report/sweep.rs"]
 mod sweep;
 

@@ -1,21 +1,21 @@
 //! The figures of one sweep, computed in the family asked for and carried on in double precision for printing.
 
-use ohmwright::arithmetic::accuracy::Family;
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
-use ohmwright::design::transformer::{CancellingPart, TurnsChoice};
 use ohmwright::measure::{
-    Cause, Change, Diagnosis, Dip, Direction, MaskCheck, MaskSegment, MaskVerdict, Method, PredictionCheck,
-    PredictionReport, Retune, Suspect, SweepAnalyser, SweepBand, SweepReport, SweepSettings, Target,
-    TuningElement,
+    Diagnosis, Dip, Direction, MaskCheck, MaskSegment, MaskVerdict, Method, Retune, SweepAnalyser, SweepBand,
+    SweepReport, SweepSettings, Target, TuningElement,
 };
-use ohmwright::quantity::{Component, Hertz, QuantityError, Reactor, Reference, Reflection, Swr};
+use ohmwright::quantity::{Component, Hertz, QuantityError, Reference, Reflection, Swr};
 
 use super::correction::Correction;
+use super::diagnosis::{self, DiagnosisFigures};
 use super::line::{self, LineFigures};
 use super::numbers::Numbers;
 use super::options::{MaskStretch, Options};
 use super::output::{hertz, plain_number, visible};
 use super::picture;
+use super::predicted::{self, PredictedFigures};
+use super::quality::Quality;
 use super::sweep::Sweep;
 use super::{Beside, Source};
 
@@ -58,19 +58,6 @@ pub struct Gain {
     pub is_noise: bool,
 }
 
-/// How far the samples can be trusted.
-pub struct Quality {
-    /// The frequencies of samples that fit none of their neighbours.
-    pub spoilt_hz: Vec<u64>,
-    pub spoilt_left_out: u32,
-    /// The number of samples with |Γ| above 1 by more than twice the noise.
-    pub beyond_rim: u32,
-    pub fast_turns: u32,
-    pub is_too_coarse: bool,
-    /// The standard deviation of a component of Γ that was reckoned with.
-    pub noise: f64,
-}
-
 pub struct Crossing {
     pub frequency_hz: u64,
     pub resistance_ohm: f64,
@@ -93,49 +80,6 @@ pub struct RetuneFigures {
     pub dip: Point,
 }
 
-/// A part, or its absence.
-#[derive(Clone, Copy, Debug)]
-pub struct Part {
-    pub reactance_ohm: f64,
-    /// Henries.
-    pub inductance_h: Option<f64>,
-    /// Farads.
-    pub capacitance_f: Option<f64>,
-    pub swr: f64,
-}
-
-/// A transformer, and the parts that go with it, on the source's side.
-#[derive(Clone, Copy, Debug)]
-pub struct Choice {
-    pub primary: u8,
-    pub secondary: u8,
-    pub swr: f64,
-    pub series: Part,
-    pub shunt: Part,
-}
-
-pub struct DiagnosisFigures {
-    pub at_hz: u64,
-    pub cause: Cause,
-    pub share_now: f64,
-    pub reflected_power_without_reactance: f64,
-    pub reflected_power_with_ratio: f64,
-    pub as_it_is: Choice,
-    pub turns_alone: Choice,
-    pub turns_and_series: Choice,
-    pub turns_and_shunt: Choice,
-    pub rule: RuleFigures,
-}
-
-pub struct RuleFigures {
-    pub magnitude_ohm: f64,
-    pub ratio: f64,
-    pub primary: u8,
-    pub secondary: u8,
-    pub swr_promised: f64,
-    pub swr_true: f64,
-}
-
 pub struct MaskFigures {
     pub low_hz: u64,
     pub high_hz: u64,
@@ -143,32 +87,6 @@ pub struct MaskFigures {
     pub covered: bool,
     pub pass: bool,
     pub worst: Option<(u64, f64)>,
-}
-
-/// Measured against predicted.
-pub struct PredictedFigures {
-    pub file: String,
-    pub points: u32,
-    /// Measured points beyond the ends of the prediction, and at 0 Hz.
-    pub left_out: usize,
-    pub largest: f64,
-    pub largest_at_hz: u64,
-    pub mean: f64,
-    pub root_mean_square: f64,
-    /// Whether the first explains anything.
-    pub explained: bool,
-    /// Least residual first.
-    pub explanations: Vec<ExplanationFigures>,
-}
-
-/// One parameter allowed to differ.
-pub struct ExplanationFigures {
-    pub suspect: Suspect,
-    /// A factor, henries or metres, the latter two with a sign.
-    pub change: f64,
-    pub residual: f64,
-    /// Of the mean |ΔΓ|².
-    pub share: f64,
 }
 
 /// All that the report says of one sweep.
@@ -215,12 +133,6 @@ impl std::fmt::Display for Gain {
         } else {
             "by more than noise explains, which no passive load has"
         })
-    }
-}
-
-impl Quality {
-    pub fn spoilt(&self) -> usize {
-        self.spoilt_hz.len() + self.spoilt_left_out as usize
     }
 }
 
@@ -348,7 +260,7 @@ fn analyse<A: Arithmetic>(
         }
     });
     let diagnosis = Diagnosis::new(gamma, reference, settings.swr_limit, at, options.most_turns)
-        .map(|diagnosis| diagnosis_figures(&diagnosis, at))
+        .map(|diagnosis| diagnosis::diagnosis_figures(&diagnosis, at))
         .map_err(|error| match &gain {
             Some(gain) => format!("{error}; {gain}"),
             None => error.to_string(),
@@ -383,7 +295,7 @@ fn analyse<A: Arithmetic>(
         dip: point(dip),
     });
     let predicted = match beside.predicted {
-        Some(prediction) => Some(compare(prediction, &measured, reference, numbers)?),
+        Some(prediction) => Some(predicted::compare(prediction, &measured, reference, numbers)?),
         None => None,
     };
     let line = line::work_out(options, &title, cable, &measured, reference, source.target_hz)?;
@@ -482,80 +394,8 @@ fn segments<A: Arithmetic>(options: &Options) -> Result<Vec<MaskSegment<A>>, Str
     options.mask.iter().map(segment).collect()
 }
 
-/// What was measured against what was predicted, at each frequency that both have.
-fn compare<A: Arithmetic>(
-    prediction: &Sweep,
-    measured: &[(Hertz, Reflection<A>)],
-    reference: Reference<A>,
-    numbers: &str,
-) -> Result<PredictedFigures, String> {
-    let file = &prediction.name;
-    let unfit = |error: &dyn std::fmt::Display| format!("{file}: {error} in {numbers}");
-    let own = Reference::<A>::try_from_f64(prediction.reference_ohm)
-        .map_err(|error| unfit(&format!("line {}: {error}", prediction.reference_line)))?;
-    let mut pairs = Vec::new();
-    // Nothing is told apart by a reading at 0 Hz, where a coil and a line are nothing.
-    for (frequency, gamma) in measured.iter().filter(|(frequency, _)| frequency.get() > 0) {
-        if let Some((real, imaginary)) = prediction.at(frequency.get()) {
-            let predicted = Reflection::<A>::try_from_f64(real, imaginary)
-                .map_err(|error| unfit(&format!("at {frequency}: {error}")))?;
-            pairs.push((*frequency, *gamma, predicted.change_reference(own, reference)));
-        }
-    }
-    let report = PredictionCheck::sweep(reference, pairs.iter().copied())
-        .map_err(|error| unfit(&error))?
-        .ok_or_else(|| format!("{file}: it covers none of the measured frequencies"))?;
-    Ok(predicted_figures(&report, file, measured.len() - pairs.len()))
-}
-
-fn predicted_figures<A: Arithmetic>(
-    report: &PredictionReport<A>,
-    file: &str,
-    left_out: usize,
-) -> PredictedFigures {
-    let henry = if matches!(A::FAMILY, Family::Fixed32 | Family::Fixed16) {
-        1e-12
-    } else {
-        1.0
-    };
-    let mut explanations: Vec<_> = report
-        .explanations()
-        .iter()
-        .map(|explanation| ExplanationFigures {
-            suspect: explanation.suspect,
-            change: match explanation.change {
-                Change::TimesImpedance(times) => times.to_f64(),
-                Change::MoreInductance(inductance) => inductance.get().to_f64() * henry,
-                Change::LessInductance(inductance) => -inductance.get().to_f64() * henry,
-                Change::LongerLine(metres) => metres.to_f64(),
-                Change::ShorterLine(metres) => -metres.to_f64(),
-                _ => f64::NAN,
-            },
-            residual: explanation.residual.to_f64(),
-            share: explanation.share.to_f64(),
-        })
-        .collect();
-    // The library says which is best; the other two follow in the order of what they leave.
-    let best = report.best().suspect;
-    explanations.sort_by(|a, b| {
-        let key = |one: &ExplanationFigures| (one.suspect != best, one.residual);
-        key(a).partial_cmp(&key(b)).unwrap_or(std::cmp::Ordering::Equal)
-    });
-    PredictedFigures {
-        file: file.to_string(),
-        points: report.points,
-        left_out,
-        largest: report.largest.to_f64(),
-        largest_at_hz: report.largest_at.get(),
-        mean: report.mean.to_f64(),
-        root_mean_square: report.root_mean_square.to_f64(),
-        explained: report.explained().is_some(),
-        explanations,
-    }
-}
-
 /// Where a word stands at its end, the value is infinite or unknown.
-fn value<Q: Quantity>(word: Q) -> f64 {
+pub fn value<Q: Quantity>(word: Q) -> f64 {
     if word == Q::MAX {
         f64::INFINITY
     } else if word == Q::MIN && Q::MIN < Q::ZERO {
@@ -583,56 +423,6 @@ fn point<A: Arithmetic, const N: usize>(
         at_edge,
         method,
         unresolved: None,
-    }
-}
-
-fn part<A: Arithmetic>(part: &CancellingPart<A>) -> Part {
-    // Fixed point counts picohenries and femtofarads; the floating families hold henries and farads.
-    let is_fixed = matches!(A::FAMILY, Family::Fixed32 | Family::Fixed16);
-    let (henry, farad) = if is_fixed { (1e-12, 1e-15) } else { (1.0, 1.0) };
-    let (inductance_h, capacitance_f) = match part.source_side {
-        Some(Reactor::Inductor(inductance)) => (Some(inductance.get().to_f64() * henry), None),
-        Some(Reactor::Capacitor(capacitance)) => (None, Some(capacitance.get().to_f64() * farad)),
-        None => (None, None),
-    };
-    Part {
-        reactance_ohm: value(part.source_side_reactance),
-        inductance_h,
-        capacitance_f,
-        swr: value(part.swr),
-    }
-}
-
-fn choice<A: Arithmetic>(choice: &TurnsChoice<A>) -> Choice {
-    Choice {
-        primary: choice.turns.primary(),
-        secondary: choice.turns.secondary(),
-        swr: value(choice.reflection.swr()),
-        series: part(&choice.series),
-        shunt: part(&choice.shunt),
-    }
-}
-
-fn diagnosis_figures<A: Arithmetic>(diagnosis: &Diagnosis<A>, at: Hertz) -> DiagnosisFigures {
-    let rule = &diagnosis.magnitude_rule;
-    DiagnosisFigures {
-        at_hz: at.get(),
-        cause: diagnosis.cause,
-        share_now: diagnosis.reflection.reflected_share().to_f64(),
-        reflected_power_without_reactance: diagnosis.reflected_power_without_reactance.to_f64(),
-        reflected_power_with_ratio: diagnosis.reflected_power_with_ratio.to_f64(),
-        as_it_is: choice(&diagnosis.as_it_is),
-        turns_alone: choice(&diagnosis.turns_alone),
-        turns_and_series: choice(&diagnosis.turns_and_series),
-        turns_and_shunt: choice(&diagnosis.turns_and_shunt),
-        rule: RuleFigures {
-            magnitude_ohm: value(rule.magnitude),
-            ratio: value(rule.impedance_ratio),
-            primary: rule.turns.primary(),
-            secondary: rule.turns.secondary(),
-            swr_promised: value(rule.swr_promised),
-            swr_true: value(rule.reflection.swr()),
-        },
     }
 }
 

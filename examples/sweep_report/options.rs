@@ -4,16 +4,13 @@ use std::ffi::OsString;
 use std::path::PathBuf;
 
 use lexopt::prelude::*;
-use ohmwright::measure::{
-    Agreement, Printed, Reading, TuningElement, compare_readings, reactance_beside, swr_interval,
-};
-use ohmwright::quantity::Reference;
+use ohmwright::measure::{Reading, TuningElement};
 
 use super::input::{self, file, number, plain, positive, text};
 use super::line;
 use super::numbers::Numbers;
-use super::output::plain_number;
 use super::picture::Wanted;
+use super::readings;
 
 pub const HELP: &str = "\
 Reads measured one-port sweeps (Touchstone .s1p) and says where each matches, how well, over what band, what is left
@@ -99,25 +96,7 @@ pub struct Options {
     pub picture: Option<Wanted>,
     /// Cables, and distances on them.
     pub line: line::Asked,
-    readings: Vec<(String, Reading)>,
-}
-
-/// The readings given, and what they come to.
-pub struct Readings {
-    pub list: Vec<ReadingFigures>,
-    pub agreement: Agreement,
-    /// |X| in ohms that an SWR and a series resistance leave, where these two were read and it exists.
-    pub reactance_ohm: Option<f64>,
-}
-
-/// One reading.
-pub struct ReadingFigures {
-    /// As written.
-    pub name: String,
-    /// The SWRs that round to it; infinite without an upper limit.
-    pub swr: (f64, f64),
-    /// A return loss was written with a minus sign.
-    pub sign_left_out: bool,
+    pub readings: Vec<(String, Reading)>,
 }
 
 pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, String> {
@@ -203,7 +182,7 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
             Long("two-tone") => two_tone = true,
             Long("reading") => {
                 let given = text(&mut parser)?;
-                let reading = reading(&given)?;
+                let reading = readings::parse(&given)?;
                 options.readings.push((given, reading));
             }
             Value(file) => options.files.push(file.into()),
@@ -256,52 +235,6 @@ impl Options {
     pub fn only_readings(&self) -> bool {
         self.files.is_empty() && !self.readings.is_empty()
     }
-
-    /// Whether the readings given belong together; `None` where there are none.
-    pub fn agreement(&self) -> Result<Option<Readings>, String> {
-        if self.readings.is_empty() {
-            return Ok(None);
-        }
-        let ohms = self.reference_ohm.unwrap_or(50.0);
-        let reference = Reference::<f64>::new(ohms)
-            .map_err(|error| format!("--reference: {}: {error}", plain_number(ohms)))?;
-        let readings: Vec<Reading> = self.readings.iter().map(|(_, reading)| *reading).collect();
-        let mut list = Vec::new();
-        for (name, reading) in &self.readings {
-            let (low, high) =
-                swr_interval(reading, reference).map_err(|error| format!("--reading: {name:?}: {error}"))?;
-            list.push(ReadingFigures {
-                name: name.clone(),
-                swr: (low.get(), high.get()),
-                sign_left_out: matches!(reading, Reading::ReturnLoss(printed) if value(printed) < 0.0),
-            });
-        }
-        let agreement =
-            compare_readings(&readings, reference).map_err(|error| format!("--reading: {error}"))?;
-        let swr = readings.iter().find_map(|reading| match reading {
-            Reading::Swr(printed) => Some(value(printed)),
-            _ => None,
-        });
-        let resistance = readings.iter().find_map(|reading| match reading {
-            Reading::SeriesResistance(printed) => Some(value(printed)),
-            _ => None,
-        });
-        let reactance_ohm = swr
-            .zip(resistance)
-            .and_then(|(swr, resistance)| reactance_beside(swr, resistance, reference))
-            .map(|reactance| reactance.get());
-        Ok(Some(Readings {
-            list,
-            agreement,
-            reactance_ohm,
-        }))
-    }
-}
-
-/// The middle of what a printed number stands for.
-fn value(printed: &Printed) -> f64 {
-    // It was parsed from such a text.
-    printed.to_string().parse().unwrap_or(f64::NAN)
 }
 
 fn at_least_one(name: &str, given: &str) -> Result<f64, String> {
@@ -364,39 +297,4 @@ fn stretch(given: &str) -> Result<MaskStretch, String> {
         return Err(format!("--mask: {given} ends below its beginning"));
     }
     Ok(stretch)
-}
-
-fn reading(given: &str) -> Result<Reading, String> {
-    let wrong = |cause: &dyn std::fmt::Display| format!("--reading: {given:?}: {cause}");
-    let (name, value) = given.split_once('=').ok_or_else(|| wrong(&"is not NAME=VALUE"))?;
-    let printed = |text: &str| Printed::parse(text.trim()).map_err(|error| wrong(&error));
-    let pair = || -> Result<(Printed, Printed), String> {
-        let (first, second) = value
-            .split_once(',')
-            .ok_or_else(|| wrong(&"needs two values, A,B"))?;
-        Ok((printed(first)?, printed(second)?))
-    };
-    Ok(match name {
-        "swr" => Reading::Swr(printed(value)?),
-        "return-loss" => Reading::ReturnLoss(printed(value)?),
-        "mismatch-loss" => Reading::MismatchLoss(printed(value)?),
-        "reflected-percent" => Reading::ReflectedPercent(printed(value)?),
-        "magnitude" => Reading::Magnitude(printed(value)?),
-        "impedance-magnitude" => Reading::ImpedanceMagnitude(printed(value)?),
-        "resistance" => Reading::Resistive(printed(value)?),
-        "series-resistance" => Reading::SeriesResistance(printed(value)?),
-        "impedance" => {
-            let (resistance, reactance) =
-                input::impedance("", value).map_err(|_| wrong(&"is not R,X or R+jX"))?;
-            Reading::Impedance {
-                resistance: printed(&resistance)?,
-                reactance: printed(&reactance)?,
-            }
-        }
-        "powers" => {
-            let (forward, reflected) = pair()?;
-            Reading::Powers { forward, reflected }
-        }
-        _ => return Err(wrong(&"is no reading; --help lists them")),
-    })
 }
