@@ -3,6 +3,8 @@
 //! Everything that is computed here is computed by the library, in the family of numbers chosen at run time: by
 //! default in fixed point, by the same code that runs in a handheld instrument.
 
+#[path = "sweep_report/built.rs"]
+mod built;
 #[path = "sweep_report/correction.rs"]
 mod correction;
 #[path = "sweep_report/diagnosis.rs"]
@@ -17,6 +19,12 @@ mod input;
 mod json;
 #[path = "sweep_report/line.rs"]
 mod line;
+#[path = "sweep_report/mask.rs"]
+mod mask;
+#[path = "sweep_report/next.rs"]
+mod next;
+#[path = "sweep_report/next_words.rs"]
+mod next_words;
 #[path = "shared/numbers.rs"]
 mod numbers;
 #[path = "sweep_report/options.rs"]
@@ -102,7 +110,7 @@ fn run() -> Result<String, String> {
     Ok(if options.json {
         json::document(&reports, readings)
     } else {
-        prose::report(&reports, readings, is_demo) + &written
+        prose::report(&reports, readings, &options, is_demo) + &written
     })
 }
 

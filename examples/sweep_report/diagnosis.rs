@@ -2,12 +2,13 @@
 
 use ohmwright::arithmetic::accuracy::Family;
 use ohmwright::arithmetic::{Arithmetic, Quantity};
-use ohmwright::design::transformer::{CancellingPart, TurnsChoice};
+use ohmwright::design::transformer::{CancellingPart, Remedy, TransformerError, Turns, TurnsChoice};
 use ohmwright::measure::{Cause, Diagnosis};
-use ohmwright::quantity::{Hertz, Reactor};
+use ohmwright::quantity::{Hertz, Impedance, Reactor, Reference, Reflection, Swr};
 use serde_json::{Value, json};
 
-use super::figures::{AtTarget, Figures, value};
+use super::built;
+use super::figures::value;
 use super::output::{hertz, json_number as number, swr};
 use super::page::{Page, ohm, scaled};
 
@@ -42,6 +43,8 @@ pub struct DiagnosisFigures {
     pub turns_alone: Choice,
     pub turns_and_series: Choice,
     pub turns_and_shunt: Choice,
+    /// The winding that is there, and what may take its place: as the three choices above.
+    pub rewound: Option<(Turns, [Choice; 3])>,
     pub rule: RuleFigures,
 }
 
@@ -81,7 +84,7 @@ fn choice<A: Arithmetic>(choice: &TurnsChoice<A>) -> Choice {
     }
 }
 
-pub fn diagnosis_figures<A: Arithmetic>(diagnosis: &Diagnosis<A>, at: Hertz) -> DiagnosisFigures {
+fn diagnosis_figures<A: Arithmetic>(diagnosis: &Diagnosis<A>, at: Hertz) -> DiagnosisFigures {
     let rule = &diagnosis.magnitude_rule;
     DiagnosisFigures {
         at_hz: at.get(),
@@ -93,6 +96,7 @@ pub fn diagnosis_figures<A: Arithmetic>(diagnosis: &Diagnosis<A>, at: Hertz) -> 
         turns_alone: choice(&diagnosis.turns_alone),
         turns_and_series: choice(&diagnosis.turns_and_series),
         turns_and_shunt: choice(&diagnosis.turns_and_shunt),
+        rewound: None,
         rule: RuleFigures {
             magnitude_ohm: value(rule.magnitude),
             ratio: value(rule.impedance_ratio),
@@ -104,76 +108,150 @@ pub fn diagnosis_figures<A: Arithmetic>(diagnosis: &Diagnosis<A>, at: Hertz) -> 
     }
 }
 
-impl Page {
-    pub fn diagnosis(&mut self, diagnosis: &DiagnosisFigures, figures: &Figures) {
-        let at = hertz(diagnosis.at_hz);
-        let share = |value: f64| format!("{:.1} %", 100.0 * value);
-        let what = match diagnosis.cause {
-            Cause::Matched => {
-                if figures.retune.is_none() && matches!(figures.target, AtTarget::Reading(..)) {
-                    self.paragraph("To do", &format!("nothing need be done at {at}."));
+/// What is wrong at one frequency, and what the remedies leave; windings as far as they can be wound.
+pub fn work_out<A: Arithmetic>(
+    gamma: Reflection<A>,
+    reference: Reference<A>,
+    limit: Swr<A>,
+    at: Hertz,
+    built: &built::Asked,
+) -> Result<DiagnosisFigures, TransformerError> {
+    let most = built.most_turns()?;
+    let larger = most.primary().max(most.secondary());
+    let diagnosis = Diagnosis::new(gamma, reference, limit, at, larger)?;
+    let mut figures = diagnosis_figures(&diagnosis, at);
+    let load = gamma.impedance(reference);
+    if most.primary() != most.secondary() {
+        [
+            figures.turns_alone,
+            figures.turns_and_series,
+            figures.turns_and_shunt,
+        ] = best_turns(load, reference, at, most)?;
+    }
+    if let Some(there) = built.winding {
+        let behind = there.seen_from_secondary(load);
+        figures.rewound = Some((there, best_turns(behind, reference, at, most)?));
+    }
+    Ok(figures)
+}
+
+/// The best turns by themselves, with a part in series, and with one across: each winding within its own limit.
+fn best_turns<A: Arithmetic>(
+    load: Impedance<A>,
+    reference: Reference<A>,
+    at: Hertz,
+    most: Turns,
+) -> Result<[Choice; 3], TransformerError> {
+    let mut best: [Option<TurnsChoice<A>>; 3] = [None; 3];
+    // From few turns to many, so that among equals the fewest stay.
+    for secondary in 1..=most.secondary() {
+        for primary in 1..=most.primary() {
+            let made = TurnsChoice::new(Turns::new(primary, secondary)?, load, reference, Some(at))?;
+            let remedies = [Remedy::TurnsAlone, Remedy::SeriesElement, Remedy::ShuntElement];
+            for (held, remedy) in best.iter_mut().zip(remedies) {
+                if held
+                    .as_ref()
+                    .is_none_or(|held| made.swr(remedy) < held.swr(remedy))
+                {
+                    *held = Some(made);
                 }
-                return;
             }
-            Cause::Ratio => "the ratio is wrong",
-            Cause::Reactance => "reactance is left",
-            Cause::RatioAndReactance => {
-                "the ratio is wrong and reactance is left; neither remedy is enough alone"
-            }
-            _ => "the match is wrong",
-        };
-        // Where a good dip stands elsewhere, moving it is the way; the rest is for those who cannot.
-        let moving_helps = figures.retune.as_ref().is_some_and(|retune| {
-            retune.dip.swr <= figures.swr_limit && retune.dip.frequency_hz != diagnosis.at_hz
-        });
-        let unless = if moving_helps {
-            "if the dip is to stay where it is: "
-        } else {
-            ""
-        };
+        }
+    }
+    match best {
+        [Some(alone), Some(series), Some(shunt)] => Ok([choice(&alone), choice(&series), choice(&shunt)]),
+        _ => Err(TransformerError::NoTurns),
+    }
+}
+
+impl Page {
+    /// What could be done instead of the next step, with these words before it.
+    pub fn diagnosis(&mut self, diagnosis: &DiagnosisFigures, lead: &str) {
+        if diagnosis.cause == Cause::Matched {
+            return;
+        }
+        let share = |value: f64| format!("{:.1} %", 100.0 * value);
         let text = format!(
-            "{unless}at {at} {what}. Of the power {} comes back; {} would with the reactance cancelled, {} with the best ratio \
-             but the reactance left.",
+            "{lead}Of the power {} comes back at {}: {} with the reactance cancelled, {} with the best ratio alone.",
             share(diagnosis.share_now),
+            hertz(diagnosis.at_hz),
             share(diagnosis.reflected_power_without_reactance),
             share(diagnosis.reflected_power_with_ratio)
         );
-        self.paragraph("What is wrong", &text);
+        self.paragraph("Other ways", &text);
         let same = &diagnosis.as_it_is;
-        let text = format!(
-            "{} in series leaves SWR {}; {} across leaves SWR {}.",
-            part_text(&same.series),
-            swr(same.series.swr),
-            part_text(&same.shunt),
-            swr(same.shunt.swr)
-        );
-        self.paragraph("Parts alone", &text);
-        let alone = &diagnosis.turns_alone;
-        let text = format!(
-            "a further transformer of {} turns by itself leaves SWR {}; {} with {} in series, SWR {}; {} with {} across, \
-             SWR {}. (Turns towards the source : towards the load; parts on the source's side.)",
-            turns(alone),
-            swr(alone.swr),
-            turns(&diagnosis.turns_and_series),
-            part_text(&diagnosis.turns_and_series.series),
-            swr(diagnosis.turns_and_series.series.swr),
-            turns(&diagnosis.turns_and_shunt),
-            part_text(&diagnosis.turns_and_shunt.shunt),
-            swr(diagnosis.turns_and_shunt.shunt.swr)
-        );
-        self.paragraph("With turns", &text);
+        let parts: Vec<String> = [(&same.series, "in series"), (&same.shunt, "across")]
+            .into_iter()
+            .filter(|(part, _)| part.is_there())
+            .map(|(part, place)| format!("{} {place}, SWR {}", part_text(part), swr(part.swr)))
+            .collect();
+        if !parts.is_empty() {
+            self.paragraph("  Parts", &format!("{}.", parts.join("; ")));
+        }
+        self.turns(diagnosis);
         let rule = &diagnosis.rule;
         let text = format!(
-            "taken as a resistance, |Z| = {} asks for an impedance ratio of {:.2}, {} : {} turns, and promises SWR {}. \
-             The reactance goes through the transformer too: it would be SWR {}.",
+            "|Z| = {} taken for a resistance asks for {} : {} turns and promises SWR {}; the reactance goes through them \
+             too, so it would be {}.",
             ohm(rule.magnitude_ohm),
-            rule.ratio,
             rule.primary,
             rule.secondary,
             swr(rule.swr_promised),
             swr(rule.swr_true)
         );
-        self.paragraph("Magnitude rule", &text);
+        self.paragraph("  By |Z| alone", &text);
+    }
+
+    /// Other turns, by themselves and with a part; those that are the ones that are there change nothing.
+    fn turns(&mut self, diagnosis: &DiagnosisFigures) {
+        let (there, choices) = match diagnosis.rewound {
+            Some((there, choices)) => ((there.primary(), there.secondary()), choices),
+            None => (
+                (1, 1),
+                [
+                    diagnosis.turns_alone,
+                    diagnosis.turns_and_series,
+                    diagnosis.turns_and_shunt,
+                ],
+            ),
+        };
+        let [alone, series, shunt] = choices;
+        let all = [
+            (alone, String::new(), alone.swr),
+            (
+                series,
+                format!(" with {} in series", part_text(&series.series)),
+                series.series.swr,
+            ),
+            (
+                shunt,
+                format!(" with {} across", part_text(&shunt.shunt)),
+                shunt.shunt.swr,
+            ),
+        ];
+        let told: Vec<String> = all
+            .into_iter()
+            .filter(|(choice, ..)| (choice.primary, choice.secondary) != there)
+            .map(|(choice, with, left)| format!("{}{with}, SWR {}", turns(&choice), swr(left)))
+            .collect();
+        if told.is_empty() {
+            return;
+        }
+        let what = match diagnosis.rewound {
+            Some((there, _)) => format!("{there} becomes"),
+            None => "a further transformer of".into(),
+        };
+        let meaning = self.explain(
+            "turns",
+            "turns towards the instrument : towards the load; parts on the instrument's side",
+        );
+        self.paragraph("  Turns", &format!("{what} {}{meaning}.", told.join("; ")));
+    }
+}
+
+impl Part {
+    fn is_there(&self) -> bool {
+        self.inductance_h.is_some() || self.capacitance_f.is_some()
     }
 }
 

@@ -2,20 +2,22 @@
 
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::measure::{
-    Diagnosis, Dip, Direction, MaskCheck, MaskSegment, MaskVerdict, Method, Retune, SweepAnalyser, SweepBand,
-    SweepReport, SweepSettings, Target, TuningElement,
+    Dip, Direction, MaskCheck, Method, Retune, SweepAnalyser, SweepBand, SweepReport, SweepSettings,
+    SweepSurvey, Target, TuningElement,
 };
 use ohmwright::quantity::{Component, Hertz, QuantityError, Reference, Reflection, Swr};
 
 use super::correction::Correction;
 use super::diagnosis::{self, DiagnosisFigures};
 use super::line::{self, LineFigures};
+use super::mask::{self, MaskFigures};
+use super::next::{self, NextFigures, Treated};
 use super::numbers::Numbers;
-use super::options::{MaskStretch, Options};
-use super::output::{hertz, plain_number, visible};
+use super::options::Options;
+use super::output::{plain_number, visible};
 use super::picture;
 use super::predicted::{self, PredictedFigures};
-use super::quality::Quality;
+use super::quality::{self, Gain, Quality};
 use super::sweep::Sweep;
 use super::{Beside, Source};
 
@@ -48,16 +50,6 @@ pub struct UnresolvedFigures {
     pub swr_at_most: f64,
 }
 
-/// A load that sends back more than it was sent, where one is read.
-#[derive(Clone, Copy, Debug)]
-pub struct Gain {
-    pub at_hz: u64,
-    /// |Γ|.
-    pub magnitude: f64,
-    /// Whether the noise is enough to explain it.
-    pub is_noise: bool,
-}
-
 pub struct Crossing {
     pub frequency_hz: u64,
     pub resistance_ohm: f64,
@@ -80,15 +72,6 @@ pub struct RetuneFigures {
     pub dip: Point,
 }
 
-pub struct MaskFigures {
-    pub low_hz: u64,
-    pub high_hz: u64,
-    pub swr_limit: f64,
-    pub covered: bool,
-    pub pass: bool,
-    pub worst: Option<(u64, f64)>,
-}
-
 /// All that the report says of one sweep.
 pub struct Figures {
     pub name: String,
@@ -107,9 +90,12 @@ pub struct Figures {
     pub resonances: Vec<Crossing>,
     pub left_out: u32,
     pub quality: Quality,
+    /// The velocity factor of a cable, if one was given.
+    pub velocity: Option<f64>,
     /// Where what is looked into, the load at the target or at the best point, has |Γ| above 1.
     pub gain: Option<Gain>,
     pub target: AtTarget,
+    pub next: NextFigures,
     pub retune: Option<RetuneFigures>,
     /// `Err` where the load has no positive resistance.
     pub diagnosis: Result<DiagnosisFigures, String>,
@@ -119,21 +105,6 @@ pub struct Figures {
     pub line: LineFigures,
     /// What a screen would show, as a PNG file, where it is wanted.
     pub picture: Option<Vec<u8>>,
-}
-
-impl std::fmt::Display for Gain {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let (size, at) = (self.magnitude, hertz(self.at_hz));
-        write!(
-            f,
-            "the reflection coefficient at {at} is {size:.3} in size, above 1 "
-        )?;
-        f.write_str(if self.is_noise {
-            "by no more than noise explains: the load is near an open, a short or a pure reactance"
-        } else {
-            "by more than noise explains, which no passive load has"
-        })
-    }
 }
 
 impl Figures {
@@ -151,6 +122,7 @@ impl Figures {
         quality.spoilt() > 0
             || quality.beyond_rim > 0
             || quality.is_too_coarse
+            || quality.is_uncorrected
             || !self.unresolved().is_empty()
     }
 
@@ -184,7 +156,9 @@ fn analyse<A: Arithmetic>(
     let reference = settings.reference;
     let mut analyser = SweepAnalyser::<A, ROOM>::new(settings)
         .map_err(|error| format!("--swr-limit or --prominence: {error} in {numbers}"))?;
-    let segments = segments(options)?;
+    let mut survey = SweepSurvey::new();
+    let built = options.built.built::<A>(source.tuning, options)?;
+    let segments = mask::segments(options)?;
     let mut mask = MaskCheck::<A, STRETCHES>::new(&segments)
         .map_err(|error| format!("--mask: {} stretches: {error}", segments.len()))?;
     let corrected = beside
@@ -219,6 +193,7 @@ fn analyse<A: Arithmetic>(
         analyser
             .push(record.frequency, gamma)
             .map_err(|error| at(&error))?;
+        survey.push(record.frequency, gamma).map_err(|error| at(&error))?;
         mask.push(record.frequency, gamma).map_err(|error| at(&error))?;
     }
     let report = analyser.report();
@@ -259,34 +234,44 @@ fn analyse<A: Arithmetic>(
             is_noise: magnitude <= 1.0 + 2.0 * noise,
         }
     });
-    let diagnosis = Diagnosis::new(gamma, reference, settings.swr_limit, at, options.most_turns)
-        .map(|diagnosis| diagnosis::diagnosis_figures(&diagnosis, at))
-        .map_err(|error| match &gain {
-            Some(gain) => format!("{error}; {gain}"),
-            None => error.to_string(),
+    let diagnosis =
+        diagnosis::work_out(gamma, reference, settings.swr_limit, at, &options.built).map_err(|error| {
+            match &gain {
+                Some(gain) => format!("{error}; {gain}"),
+                None => error.to_string(),
+            }
         });
+    let about = match report.target() {
+        Target::NotCovered(wanted) => wanted,
+        _ => at,
+    };
+    let treated = Treated {
+        is_corrected: corrected.is_some(),
+        has_cable_out: cable.is_some(),
+    };
+    let (next, moved) = next::work_out(
+        &report,
+        &survey,
+        &built,
+        (about, source.target_hz.is_some()),
+        treated,
+    )?;
     let retune = source.target_hz.and_then(|wanted| {
-        // The dip to move is the nearest that is a true minimum.
-        let dip = report
-            .dips()
-            .iter()
-            .filter(|dip| !dip.at_edge)
-            .min_by_key(|dip| dip.frequency.get().abs_diff(wanted))?;
-        Some((
-            Retune::<A>::new(source.tuning, dip.frequency, Hertz::new(wanted))?,
-            dip,
-        ))
+        let true_dips = || report.dips().iter().filter(|dip| !dip.at_edge);
+        let toward = |dip: &Dip<A>| Retune::<A>::new(source.tuning, dip.frequency, Hertz::new(wanted));
+        // The dip that the next step moves; where it moves none, the nearest that is a true minimum.
+        let chosen = true_dips().find(|dip| moved.is_some() && toward(dip) == moved);
+        let dip = match chosen {
+            Some(dip) => dip,
+            None => true_dips().min_by_key(|dip| dip.frequency.get().abs_diff(wanted))?,
+        };
+        Some((toward(dip)?, dip))
     });
     let title = visible(name.rsplit(['/', '\\']).next().unwrap_or(name));
-    let picture = options.picture.as_ref().map(|wanted| {
-        // Where the match is good enough, a screen need not ask for more.
-        let good = matches!(report.target(), Target::Reading(reading) if reading.pass);
-        // Nor does advice hold that is built on a reading which no load can have.
-        let holds = gain.is_none_or(|gain| gain.is_noise);
-        let advice = retune.as_ref().map(|(retune, _)| retune);
-        let advice = advice.filter(|_| !good && holds);
-        picture::draw(wanted, &title, &measured, &report, advice)
-    });
+    let picture = options
+        .picture
+        .as_ref()
+        .map(|wanted| picture::draw(wanted, &title, &measured, &report, moved.as_ref()));
     let picture = picture.transpose()?;
     let retune = retune.map(|(retune, dip)| RetuneFigures {
         element: retune.element,
@@ -323,19 +308,14 @@ fn analyse<A: Arithmetic>(
             })
             .collect(),
         left_out: report.dips_left_out() + report.bands_left_out() + report.resonances_left_out(),
-        quality: Quality {
-            spoilt_hz: report.spoilt().iter().map(|frequency| frequency.get()).collect(),
-            spoilt_left_out: report.spoilt_left_out(),
-            beyond_rim: report.beyond_rim(),
-            fast_turns: report.fast_turns(),
-            is_too_coarse: report.is_too_coarse(),
-            noise,
-        },
+        quality: quality::work_out(&report, &survey, noise),
+        velocity: options.line.velocity,
         gain,
         target,
+        next,
         retune,
         diagnosis,
-        mask: mask_figures(&segments, mask.report().verdicts()),
+        mask: mask::work_out(&segments, mask.report().verdicts()),
         predicted,
         line,
         picture,
@@ -382,18 +362,6 @@ fn settings<A: Arithmetic>(
     })
 }
 
-fn segments<A: Arithmetic>(options: &Options) -> Result<Vec<MaskSegment<A>>, String> {
-    let limit = |value| Swr::<A>::try_from_f64(value).map_err(|error| error.of("SWR limit"));
-    let segment = |stretch: &MaskStretch| {
-        Ok(MaskSegment {
-            low: Hertz::new(stretch.low_hz),
-            high: Hertz::new(stretch.high_hz),
-            swr_limit: of_option("--mask", options, stretch.swr_limit, limit)?,
-        })
-    };
-    options.mask.iter().map(segment).collect()
-}
-
 /// Where a word stands at its end, the value is infinite or unknown.
 pub fn value<Q: Quantity>(word: Q) -> f64 {
     if word == Q::MAX {
@@ -424,26 +392,4 @@ fn point<A: Arithmetic, const N: usize>(
         method,
         unresolved: None,
     }
-}
-
-fn mask_figures<A: Arithmetic>(segments: &[MaskSegment<A>], verdicts: &[MaskVerdict<A>]) -> Vec<MaskFigures> {
-    segments
-        .iter()
-        .zip(verdicts)
-        .map(|(segment, verdict)| {
-            let (covered, pass, worst) = match verdict {
-                MaskVerdict::Pass(worst) => (true, true, Some(worst)),
-                MaskVerdict::Fail(worst) => (true, false, Some(worst)),
-                _ => (false, false, None),
-            };
-            MaskFigures {
-                low_hz: segment.low.get(),
-                high_hz: segment.high.get(),
-                swr_limit: segment.swr_limit.to_f64(),
-                covered,
-                pass,
-                worst: worst.map(|worst| (worst.frequency.get(), value(worst.reflection.swr()))),
-            }
-        })
-        .collect()
 }

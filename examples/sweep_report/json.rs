@@ -6,7 +6,7 @@ use serde_json::{Map, Value, json};
 use super::figures::{AtTarget, Figures, Point};
 use super::output::json_number as number;
 use super::readings::Readings;
-use super::{correction, diagnosis, predicted, quality, readings};
+use super::{correction, diagnosis, mask, predicted, quality, readings};
 
 /// The object for one sweep; for several, that of the last with all of them under `sweeps`.
 pub fn document(reports: &[Figures], agreement: Option<Readings>) -> String {
@@ -53,15 +53,7 @@ fn sweep(figures: &Figures) -> Value {
         "left_out": figures.left_out,
         "quality": quality::json(figures),
         "target": target(&figures.target),
-        "mask": figures.mask.iter().map(|stretch| json!({
-            "low_hz": stretch.low_hz,
-            "high_hz": stretch.high_hz,
-            "swr_limit": number(stretch.swr_limit),
-            "covered": stretch.covered,
-            "pass": stretch.pass,
-            "worst_hz": stretch.worst.map(|(hertz, _)| hertz),
-            "worst_swr": stretch.worst.map(|(_, swr)| number(swr)),
-        })).collect::<Vec<_>>(),
+        "mask": mask::json(&figures.mask),
         "advice": advice(figures),
         "predicted": figures.predicted.as_ref().map(predicted::json),
     });
@@ -139,10 +131,10 @@ fn advice(figures: &Figures) -> Value {
     });
     match &figures.diagnosis {
         Ok(diagnosis) => {
-            json!({ "retune": retune, "diagnosis": diagnosis::json(diagnosis), "magnitude_rule": diagnosis::rule_json(diagnosis) })
+            json!({ "next_step": figures.next.json(), "retune": retune, "diagnosis": diagnosis::json(diagnosis), "magnitude_rule": diagnosis::rule_json(diagnosis) })
         }
         Err(cause) => {
-            json!({ "retune": retune, "diagnosis": null, "magnitude_rule": null, "no_remedy": cause })
+            json!({ "next_step": figures.next.json(), "retune": retune, "diagnosis": null, "magnitude_rule": null, "no_remedy": cause })
         }
     }
 }

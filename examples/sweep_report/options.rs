@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use lexopt::prelude::*;
 use ohmwright::measure::{Reading, TuningElement};
 
+use super::built;
 use super::input::{self, file, number, plain, positive, text};
 use super::line;
 use super::numbers::Numbers;
@@ -13,8 +14,9 @@ use super::picture::Wanted;
 use super::readings;
 
 pub const HELP: &str = "\
-Reads measured one-port sweeps (Touchstone .s1p) and says where each matches, how well, over what band, what is left
-to cancel, and which way to move the tuning element. Without a file it tells the demo scenario's story.
+Reads measured one-port sweeps (Touchstone .s1p) and says whether each matches, what to do next and what to expect of
+it; then where it matches, how well, over what band, and what else could be done. Without a file it tells the demo
+scenario's story.
 
     sweep_report [options] [FILE.s1p ...]
 
@@ -28,7 +30,12 @@ Several files are compared in the order given, before and after.
   --short FILE        The files are then raw too, and corrected first. The standards are taken for ideal: reflection
   --load FILE         coefficients of 1, -1 and 0. Every frequency of the files must be one of the standards'.
   --tuning NAME       what can be moved: inductance, capacitance, turns or length (inductance unless given)
-  --most-turns N      the largest winding to consider for a transformer, 1 to 255 (12 unless given)
+  --element LEAST,MOST
+                      by what factor it can be changed (0.5,2 unless given)
+  --winding P:S       the transformer that the load is measured through, primary towards the instrument: advice then
+                      changes its turns; without, a further transformer is meant
+  --most-turns N      the largest winding to consider for a transformer, 1 to 255 (12 unless given), or P:S for each by
+                      itself: a secondary of tube or braid is one turn, 12:1
   --prominence P      how far |reflection coefficient| must rise beside a dip for it to count (0.01 unless given)
   --noise N           the noise of the real or the imaginary part of the reflection coefficient, as a standard deviation
                       (0.01 unless given): what it explains is no finding; at 0 every point is taken as it stands
@@ -54,6 +61,7 @@ Several files are compared in the order given, before and after.
   --picture-size WxH  its pixels (320x240 unless given, 64x48 at least, 16 million at most); from 640 on each is drawn
                       as four
   --two-tone          the picture in two colours
+  --explain           says what each term means where it first appears
   --json              one JSON object: frequencies in hertz, impedances in ohms, losses in positive dB, null where a
                       value is infinite or does not exist; for several files the object describes the last one,
                       and holds all of them under `sweeps`
@@ -85,7 +93,9 @@ pub struct Options {
     pub reference_ohm: Option<f64>,
     pub numbers: Numbers,
     pub tuning: Option<TuningElement>,
-    pub most_turns: u8,
+    pub built: built::Asked,
+    /// Terms are explained.
+    pub explain: bool,
     pub prominence: f64,
     /// The library's own where none is given.
     pub noise: Option<f64>,
@@ -108,7 +118,8 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
         reference_ohm: None,
         numbers: Numbers::Fixed32,
         tuning: None,
-        most_turns: 12,
+        built: built::Asked::default(),
+        explain: false,
         prominence: 0.01,
         noise: None,
         mask: Vec::new(),
@@ -142,17 +153,10 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
                     }
                 })
             }
-            Long("most-turns") => {
-                let given = text(&mut parser)?;
-                options.most_turns = match given.parse() {
-                    Ok(turns) if turns > 0 => turns,
-                    _ => {
-                        return Err(format!(
-                            "--most-turns: {given:?} is no whole number from 1 to 255"
-                        ));
-                    }
-                };
-            }
+            Long("most-turns") => options.built.most = Some(built::most_turns(&text(&mut parser)?)?),
+            Long("winding") => options.built.winding = Some(built::turns("--winding", &text(&mut parser)?)?),
+            Long("element") => options.built.factors = built::factors(&text(&mut parser)?)?,
+            Long("explain") => options.explain = true,
             Long("prominence") => {
                 let given = text(&mut parser)?;
                 options.prominence = match number("--prominence", &given)? {
@@ -189,6 +193,7 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
             other => return Err(plain(other.unexpected())),
         }
     }
+    options.built.check()?;
     options.standards = match standards {
         [None, None, None] => None,
         [Some(open), Some(short), Some(load)] => Some([open, short, load]),
@@ -205,6 +210,7 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
             (picture.is_some(), "--picture"),
             (!options.mask.is_empty(), "--mask"),
             (options.target_hz.is_some(), "--target"),
+            (options.built.winding.is_some(), "--winding"),
             (options.line.taken_out.is_some(), "--cable"),
             (options.line.end.is_some(), "--cable-end"),
             (options.line.velocity.is_some(), "--velocity"),

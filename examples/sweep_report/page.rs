@@ -14,13 +14,16 @@ pub const SHOWN: usize = 6;
 /// The page so far, and the terms that were explained on it.
 pub struct Page {
     pub text: String,
+    /// Whether terms are explained.
+    explains: bool,
     explained: BTreeSet<&'static str>,
 }
 
 impl Page {
-    pub fn new() -> Self {
+    pub fn new(explains: bool) -> Self {
         Self {
             text: String::new(),
+            explains,
             explained: BTreeSet::new(),
         }
     }
@@ -31,25 +34,14 @@ impl Page {
         output::paragraph(&mut self.text, indent, label, text);
     }
 
-    /// The explanation of a term the first time, nothing afterwards.
+    /// The explanation of a term the first time, nothing afterwards, and nowhere unless it is asked for.
     pub fn explain(&mut self, term: &'static str, meaning: &str) -> String {
-        if self.explained.insert(term) {
+        if self.explains && self.explained.insert(term) {
             format!(" ({meaning})")
         } else {
             String::new()
         }
     }
-}
-
-/// The first few by this order, still as they stood, and how many more there are.
-pub fn foremost<'a, T>(all: &[&'a T], order: impl Fn(&T, &T) -> std::cmp::Ordering) -> (Vec<&'a T>, usize) {
-    let mut ranked: Vec<(usize, &T)> = all.iter().copied().enumerate().collect();
-    ranked.sort_by(|one, other| order(one.1, other.1));
-    ranked.truncate(SHOWN);
-    ranked.sort_by_key(|(place, _)| *place);
-    let kept: Vec<&T> = ranked.into_iter().map(|(_, one)| one).collect();
-    let more = all.len() - kept.len();
-    (kept, more)
 }
 
 pub fn points(count: u32) -> String {

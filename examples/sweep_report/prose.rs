@@ -1,16 +1,19 @@
-//! The report for the bench, in plain sentences. Each term is explained where it first appears.
+//! The report for the bench, in plain sentences: the verdict, what to do and what to expect; then figures; then what else
+//! could be done.
 
 use std::fmt::Write;
 
-use ohmwright::measure::{Direction, Method, SweepBand, TuningElement};
+use ohmwright::measure::{Method, SweepBand};
 
-use super::figures::{AtTarget, Figures, Point, RetuneFigures};
+use super::figures::{AtTarget, Figures, Point};
+use super::next::Otherwise;
+use super::options::Options;
 use super::output::{hertz, swr, visible};
-use super::page::{Page, SHOWN, decibels, foremost, impedance, ohm, short};
+use super::page::{Page, SHOWN, decibels, impedance, ohm, short};
 use super::readings::Readings;
 
-pub fn report(reports: &[Figures], readings: Option<Readings>, is_demo: bool) -> String {
-    let mut page = Page::new();
+pub fn report(reports: &[Figures], readings: Option<Readings>, options: &Options, is_demo: bool) -> String {
+    let mut page = Page::new(is_demo || options.explain);
     if is_demo {
         page.paragraph(
             "",
@@ -42,66 +45,53 @@ impl Page {
     fn sweep(&mut self, figures: &Figures) {
         self.text.push_str(&visible(&figures.name));
         self.text.push('\n');
-        self.paragraph(
-            "Measured",
-            &format!(
-                "{} points from {} to {}, against {}; computed in {}.{}",
-                figures.points,
-                hertz(figures.start_hz),
-                hertz(figures.stop_hz),
-                ohm(figures.reference_ohm),
-                figures.numbers.name(),
-                if figures.missing_end {
-                    " The file lacks its [End]: it may have been cut off."
-                } else {
-                    ""
-                }
-            ),
-        );
-        if let Some(correction) = &figures.correction {
-            self.correction(correction);
-        }
-        for (label, text) in figures.line.paragraphs() {
-            self.paragraph(label, &text);
-        }
         self.verdict(figures);
+        self.next_step(&figures.next);
+        self.measured(figures);
         self.quality(figures);
+        self.at_target(figures);
         self.best(figures);
+        self.dips(figures);
         self.bands(figures);
         self.crossings(figures);
-        for stretch in &figures.mask {
-            let span = format!("{} to {}", hertz(stretch.low_hz), hertz(stretch.high_hz));
-            let text = match stretch.worst {
-                _ if !stretch.covered => format!("{span}: the sweep does not cover it."),
-                Some((at, value)) => format!(
-                    "{span}, SWR {} allowed: {}, at most {} (at {}).",
-                    swr(stretch.swr_limit),
-                    if stretch.pass { "passes" } else { "FAILS" },
-                    swr(value),
-                    hertz(at)
-                ),
-                None => continue,
-            };
-            self.paragraph("Mask", &text);
-        }
+        self.mask(&figures.mask);
         if figures.left_out > 0 {
             let text = format!("{} more findings had no room in the lists.", figures.left_out);
             self.paragraph("Left out", &text);
         }
-        self.advice(figures);
+        self.otherwise(figures);
         if let Some(predicted) = &figures.predicted {
             self.predicted(predicted);
         }
         self.text.push('\n');
     }
 
+    fn measured(&mut self, figures: &Figures) {
+        let cut_off = if figures.missing_end {
+            " The file lacks its [End]: it may have been cut off."
+        } else {
+            ""
+        };
+        let text = format!(
+            "{} points from {} to {}, against {}; computed in {}.{cut_off}",
+            figures.points,
+            hertz(figures.start_hz),
+            hertz(figures.stop_hz),
+            ohm(figures.reference_ohm),
+            figures.numbers.name(),
+        );
+        self.paragraph("Measured", &text);
+        if let Some(correction) = &figures.correction {
+            self.correction(correction);
+        }
+        for (label, text) in figures.line.paragraphs() {
+            self.paragraph(label, &text);
+        }
+    }
+
     fn verdict(&mut self, figures: &Figures) {
         let limit = swr(figures.swr_limit);
-        let meaning = self.explain(
-            "SWR",
-            "SWR, the standing wave ratio, says how far the load is from the reference: 1 is a perfect match, 2 sends a \
-             ninth of the power back",
-        );
+        let meaning = self.explain("SWR", "1 is a perfect match, 2 sends a ninth of the power back");
         let text = match &figures.target {
             AtTarget::Reading(point, pass) => format!(
                 "{} at {}: SWR {}, the limit is {limit}{meaning}.",
@@ -117,11 +107,13 @@ impl Page {
                 format!("NOT MATCHED anywhere in the sweep: the SWR never comes down to {limit}{meaning}.")
             }
             AtTarget::NotAsked => format!(
-                "MATCHED in part of the sweep, at SWR {limit} or less{meaning}. Give --target for a verdict at one \
-                 frequency."
+                "MATCHED in part of the sweep: SWR {limit} or less{meaning}. --target asks about one frequency."
             ),
         };
         self.paragraph("Verdict", &text);
+    }
+
+    fn at_target(&mut self, figures: &Figures) {
         if let AtTarget::Reading(point, _) = &figures.target {
             let share = 100.0 * point.reflected_share;
             let text = format!(
@@ -161,7 +153,7 @@ impl Page {
         });
         text.push('.');
         if best.at_edge {
-            text.push_str(" This is the end of the sweep: the real minimum lies outside. Sweep further.");
+            text.push_str(" This is the end of the sweep: the real minimum lies outside.");
         } else if best.method == Method::Flat {
             text.push_str(" Several points are exactly alike; their middle is given.");
         }
@@ -169,35 +161,47 @@ impl Page {
             text.push_str(" The sweep does not resolve this dip: see above what it may be.");
         }
         self.paragraph("Best match", &text);
+    }
+
+    /// The others; many are shallow ones, of a ripple, and told by their number.
+    fn dips(&mut self, figures: &Figures) {
         let others: Vec<&Point> = figures
             .dips
             .iter()
-            .filter(|dip| dip.frequency_hz != best.frequency_hz)
+            .filter(|dip| dip.frequency_hz != figures.best.frequency_hz)
             .collect();
-        let (kept, more) = foremost(&others, |one, other| one.swr.total_cmp(&other.swr));
-        let mut told: Vec<String> = kept
-            .iter()
-            .map(|dip| {
-                let edge = if dip.at_edge {
-                    ", at the end of the sweep"
-                } else {
-                    ""
-                };
-                let unresolved = if dip.unresolved.is_some() {
-                    ", not resolved"
-                } else {
-                    ""
-                };
-                format!(
-                    "{} (SWR {}{edge}{unresolved})",
-                    hertz(dip.frequency_hz),
-                    swr(dip.swr)
-                )
-            })
-            .collect();
-        if more > 0 {
-            told.push(format!("and {more} more that are no better; --json lists all"));
+        if others.len() > SHOWN {
+            let (mut low, mut high) = (f64::INFINITY, 1.0_f64);
+            for dip in &others {
+                (low, high) = (low.min(dip.swr), high.max(dip.swr));
+            }
+            let text = format!(
+                "{} more, of SWR {} to {}; --json lists them.",
+                others.len(),
+                swr(low),
+                swr(high)
+            );
+            self.paragraph("Other dips", &text);
+            return;
         }
+        let tell = |dip: &&Point| {
+            let edge = if dip.at_edge {
+                ", at the end of the sweep"
+            } else {
+                ""
+            };
+            let unresolved = if dip.unresolved.is_some() {
+                ", not resolved"
+            } else {
+                ""
+            };
+            format!(
+                "{} (SWR {}{edge}{unresolved})",
+                hertz(dip.frequency_hz),
+                swr(dip.swr)
+            )
+        };
+        let told: Vec<String> = others.iter().map(tell).collect();
         if !told.is_empty() {
             self.paragraph("Other dips", &format!("{}.", told.join(", ")));
         }
@@ -205,17 +209,22 @@ impl Page {
 
     fn bands(&mut self, figures: &Figures) {
         let limit = swr(figures.swr_limit);
-        if figures.bands.is_empty() {
+        let widest = figures.bands.iter().max_by_key(|band| band.width());
+        let Some(widest) = widest else {
             self.paragraph("Band", &format!("nowhere at SWR {limit} or less."));
-        }
-        let bands: Vec<&SweepBand> = figures.bands.iter().collect();
-        let (kept, more) = foremost(&bands, |one, other| other.width().cmp(&one.width()));
-        for band in kept {
-            let text = format!("SWR {limit} or less {}.", stretch(band));
+            return;
+        };
+        if figures.bands.len() > SHOWN {
+            let text = format!(
+                "SWR {limit} or less in {} bands, the widest {}; --json lists them.",
+                figures.bands.len(),
+                stretch(widest)
+            );
             self.paragraph("Band", &text);
+            return;
         }
-        if more > 0 {
-            let text = format!("and {more} more that are no wider; --json lists all.");
+        for band in &figures.bands {
+            let text = format!("SWR {limit} or less {}.", stretch(band));
             self.paragraph("Band", &text);
         }
     }
@@ -252,90 +261,19 @@ impl Page {
         }
     }
 
-    fn advice(&mut self, figures: &Figures) {
-        let gain = figures.gain.filter(|gain| !gain.is_noise);
-        if let (Some(gain), AtTarget::Reading(..)) = (gain, &figures.target) {
-            let text = format!(
-                "check the calibration and the reference, then measure again: {gain}. Advice from such a reading would be \
-                 worth nothing, so none is given."
-            );
-            self.paragraph("To do", &text);
+    /// What else could be done.
+    fn otherwise(&mut self, figures: &Figures) {
+        let Otherwise::Told(lead) = figures.next.otherwise() else {
+            // Where no remedy can be reckoned with, the cause may say more than the next step did.
+            if let (Some(gain), true) = (figures.gain, figures.diagnosis.is_err()) {
+                self.paragraph("No remedy", &format!("{gain}."));
+            }
             return;
-        }
-        if let Some(retune) = &figures.retune {
-            self.retune(retune, figures);
-        } else if figures.best.unresolved.is_some()
-            && !matches!(figures.target, AtTarget::NotAsked | AtTarget::Reading(_, true))
-        {
-            let text = format!(
-                "sweep finer near {}: what dip there is to move, this sweep does not show.",
-                hertz(figures.best.frequency_hz)
-            );
-            self.paragraph("To do", &text);
-        } else if !matches!(figures.target, AtTarget::NotAsked | AtTarget::Reading(_, true)) {
-            self.paragraph(
-                "To do",
-                "there is no dip inside the sweep to move: sweep wider to find it.",
-            );
-        }
+        };
         match &figures.diagnosis {
-            Ok(diagnosis) => self.diagnosis(diagnosis, figures),
-            Err(cause) => self.paragraph("Remedy", &format!("{cause}.")),
+            Ok(diagnosis) => self.diagnosis(diagnosis, lead),
+            Err(cause) => self.paragraph("No remedy", &format!("{cause}.")),
         }
-    }
-
-    fn retune(&mut self, retune: &RetuneFigures, figures: &Figures) {
-        let wanted = match &figures.target {
-            AtTarget::Reading(point, _) => point.frequency_hz,
-            AtTarget::NotCovered(frequency) => *frequency,
-            AtTarget::NotAsked => return,
-        };
-        let change = 100.0 * (retune.factor - 1.0);
-        let how = match (retune.element, retune.direction) {
-            (_, Direction::Keep) => {
-                self.paragraph(
-                    "To do",
-                    "the dip stands where it should: leave the tuning element alone.",
-                );
-                return;
-            }
-            (TuningElement::Inductance, Direction::Less) => {
-                "Less inductance: take turns off the coil, or stretch it"
-            }
-            (TuningElement::Inductance, Direction::More) => {
-                "More inductance: put turns on the coil, or compress it"
-            }
-            (TuningElement::Capacitance, Direction::Less) => "Less capacitance: open the trimmer",
-            (TuningElement::Capacitance, Direction::More) => "More capacitance: close the trimmer",
-            (TuningElement::Turns, Direction::Less) => "Fewer turns on the coil",
-            (TuningElement::Turns, Direction::More) => "More turns on the coil",
-            (TuningElement::Length, Direction::Less) => "Resonance is low: shorten the wire",
-            (TuningElement::Length, Direction::More) => "Resonance is high: lengthen the wire",
-            _ => "Change the tuning element",
-        };
-        let passes = matches!(figures.target, AtTarget::Reading(_, true));
-        let mut text = format!(
-            "{}bring the dip from {} to {}. {how}, until the whole {} is {:.3} of what it is ({change:+.1} %).",
-            if passes {
-                "nothing need be done. To centre it, "
-            } else {
-                ""
-            },
-            hertz(retune.dip.frequency_hz),
-            hertz(wanted),
-            retune.element,
-            retune.factor
-        );
-        if retune.dip.unresolved.is_some() {
-            text.push_str(" The sweep does not resolve the dip, so sweep finer, before and after.");
-        } else {
-            let _ = write!(
-                text,
-                " If the dip keeps its depth, SWR {} is left there; what is fixed takes its share, so sweep again.",
-                swr(retune.dip.swr)
-            );
-        }
-        self.paragraph("To do", &text);
     }
 
     fn comparison(&mut self, reports: &[Figures]) {
