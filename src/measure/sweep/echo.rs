@@ -161,6 +161,11 @@ const LEAST: usize = 16;
 /// Beyond this place a delay is read as negative.
 const LONGEST: usize = 52;
 
+/// Six periods over the sweep, in sixteenths.
+const NEAR: i32 = 6 * 16;
+/// The largest that a resonance or two were seen to leave there, over thousands of circuits: 0.065; in steps of 2⁻¹⁴.
+const AS_RESONANCE: i32 = 1200;
+
 /// Finds both.
 #[inline(never)]
 pub(super) fn find(cells: &[Cell], falls: bool, noise: i32) -> Echo {
@@ -214,7 +219,7 @@ pub(super) fn find(cells: &[Cell], falls: bool, noise: i32) -> Echo {
     // The window's own peak is so wide.
     let guard = 2usize.wrapping_add((128usize).checked_div(cells.len()).unwrap_or(0));
     let mut tried = u32::MAX;
-    for _ in 0..3 {
+    for _ in 0..4 {
         // The highest of the rest that is a peak.
         let mut best: Option<usize> = None;
         for place in 0..LONGEST {
@@ -235,7 +240,9 @@ pub(super) fn find(cells: &[Cell], falls: bool, noise: i32) -> Echo {
         }
         let distance = fine(place).wrapping_sub(main_at);
         let even = in_each_third(cells, falls, main, place);
-        if even >= least {
+        // Near the stronger one, what a resonance leaves there looks like an echo as well.
+        let is_near = distance.abs().wrapping_mul(cells.len() as i32) >> 6 < NEAR;
+        if even >= if is_near { least.max(AS_RESONANCE) } else { least } {
             found.size = even;
             found.distance = distance;
             break;

@@ -69,12 +69,12 @@ impl Difference {
 /// Constant memory, and some 100 instructions a point.
 ///
 /// ```
-/// use ohmwright::fixed_point::{Built, Hertz, Impedance, NextStep, Reference, SweepAnalyser, SweepSettings, TuningElement};
-/// use ohmwright::fixed_point::SweepSurvey;
+/// use ohmwright::fixed_point::{Built, Hertz, Impedance, NextStep, Reference, SweepAnalyser, SweepSettings, SweepSurvey, Swr, TuningElement};
 /// use ohmwright::measure::{Action, Direction};
 ///
 /// let target = Hertz::from_megahertz(71);
-/// let mut analyser = SweepAnalyser::<4>::new(SweepSettings::new().with_target(Some(target)))?;
+/// let settings = SweepSettings::new().with_target(Some(target)).with_swr_limit(Swr::thousandths::<1_500>());
+/// let mut analyser = SweepAnalyser::<4>::new(settings)?;
 /// let mut survey = SweepSurvey::new();
 /// for step in 0..=100 {
 ///     // An invented stage: 40 Ω, 600 nH and 9.25 pF in series.
