@@ -3,12 +3,13 @@
 use ohmwright::arithmetic::accuracy::Family;
 use ohmwright::arithmetic::{Arithmetic, Quantity};
 use ohmwright::design::transformer::{CancellingPart, Remedy, TransformerError, Turns, TurnsChoice};
-use ohmwright::measure::{Cause, Diagnosis};
+use ohmwright::measure::{Cause, Diagnosis, Placement};
 use ohmwright::quantity::{Hertz, Impedance, Reactor, Reference, Reflection, Swr};
 use serde_json::{Value, json};
 
 use super::built;
 use super::figures::value;
+use super::next::NextFigures;
 use super::output::{hertz, json_number as number, swr};
 use super::page::{Page, ohm, scaled};
 
@@ -166,7 +167,7 @@ fn best_turns<A: Arithmetic>(
 
 impl Page {
     /// What could be done instead of the next step, with these words before it.
-    pub fn diagnosis(&mut self, diagnosis: &DiagnosisFigures, lead: &str) {
+    pub fn diagnosis(&mut self, diagnosis: &DiagnosisFigures, next: &NextFigures, lead: &str) {
         if diagnosis.cause == Cause::Matched {
             return;
         }
@@ -180,60 +181,67 @@ impl Page {
         );
         self.paragraph("Other ways", &text);
         let same = &diagnosis.as_it_is;
-        let parts: Vec<String> = [(&same.series, "in series"), (&same.shunt, "across")]
-            .into_iter()
-            .filter(|(part, _)| part.is_there())
-            .map(|(part, place)| format!("{} {place}, SWR {}", part_text(part), swr(part.swr)))
-            .collect();
+        let parts: Vec<String> = [
+            (&same.series, Placement::Series, "in series"),
+            (&same.shunt, Placement::Across, "across"),
+        ]
+        .into_iter()
+        .filter(|(part, place, _)| gains(part.swr, same.swr) && !next.is(None, Some(*place)))
+        .map(|(part, _, place)| format!("{} {place}, SWR {}", part_text(part), swr(part.swr)))
+        .collect();
         if !parts.is_empty() {
             self.paragraph("  Parts", &format!("{}.", parts.join("; ")));
         }
-        self.turns(diagnosis);
+        self.turns(diagnosis, next);
         let rule = &diagnosis.rule;
+        let (promised, left) = (swr(rule.swr_promised), swr(rule.swr_true));
         let text = format!(
-            "|Z| = {} taken for a resistance asks for {} : {} turns and promises SWR {}; the reactance goes through them \
-             too, so it would be {}.",
+            "|Z| = {} taken for a resistance asks for {} : {} turns and promises SWR {promised}{}.",
             ohm(rule.magnitude_ohm),
             rule.primary,
             rule.secondary,
-            swr(rule.swr_promised),
-            swr(rule.swr_true)
+            if promised == left {
+                "; here that is right".into()
+            } else {
+                format!("; the reactance goes through them too, so it is SWR {left}")
+            }
         );
         self.paragraph("  By |Z| alone", &text);
     }
 
-    /// Other turns, by themselves and with a part; those that are the ones that are there change nothing.
-    fn turns(&mut self, diagnosis: &DiagnosisFigures) {
-        let (there, choices) = match diagnosis.rewound {
-            Some((there, choices)) => ((there.primary(), there.secondary()), choices),
-            None => (
-                (1, 1),
-                [
-                    diagnosis.turns_alone,
-                    diagnosis.turns_and_series,
-                    diagnosis.turns_and_shunt,
-                ],
-            ),
+    /// Other turns, by themselves and with a part, as far as they gain something.
+    fn turns(&mut self, diagnosis: &DiagnosisFigures, next: &NextFigures) {
+        let [alone, series, shunt] = match diagnosis.rewound {
+            Some((_, choices)) => choices,
+            None => [
+                diagnosis.turns_alone,
+                diagnosis.turns_and_series,
+                diagnosis.turns_and_shunt,
+            ],
         };
-        let [alone, series, shunt] = choices;
-        let all = [
-            (alone, String::new(), alone.swr),
-            (
-                series,
-                format!(" with {} in series", part_text(&series.series)),
-                series.series.swr,
-            ),
-            (
-                shunt,
-                format!(" with {} across", part_text(&shunt.shunt)),
-                shunt.shunt.swr,
-            ),
-        ];
-        let told: Vec<String> = all
-            .into_iter()
-            .filter(|(choice, ..)| (choice.primary, choice.secondary) != there)
-            .map(|(choice, with, left)| format!("{}{with}, SWR {}", turns(&choice), swr(left)))
-            .collect();
+        let now = diagnosis.as_it_is;
+        let mut told = Vec::new();
+        if gains(alone.swr, now.swr) && !next.is(Some(alone.pair()), None) {
+            told.push(format!("{}, SWR {}", turns(&alone), swr(alone.swr)));
+        }
+        // With a part, where neither the turns nor the part alone do as well.
+        for (choice, part, part_alone, place) in [
+            (series, series.series, now.series, Placement::Series),
+            (shunt, shunt.shunt, now.shunt, Placement::Across),
+        ] {
+            if gains(part.swr, alone.swr.min(part_alone.swr)) && !next.is(Some(choice.pair()), Some(place)) {
+                let place = match place {
+                    Placement::Series => "in series",
+                    Placement::Across => "across",
+                };
+                told.push(format!(
+                    "{} with {} {place}, SWR {}",
+                    turns(&choice),
+                    part_text(&part),
+                    swr(part.swr)
+                ));
+            }
+        }
         if told.is_empty() {
             return;
         }
@@ -249,10 +257,22 @@ impl Page {
     }
 }
 
-impl Part {
-    fn is_there(&self) -> bool {
-        self.inductance_h.is_some() || self.capacitance_f.is_some()
+impl Choice {
+    fn pair(&self) -> (u8, u8) {
+        (self.primary, self.secondary)
     }
+}
+
+/// Whether an SWR is lower than another by more than is lost in the doubt about a reading: 0.03 of |Γ|.
+fn gains(left: f64, now: f64) -> bool {
+    let magnitude = |swr: f64| {
+        if swr.is_finite() {
+            (swr - 1.0) / (swr + 1.0)
+        } else {
+            1.0
+        }
+    };
+    magnitude(left) + 0.03 < magnitude(now)
 }
 
 fn turns(choice: &Choice) -> String {

@@ -161,6 +161,17 @@ impl NextFigures {
         }
     }
 
+    /// Whether these turns and a part in this place are what the step is.
+    pub fn is(&self, turns: Option<(u8, u8)>, place: Option<Placement>) -> bool {
+        let (own, part) = match &self.doing {
+            Doing::Turns(turns) => (Some(turns), None),
+            Doing::Part(part) => (None, Some(part)),
+            Doing::TurnsAndPart(turns, part) => (Some(turns), Some(part)),
+            _ => return false,
+        };
+        own.map(|own| (own.primary(), own.secondary())) == turns && part.map(|part| part.place) == place
+    }
+
     pub fn json(&self) -> Value {
         let mut object = json!({
             "kind": self.kind(),

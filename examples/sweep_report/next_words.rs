@@ -60,7 +60,7 @@ impl NextFigures {
             Doing::SweepWider { toward, until_hz } => {
                 let why = match self.reason {
                     Reason::TargetNotSwept => {
-                        format!("No dip to move, and {} is not swept.", self.at())
+                        format!("{} is not swept, and no dip here can be moved there.", self.at())
                     }
                     _ => format!("No dip here can be moved to {}.", self.at()),
                 };

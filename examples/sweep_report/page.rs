@@ -31,7 +31,7 @@ impl Page {
     /// A labelled paragraph, broken at the width.
     pub fn paragraph(&mut self, label: &str, text: &str) {
         let indent = if label.is_empty() { 0 } else { INDENT };
-        output::paragraph(&mut self.text, indent, label, text);
+        output::paragraph(&mut self.text, indent, label, &glued(text));
     }
 
     /// The explanation of a term the first time, nothing afterwards, and nowhere unless it is asked for.
@@ -42,6 +42,16 @@ impl Page {
             String::new()
         }
     }
+}
+
+/// A number stays with its unit, and a pair of turns together.
+fn glued(text: &str) -> String {
+    let glue = output::GLUE.to_string();
+    let mut text = text.to_string();
+    for one in [" : ", " %", " Hz", " kHz", " MHz", " GHz", " Ω", " dB", "SWR "] {
+        text = text.replace(one, &one.replace(' ', &glue));
+    }
+    text
 }
 
 pub fn points(count: u32) -> String {

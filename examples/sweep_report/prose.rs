@@ -271,7 +271,8 @@ impl Page {
             return;
         };
         match &figures.diagnosis {
-            Ok(diagnosis) => self.diagnosis(diagnosis, lead),
+            Ok(_) if matches!(figures.target, AtTarget::NotCovered(_)) => {}
+            Ok(diagnosis) => self.diagnosis(diagnosis, &figures.next, lead),
             Err(cause) => self.paragraph("No remedy", &format!("{cause}.")),
         }
     }

@@ -111,7 +111,7 @@ impl Quality {
             count => format!("{count} samples have reflections"),
         };
         Some(format!(
-            "{which} above 1 by more than {above}, so more comes back than was sent: check calibration and reference"
+            "{which} more than {above} above 1: check calibration and reference"
         ))
     }
 
@@ -129,7 +129,7 @@ impl Quality {
             None => format!("a cable electrically {} m long", trimmed(metres, size)),
         };
         Some(format!(
-            "a ripple of {:.3} every {}, as from {long} that does not match",
+            "A ripple of {:.3} every {}, as from {long} that does not match",
             ripple.size,
             hertz(ripple.period_hz)
         ))
@@ -147,7 +147,7 @@ fn not_resolved(figures: &Figures) -> Option<String> {
         format!("SWR at most {}, perhaps much less", swr(limits.swr_at_most))
     };
     let which = match all.len() {
-        1 => format!("the dip near {} is", hertz(deepest.frequency_hz)),
+        1 => format!("The dip near {} is", hertz(deepest.frequency_hz)),
         count => format!("{count} dips are"),
     };
     let of = match all.len() {
@@ -167,17 +167,15 @@ impl Page {
         let quality = &figures.quality;
         let coarse = quality.is_too_coarse.then(|| {
             format!(
-                "too coarse: the reflection turns by more than a third of a circle from point to point, {} times of {}; \
+                "Too coarse: the reflection turns by more than a third of a circle from point to point, {} times of {}; \
                  sweep finer",
                 quality.fast_turns,
                 figures.points.saturating_sub(1)
             )
         });
         // So many samples beyond 1 say it already.
-        let uncorrected = (quality.is_uncorrected && quality.beyond_rim == 0).then(|| {
-            "the reflection turns the wrong way round as frequency rises: the readings look uncorrected"
-                .into()
-        });
+        let uncorrected = (quality.is_uncorrected && quality.beyond_rim == 0)
+            .then(|| "The reflection turns the wrong way round: the readings look uncorrected".into());
         let all = [
             quality.beyond_one(),
             uncorrected,
