@@ -11,6 +11,8 @@ use super::survey::{CELLS, Cell};
 pub(crate) struct Echo {
     /// The turns of Γ over the sweep that the delay of the stronger one makes, in sixteenths; negative the wrong way round.
     pub(crate) turns: i32,
+    /// Whether Γ turns like that at both ends of the sweep: then it is a line; a resonance turns it in the middle.
+    pub(crate) is_steady: bool,
     /// The size of the stronger one at that delay, in steps of 2⁻¹⁴.
     pub(crate) strength: i32,
     /// The size of the weaker one, in steps of 2⁻¹⁴; 0 where there is none.
@@ -22,6 +24,7 @@ pub(crate) struct Echo {
 impl Echo {
     pub(crate) const NONE: Self = Self {
         turns: 0,
+        is_steady: false,
         strength: 0,
         size: 0,
         distance: 0,
@@ -210,6 +213,7 @@ pub(super) fn find(cells: &[Cell], falls: bool, noise: i32) -> Echo {
     let main_at = if fine(main).abs() < 24 { 0 } else { fine(main) };
     let mut found = Echo {
         turns: main_at.wrapping_mul(cells.len() as i32) >> 6,
+        is_steady: is_steady(cells, falls, main_at),
         strength,
         size: 0,
         distance: 0,
@@ -249,6 +253,30 @@ pub(super) fn find(cells: &[Cell], falls: bool, noise: i32) -> Echo {
         }
     }
     found
+}
+
+/// Whether Γ turns in the first and in the last third by at least half of what this delay makes, in sixteenths of a place.
+fn is_steady(cells: &[Cell], falls: bool, at: i32) -> bool {
+    let Ok(half) = usize::try_from(at >> 5) else {
+        return false;
+    };
+    let turns = |part: &[Cell]| {
+        let mut sum = Phasor::default();
+        for pair in part.windows(2) {
+            if let [one, other] = pair {
+                let back = Phasor::of(one, !falls);
+                sum = sum.plus(Phasor::of(other, falls).times(back));
+            }
+        }
+        // Turned back by the half, it still points clockwise.
+        sum.shared(part.len()).times(Phasor::unit(half)).im < 0
+    };
+    let third = cells.len() / 3;
+    cells
+        .chunks_exact(third.max(1))
+        .take(3)
+        .enumerate()
+        .all(|(number, part)| number == 1 || turns(part))
 }
 
 /// The size of an echo, as the middle one of what each third of the sweep shows; 0 if one of them hardly shows it.
