@@ -193,6 +193,10 @@ impl Page {
             self.paragraph("  Parts", &format!("{}.", parts.join("; ")));
         }
         self.turns(diagnosis, next);
+        // The rule is of a further transformer.
+        if diagnosis.rewound.is_some() {
+            return;
+        }
         let rule = &diagnosis.rule;
         let (promised, left) = (swr(rule.swr_promised), swr(rule.swr_true));
         let text = format!(

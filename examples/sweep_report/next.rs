@@ -161,7 +161,7 @@ impl NextFigures {
         }
     }
 
-    /// Whether these turns and a part in this place are what the step is.
+    /// Whether turns of this ratio and a part in this place are what the step is.
     pub fn is(&self, turns: Option<(u8, u8)>, place: Option<Placement>) -> bool {
         let (own, part) = match &self.doing {
             Doing::Turns(turns) => (Some(turns), None),
@@ -169,7 +169,14 @@ impl NextFigures {
             Doing::TurnsAndPart(turns, part) => (Some(turns), Some(part)),
             _ => return false,
         };
-        own.map(|own| (own.primary(), own.secondary())) == turns && part.map(|part| part.place) == place
+        let is_ratio = match (own, turns) {
+            (Some(own), Some((primary, secondary))) => {
+                u16::from(own.primary()) * u16::from(secondary)
+                    == u16::from(own.secondary()) * u16::from(primary)
+            }
+            (own, turns) => own.is_none() && turns.is_none(),
+        };
+        is_ratio && part.map(|part| part.place) == place
     }
 
     pub fn json(&self) -> Value {
@@ -274,7 +281,7 @@ impl NextFigures {
             Reason::TooCoarse => "The steps of the sweep are too coarse for an answer.",
             Reason::Uncorrected => "The reflection turns the wrong way round: the readings look uncorrected.",
             Reason::Line => "A cable stands between the instrument and the load.",
-            Reason::NoResistance => "The load has no resistance that power could go into.",
+            Reason::NoResistance => "The load is nearly a pure reactance: hardly any power goes into it.",
             _ => "There is nothing to go by.",
         }
     }

@@ -8,6 +8,7 @@ mod cable;
 mod edges;
 mod first_steps;
 mod match_plan;
+mod next_step;
 mod odd_files;
 mod picture;
 mod program;
