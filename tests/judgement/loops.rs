@@ -369,7 +369,11 @@ fn run<A: Arithmetic>(job: &Job, disturbance: Disturbance, seed: u64, adviser: A
     outcome.good = match job.truth {
         Truth::Mend => swr <= 1.05 * job.limit,
         Truth::Leave => changed.is_empty(),
-        Truth::Nothing => changed.is_empty() && !story.contains("SweepWider"),
+        // Behind a cable that nobody named, an open may be any reactance: to ask for a wider sweep changes nothing.
+        Truth::Nothing => {
+            let is_hidden = !job.stage.links.is_empty() || disturbance.plane > 0.0;
+            changed.is_empty() && (is_hidden || !story.contains("SweepWider"))
+        }
         Truth::NoDirection => {
             let moved = changed.iter().any(|deed| matches!(deed, Deed::Move(_)));
             !moved && (changed.is_empty() || swr <= 1.05 * job.limit)

@@ -68,8 +68,8 @@ impl<A: Arithmetic> NextStep<A> {
             target,
             gamma,
             doubt: noise + ripple + steps(50),
-            fall: steps::<A::Working>(500)
-                .larger(noise * A::Working::from_i32(4))
+            fall: steps::<A::Working>(750)
+                .larger(noise * A::Working::from_i32(6))
                 .larger(ripple * A::Working::from_i32(3)),
             echo,
         };
@@ -124,7 +124,10 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
         {
             return self.tell(step);
         }
-        if !self.has_dip() {
+        if self.is_line_alone() {
+            return NextStep::without(Action::NoDip, Reason::CableEnd);
+        }
+        if self.is_constant() || !self.has_dip() {
             if let Some(reason) = self.has_no_dip() {
                 if self.built.winding.is_some()
                     && let Some(step) = self.remedies(true).into_iter().flatten().filter(gain).next()
@@ -209,7 +212,12 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
             }
             Some(_) if self.doubt > steps(1638) => NextStep::without(Action::MeasureAgain, Reason::Noise),
             Some(now) => match self.gamma {
-                Some(gamma) if gamma.is_total() => NextStep::without(Action::NoDip, Reason::NoResistance),
+                Some(gamma) if !self.takes_power(gamma) => match self.wider() {
+                    Some((toward, until)) => {
+                        NextStep::without(Action::SweepWider { toward, until }, Reason::DipOutside)
+                    }
+                    None => NextStep::without(Action::NoDip, Reason::NoResistance),
+                },
                 _ => expect(Action::Leave, Reason::NothingGains, now),
             },
         }
@@ -253,21 +261,38 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
 
     /// Two reflections of about the same size, far apart: a cable that does not match, so that no dip is the load's own.
     fn has_other_line(&self) -> bool {
-        !self.built.is_at_load && self.echo.size > 1300
+        let echo = self.echo;
+        !self.built.is_at_load && echo.size > 1300 && !echo.is_near
     }
 
     /// The dip to move: the one that leaves the least.
     fn moved(&self) -> Option<Candidate<A>> {
-        let mut best: Option<Candidate<A>> = None;
         let found = self.report.best().filter(|best| best.unresolved.is_none());
-        for dip in self.report.dips().iter().chain(&found) {
-            if let Some(step) = self.moving(dip)
-                && best.is_none_or(|best| step.left.most() < best.left.most())
-            {
+        let all = || {
+            self.report
+                .dips()
+                .iter()
+                .chain(&found)
+                .filter_map(|dip| self.moving(dip))
+        };
+        let mut best: Option<Candidate<A>> = None;
+        for step in all() {
+            if best.is_none_or(|best| step.left.most() < best.left.most()) {
                 best = Some(step);
             }
         }
-        best
+        // Where another dip asks for the other direction and leaves hardly more, nobody knows which of them the element moves.
+        best.filter(|best| !all().any(|other| self.is_against(best, &other)))
+    }
+
+    fn is_against(&self, best: &Candidate<A>, other: &Candidate<A>) -> bool {
+        let (Action::Move(best_move), Action::Move(other_move)) = (best.action, other.action) else {
+            return false;
+        };
+        let away = |retune: Retune<A>| retune.dip.get().abs_diff(self.target.get());
+        best_move.direction != other_move.direction
+            && other.left.rho < best.left.rho + steps(2458)
+            && away(other_move) < away(best_move).saturating_mul(5)
     }
 
     /// Whether there is a dip inside of the sweep.
@@ -304,6 +329,10 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
             Some(limits) => limits.swr_at_most.magnitude().to_working(),
             None => magnitude,
         };
+        // A dip with an SWR of 6 is hardly one.
+        if rho > steps(11_700) {
+            return None;
+        }
         let retune = Retune::new(self.built.element, dip.frequency, self.target)?;
         let factor: A::Working = retune.factor.to_working();
         let [least, most] = self.factors;
@@ -362,29 +391,40 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
         }
     }
 
+    /// Γ turns evenly and hardly anything stays: a cable with an open or short end. What one would take for its dips are
+    /// where its own reflection and that of its end are opposite.
+    fn is_line_alone(&self) -> bool {
+        let [lowest, highest] = self.survey.extremes();
+        let most = part_of::<A::Working>(highest) * steps(10_000);
+        let is_line = self.echo.turns >= 14 && self.echo.is_steady;
+        is_line && lowest > 1 << 12 && steps::<A::Working>(self.echo.strength) > most
+    }
+
+    /// Γ hardly moves, and what it moves may be ripple.
+    fn is_constant(&self) -> bool {
+        self.survey.spread() < 2000
+    }
+
     /// Why there is no dip to move at all.
     fn has_no_dip(&self) -> Option<Reason> {
         let [lowest, highest] = self.survey.extremes();
         let [low, high] = [lowest, highest].map(part_of::<A::Working>);
         let noise = steps::<A::Working>(self.survey.noise() * 3);
-        let is_flat = high - low < steps::<A::Working>(820).larger(noise);
-        let is_line = self.echo.turns >= 16 && self.echo.is_steady;
-        // What comes back turns evenly.
-        let evenly = steps::<A::Working>(self.echo.strength) > high * steps(11_500);
+        let is_flat = self.is_constant() || high - low < steps::<A::Working>(820).larger(noise);
+        let is_line = self.echo.turns >= 14 && self.echo.is_steady;
         let [re, im] = self.survey.sum();
         if low > steps(14_000) && is_flat {
+            // Whole, and within 4° of the point.
+            let is_whole = low + self.doubt > steps(16_000);
             return match () {
+                // A reactance with loss: perhaps of a resonance that this sweep does not reach.
+                () if !is_line && !is_whole && self.wider().is_some() => None,
                 () if is_line => Some(Reason::CableEnd),
-                // Within 11° of the point.
-                () if im.abs() < re / 5 => Some(Reason::Open),
-                () if im.abs() < -re / 5 => Some(Reason::Short),
-                // A reactance: perhaps of a resonance that this sweep does not reach.
+                () if im.abs() < re >> 4 => Some(Reason::Open),
+                () if im.abs() < -re >> 4 => Some(Reason::Short),
                 () if self.wider().is_some() => None,
                 () => Some(Reason::NoResistance),
             };
-        }
-        if is_line && evenly && low > steps(5_000) {
-            return Some(Reason::CableEnd);
         }
         let is_reactive = im.abs() > re.abs() >> 1 && !is_line;
         (is_flat && !(is_reactive && self.wider().is_some())).then_some(Reason::FlatLoad)
@@ -392,7 +432,7 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
 
     /// Turns and parts at the target.
     fn remedies(&self, has_winding: bool) -> [Option<Candidate<A>>; 5] {
-        let Some(gamma) = self.gamma else {
+        let Some(gamma) = self.gamma.filter(|gamma| self.takes_power(*gamma)) else {
             return [None; 5];
         };
         let (re, im) = gamma.words();
@@ -437,6 +477,11 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
         } else {
             [part, other, alone, both, None]
         }
+    }
+
+    /// Whether enough stays in the load for its resistance to be known, and to be worth matching: an SWR below 12.
+    fn takes_power(&self, gamma: Reflection<A>) -> bool {
+        gamma.power().square_root() + self.doubt * A::Working::TWO < steps(14_000)
     }
 
     fn added(&self, load: Load<A::Working>, ratio: A::Working, across: bool) -> Option<AddedPart<A>> {
