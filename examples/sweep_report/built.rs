@@ -76,14 +76,14 @@ impl Asked {
             })
         };
         let (least, most) = self.factors;
+        let most_turns = self
+            .most_turns()
+            .map_err(|error| format!("--most-turns: {error}"))?;
         Ok(Built::new(element)
             .with_least_factor(factor(least)?)
             .with_most_factor(factor(most)?)
             .with_winding(self.winding)
-            .with_most_turns(
-                self.most_turns()
-                    .map_err(|error| format!("--most-turns: {error}"))?,
-            ))
+            .with_most_turns(most_turns))
     }
 }
 

@@ -274,7 +274,9 @@ impl NextFigures {
             Reason::Open => "Nothing is connected: an open at all frequencies.",
             Reason::Short => "A short at all frequencies.",
             Reason::FlatLoad => "The load is the same at all frequencies, as a dummy load is.",
-            Reason::CableEnd => "This is a cable with an open or a short at its end.",
+            Reason::CableEnd => {
+                "The reflection turns evenly, as that of a cable with an open or a short at its end."
+            }
             Reason::Spoilt => "Samples where it matters fit none of their neighbours.",
             Reason::BeyondRim => "More comes back than was sent: no passive load does that.",
             Reason::Noise => "The noise is too large for an answer.",

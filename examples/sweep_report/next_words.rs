@@ -87,8 +87,8 @@ impl NextFigures {
                 Reason::FlatLoad => {
                     "No dip to move: the load is the same at all frequencies, as a dummy load is.".into()
                 }
-                Reason::CableEnd => "No dip to move: this is a cable with an open or a short at its end. Connect the \
-                                     load, sweep again."
+                Reason::CableEnd => "No dip to move: the reflection turns evenly, as that of a cable with an open or a \
+                                     short at its end. Connect the load, sweep again."
                     .into(),
                 _ => format!("Nothing to move. {}", self.why()),
             },

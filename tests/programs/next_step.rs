@@ -226,7 +226,7 @@ fn nothing_is_advised_on_open_short_cable_and_dummy_load() {
         (
             "cable",
             sweep("is_cable.s1p", BAND, NOISE, through(8.0, |_| (0.97, 0.0))),
-            "a cable with an open or a short at its end",
+            "as that of a cable with an open or a short at its end",
         ),
         (
             "dummy",
@@ -500,7 +500,7 @@ fn a_cable_before_the_load_is_taken_out_first() {
         "behind_cable.s1p",
         BAND,
         NOISE,
-        through(25.0, circuit(170.0, 4.0, 71.0)),
+        through(25.0, circuit(120.0, 4.0, 71.0)),
     );
     let (step, told) = step(&["--target", "71M", &path]);
     assert_eq!(step["kind"], "take_out_line", "{told}");
@@ -654,4 +654,16 @@ fn every_family_says_the_same() {
             }
         }
     }
+}
+
+/// What the README shows is what the program says today.
+#[test]
+fn the_readme_shows_the_head_of_the_page() {
+    let readme = include_str!("../../README.md");
+    let (_, rest) = readme.split_once("```text\nVerdict").unwrap();
+    let (shown, _) = rest.split_once("```").unwrap();
+    let path = format!("{}/demo-data/relay_input_before.s1p", env!("CARGO_MANIFEST_DIR"));
+    let text = PROGRAM.text(&["--target", "71M", "--tuning", "capacitance", &path]);
+    let (_, page) = text.split_once('\n').unwrap();
+    assert!(page.starts_with(&format!("Verdict{shown}Measured")), "{page}");
 }
