@@ -1,4 +1,4 @@
-//! The next step in words: what one would tape to the amplifier.
+//! The next step in words, for the one who has the coil in his hand.
 
 use ohmwright::design::transformer::Turns;
 use ohmwright::measure::{Direction, Placement, Reason, Toward, TuningElement};

@@ -264,16 +264,16 @@ impl Page {
     /// What else could be done.
     fn otherwise(&mut self, figures: &Figures) {
         let Otherwise::Told(lead) = figures.next.otherwise() else {
-            // Where no remedy can be reckoned with, the cause may say more than the next step did.
-            if let (Some(gain), true) = (figures.gain, figures.diagnosis.is_err()) {
-                self.paragraph("No remedy", &format!("{gain}."));
+            // It says more than the next step did.
+            if let Some(gain) = figures.gain {
+                self.paragraph("Above 1", &format!("{gain}."));
             }
             return;
         };
         match &figures.diagnosis {
             Ok(_) if matches!(figures.target, AtTarget::NotCovered(_)) => {}
             Ok(diagnosis) => self.diagnosis(diagnosis, &figures.next, lead),
-            Err(cause) => self.paragraph("No remedy", &format!("{cause}.")),
+            Err(cause) => self.paragraph("Other ways", &format!("none: {cause}.")),
         }
     }
 
