@@ -2,7 +2,7 @@
 
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::measure::{
-    Dip, Direction, MaskCheck, Method, Retune, SweepAnalyser, SweepBand, SweepReport, SweepSettings,
+    Action, Dip, Direction, MaskCheck, Method, Retune, SweepAnalyser, SweepBand, SweepReport, SweepSettings,
     SweepSurvey, Target, TuningElement,
 };
 use ohmwright::quantity::{Component, Hertz, QuantityError, Reference, Reflection, Swr};
@@ -249,13 +249,17 @@ fn analyse<A: Arithmetic>(
         is_corrected: corrected.is_some(),
         has_cable_out: cable.is_some(),
     };
-    let (next, moved) = next::work_out(
+    let (next, step) = next::work_out(
         &report,
         &survey,
         &built,
         (about, source.target_hz.is_some()),
         treated,
     )?;
+    let moved = match step.action {
+        Action::Move(retune) => Some(retune),
+        _ => None,
+    };
     let retune = source.target_hz.and_then(|wanted| {
         let true_dips = || report.dips().iter().filter(|dip| !dip.at_edge);
         let toward = |dip: &Dip<A>| Retune::<A>::new(source.tuning, dip.frequency, Hertz::new(wanted));

@@ -70,20 +70,18 @@ pub struct Treated {
     pub has_cable_out: bool,
 }
 
-/// The next step, and how to move the dip that it moves, if it is a move.
+/// The next step: as figures, and as the library gives it.
 pub fn work_out<A: Arithmetic, const N: usize>(
     report: &SweepReport<A, N>,
     survey: &SweepSurvey,
     built: &Built<A>,
     (at, is_target): (Hertz, bool),
     treated: Treated,
-) -> Result<(NextFigures, Option<Retune<A>>), String> {
+) -> Result<(NextFigures, NextStep<A>), String> {
     let step = NextStep::new(report, survey, built).map_err(|error| format!("--element: {error}"))?;
-    let mut moved = None;
     let doing = match step.action {
         Action::Leave => Doing::Leave,
         Action::Move(retune) => {
-            moved = Some(retune);
             // Which dip that is, the factor tells.
             let best = report.best();
             let dip = report
@@ -126,7 +124,7 @@ pub fn work_out<A: Arithmetic, const N: usize>(
         is_corrected: treated.is_corrected,
         has_cable_out: treated.has_cable_out,
     };
-    Ok((figures, moved))
+    Ok((figures, step))
 }
 
 fn added<A: Arithmetic>(added: &AddedPart<A>) -> PartFigures {

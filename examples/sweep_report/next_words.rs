@@ -120,7 +120,7 @@ impl NextFigures {
 
     fn rewound(&self, turns: Turns) -> String {
         match self.winding {
-            Some(there) => format!("Rewind it: {there} becomes {turns}."),
+            Some(there) => format!("Rewind the transformer: {there} becomes {turns}."),
             None => format!(
                 "Put a transformer of {turns} turns before it ({} on the instrument's side).",
                 turns.primary()

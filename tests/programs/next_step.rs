@@ -309,7 +309,7 @@ fn a_winding_is_rewound() {
     );
     assert!(left(ratio(&rewound)) < 2.0);
     let words = format!(
-        "Rewind it: 4 : 1 becomes {} : {}.",
+        "Rewind the transformer: 4 : 1 becomes {} : {}.",
         rewound["primary_turns"], rewound["secondary_turns"]
     );
     assert!(told.contains(&words), "{words}: {told}");
