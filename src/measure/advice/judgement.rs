@@ -178,6 +178,9 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
             if self.is_spoilt_here() {
                 return NextStep::without(Action::MeasureAgain, Reason::Spoilt);
             }
+            if self.is_too_coarse() {
+                return NextStep::without(Action::MeasureAgain, Reason::TooCoarse);
+            }
         }
         self.tell(step)
     }
@@ -207,9 +210,7 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
                 },
                 Reason::TargetNotSwept,
             ),
-            Some(_) if self.report.is_too_coarse() => {
-                NextStep::without(Action::MeasureAgain, Reason::TooCoarse)
-            }
+            Some(_) if self.is_too_coarse() => NextStep::without(Action::MeasureAgain, Reason::TooCoarse),
             Some(_) if self.doubt > steps(1638) => NextStep::without(Action::MeasureAgain, Reason::Noise),
             Some(now) => match self.gamma {
                 Some(gamma) if !self.takes_power(gamma) => match self.wider() {
@@ -227,15 +228,26 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
     fn is_untrusted(&self) -> Option<Reason> {
         let report = self.report;
         let spoilt = (report.spoilt().len() as u32).saturating_add(report.spoilt_left_out());
+        let is_beyond =
+            |gamma: Reflection<A>| gamma.power() > (A::Working::ONE + self.doubt.larger(steps(328))).square();
         if self.survey.turns_back() {
             Some(Reason::Uncorrected)
-        } else if report.beyond_rim() > report.points() >> 3 {
+        } else if report.beyond_rim() > report.points() >> 3 || self.gamma.is_some_and(is_beyond) {
             Some(Reason::BeyondRim)
         } else if spoilt > report.points() >> 3 {
             Some(Reason::Spoilt)
         } else {
             None
         }
+    }
+
+    /// The steps hide what is between them, at the target.
+    fn is_too_coarse(&self) -> bool {
+        let hides = |dip: &Dip<A>| {
+            dip.unresolved
+                .is_some_and(|limits| limits.low <= self.target && self.target <= limits.high)
+        };
+        self.report.is_too_coarse() || self.report.dips().iter().any(hides)
     }
 
     /// A sample beside the target was left out.
