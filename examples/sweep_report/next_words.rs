@@ -1,4 +1,4 @@
-//! The next step in words, for the one who has the coil in his hand.
+//! The next step in words, for the bench.
 
 use ohmwright::design::transformer::Turns;
 use ohmwright::measure::{Direction, Placement, Reason, Toward, TuningElement};
@@ -73,25 +73,7 @@ impl NextFigures {
                     ),
                 }
             }
-            Doing::NoDip => match self.reason {
-                Reason::Open => "No dip to move: nothing is connected, or the connection is open. Connect the load, \
-                                 sweep again."
-                    .into(),
-                Reason::Short => {
-                    "No dip to move: a short at all frequencies. Find it in plug, cable or wiring, sweep again.".into()
-                }
-                Reason::FlatLoad if self.winding.is_none() => "No dip to move: the load is the same at all frequencies, \
-                                                               as a dummy load is. If it has a transformer, say so: \
-                                                               --winding P:S."
-                    .into(),
-                Reason::FlatLoad => {
-                    "No dip to move: the load is the same at all frequencies, as a dummy load is.".into()
-                }
-                Reason::CableEnd => "No dip to move: the reflection turns evenly, as that of a cable with an open or a \
-                                     short at its end. Connect the load, sweep again."
-                    .into(),
-                _ => format!("Nothing to move. {}", self.why()),
-            },
+            Doing::NoDip => format!("No dip to move: {}", self.without_dip()),
             Doing::MeasureAgain => {
                 let how = match self.reason {
                     Reason::Spoilt => "Look for a loose connection or another transmitter, sweep again.",
@@ -115,6 +97,24 @@ impl NextFigures {
                 "{} Take it out, --cable METRES,VELOCITY, or measure at the load; then ask again.",
                 self.why()
             ),
+        }
+    }
+
+    /// What shows no dip, and what to do about it.
+    fn without_dip(&self) -> &'static str {
+        match self.reason {
+            Reason::Open => "nothing is connected, or the connection is open. Connect the load, sweep again.",
+            Reason::Short => "a short at all frequencies. Find it in plug, cable or wiring, sweep again.",
+            Reason::FlatLoad if self.winding.is_none() => {
+                "the load is the same at all frequencies, as a dummy load is. If it has a transformer, say so: --winding \
+                 P:S."
+            }
+            Reason::FlatLoad => "the load is the same at all frequencies, as a dummy load is.",
+            Reason::CableEnd => {
+                "the reflection turns evenly, as that of a cable with an open or a short at its end. Connect the load, \
+                 sweep again."
+            }
+            _ => "the load is nearly a pure reactance, and hardly any power goes into it.",
         }
     }
 
