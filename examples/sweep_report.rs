@@ -3,10 +3,14 @@
 //! Everything that is computed here is computed by the library, in the family of numbers chosen at run time: by
 //! default in fixed point, by the same code that runs in a handheld instrument.
 
+#[path = "sweep_report/built.rs"]
+mod built;
 #[path = "sweep_report/coil.rs"]
 mod coil;
 #[path = "sweep_report/correction.rs"]
 mod correction;
+#[path = "sweep_report/diagnosis.rs"]
+mod diagnosis;
 #[path = "sweep_report/figures.rs"]
 mod figures;
 // The other programs need more of these two.
@@ -19,6 +23,12 @@ mod json;
 mod learnt;
 #[path = "sweep_report/line.rs"]
 mod line;
+#[path = "sweep_report/mask.rs"]
+mod mask;
+#[path = "sweep_report/next.rs"]
+mod next;
+#[path = "sweep_report/next_words.rs"]
+mod next_words;
 #[path = "shared/numbers.rs"]
 mod numbers;
 #[path = "sweep_report/options.rs"]
@@ -26,10 +36,18 @@ mod options;
 #[allow(dead_code)]
 #[path = "shared/output.rs"]
 mod output;
+#[path = "sweep_report/page.rs"]
+mod page;
 #[path = "sweep_report/picture.rs"]
 mod picture;
+#[path = "sweep_report/predicted.rs"]
+mod predicted;
 #[path = "sweep_report/prose.rs"]
 mod prose;
+#[path = "sweep_report/quality.rs"]
+mod quality;
+#[path = "sweep_report/readings.rs"]
+mod readings;
 #[path = "sweep_report/sweep.rs"]
 mod sweep;
 
@@ -97,7 +115,7 @@ fn run() -> Result<String, String> {
     Ok(if options.json {
         json::document(&reports, readings)
     } else {
-        prose::report(&reports, readings, is_demo) + &written
+        prose::report(&reports, readings, &options, is_demo) + &written
     })
 }
 

@@ -84,7 +84,10 @@ pub fn plain_number(value: f64) -> String {
     }
 }
 
-/// A paragraph broken at the width, its sentences behind the label and so many columns in.
+/// A space at which a line is not broken.
+pub const GLUE: char = '\u{a0}';
+
+/// A paragraph broken at the width, its sentences behind the label and so many columns in. What is glued stays together.
 pub fn paragraph(to: &mut String, indent: usize, label: &str, text: &str) {
     let mut line = format!("{label:<indent$}");
     let mut empty = true;
@@ -98,7 +101,7 @@ pub fn paragraph(to: &mut String, indent: usize, label: &str, text: &str) {
         if !empty {
             line.push(' ');
         }
-        line.push_str(word);
+        line.extend(word.chars().map(|one| if one == GLUE { ' ' } else { one }));
         empty = false;
     }
     to.push_str(line.trim_end());

@@ -6,8 +6,11 @@ use std::path::PathBuf;
 use ohmwright::arithmetic::{Arithmetic, Quantity};
 use ohmwright::measure::calibration::{CalibrationPoint, Kit, Recording, Role};
 use ohmwright::quantity::{Decibels, Reference, Reflection};
+use serde_json::{Value, json};
 
 use super::input;
+use super::output::json_number as number;
+use super::page::{Page, decibels, short};
 use super::sweep::Sweep;
 
 /// The raw sweeps of open, short and load, on one grid.
@@ -164,4 +167,54 @@ fn same_reference(sweep: &Sweep, open: &Sweep) -> Result<(), String> {
             sweep.name, sweep.reference_line, sweep.reference_ohm, open.reference_ohm
         ))
     }
+}
+
+impl Page {
+    pub fn correction(&mut self, correction: &Correction) {
+        let meaning = self.explain(
+            "correction",
+            "what the fixture leaks past the load, reflects back and loses on the way is found from the three, and taken \
+             out of every reading",
+        );
+        let [open, short, load] = correction.files.each_ref().map(|file| short(file));
+        let text = format!(
+            "raw readings, corrected by {open}, {short} and {load}, taken for an ideal open, short and load{meaning}. \
+             Before that the fixture had a directivity of {}, a source match of {} and a loss of {} to {}; its terms are \
+             smooth to {:.1e} of a full reflection.",
+            decibels(correction.directivity_db),
+            decibels(correction.source_match_db),
+            decibels(correction.least_loss_db),
+            decibels(correction.most_loss_db),
+            correction.unevenness,
+        );
+        self.paragraph("Corrected", &text);
+        let doubt = if correction.suspects_exchange {
+            "OPEN AND SHORT MAY BE EXCHANGED: carried on to 0 Hz, the wave comes back upside down. If the fixture does not \
+             invert, every reflection has the wrong sign here."
+        } else if correction.directivity_db < 10.0 {
+            "the fixture leaks a third of what a full reflection is or more: small errors of the standards are large ones \
+             of the load. Look for a loose connector."
+        } else {
+            return;
+        };
+        self.paragraph("Doubtful", doubt);
+    }
+}
+
+pub fn json(correction: &Correction) -> Value {
+    let [open, short, load] = &correction.files;
+    json!({
+        "open": open,
+        "short": short,
+        "load": load,
+        "standards": "ideal",
+        "points": correction.points,
+        "directivity_db": number(correction.directivity_db),
+        "source_match_db": number(correction.source_match_db),
+        "least_loss_db": number(correction.least_loss_db),
+        "most_loss_db": number(correction.most_loss_db),
+        "unevenness": number(correction.unevenness),
+        "tracking_at_zero_deg": correction.tracking_at_zero_deg,
+        "exchange_suspected": correction.suspects_exchange,
+    })
 }

@@ -1,22 +1,24 @@
 //! The figures of one sweep, computed in the family asked for and carried on in double precision for printing.
 
-use ohmwright::arithmetic::accuracy::Family;
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
-use ohmwright::design::transformer::{CancellingPart, TurnsChoice};
 use ohmwright::measure::{
-    Cause, Change, Diagnosis, Dip, Direction, MaskCheck, MaskSegment, MaskVerdict, Method, PredictionCheck,
-    PredictionReport, Retune, Suspect, SweepAnalyser, SweepBand, SweepReport, SweepSettings, Target,
-    TuningElement,
+    Action, Dip, Direction, MaskCheck, Method, Retune, SweepAnalyser, SweepBand, SweepReport, SweepSettings,
+    SweepSurvey, Target, TuningElement,
 };
-use ohmwright::quantity::{Component, Hertz, QuantityError, Reactor, Reference, Reflection, Swr};
+use ohmwright::quantity::{Component, Hertz, QuantityError, Reference, Reflection, Swr};
 
 use super::correction::Correction;
+use super::diagnosis::{self, DiagnosisFigures};
 use super::learnt::{Kept, Told};
 use super::line::{self, LineFigures};
+use super::mask::{self, MaskFigures};
+use super::next::{self, NextFigures, Treated};
 use super::numbers::Numbers;
-use super::options::{MaskStretch, Options};
-use super::output::{hertz, plain_number, visible};
+use super::options::Options;
+use super::output::{plain_number, visible};
 use super::picture;
+use super::predicted::{self, PredictedFigures};
+use super::quality::{self, Gain, Quality};
 use super::sweep::Sweep;
 use super::{Beside, Source};
 
@@ -49,29 +51,6 @@ pub struct UnresolvedFigures {
     pub swr_at_most: f64,
 }
 
-/// A load that sends back more than it was sent, where one is read.
-#[derive(Clone, Copy, Debug)]
-pub struct Gain {
-    pub at_hz: u64,
-    /// |Γ|.
-    pub magnitude: f64,
-    /// Whether the noise is enough to explain it.
-    pub is_noise: bool,
-}
-
-/// How far the samples can be trusted.
-pub struct Quality {
-    /// The frequencies of samples that fit none of their neighbours.
-    pub spoilt_hz: Vec<u64>,
-    pub spoilt_left_out: u32,
-    /// The number of samples with |Γ| above 1 by more than twice the noise.
-    pub beyond_rim: u32,
-    pub fast_turns: u32,
-    pub is_too_coarse: bool,
-    /// The standard deviation of a component of Γ that was reckoned with.
-    pub noise: f64,
-}
-
 pub struct Crossing {
     pub frequency_hz: u64,
     pub resistance_ohm: f64,
@@ -94,84 +73,6 @@ pub struct RetuneFigures {
     pub dip: Point,
 }
 
-/// A part, or its absence.
-#[derive(Clone, Copy, Debug)]
-pub struct Part {
-    pub reactance_ohm: f64,
-    /// Henries.
-    pub inductance_h: Option<f64>,
-    /// Farads.
-    pub capacitance_f: Option<f64>,
-    pub swr: f64,
-}
-
-/// A transformer, and the parts that go with it, on the source's side.
-#[derive(Clone, Copy, Debug)]
-pub struct Choice {
-    pub primary: u8,
-    pub secondary: u8,
-    pub swr: f64,
-    pub series: Part,
-    pub shunt: Part,
-}
-
-pub struct DiagnosisFigures {
-    pub at_hz: u64,
-    pub cause: Cause,
-    pub share_now: f64,
-    pub reflected_power_without_reactance: f64,
-    pub reflected_power_with_ratio: f64,
-    pub as_it_is: Choice,
-    pub turns_alone: Choice,
-    pub turns_and_series: Choice,
-    pub turns_and_shunt: Choice,
-    pub rule: RuleFigures,
-}
-
-pub struct RuleFigures {
-    pub magnitude_ohm: f64,
-    pub ratio: f64,
-    pub primary: u8,
-    pub secondary: u8,
-    pub swr_promised: f64,
-    pub swr_true: f64,
-}
-
-pub struct MaskFigures {
-    pub low_hz: u64,
-    pub high_hz: u64,
-    pub swr_limit: f64,
-    pub covered: bool,
-    pub pass: bool,
-    pub worst: Option<(u64, f64)>,
-}
-
-/// Measured against predicted.
-pub struct PredictedFigures {
-    pub file: String,
-    pub points: u32,
-    /// Measured points beyond the ends of the prediction, and at 0 Hz.
-    pub left_out: usize,
-    pub largest: f64,
-    pub largest_at_hz: u64,
-    pub mean: f64,
-    pub root_mean_square: f64,
-    /// Whether the first explains anything.
-    pub explained: bool,
-    /// Least residual first.
-    pub explanations: Vec<ExplanationFigures>,
-}
-
-/// One parameter allowed to differ.
-pub struct ExplanationFigures {
-    pub suspect: Suspect,
-    /// A factor, henries or metres, the latter two with a sign.
-    pub change: f64,
-    pub residual: f64,
-    /// Of the mean |ΔΓ|².
-    pub share: f64,
-}
-
 /// All that the report says of one sweep.
 pub struct Figures {
     pub name: String,
@@ -190,9 +91,12 @@ pub struct Figures {
     pub resonances: Vec<Crossing>,
     pub left_out: u32,
     pub quality: Quality,
+    /// The velocity factor of a cable, if one was given.
+    pub velocity: Option<f64>,
     /// Where what is looked into, the load at the target or at the best point, has |Γ| above 1.
     pub gain: Option<Gain>,
     pub target: AtTarget,
+    pub next: NextFigures,
     pub retune: Option<RetuneFigures>,
     /// `Err` where the load has no positive resistance.
     pub diagnosis: Result<DiagnosisFigures, String>,
@@ -206,27 +110,6 @@ pub struct Figures {
     pub told: Told,
     /// What a screen would show, as a PNG file, where it is wanted.
     pub picture: Option<Vec<u8>>,
-}
-
-impl std::fmt::Display for Gain {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let (size, at) = (self.magnitude, hertz(self.at_hz));
-        write!(
-            f,
-            "the reflection coefficient at {at} is {size:.3} in size, above 1 "
-        )?;
-        f.write_str(if self.is_noise {
-            "by no more than noise explains: the load is near an open, a short or a pure reactance"
-        } else {
-            "by more than noise explains, which no passive load has"
-        })
-    }
-}
-
-impl Quality {
-    pub fn spoilt(&self) -> usize {
-        self.spoilt_hz.len() + self.spoilt_left_out as usize
-    }
 }
 
 impl Figures {
@@ -244,6 +127,7 @@ impl Figures {
         quality.spoilt() > 0
             || quality.beyond_rim > 0
             || quality.is_too_coarse
+            || quality.is_uncorrected
             || !self.unresolved().is_empty()
     }
 
@@ -277,7 +161,9 @@ fn analyse<A: Arithmetic>(
     let reference = settings.reference;
     let mut analyser = SweepAnalyser::<A, ROOM>::new(settings)
         .map_err(|error| format!("--swr-limit or --prominence: {error} in {numbers}"))?;
-    let segments = segments(options)?;
+    let mut survey = SweepSurvey::new();
+    let built = options.built.built::<A>(source.tuning, options)?;
+    let segments = mask::segments(options)?;
     let mut mask = MaskCheck::<A, STRETCHES>::new(&segments)
         .map_err(|error| format!("--mask: {} stretches: {error}", segments.len()))?;
     let corrected = beside
@@ -312,6 +198,7 @@ fn analyse<A: Arithmetic>(
         analyser
             .push(record.frequency, gamma)
             .map_err(|error| at(&error))?;
+        survey.push(record.frequency, gamma).map_err(|error| at(&error))?;
         mask.push(record.frequency, gamma).map_err(|error| at(&error))?;
     }
     let report = analyser.report();
@@ -352,34 +239,48 @@ fn analyse<A: Arithmetic>(
             is_noise: magnitude <= 1.0 + 2.0 * noise,
         }
     });
-    let diagnosis = Diagnosis::new(gamma, reference, settings.swr_limit, at, options.most_turns)
-        .map(|diagnosis| diagnosis_figures(&diagnosis, at))
-        .map_err(|error| match &gain {
-            Some(gain) => format!("{error}; {gain}"),
-            None => error.to_string(),
+    let diagnosis =
+        diagnosis::work_out(gamma, reference, settings.swr_limit, at, &options.built).map_err(|error| {
+            match &gain {
+                Some(gain) => format!("{error}; {gain}"),
+                None => error.to_string(),
+            }
         });
+    let about = match report.target() {
+        Target::NotCovered(wanted) => wanted,
+        _ => at,
+    };
+    let treated = Treated {
+        is_corrected: corrected.is_some(),
+        has_cable_out: cable.is_some(),
+    };
+    let (next, step) = next::work_out(
+        &report,
+        &survey,
+        &built,
+        (about, source.target_hz.is_some()),
+        treated,
+    )?;
+    let moved = match step.action {
+        Action::Move(retune) => Some(retune),
+        _ => None,
+    };
     let retune = source.target_hz.and_then(|wanted| {
-        // The dip to move is the nearest that is a true minimum.
-        let dip = report
-            .dips()
-            .iter()
-            .filter(|dip| !dip.at_edge)
-            .min_by_key(|dip| dip.frequency.get().abs_diff(wanted))?;
-        Some((
-            Retune::<A>::new(source.tuning, dip.frequency, Hertz::new(wanted))?,
-            dip,
-        ))
+        let true_dips = || report.dips().iter().filter(|dip| !dip.at_edge);
+        let toward = |dip: &Dip<A>| Retune::<A>::new(source.tuning, dip.frequency, Hertz::new(wanted));
+        // The dip that the next step moves; where it moves none, the nearest that is a true minimum.
+        let chosen = true_dips().find(|dip| moved.is_some() && toward(dip) == moved);
+        let dip = match chosen {
+            Some(dip) => dip,
+            None => true_dips().min_by_key(|dip| dip.frequency.get().abs_diff(wanted))?,
+        };
+        Some((toward(dip)?, dip))
     });
     let title = visible(name.rsplit(['/', '\\']).next().unwrap_or(name));
-    let picture = options.picture.as_ref().map(|wanted| {
-        // Where the match is good enough, a screen need not ask for more.
-        let good = matches!(report.target(), Target::Reading(reading) if reading.pass);
-        // Nor does advice hold that is built on a reading which no load can have.
-        let holds = gain.is_none_or(|gain| gain.is_noise);
-        let advice = retune.as_ref().map(|(retune, _)| retune);
-        let advice = advice.filter(|_| !good && holds);
-        picture::draw(wanted, &title, &measured, &report, advice)
-    });
+    let picture = options
+        .picture
+        .as_ref()
+        .map(|wanted| picture::draw(wanted, &title, &measured, &report, moved.as_ref()));
     let picture = picture.transpose()?;
     let retune = retune.map(|(retune, dip)| RetuneFigures {
         element: retune.element,
@@ -388,7 +289,7 @@ fn analyse<A: Arithmetic>(
         dip: point(dip),
     });
     let predicted = match beside.predicted {
-        Some(prediction) => Some(compare(prediction, &measured, reference, numbers)?),
+        Some(prediction) => Some(predicted::compare(prediction, &measured, reference, numbers)?),
         None => None,
     };
     let line = line::work_out(options, &title, cable, &measured, reference, source.target_hz)?;
@@ -416,19 +317,14 @@ fn analyse<A: Arithmetic>(
             })
             .collect(),
         left_out: report.dips_left_out() + report.bands_left_out() + report.resonances_left_out(),
-        quality: Quality {
-            spoilt_hz: report.spoilt().iter().map(|frequency| frequency.get()).collect(),
-            spoilt_left_out: report.spoilt_left_out(),
-            beyond_rim: report.beyond_rim(),
-            fast_turns: report.fast_turns(),
-            is_too_coarse: report.is_too_coarse(),
-            noise,
-        },
+        quality: quality::work_out(&report, &survey, noise),
+        velocity: options.line.velocity,
         gain,
         target,
+        next,
         retune,
         diagnosis,
-        mask: mask_figures(&segments, mask.report().verdicts()),
+        mask: mask::work_out(&segments, mask.report().verdicts()),
         predicted,
         line,
         kept: Kept::new(&report, &measured),
@@ -477,92 +373,8 @@ fn settings<A: Arithmetic>(
     })
 }
 
-fn segments<A: Arithmetic>(options: &Options) -> Result<Vec<MaskSegment<A>>, String> {
-    let limit = |value| Swr::<A>::try_from_f64(value).map_err(|error| error.of("SWR limit"));
-    let segment = |stretch: &MaskStretch| {
-        Ok(MaskSegment {
-            low: Hertz::new(stretch.low_hz),
-            high: Hertz::new(stretch.high_hz),
-            swr_limit: of_option("--mask", options, stretch.swr_limit, limit)?,
-        })
-    };
-    options.mask.iter().map(segment).collect()
-}
-
-/// What was measured against what was predicted, at each frequency that both have.
-fn compare<A: Arithmetic>(
-    prediction: &Sweep,
-    measured: &[(Hertz, Reflection<A>)],
-    reference: Reference<A>,
-    numbers: &str,
-) -> Result<PredictedFigures, String> {
-    let file = &prediction.name;
-    let unfit = |error: &dyn std::fmt::Display| format!("{file}: {error} in {numbers}");
-    let own = Reference::<A>::try_from_f64(prediction.reference_ohm)
-        .map_err(|error| unfit(&format!("line {}: {error}", prediction.reference_line)))?;
-    let mut pairs = Vec::new();
-    // Nothing is told apart by a reading at 0 Hz, where a coil and a line are nothing.
-    for (frequency, gamma) in measured.iter().filter(|(frequency, _)| frequency.get() > 0) {
-        if let Some((real, imaginary)) = prediction.at(frequency.get()) {
-            let predicted = Reflection::<A>::try_from_f64(real, imaginary)
-                .map_err(|error| unfit(&format!("at {frequency}: {error}")))?;
-            pairs.push((*frequency, *gamma, predicted.change_reference(own, reference)));
-        }
-    }
-    let report = PredictionCheck::sweep(reference, pairs.iter().copied())
-        .map_err(|error| unfit(&error))?
-        .ok_or_else(|| format!("{file}: it covers none of the measured frequencies"))?;
-    Ok(predicted_figures(&report, file, measured.len() - pairs.len()))
-}
-
-fn predicted_figures<A: Arithmetic>(
-    report: &PredictionReport<A>,
-    file: &str,
-    left_out: usize,
-) -> PredictedFigures {
-    let henry = if matches!(A::FAMILY, Family::Fixed32 | Family::Fixed16) {
-        1e-12
-    } else {
-        1.0
-    };
-    let mut explanations: Vec<_> = report
-        .explanations()
-        .iter()
-        .map(|explanation| ExplanationFigures {
-            suspect: explanation.suspect,
-            change: match explanation.change {
-                Change::TimesImpedance(times) => times.to_f64(),
-                Change::MoreInductance(inductance) => inductance.get().to_f64() * henry,
-                Change::LessInductance(inductance) => -inductance.get().to_f64() * henry,
-                Change::LongerLine(metres) => metres.to_f64(),
-                Change::ShorterLine(metres) => -metres.to_f64(),
-                _ => f64::NAN,
-            },
-            residual: explanation.residual.to_f64(),
-            share: explanation.share.to_f64(),
-        })
-        .collect();
-    // The library says which is best; the other two follow in the order of what they leave.
-    let best = report.best().suspect;
-    explanations.sort_by(|a, b| {
-        let key = |one: &ExplanationFigures| (one.suspect != best, one.residual);
-        key(a).partial_cmp(&key(b)).unwrap_or(std::cmp::Ordering::Equal)
-    });
-    PredictedFigures {
-        file: file.to_string(),
-        points: report.points,
-        left_out,
-        largest: report.largest.to_f64(),
-        largest_at_hz: report.largest_at.get(),
-        mean: report.mean.to_f64(),
-        root_mean_square: report.root_mean_square.to_f64(),
-        explained: report.explained().is_some(),
-        explanations,
-    }
-}
-
 /// Where a word stands at its end, the value is infinite or unknown.
-fn value<Q: Quantity>(word: Q) -> f64 {
+pub fn value<Q: Quantity>(word: Q) -> f64 {
     if word == Q::MAX {
         f64::INFINITY
     } else if word == Q::MIN && Q::MIN < Q::ZERO {
@@ -591,76 +403,4 @@ fn point<A: Arithmetic, const N: usize>(
         method,
         unresolved: None,
     }
-}
-
-fn part<A: Arithmetic>(part: &CancellingPart<A>) -> Part {
-    // Fixed point counts picohenries and femtofarads; the floating families hold henries and farads.
-    let is_fixed = matches!(A::FAMILY, Family::Fixed32 | Family::Fixed16);
-    let (henry, farad) = if is_fixed { (1e-12, 1e-15) } else { (1.0, 1.0) };
-    let (inductance_h, capacitance_f) = match part.source_side {
-        Some(Reactor::Inductor(inductance)) => (Some(inductance.get().to_f64() * henry), None),
-        Some(Reactor::Capacitor(capacitance)) => (None, Some(capacitance.get().to_f64() * farad)),
-        None => (None, None),
-    };
-    Part {
-        reactance_ohm: value(part.source_side_reactance),
-        inductance_h,
-        capacitance_f,
-        swr: value(part.swr),
-    }
-}
-
-fn choice<A: Arithmetic>(choice: &TurnsChoice<A>) -> Choice {
-    Choice {
-        primary: choice.turns.primary(),
-        secondary: choice.turns.secondary(),
-        swr: value(choice.reflection.swr()),
-        series: part(&choice.series),
-        shunt: part(&choice.shunt),
-    }
-}
-
-fn diagnosis_figures<A: Arithmetic>(diagnosis: &Diagnosis<A>, at: Hertz) -> DiagnosisFigures {
-    let rule = &diagnosis.magnitude_rule;
-    DiagnosisFigures {
-        at_hz: at.get(),
-        cause: diagnosis.cause,
-        share_now: diagnosis.reflection.reflected_share().to_f64(),
-        reflected_power_without_reactance: diagnosis.reflected_power_without_reactance.to_f64(),
-        reflected_power_with_ratio: diagnosis.reflected_power_with_ratio.to_f64(),
-        as_it_is: choice(&diagnosis.as_it_is),
-        turns_alone: choice(&diagnosis.turns_alone),
-        turns_and_series: choice(&diagnosis.turns_and_series),
-        turns_and_shunt: choice(&diagnosis.turns_and_shunt),
-        rule: RuleFigures {
-            magnitude_ohm: value(rule.magnitude),
-            ratio: value(rule.impedance_ratio),
-            primary: rule.turns.primary(),
-            secondary: rule.turns.secondary(),
-            swr_promised: value(rule.swr_promised),
-            swr_true: value(rule.reflection.swr()),
-        },
-    }
-}
-
-fn mask_figures<A: Arithmetic>(segments: &[MaskSegment<A>], verdicts: &[MaskVerdict<A>]) -> Vec<MaskFigures> {
-    segments
-        .iter()
-        .zip(verdicts)
-        .map(|(segment, verdict)| {
-            let (covered, pass, worst) = match verdict {
-                MaskVerdict::Pass(worst) => (true, true, Some(worst)),
-                MaskVerdict::Fail(worst) => (true, false, Some(worst)),
-                _ => (false, false, None),
-            };
-            MaskFigures {
-                low_hz: segment.low.get(),
-                high_hz: segment.high.get(),
-                swr_limit: segment.swr_limit.to_f64(),
-                covered,
-                pass,
-                worst: worst.map(|worst| (worst.frequency.get(), value(worst.reflection.swr()))),
-            }
-        })
-        .collect()
 }

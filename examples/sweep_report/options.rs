@@ -4,22 +4,21 @@ use std::ffi::OsString;
 use std::path::PathBuf;
 
 use lexopt::prelude::*;
-use ohmwright::measure::{
-    Agreement, Printed, Reading, TuningElement, compare_readings, reactance_beside, swr_interval,
-};
-use ohmwright::quantity::Reference;
+use ohmwright::measure::{Reading, TuningElement};
 
+use super::built;
 use super::coil::Coil;
 use super::input::{self, file, number, plain, positive, text};
 use super::learnt;
 use super::line;
 use super::numbers::Numbers;
-use super::output::plain_number;
 use super::picture::Wanted;
+use super::readings;
 
 pub const HELP: &str = "\
-Reads measured one-port sweeps (Touchstone .s1p) and says where each matches, how well, over what band, what is left
-to cancel, and which way to move the tuning element. Without a file it tells the demo scenario's story.
+Reads measured one-port sweeps (Touchstone .s1p) and says whether each matches, what to do next and what to expect of
+it; then where it matches, how well, over what band, and what else could be done. Without a file it tells the demo
+scenario's story.
 
     sweep_report [options] [FILE.s1p ...]
 
@@ -33,13 +32,18 @@ Several files are compared in the order given, before and after.
   --short FILE        The files are then raw too, and corrected first. The standards are taken for ideal: reflection
   --load FILE         coefficients of 1, -1 and 0. Every frequency of the files must be one of the standards'.
   --tuning NAME       what can be moved: inductance, capacitance, turns or length (inductance unless given)
+  --element LEAST,MOST
+                      by what factor it can be changed (0.5,2 unless given)
   --moved FACTOR      two files, before and after what --tuning names was moved: by this factor, new value over old, 0.1
                       to 10. Tells how much of the whole was in it (leads and strays do not move) and the next factor.
                       Without it, two files and a target tell what the dips say of the whole
   --coil DIAMETER,TURNS,LENGTH,WIRE
                       the coil to be stretched or compressed, as it is at the last sweep, in millimetres: mean diameter,
                       turns, length of the winding, thickness of the wire. Its new length is told, or other turns
-  --most-turns N      the largest winding to consider for a transformer, 1 to 255 (12 unless given)
+  --winding P:S       the transformer that the load is measured through, primary towards the instrument: advice then
+                      changes its turns; without, a further transformer is meant
+  --most-turns N      the largest winding to consider for a transformer, 1 to 255 (12 unless given), or P:S for each by
+                      itself: a secondary of tube or braid is one turn, 12:1
   --prominence P      how far |reflection coefficient| must rise beside a dip for it to count (0.01 unless given)
   --noise N           the noise of the real or the imaginary part of the reflection coefficient, as a standard deviation
                       (0.01 unless given): what it explains is no finding; at 0 every point is taken as it stands
@@ -65,6 +69,7 @@ Several files are compared in the order given, before and after.
   --picture-size WxH  its pixels (320x240 unless given, 64x48 at least, 16 million at most); from 640 on each is drawn
                       as four
   --two-tone          the picture in two colours
+  --explain           says what each term means where it first appears
   --json              one JSON object: frequencies in hertz, impedances in ohms, losses in positive dB, null where a
                       value is infinite or does not exist; for several files the object describes the last one,
                       and holds all of them under `sweeps`
@@ -96,7 +101,9 @@ pub struct Options {
     pub reference_ohm: Option<f64>,
     pub numbers: Numbers,
     pub tuning: Option<TuningElement>,
-    pub most_turns: u8,
+    pub built: built::Asked,
+    /// Terms are explained.
+    pub explain: bool,
     pub prominence: f64,
     /// The library's own where none is given.
     pub noise: Option<f64>,
@@ -109,25 +116,7 @@ pub struct Options {
     pub line: line::Asked,
     /// What was moved between two sweeps, and the coil.
     pub learnt: learnt::Asked,
-    readings: Vec<(String, Reading)>,
-}
-
-/// The readings given, and what they come to.
-pub struct Readings {
-    pub list: Vec<ReadingFigures>,
-    pub agreement: Agreement,
-    /// |X| in ohms that an SWR and a series resistance leave, where these two were read and it exists.
-    pub reactance_ohm: Option<f64>,
-}
-
-/// One reading.
-pub struct ReadingFigures {
-    /// As written.
-    pub name: String,
-    /// The SWRs that round to it; infinite without an upper limit.
-    pub swr: (f64, f64),
-    /// A return loss was written with a minus sign.
-    pub sign_left_out: bool,
+    pub readings: Vec<(String, Reading)>,
 }
 
 pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, String> {
@@ -139,7 +128,8 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
         reference_ohm: None,
         numbers: Numbers::Fixed32,
         tuning: None,
-        most_turns: 12,
+        built: built::Asked::default(),
+        explain: false,
         prominence: 0.01,
         noise: None,
         mask: Vec::new(),
@@ -174,17 +164,10 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
                     }
                 })
             }
-            Long("most-turns") => {
-                let given = text(&mut parser)?;
-                options.most_turns = match given.parse() {
-                    Ok(turns) if turns > 0 => turns,
-                    _ => {
-                        return Err(format!(
-                            "--most-turns: {given:?} is no whole number from 1 to 255"
-                        ));
-                    }
-                };
-            }
+            Long("most-turns") => options.built.most = Some(built::most_turns(&text(&mut parser)?)?),
+            Long("winding") => options.built.winding = Some(built::turns("--winding", &text(&mut parser)?)?),
+            Long("element") => options.built.factors = built::factors(&text(&mut parser)?)?,
+            Long("explain") => options.explain = true,
             Long("prominence") => {
                 let given = text(&mut parser)?;
                 options.prominence = match number("--prominence", &given)? {
@@ -216,13 +199,14 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
             Long("two-tone") => two_tone = true,
             Long("reading") => {
                 let given = text(&mut parser)?;
-                let reading = reading(&given)?;
+                let reading = readings::parse(&given)?;
                 options.readings.push((given, reading));
             }
             Value(file) => options.files.push(file.into()),
             other => return Err(plain(other.unexpected())),
         }
     }
+    options.built.check()?;
     options.standards = match standards {
         [None, None, None] => None,
         [Some(open), Some(short), Some(load)] => Some([open, short, load]),
@@ -240,6 +224,7 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
             (picture.is_some(), "--picture"),
             (!options.mask.is_empty(), "--mask"),
             (options.target_hz.is_some(), "--target"),
+            (options.built.winding.is_some(), "--winding"),
             (options.line.taken_out.is_some(), "--cable"),
             (options.line.end.is_some(), "--cable-end"),
             (options.line.velocity.is_some(), "--velocity"),
@@ -270,52 +255,6 @@ impl Options {
     pub fn only_readings(&self) -> bool {
         self.files.is_empty() && !self.readings.is_empty()
     }
-
-    /// Whether the readings given belong together; `None` where there are none.
-    pub fn agreement(&self) -> Result<Option<Readings>, String> {
-        if self.readings.is_empty() {
-            return Ok(None);
-        }
-        let ohms = self.reference_ohm.unwrap_or(50.0);
-        let reference = Reference::<f64>::new(ohms)
-            .map_err(|error| format!("--reference: {}: {error}", plain_number(ohms)))?;
-        let readings: Vec<Reading> = self.readings.iter().map(|(_, reading)| *reading).collect();
-        let mut list = Vec::new();
-        for (name, reading) in &self.readings {
-            let (low, high) =
-                swr_interval(reading, reference).map_err(|error| format!("--reading: {name:?}: {error}"))?;
-            list.push(ReadingFigures {
-                name: name.clone(),
-                swr: (low.get(), high.get()),
-                sign_left_out: matches!(reading, Reading::ReturnLoss(printed) if value(printed) < 0.0),
-            });
-        }
-        let agreement =
-            compare_readings(&readings, reference).map_err(|error| format!("--reading: {error}"))?;
-        let swr = readings.iter().find_map(|reading| match reading {
-            Reading::Swr(printed) => Some(value(printed)),
-            _ => None,
-        });
-        let resistance = readings.iter().find_map(|reading| match reading {
-            Reading::SeriesResistance(printed) => Some(value(printed)),
-            _ => None,
-        });
-        let reactance_ohm = swr
-            .zip(resistance)
-            .and_then(|(swr, resistance)| reactance_beside(swr, resistance, reference))
-            .map(|reactance| reactance.get());
-        Ok(Some(Readings {
-            list,
-            agreement,
-            reactance_ohm,
-        }))
-    }
-}
-
-/// The middle of what a printed number stands for.
-fn value(printed: &Printed) -> f64 {
-    // It was parsed from such a text.
-    printed.to_string().parse().unwrap_or(f64::NAN)
 }
 
 fn at_least_one(name: &str, given: &str) -> Result<f64, String> {
@@ -378,39 +317,4 @@ fn stretch(given: &str) -> Result<MaskStretch, String> {
         return Err(format!("--mask: {given} ends below its beginning"));
     }
     Ok(stretch)
-}
-
-fn reading(given: &str) -> Result<Reading, String> {
-    let wrong = |cause: &dyn std::fmt::Display| format!("--reading: {given:?}: {cause}");
-    let (name, value) = given.split_once('=').ok_or_else(|| wrong(&"is not NAME=VALUE"))?;
-    let printed = |text: &str| Printed::parse(text.trim()).map_err(|error| wrong(&error));
-    let pair = || -> Result<(Printed, Printed), String> {
-        let (first, second) = value
-            .split_once(',')
-            .ok_or_else(|| wrong(&"needs two values, A,B"))?;
-        Ok((printed(first)?, printed(second)?))
-    };
-    Ok(match name {
-        "swr" => Reading::Swr(printed(value)?),
-        "return-loss" => Reading::ReturnLoss(printed(value)?),
-        "mismatch-loss" => Reading::MismatchLoss(printed(value)?),
-        "reflected-percent" => Reading::ReflectedPercent(printed(value)?),
-        "magnitude" => Reading::Magnitude(printed(value)?),
-        "impedance-magnitude" => Reading::ImpedanceMagnitude(printed(value)?),
-        "resistance" => Reading::Resistive(printed(value)?),
-        "series-resistance" => Reading::SeriesResistance(printed(value)?),
-        "impedance" => {
-            let (resistance, reactance) =
-                input::impedance("", value).map_err(|_| wrong(&"is not R,X or R+jX"))?;
-            Reading::Impedance {
-                resistance: printed(&resistance)?,
-                reactance: printed(&reactance)?,
-            }
-        }
-        "powers" => {
-            let (forward, reflected) = pair()?;
-            Reading::Powers { forward, reflected }
-        }
-        _ => return Err(wrong(&"is no reading; --help lists them")),
-    })
 }

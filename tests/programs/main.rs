@@ -9,6 +9,7 @@ mod edges;
 mod first_steps;
 mod learnt;
 mod match_plan;
+mod next_step;
 mod odd_files;
 mod picture;
 mod program;
