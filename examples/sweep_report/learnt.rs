@@ -13,6 +13,7 @@ use serde_json::{Value, json};
 use super::coil::{self, Coil, CoilChange};
 use super::figures::{AtTarget, Figures, ROOM, of_option};
 use super::input::number;
+use super::next::Doing;
 use super::numbers::Numbers;
 use super::options::Options;
 use super::output::{hertz, trimmed};
@@ -125,12 +126,10 @@ pub fn work_out(reports: &mut [Figures], options: &Options) -> Result<(), String
         _ => None,
     };
     if let Some(last) = reports.last_mut() {
-        let passes = matches!(last.target, AtTarget::Reading(_, true));
-        let by_dip = last
-            .retune
-            .as_ref()
-            .filter(|_| !passes)
-            .map(|retune| retune.factor);
+        let by_dip = match last.next.doing {
+            Doing::Move { factor, .. } => Some(factor),
+            _ => None,
+        };
         let factor = match &learnt {
             Some(learnt) if learnt.moved.is_some() && learnt.found.is_ok() => learnt.factor(),
             _ => by_dip,

@@ -3,8 +3,8 @@
 use ohmwright::arithmetic::Arithmetic;
 use ohmwright::design::transformer::Turns;
 use ohmwright::measure::{
-    Action, AddedPart, Built, Direction, Expected, NextStep, Placement, Reason, Retune, SweepReport,
-    SweepSurvey, Toward, TuningElement,
+    Action, AddedPart, Built, Direction, Expected, NextStep, Placement, Reason, SweepReport, SweepSurvey,
+    Toward, TuningElement,
 };
 use ohmwright::quantity::{Hertz, Reactor};
 use serde_json::{Value, json};
@@ -82,18 +82,14 @@ pub fn work_out<A: Arithmetic, const N: usize>(
     let doing = match step.action {
         Action::Leave => Doing::Leave,
         Action::Move(retune) => {
-            // Which dip that is, the factor tells.
             let best = report.best();
-            let dip = report
-                .dips()
-                .iter()
-                .chain(&best)
-                .find(|dip| Retune::new(retune.element, dip.frequency, at) == Some(retune));
+            let mut all = report.dips().iter().chain(&best);
+            let dip = all.find(|dip| dip.frequency == retune.dip);
             Doing::Move {
                 element: retune.element,
                 direction: retune.direction,
                 factor: retune.factor.to_f64(),
-                dip_hz: dip.map_or(at, |dip| dip.frequency).get(),
+                dip_hz: retune.dip.get(),
                 is_resolved: dip.is_none_or(|dip| dip.unresolved.is_none()),
                 is_only: report.dips().len() < 2,
             }
