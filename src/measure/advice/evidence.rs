@@ -14,13 +14,15 @@ pub(super) const fn thousandths(count: i32) -> i32 {
 /// The least doubt about a |Γ|: of a calibration.
 const LEAST_DOUBT: i32 = thousandths(3);
 /// The least fall of |Γ| beside a dip.
-const LEAST_FALL: i32 = thousandths(46);
+const LEAST_FALL: i32 = thousandths(25);
 /// Noise that a |Γ| may have above 1, without anything being wrong.
 const BEYOND: i32 = thousandths(20);
 /// A Γ that stays within this may be one load with ripple.
 const CONSTANT: u16 = thousandths(122) as u16;
 /// An echo of this size is of a cable that does not match: 75 Ω on 50 Ω have 0.2.
 const MISMATCH: i32 = thousandths(79);
+/// With a greater noise there is no answer.
+const TOO_NOISY: i32 = thousandths(73);
 /// The share of |Γ| that turns evenly, where nothing but a line is.
 const OF_THE_LINE: i32 = thousandths(610);
 /// Beyond this |Γ|, an SWR of 12, the resistance of a load is not known well, and what it takes is lost in the parts.
@@ -108,6 +110,11 @@ impl<'a, A: Arithmetic, const N: usize> Evidence<'a, A, N> {
         self.report.is_too_coarse() || self.report.dips().iter().any(hides)
     }
 
+    /// The samples scatter so much that no shape can be told.
+    pub(super) fn is_too_noisy(&self) -> bool {
+        self.survey.noise() > TOO_NOISY
+    }
+
     /// A sample beside the target was left out.
     pub(super) fn is_spoilt_here(&self) -> bool {
         let step = self.step();
@@ -145,7 +152,7 @@ impl<'a, A: Arithmetic, const N: usize> Evidence<'a, A, N> {
     pub(super) fn is_line_alone(&self) -> bool {
         let [lowest, highest] = self.survey.extremes();
         let most = root_of::<A::Working>(highest) * steps(OF_THE_LINE);
-        self.has_turns() && lowest > 1 << 12 && steps::<A::Working>(self.echo.strength) > most
+        self.has_turns() && lowest > thousandths(400) as u16 && steps::<A::Working>(self.echo.strength) > most
     }
 
     /// Γ hardly moves, and what it moves may be ripple.

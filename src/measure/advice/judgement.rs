@@ -16,8 +16,6 @@ const LEAST_GAIN: i32 = thousandths(50);
 const FLAT: i32 = thousandths(50);
 /// |Γ| of an open or a short: an SWR of 90.
 const WHOLE: i32 = thousandths(977);
-/// With a greater doubt about |Γ| there is no answer.
-const TOO_NOISY: i32 = thousandths(100);
 
 impl<A: Arithmetic> NextStep<A> {
     /// Decides on the next step, after a sweep that was pushed to the analyser of the report and to the survey.
@@ -121,6 +119,9 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
                 return self.tell(step);
             }
         }
+        if evidence.is_too_noisy() {
+            return NextStep::without(Action::MeasureAgain, Reason::Noise);
+        }
         if let Some(reason) = self.nothing_to_move() {
             let turns = self.built.winding.map(|_| remedies(evidence, self.built));
             return match turns
@@ -219,8 +220,6 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
         };
         if evidence.is_too_coarse() {
             NextStep::without(Action::MeasureAgain, Reason::TooCoarse)
-        } else if evidence.doubt > steps(TOO_NOISY) {
-            NextStep::without(Action::MeasureAgain, Reason::Noise)
         } else if evidence.takes_power(gamma) {
             NextStep::expecting(Action::Leave, Reason::NothingGains, now)
         } else {
