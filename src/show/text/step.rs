@@ -91,11 +91,11 @@ pub fn expected<'a, A: Arithmetic>(line: &'a mut [u8], step: &NextStep<A>) -> Re
 /// - `|refl|>1    3 points`: samples [beyond the rim](SweepQuality::beyond_rim): check the calibration and the reference;
 /// - `sweep too coarse`: [Γ turns too fast](SweepQuality::too_coarse) between the points;
 /// - `left out    2 points`: samples that [fit none of their neighbours](SweepQuality::spoilt): measure again;
+/// - `noise           0.03`: the [noise](SweepQuality::noise) as |Γ|, above 0.02;
 /// - `dip not resolved`: the best point or a dip is [too narrow](SweepQuality::unresolved) for the steps: sweep finer
 ///   there;
-/// - `ripple 0.05 7.14 MHz`: the [ripple](SweepQuality::ripple) as |Γ|, from 0.01 on, and the frequency from crest to
-///   crest; without room for that `ripple          0.05`;
-/// - `noise           0.03`: the [noise](SweepQuality::noise) as |Γ|, above 0.02.
+/// - `ripple 0.05 7.14 MHz`: the [ripple](SweepQuality::ripple) as |Γ|, above 0.02, and the frequency from crest to
+///   crest; without room for that `ripple          0.05`.
 ///
 /// A count above 999 is `>999`. Twenty columns hold every line.
 ///
@@ -117,21 +117,20 @@ pub fn quality<'a, A: Arithmetic>(
         _ if quality.beyond_rim > 0 => points(line, "|refl|>1", quality.beyond_rim),
         _ if quality.too_coarse => word(line, "", "sweep too coarse"),
         _ if quality.spoilt > 0 => points(line, "left out", quality.spoilt),
-        _ if quality.unresolved > 0 => word(line, "", "dip not resolved"),
-        Some((size, period)) if size >= RIPPLE_TOLD => self::ripple(line, size, period),
-        _ if noise > NOISE_TOLD => {
+        _ if noise > TOLD => {
             let mut text = Writer::new(line);
             text.scale(noise);
             text.label("noise")
         }
+        _ if quality.unresolved > 0 => word(line, "", "dip not resolved"),
+        Some((size, period)) if size > TOLD => self::ripple(line, size, period),
         _ => word(line, "", ""),
     }
 }
 
-/// The ripple and the noise that a person with a small screen need not know of; in billionths. Two decimals show no less
-/// than the first; the second is twice what the analyser expects of an instrument unless told otherwise.
-const RIPPLE_TOLD: i64 = 10_000_000;
-const NOISE_TOLD: i64 = 20_000_000;
+/// Noise and ripple up to this, in billionths, are left unsaid: they move an SWR of 1 to 1.04. It is twice the noise that
+/// the analyser expects of an instrument unless it is told otherwise.
+const TOLD: i64 = 20_000_000;
 
 impl Writer<'_> {
     fn turns(&mut self, turns: Turns, between: &str) {
