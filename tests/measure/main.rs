@@ -15,4 +15,5 @@ mod correction;
 mod detector;
 mod distance;
 mod serialised;
+mod survey;
 mod touchstone;

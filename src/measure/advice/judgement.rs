@@ -4,6 +4,7 @@ use super::next_step::{Action, AddedPart, Built, Expected, NextStep, Placement, 
 use super::remedy::{Left, Load, nearest};
 use super::{Direction, Retune, TuningElement};
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
+use crate::measure::sweep::Echo;
 use crate::measure::{Dip, SweepReport, SweepSurvey, Target};
 use crate::quantity::swr::magnitude;
 use crate::quantity::{Hertz, Reactor, Reflection, Swr};
@@ -29,10 +30,7 @@ struct Judge<'a, A: Arithmetic, const N: usize> {
     doubt: A::Working,
     /// By how much |Γ| must fall beside a dip, for it to be more than noise and ripple.
     fall: A::Working,
-    /// The turns of Γ over the sweep because of a line, in sixteenths.
-    turns: i32,
-    /// The share of |Γ| that these explain, in steps of 2⁻¹⁴.
-    strength: i32,
+    echo: Echo,
 }
 
 impl<A: Arithmetic> NextStep<A> {
@@ -73,8 +71,7 @@ impl<A: Arithmetic> NextStep<A> {
             fall: steps::<A::Working>(500)
                 .larger(noise * A::Working::from_i32(4))
                 .larger(ripple * A::Working::from_i32(3)),
-            turns: echo.turns,
-            strength: echo.strength,
+            echo,
         };
         Ok(judge.decide())
     }
@@ -118,22 +115,26 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
             None => true,
         };
         let moved = moved.filter(gain);
+        // Behind a line that does not match, a dip is not the load's own.
+        if moved.is_some() && self.has_other_line() {
+            return NextStep::without(Action::TakeOutLine, Reason::Line);
+        }
         if let Some(step) = moved
             && step.left.most() <= limit
         {
-            return expect(step.action, step.reason, step.left);
+            return self.tell(step);
         }
-        if moved.is_none() {
+        if !self.has_dip() {
             if let Some(reason) = self.has_no_dip() {
                 if self.built.winding.is_some()
                     && let Some(step) = self.remedies(true).into_iter().flatten().filter(gain).next()
                 {
-                    return expect(step.action, step.reason, step.left);
+                    return self.tell(step);
                 }
                 return NextStep::without(Action::NoDip, reason);
             }
         }
-        if moved.is_none()
+        if !self.has_dip()
             && let Some((toward, until)) = self.wider()
         {
             let reason = if self.gamma.is_none() {
@@ -168,14 +169,25 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
             return self.nothing(now);
         };
         if !matches!(step.action, Action::Move(_)) {
-            if self.has_line() {
+            if self.has_line() || self.has_other_line() {
                 return NextStep::without(Action::TakeOutLine, Reason::Line);
             }
             if self.is_spoilt_here() {
                 return NextStep::without(Action::MeasureAgain, Reason::Spoilt);
             }
         }
-        expect(step.action, step.reason, step.left)
+        self.tell(step)
+    }
+
+    /// The step that was chosen. Of an element half may not move: leads, leakage, strays. So a dip may come half the way only.
+    fn tell(&self, step: Candidate<A>) -> NextStep<A> {
+        let mut next = expect(step.action, step.reason, step.left);
+        if let (Action::Move(retune), Some(expected)) = (step.action, &mut next.expected) {
+            let half = (retune.dip.get() >> 1).saturating_add(self.target.get() >> 1);
+            let there = part_of::<A::Working>(self.survey.power_at(Hertz::new(half)));
+            expected.most = Swr::of(there.larger(step.left.most()));
+        }
+        next
     }
 
     /// Nothing gains.
@@ -236,7 +248,12 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
 
     /// Γ turns as a line makes it.
     fn has_line(&self) -> bool {
-        self.turns >= 20
+        !self.built.is_at_load && self.echo.turns >= 40 && self.echo.is_steady
+    }
+
+    /// Two reflections of about the same size, far apart: a cable that does not match, so that no dip is the load's own.
+    fn has_other_line(&self) -> bool {
+        !self.built.is_at_load && self.echo.size > 1300
     }
 
     /// The dip to move: the one that leaves the least.
@@ -253,16 +270,35 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
         best
     }
 
+    /// Whether there is a dip inside of the sweep.
+    fn has_dip(&self) -> bool {
+        let found = self.report.best();
+        self.report
+            .dips()
+            .iter()
+            .chain(&found)
+            .any(|dip| self.stands(dip))
+    }
+
+    /// Whether a dip is more than noise and ripple, and more than one point.
+    fn stands(&self, dip: &Dip<A>) -> bool {
+        let [below, above] = self.survey.shoulders(dip.frequency);
+        let shoulder = below.min(above);
+        let power = dip.reflection.power();
+        // One point alone drops by its depth; 1.4 of it is more than one.
+        let depth = steps::<A::Working>(i32::from(shoulder)) - power;
+        let drop = self.survey.drop_below(shoulder, dip.frequency);
+        !dip.at_edge
+            && part_of::<A::Working>(shoulder) > power.square_root() + self.fall
+            && A::Working::from_u64(u64::from(drop)) > depth * A::Working::from_i32(22_938)
+    }
+
     /// What moving this dip leaves, if it can be moved.
     fn moving(&self, dip: &Dip<A>) -> Option<Candidate<A>> {
-        if dip.at_edge {
+        if !self.stands(dip) {
             return None;
         }
         let magnitude = dip.reflection.power().square_root();
-        let [below, above] = self.survey.shoulders(dip.frequency);
-        if part_of::<A::Working>(below.min(above)) < magnitude + self.fall {
-            return None;
-        }
         let rho = match dip.unresolved {
             Some(limits) if limits.low <= self.target && self.target <= limits.high => return None,
             Some(limits) => limits.swr_at_most.magnitude().to_working(),
@@ -330,22 +366,28 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
     fn has_no_dip(&self) -> Option<Reason> {
         let [lowest, highest] = self.survey.extremes();
         let [low, high] = [lowest, highest].map(part_of::<A::Working>);
-        let is_flat = high - low < steps::<A::Working>(820).larger(self.fall);
-        let is_line = self.turns >= 16;
+        let noise = steps::<A::Working>(self.survey.noise() * 3);
+        let is_flat = high - low < steps::<A::Working>(820).larger(noise);
+        let is_line = self.echo.turns >= 16 && self.echo.is_steady;
         // What comes back turns evenly.
-        let evenly = steps::<A::Working>(self.strength) > high * steps(11_500);
+        let evenly = steps::<A::Working>(self.echo.strength) > high * steps(11_500);
+        let [re, im] = self.survey.sum();
         if low > steps(14_000) && is_flat {
-            let [re, _] = self.survey.sum();
-            return Some(match () {
-                () if is_line => Reason::CableEnd,
-                () if re < 0 => Reason::Short,
-                () => Reason::Open,
-            });
+            return match () {
+                () if is_line => Some(Reason::CableEnd),
+                // Within 11° of the point.
+                () if im.abs() < re / 5 => Some(Reason::Open),
+                () if im.abs() < -re / 5 => Some(Reason::Short),
+                // A reactance: perhaps of a resonance that this sweep does not reach.
+                () if self.wider().is_some() => None,
+                () => Some(Reason::NoResistance),
+            };
         }
-        if is_line && evenly && low > steps(6_500) {
+        if is_line && evenly && low > steps(5_000) {
             return Some(Reason::CableEnd);
         }
-        (is_flat && low < steps(14_000)).then_some(Reason::FlatLoad)
+        let is_reactive = im.abs() > re.abs() >> 1 && !is_line;
+        (is_flat && !(is_reactive && self.wider().is_some())).then_some(Reason::FlatLoad)
     }
 
     /// Turns and parts at the target.
@@ -362,7 +404,7 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
         let own = self.built.winding.map_or(one, |turns| turns.ratio_squared::<A>());
         let most = self.built.most_turns;
         let ratio = |wanted: A::Working| {
-            let turns = nearest(wanted * own, most)?;
+            let turns = nearest(wanted * own, most, self.built.winding)?;
             Some((turns, turns.ratio_squared::<A>() / own))
         };
         let alone = ratio(load.wanted()).map(|(turns, ratio)| Candidate {
@@ -419,6 +461,7 @@ fn smaller_first<A: Arithmetic>(both: [Option<Candidate<A>>; 2]) -> [Option<Cand
     }
 }
 
+/// The step, and what it leaves.
 fn expect<A: Arithmetic>(action: Action<A>, reason: Reason, left: Left<A::Working>) -> NextStep<A> {
     let none = A::Working::ZERO;
     NextStep {

@@ -22,6 +22,9 @@ pub struct Built<A: Arithmetic> {
     pub most_factor: Ratio<A>,
     /// The transformer that the load is measured through, if there is one: its turns can be changed.
     pub winding: Option<Turns>,
+    /// True where the readings are those of the load itself: there is no line, or it was taken out. Then
+    /// [`TakeOutLine`](Action::TakeOutLine) is never said. False by default.
+    pub is_at_load: bool,
     /// The most turns that each winding can have; 12 : 12 by default. A secondary of tube or braid is one turn.
     pub most_turns: Turns,
 }
@@ -35,6 +38,7 @@ impl<A: Arithmetic> Built<A> {
             least_factor: part(A::Working::HALF),
             most_factor: part(A::Working::TWO),
             winding: None,
+            is_at_load: false,
             most_turns: Turns::TWELVE,
         }
     }
@@ -43,6 +47,7 @@ impl<A: Arithmetic> Built<A> {
         with_least_factor(least_factor: Ratio<A>);
         with_most_factor(most_factor: Ratio<A>);
         with_winding(winding: Option<Turns>);
+        with_is_at_load(is_at_load: bool);
         with_most_turns(most_turns: Turns);
     }
 

@@ -57,6 +57,10 @@ pub enum Direction {
 pub struct Retune<A: Arithmetic> {
     /// The part to adjust.
     pub element: TuningElement,
+    /// Where the dip is.
+    pub dip: Hertz,
+    /// Where it is wanted.
+    pub wanted: Hertz,
     /// The direction.
     pub direction: Direction,
     /// New value over old value: (f_dip/f_wanted)² for an inductance or a capacitance, otherwise f_dip/f_wanted.
@@ -100,6 +104,8 @@ impl<A: Arithmetic> Retune<A> {
         };
         Some(Self {
             element,
+            dip,
+            wanted,
             direction: match dip.cmp(&wanted) {
                 core::cmp::Ordering::Less => Direction::Less,
                 core::cmp::Ordering::Equal => Direction::Keep,

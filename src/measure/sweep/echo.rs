@@ -11,6 +11,8 @@ use super::survey::{CELLS, Cell};
 pub(crate) struct Echo {
     /// The turns of Γ over the sweep that the delay of the stronger one makes, in sixteenths; negative the wrong way round.
     pub(crate) turns: i32,
+    /// Whether Γ turns like that at both ends of the sweep: then it is a line; a resonance turns it in the middle.
+    pub(crate) is_steady: bool,
     /// The size of the stronger one at that delay, in steps of 2⁻¹⁴.
     pub(crate) strength: i32,
     /// The size of the weaker one, in steps of 2⁻¹⁴; 0 where there is none.
@@ -22,6 +24,7 @@ pub(crate) struct Echo {
 impl Echo {
     pub(crate) const NONE: Self = Self {
         turns: 0,
+        is_steady: false,
         strength: 0,
         size: 0,
         distance: 0,
@@ -161,6 +164,11 @@ const LEAST: usize = 16;
 /// Beyond this place a delay is read as negative.
 const LONGEST: usize = 52;
 
+/// Six periods over the sweep, in sixteenths.
+const NEAR: i32 = 6 * 16;
+/// The largest that a resonance or two were seen to leave there, over thousands of circuits: 0.065; in steps of 2⁻¹⁴.
+const AS_RESONANCE: i32 = 1200;
+
 /// Finds both.
 #[inline(never)]
 pub(super) fn find(cells: &[Cell], falls: bool, noise: i32) -> Echo {
@@ -205,6 +213,7 @@ pub(super) fn find(cells: &[Cell], falls: bool, noise: i32) -> Echo {
     let main_at = if fine(main).abs() < 24 { 0 } else { fine(main) };
     let mut found = Echo {
         turns: main_at.wrapping_mul(cells.len() as i32) >> 6,
+        is_steady: is_steady(cells, falls, main_at),
         strength,
         size: 0,
         distance: 0,
@@ -214,7 +223,7 @@ pub(super) fn find(cells: &[Cell], falls: bool, noise: i32) -> Echo {
     // The window's own peak is so wide.
     let guard = 2usize.wrapping_add((128usize).checked_div(cells.len()).unwrap_or(0));
     let mut tried = u32::MAX;
-    for _ in 0..3 {
+    for _ in 0..4 {
         // The highest of the rest that is a peak.
         let mut best: Option<usize> = None;
         for place in 0..LONGEST {
@@ -235,13 +244,39 @@ pub(super) fn find(cells: &[Cell], falls: bool, noise: i32) -> Echo {
         }
         let distance = fine(place).wrapping_sub(main_at);
         let even = in_each_third(cells, falls, main, place);
-        if even >= least {
+        // Near the stronger one, what a resonance leaves there looks like an echo as well.
+        let is_near = distance.abs().wrapping_mul(cells.len() as i32) >> 6 < NEAR;
+        if even >= if is_near { least.max(AS_RESONANCE) } else { least } {
             found.size = even;
             found.distance = distance;
             break;
         }
     }
     found
+}
+
+/// Whether Γ turns in the first and in the last third by at least half of what this delay makes, in sixteenths of a place.
+fn is_steady(cells: &[Cell], falls: bool, at: i32) -> bool {
+    let Ok(half) = usize::try_from(at >> 5) else {
+        return false;
+    };
+    let turns = |part: &[Cell]| {
+        let mut sum = Phasor::default();
+        for pair in part.windows(2) {
+            if let [one, other] = pair {
+                let back = Phasor::of(one, !falls);
+                sum = sum.plus(Phasor::of(other, falls).times(back));
+            }
+        }
+        // Turned back by the half, it still points clockwise.
+        sum.shared(part.len()).times(Phasor::unit(half)).im < 0
+    };
+    let third = cells.len() / 3;
+    cells
+        .chunks_exact(third.max(1))
+        .take(3)
+        .enumerate()
+        .all(|(number, part)| number == 1 || turns(part))
 }
 
 /// The size of an echo, as the middle one of what each third of the sweep shows; 0 if one of them hardly shows it.

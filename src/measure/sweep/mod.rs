@@ -18,6 +18,7 @@ mod window;
 
 pub use analyser::{SweepAnalyser, SweepError, SweepSettings};
 pub use choice::Method;
+pub(crate) use echo::Echo;
 pub use mask::{MaskCheck, MaskReport, MaskSegment, MaskVerdict, WorstPoint};
 pub use quality::{Ripple, SweepQuality};
 pub use report::{Dip, Resonance, SweepBand, SweepReport, Target, TargetReading, Unresolved};

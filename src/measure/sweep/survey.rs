@@ -69,12 +69,12 @@ impl Difference {
 /// Constant memory, and some 100 instructions a point.
 ///
 /// ```
-/// use ohmwright::fixed_point::{Built, Hertz, Impedance, NextStep, Reference, SweepAnalyser, SweepSettings, TuningElement};
-/// use ohmwright::fixed_point::SweepSurvey;
+/// use ohmwright::fixed_point::{Built, Hertz, Impedance, NextStep, Reference, SweepAnalyser, SweepSettings, SweepSurvey, Swr, TuningElement};
 /// use ohmwright::measure::{Action, Direction};
 ///
 /// let target = Hertz::from_megahertz(71);
-/// let mut analyser = SweepAnalyser::<4>::new(SweepSettings::new().with_target(Some(target)))?;
+/// let settings = SweepSettings::new().with_target(Some(target)).with_swr_limit(Swr::thousandths::<1_500>());
+/// let mut analyser = SweepAnalyser::<4>::new(settings)?;
 /// let mut survey = SweepSurvey::new();
 /// for step in 0..=100 {
 ///     // An invented stage: 40 Ω, 600 nH and 9.25 pF in series.
@@ -237,28 +237,25 @@ impl SweepSurvey {
     /// the sizes of both components together are 7.14 σ on average. Of the cells the lowest third is taken, where the
     /// curve is smoothest; there it is 5.3 σ.
     pub(crate) fn noise(&self) -> i32 {
-        let rank = self.cells.len() / 3;
         // The first three points have no third difference.
-        let is_known = |cell: &&Cell| cell.rough > 0 || self.per_cell > 1;
-        let (mut value, mut bit) = (0u16, 1u16 << 15);
-        // The largest value that no more than `rank` cells stay below.
+        let rough = |cell: &Cell| (cell.rough > 0 || self.per_cell > 1).then_some(cell.rough);
+        let value = self.ranked(rough, self.cells.len() / 3);
+        i32::from(value.unwrap_or(0)).wrapping_mul(3) >> 4
+    }
+
+    /// The value that so many cells stay below, of those that have one; `None` where there are not more than these.
+    #[inline(never)]
+    fn ranked(&self, value: impl Fn(&Cell) -> Option<u16>, rank: usize) -> Option<u16> {
+        let (mut found, mut bit) = (0u16, 1u16 << 15);
         while bit > 0 {
-            let next = value | bit;
-            let below = self
-                .cells
-                .iter()
-                .filter(is_known)
-                .filter(|cell| cell.rough < next)
-                .count();
-            if below <= rank {
-                value = next;
+            let next = found | bit;
+            let below = self.cells.iter().filter_map(&value).filter(|value| *value < next);
+            if below.count() <= rank {
+                found = next;
             }
             bit >>= 1;
         }
-        if value == u16::MAX {
-            return 0; // no cell stays below it
-        }
-        (i32::from(value) * 3) >> 4
+        (found < u16::MAX).then_some(found)
     }
 
     /// The second of two echoes in the sweep, and how often Γ turns because of the first.
@@ -300,10 +297,22 @@ impl SweepSurvey {
         span.checked_div(steps).unwrap_or(0)
     }
 
-    /// The lowest and the highest mean |Γ|² of a cell, in steps of 2⁻¹⁴.
+    /// Nearly the lowest and nearly the highest mean |Γ|² of a cell, in steps of 2⁻¹⁴: of many cells three more may be lower,
+    /// and three higher, since these may be spoilt.
     pub(crate) fn extremes(&self) -> [u16; 2] {
-        let powers = || self.cells.iter().map(|cell| cell.power);
-        [powers().min().unwrap_or(0), powers().max().unwrap_or(0)]
+        let spared = if self.cells.len() < 24 { 0 } else { 3 };
+        let power = |cell: &Cell| Some(cell.power);
+        let last = self.cells.len().saturating_sub(1).saturating_sub(spared);
+        [
+            self.ranked(power, spared).unwrap_or(0),
+            self.ranked(power, last).unwrap_or(u16::MAX),
+        ]
+    }
+
+    /// The mean |Γ|² of the cell that a frequency lies in, in steps of 2⁻¹⁴; of the last one beyond the sweep.
+    pub(crate) fn power_at(&self, frequency: Hertz) -> u16 {
+        let away = |cell: &&Cell| cell.frequency.get().abs_diff(frequency.get());
+        self.cells.iter().min_by_key(away).map_or(0, |cell| cell.power)
     }
 
     /// The highest |Γ|² below a frequency and above it, in steps of 2⁻¹⁴, without the cell it lies in.
@@ -346,31 +355,62 @@ impl SweepSurvey {
         })
     }
 
-    /// Whether Γ turns the wrong way round: with rising frequency that of every passive load turns clockwise.
+    /// How much lower than its shoulder |Γ|² is at a frequency and in the cells beside it, in all and by points: a dip of one
+    /// point has its depth, a wider one more. In steps of 2⁻¹⁴.
+    pub(crate) fn drop_below(&self, shoulder: u16, frequency: Hertz) -> u32 {
+        let away = |cell: &Cell| cell.frequency.get().abs_diff(frequency.get());
+        let nearest = self.cells.iter().map(away).min().unwrap_or(0);
+        let place = self
+            .cells
+            .iter()
+            .position(|cell| away(cell) == nearest)
+            .unwrap_or(0);
+        let around = self
+            .cells
+            .iter()
+            .skip(place.saturating_sub(1))
+            .take(if place == 0 { 2 } else { 3 });
+        let drop: u32 = around
+            .map(|cell| u32::from(shoulder.saturating_sub(cell.power)))
+            .sum();
+        drop.saturating_mul(self.per_cell)
+    }
+
+    /// Whether the path of Γ bends the wrong way round: with rising frequency, that of every passive load goes clockwise.
     ///
-    /// Sines of the angles from sample to sample are added, for each way by itself; only where |Γ| is above ½, and for
-    /// angles below 90°.
+    /// Chords of the path are compared, each with the next, where they are longer than noise makes them: over one cell
+    /// behind a long line, else over four.
     pub(crate) fn turns_back(&self) -> bool {
+        let chord = |one: &Cell, other: &Cell| {
+            let part = |a: i16, b: i16| i32::from(b).wrapping_sub(i32::from(a)) >> 1;
+            (part(one.re, other.re), part(one.im, other.im))
+        };
+        let size = |(re, im): (i32, i32)| re.unsigned_abs().wrapping_add(im.unsigned_abs());
+        let steps = self.cells.iter().zip(self.cells.iter().skip(1));
+        let way: u32 = steps.map(|(one, other)| size(chord(one, other))).sum();
+        // 0.3 a cell, of which the half.
+        let is_long = way > (self.cells.len() as u32).wrapping_mul(2458);
+        let stride = if is_long || self.cells.len() < 24 { 1 } else { 4 };
+        let least = (self.noise() as u32).wrapping_mul(4).max(100);
         let (mut right, mut wrong) = (0u32, 0u32);
-        for pair in self.cells.windows(2) {
-            let [one, other] = pair else { continue };
-            if one.power.min(other.power) < 1 << 12 {
+        let mut last = None;
+        let coarse = || self.cells.iter().step_by(stride);
+        for (one, other) in coarse().zip(coarse().skip(1)) {
+            let next = chord(one, other);
+            let before = last.replace(next);
+            let Some(before) = before.filter(|before| size(*before).min(size(next)) > least) else {
                 continue;
-            }
-            let product = |a: i16, b: i16| i32::from(a) * i32::from(b) >> 14;
-            let along = product(one.re, other.re).wrapping_add(product(one.im, other.im));
-            let across = product(one.re, other.im).wrapping_sub(product(one.im, other.re));
-            if along <= 0 {
-                continue;
-            }
+            };
+            // The chords are below 2¹⁷, and half of them below 2¹⁶: an eighth more, so that the products fit.
+            let [a, b, c, d] = [before.0, before.1, next.0, next.1].map(|part| part >> 2);
+            let across = a.wrapping_mul(d).wrapping_sub(b.wrapping_mul(c)) >> 8;
             if (across > 0) != self.falls() {
                 wrong = wrong.saturating_add(across.unsigned_abs());
             } else {
                 right = right.saturating_add(across.unsigned_abs());
             }
         }
-        // Half a radian in all.
-        wrong > 1 << 13 && wrong > right.saturating_mul(4)
+        wrong > 40 && wrong > right.saturating_mul(3)
     }
 
     /// How far the readings can be trusted.
