@@ -3,9 +3,12 @@
 
 mod agreement;
 mod diagnosis;
+mod evidence;
 mod judgement;
+mod moving;
 mod next_step;
 mod prediction;
+mod remaining;
 mod remedy;
 mod retune;
 

@@ -19,6 +19,8 @@ pub(crate) struct Echo {
     pub(crate) size: i32,
     /// How far it is from the stronger one, in sixteenths of a turn over 64 cells.
     distance: i32,
+    /// Whether there are fewer than six periods of it in the sweep.
+    pub(crate) is_near: bool,
 }
 
 impl Echo {
@@ -28,6 +30,7 @@ impl Echo {
         strength: 0,
         size: 0,
         distance: 0,
+        is_near: false,
     };
 
     /// The frequency from crest to crest, for cells this far apart.
@@ -217,6 +220,7 @@ pub(super) fn find(cells: &[Cell], falls: bool, noise: i32) -> Echo {
         strength,
         size: 0,
         distance: 0,
+        is_near: false,
     };
     // Ripple below this is not told: half a per cent, or what noise makes of itself.
     let least = (noise.wrapping_mul(3) >> 1).max(80);
@@ -249,6 +253,7 @@ pub(super) fn find(cells: &[Cell], falls: bool, noise: i32) -> Echo {
         if even >= if is_near { least.max(AS_RESONANCE) } else { least } {
             found.size = even;
             found.distance = distance;
+            found.is_near = is_near;
             break;
         }
     }

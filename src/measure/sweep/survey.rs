@@ -300,13 +300,25 @@ impl SweepSurvey {
     /// Nearly the lowest and nearly the highest mean |Γ|² of a cell, in steps of 2⁻¹⁴: of many cells three more may be lower,
     /// and three higher, since these may be spoilt.
     pub(crate) fn extremes(&self) -> [u16; 2] {
+        self.ends(|cell| Some(cell.power))
+    }
+
+    fn ends(&self, value: impl Fn(&Cell) -> Option<u16>) -> [u16; 2] {
         let spared = if self.cells.len() < 24 { 0 } else { 3 };
-        let power = |cell: &Cell| Some(cell.power);
         let last = self.cells.len().saturating_sub(1).saturating_sub(spared);
         [
-            self.ranked(power, spared).unwrap_or(0),
-            self.ranked(power, last).unwrap_or(u16::MAX),
+            self.ranked(&value, spared).unwrap_or(0),
+            self.ranked(&value, last).unwrap_or(u16::MAX),
         ]
+    }
+
+    /// How far Re Γ and Im Γ go, the larger of both, in steps of 2⁻¹⁴; spared are the same as in
+    /// [`extremes`](Self::extremes).
+    pub(crate) fn spread(&self) -> u16 {
+        // Shifted so that none is negative.
+        let shifted = |part: i16| Some((part as u16).wrapping_add(1 << 15));
+        let width = |[low, high]: [u16; 2]| high.saturating_sub(low);
+        width(self.ends(|cell| shifted(cell.re))).max(width(self.ends(|cell| shifted(cell.im))))
     }
 
     /// The mean |Γ|² of the cell that a frequency lies in, in steps of 2⁻¹⁴; of the last one beyond the sweep.
@@ -315,19 +327,26 @@ impl SweepSurvey {
         self.cells.iter().min_by_key(away).map_or(0, |cell| cell.power)
     }
 
-    /// The highest |Γ|² below a frequency and above it, in steps of 2⁻¹⁴, without the cell it lies in.
+    /// The second highest |Γ|² below a frequency and above it, in steps of 2⁻¹⁴, without the cell it lies in: one cell may be
+    /// spoilt.
     pub(crate) fn shoulders(&self, frequency: Hertz) -> [u16; 2] {
-        let half = Hertz::new(self.spacing() >> 1);
-        let mut highest = [0u16; 2];
+        let half = self.spacing() >> 1;
+        let mut highest = [[0u16; 2]; 2];
         for cell in &self.cells {
             let [below, above] = &mut highest;
-            if cell.frequency.get().saturating_add(half.get()) <= frequency.get() {
-                *below = cell.power.max(*below);
-            } else if cell.frequency.get() >= frequency.get().saturating_add(half.get()) {
-                *above = cell.power.max(*above);
-            }
+            let side = match cell.frequency.get() {
+                at if at.saturating_add(half) <= frequency.get() => below,
+                at if at >= frequency.get().saturating_add(half) => above,
+                _ => continue,
+            };
+            let [first, second] = *side;
+            *side = if cell.power > first {
+                [cell.power, first]
+            } else {
+                [first, second.max(cell.power)]
+            };
         }
-        highest
+        highest.map(|[_, second]| second)
     }
 
     /// The mean |Γ|² of the lowest quarter of the sweep less that of the highest, in steps of 2⁻¹⁴.

@@ -1,0 +1,183 @@
+//! What a sweep shows for certain: whether it can be trusted, whether a line is there, whether a dip is one.
+
+use super::Reason;
+use crate::arithmetic::{Arithmetic, Real};
+use crate::measure::sweep::Echo;
+use crate::measure::{Dip, SweepReport, SweepSurvey, Target};
+use crate::quantity::{Hertz, Reflection};
+
+/// So many thousandths, in steps of 2⁻¹⁴.
+pub(super) const fn thousandths(count: i32) -> i32 {
+    (count << 14) / 1000
+}
+
+/// The least doubt about a |Γ|: of a calibration.
+const LEAST_DOUBT: i32 = thousandths(3);
+/// The least fall of |Γ| beside a dip.
+const LEAST_FALL: i32 = thousandths(46);
+/// Noise that a |Γ| may have above 1, without anything being wrong.
+const BEYOND: i32 = thousandths(20);
+/// A Γ that stays within this may be one load with ripple.
+const CONSTANT: u16 = thousandths(122) as u16;
+/// An echo of this size is of a cable that does not match: 75 Ω on 50 Ω have 0.2.
+const MISMATCH: i32 = thousandths(79);
+/// The share of |Γ| that turns evenly, where nothing but a line is.
+const OF_THE_LINE: i32 = thousandths(610);
+/// Beyond this |Γ|, an SWR of 12, the resistance of a load is not known well, and what it takes is lost in the parts.
+pub(super) const HARDLY_ANY: i32 = thousandths(854);
+
+/// A number of steps of 2⁻¹⁴.
+pub(super) fn steps<W: Real>(count: i32) -> W {
+    W::from_i32(count) / W::from_i32(1 << 14)
+}
+
+/// |Γ| of a |Γ|² in such steps.
+pub(super) fn root_of<W: Real>(power: u16) -> W {
+    steps::<W>(i32::from(power)).square_root()
+}
+
+/// A sweep, and what is asked of it.
+pub(super) struct Evidence<'a, A: Arithmetic, const N: usize> {
+    pub(super) report: &'a SweepReport<A, N>,
+    pub(super) survey: &'a SweepSurvey,
+    pub(super) target: Hertz,
+    /// Γ at the target, if the sweep reaches it.
+    pub(super) gamma: Option<Reflection<A>>,
+    /// How far a |Γ| may be off, from noise and ripple.
+    pub(super) doubt: A::Working,
+    /// By how much |Γ| must fall beside a dip, for it to be more than noise and ripple.
+    fall: A::Working,
+    pub(super) echo: Echo,
+    /// No line is between the instrument and the load.
+    is_at_load: bool,
+}
+
+impl<'a, A: Arithmetic, const N: usize> Evidence<'a, A, N> {
+    /// `None` before the first point. Without a target it is about the best point.
+    pub(super) fn new(
+        report: &'a SweepReport<A, N>,
+        survey: &'a SweepSurvey,
+        is_at_load: bool,
+    ) -> Option<Self> {
+        let best = report.best()?;
+        let (target, gamma) = match report.target() {
+            Target::Reading(reading) => (reading.frequency, Some(reading.reflection)),
+            Target::NotCovered(target) => (target, None),
+            Target::NotAsked => (best.frequency, Some(best.reflection)),
+        };
+        let echo = survey.echo();
+        let part = |count: i32| steps::<A::Working>(count);
+        let (noise, ripple) = (part(survey.noise()), part(echo.size));
+        let least = part(LEAST_FALL).larger(noise * A::Working::from_i32(6));
+        Some(Self {
+            report,
+            survey,
+            target,
+            gamma,
+            doubt: noise + ripple + part(LEAST_DOUBT),
+            fall: least.larger(ripple * A::Working::from_i32(3)),
+            echo,
+            is_at_load,
+        })
+    }
+
+    /// Why no reading can be trusted.
+    pub(super) fn is_untrusted(&self) -> Option<Reason> {
+        let report = self.report;
+        let spoilt = (report.spoilt().len() as u32).saturating_add(report.spoilt_left_out());
+        let is_beyond = |gamma: Reflection<A>| {
+            gamma.power() > (A::Working::ONE + self.doubt.larger(steps(BEYOND))).square()
+        };
+        if self.survey.turns_back() {
+            Some(Reason::Uncorrected)
+        } else if report.beyond_rim() > report.points() >> 3 || self.gamma.is_some_and(is_beyond) {
+            Some(Reason::BeyondRim)
+        } else if spoilt > report.points() >> 3 {
+            Some(Reason::Spoilt)
+        } else {
+            None
+        }
+    }
+
+    /// The steps hide what is between them, at the target.
+    pub(super) fn is_too_coarse(&self) -> bool {
+        let hides = |dip: &Dip<A>| {
+            dip.unresolved
+                .is_some_and(|limits| limits.low <= self.target && self.target <= limits.high)
+        };
+        self.report.is_too_coarse() || self.report.dips().iter().any(hides)
+    }
+
+    /// A sample beside the target was left out.
+    pub(super) fn is_spoilt_here(&self) -> bool {
+        let step = self.step();
+        self.report
+            .spoilt()
+            .iter()
+            .any(|spoilt| spoilt.get().abs_diff(self.target.get()) <= step.saturating_mul(2))
+    }
+
+    /// From a point to the next, about.
+    pub(super) fn step(&self) -> u64 {
+        let span = self.report.stop().get().abs_diff(self.report.start().get());
+        span.checked_div(u64::from(self.report.points().saturating_sub(1)))
+            .unwrap_or(0)
+    }
+
+    /// Γ turns as a line makes it.
+    pub(super) fn has_line(&self) -> bool {
+        !self.is_at_load && self.echo.turns >= 40 && self.echo.is_steady
+    }
+
+    /// Two reflections of about the same size, far apart: a cable that does not match, so that no dip is the load's own.
+    pub(super) fn has_mismatched_cable(&self) -> bool {
+        let echo = self.echo;
+        !self.is_at_load && echo.size > MISMATCH && !echo.is_near
+    }
+
+    /// Γ turns by nearly a whole turn or more over the sweep, evenly.
+    pub(super) fn has_turns(&self) -> bool {
+        self.echo.turns >= 14 && self.echo.is_steady
+    }
+
+    /// Γ turns evenly and hardly anything stays: a cable with an open or short end. What one would take for its dips are
+    /// where its own reflection and that of its end are opposite.
+    pub(super) fn is_line_alone(&self) -> bool {
+        let [lowest, highest] = self.survey.extremes();
+        let most = root_of::<A::Working>(highest) * steps(OF_THE_LINE);
+        self.has_turns() && lowest > 1 << 12 && steps::<A::Working>(self.echo.strength) > most
+    }
+
+    /// Γ hardly moves, and what it moves may be ripple.
+    pub(super) fn is_constant(&self) -> bool {
+        self.survey.spread() < CONSTANT
+    }
+
+    /// Whether there is a dip inside of the sweep.
+    pub(super) fn has_dip(&self) -> bool {
+        let found = self.report.best();
+        self.report
+            .dips()
+            .iter()
+            .chain(&found)
+            .any(|dip| self.stands(dip))
+    }
+
+    /// Whether a dip is more than noise and ripple, and more than one point.
+    pub(super) fn stands(&self, dip: &Dip<A>) -> bool {
+        let [below, above] = self.survey.shoulders(dip.frequency);
+        let shoulder = below.min(above);
+        let power = dip.reflection.power();
+        // One point alone drops by its depth; 1.4 of it is more than one.
+        let depth = steps::<A::Working>(i32::from(shoulder)) - power;
+        let drop = self.survey.drop_below(shoulder, dip.frequency);
+        !dip.at_edge
+            && root_of::<A::Working>(shoulder) > power.square_root() + self.fall
+            && A::Working::from_u64(u64::from(drop)) > depth * A::Working::from_i32(22_938)
+    }
+
+    /// Whether enough stays in the load for its resistance to be known, and to be worth matching: an SWR below 12.
+    pub(super) fn takes_power(&self, gamma: Reflection<A>) -> bool {
+        gamma.power().square_root() + self.doubt * A::Working::TWO < steps(HARDLY_ANY)
+    }
+}

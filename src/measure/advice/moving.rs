@@ -1,0 +1,149 @@
+//! Which dip to move, and where to look for one that the sweep does not show.
+
+use super::evidence::{Evidence, steps, thousandths};
+use super::next_step::{Action, Reason, Toward};
+use super::remaining::Left;
+use super::remedy::Candidate;
+use super::{Direction, Retune, TuningElement};
+use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::measure::Dip;
+use crate::quantity::Hertz;
+
+/// A dip above this |Γ|, an SWR of 6, is hardly one.
+const DEEPEST_TO_MOVE: i32 = thousandths(714);
+/// A dip that leaves more than this above the best one is no rival of it.
+const RIVAL: i32 = thousandths(150);
+/// By how much the depth of a dip may change while its frequency doubles.
+const CHANGE: i32 = thousandths(100);
+/// |Γ|² that changes by less over the sweep shows no way.
+const TREND: i32 = thousandths(20);
+
+/// The tuning element, and what it can do to a sweep.
+pub(super) struct Movable<'a, A: Arithmetic, const N: usize> {
+    evidence: &'a Evidence<'a, A, N>,
+    element: TuningElement,
+    factors: [A::Working; 2],
+}
+
+impl<'a, A: Arithmetic, const N: usize> Movable<'a, A, N> {
+    pub(super) fn new(
+        evidence: &'a Evidence<'a, A, N>,
+        element: TuningElement,
+        factors: [A::Working; 2],
+    ) -> Self {
+        Self {
+            evidence,
+            element,
+            factors,
+        }
+    }
+
+    /// The dip to move: the one that leaves the least.
+    pub(super) fn moved(&self) -> Option<Candidate<A>> {
+        let found = self
+            .evidence
+            .report
+            .best()
+            .filter(|best| best.unresolved.is_none());
+        let all = || {
+            self.evidence
+                .report
+                .dips()
+                .iter()
+                .chain(&found)
+                .filter_map(|dip| self.moving(dip))
+        };
+        let mut best: Option<Candidate<A>> = None;
+        for step in all() {
+            if best.is_none_or(|best| step.left.most() < best.left.most()) {
+                best = Some(step);
+            }
+        }
+        // Where another dip asks for the other direction and leaves hardly more, nobody knows which of them the element moves.
+        best.filter(|best| !all().any(|other| self.is_against(best, &other)))
+    }
+
+    fn is_against(&self, best: &Candidate<A>, other: &Candidate<A>) -> bool {
+        let (Action::Move(best_move), Action::Move(other_move)) = (best.action, other.action) else {
+            return false;
+        };
+        let away = |retune: Retune<A>| retune.dip.get().abs_diff(self.evidence.target.get());
+        best_move.direction != other_move.direction
+            && other.left.rho < best.left.rho + steps(RIVAL)
+            && away(other_move) < away(best_move).saturating_mul(5)
+    }
+
+    /// What moving this dip leaves, if it can be moved.
+    fn moving(&self, dip: &Dip<A>) -> Option<Candidate<A>> {
+        if !self.evidence.stands(dip) {
+            return None;
+        }
+        let magnitude = dip.reflection.power().square_root();
+        let rho = match dip.unresolved {
+            Some(limits) if limits.low <= self.evidence.target && self.evidence.target <= limits.high => {
+                return None;
+            }
+            Some(limits) => limits.swr_at_most.magnitude().to_working(),
+            None => magnitude,
+        };
+        if rho > steps(DEEPEST_TO_MOVE) {
+            return None;
+        }
+        let retune = Retune::new(self.element, dip.frequency, self.evidence.target)?;
+        let factor: A::Working = retune.factor.to_working();
+        let [least, most] = self.factors;
+        if factor < least || factor > most {
+            return None;
+        }
+        let reason = match retune.direction {
+            Direction::Less => Reason::DipBelow,
+            Direction::Keep => return None,
+            Direction::More => Reason::DipAbove,
+        };
+        // The further it goes, the more its depth may change.
+        let far = Real::absolute(factor - A::Working::ONE);
+        Some(Candidate {
+            action: Action::Move(retune),
+            reason,
+            left: Left {
+                rho,
+                doubt: self.evidence.doubt + far * steps(CHANGE),
+            },
+        })
+    }
+
+    /// The lowest and the highest frequency that the element can bring a dip from.
+    fn reach(&self) -> [Hertz; 2] {
+        self.factors.map(|factor| {
+            let ratio = match self.element {
+                TuningElement::Inductance | TuningElement::Capacitance => factor.square_root(),
+                TuningElement::Turns | TuningElement::Length => factor,
+            };
+            let hertz = A::Working::from_u64(self.evidence.target.get()) * ratio;
+            Hertz::new(u64::try_from(hertz.to_i64()).unwrap_or(0))
+        })
+    }
+
+    /// Where a dip outside of the sweep would be.
+    pub(super) fn wider(&self) -> Option<(Toward, Hertz)> {
+        let [lowest, highest] = self.reach();
+        let (start, stop) = (self.evidence.report.start(), self.evidence.report.stop());
+        let lower = (lowest < start).then_some((Toward::Lower, lowest));
+        let higher = (highest > stop).then_some((Toward::Higher, highest));
+        let both = match (lower, higher) {
+            (Some((_, until)), Some(_)) => Some((Toward::Both, until)),
+            (one, other) => one.or(other),
+        };
+        let (trend, gamma) = (self.evidence.survey.trend(), self.evidence.gamma);
+        let least = TREND.saturating_add(self.evidence.survey.noise() >> 1);
+        match gamma {
+            _ if trend > least => higher,
+            _ if trend < least.wrapping_neg() => lower,
+            None => both,
+            // Below its resonance a series circuit is capacitive.
+            Some(gamma) if gamma.imaginary().to_working() < -self.evidence.doubt => higher,
+            Some(gamma) if gamma.imaginary().to_working() > self.evidence.doubt => lower,
+            Some(_) => both,
+        }
+    }
+}

@@ -1,0 +1,144 @@
+//! What each remedy leaves of a load's |Γ|, and how far that may be off.
+
+use crate::arithmetic::Real;
+use crate::design::transformer::Turns;
+use crate::quantity::Complex;
+
+/// |Γ| after a step.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Left<W> {
+    pub(super) rho: W,
+    /// How far it may be off, from a doubt about Γ before the step: to first order.
+    pub(super) doubt: W,
+}
+
+impl<W: Real> Left<W> {
+    pub(super) fn most(self) -> W {
+        self.rho + self.doubt
+    }
+}
+
+/// A load by its Γ: z = (1 + Γ)/(1 − Γ), with r = p/|1 − Γ|², x = 2·Im Γ/|1 − Γ|², g = p/|1 + Γ|², b = −2·Im Γ/|1 + Γ|² where
+/// p = 1 − |Γ|².
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Load<W> {
+    passive: W,
+    /// |1 − Γ|².
+    down: W,
+    /// |1 + Γ|².
+    up: W,
+    twice_im: W,
+    doubt: W,
+}
+
+impl<W: Real> Load<W> {
+    /// `None` for a load without resistance, an open and a short.
+    pub(super) fn new(gamma: Complex<W>, passive: W, doubt: W) -> Option<Self> {
+        let (down, up) = ((Complex::ONE - gamma).power(), (Complex::ONE + gamma).power());
+        let stands = passive > W::ZERO && !down.is_zero() && !up.is_zero();
+        stands.then_some(Self {
+            passive,
+            down,
+            up,
+            twice_im: gamma.im * W::TWO,
+            doubt,
+        })
+    }
+
+    /// The same load seen from the other side of z ↔ y.
+    fn inverted(self) -> Self {
+        Self {
+            down: self.up,
+            up: self.down,
+            twice_im: -self.twice_im,
+            ..self
+        }
+    }
+
+    /// The form in which a part cancels what is to be cancelled: the load for one in series, its inverse for one across.
+    fn of(self, across: bool) -> Self {
+        if across { self.inverted() } else { self }
+    }
+
+    /// The impedance ratio (with a part across: the inverse of it) that makes what is left 1 after cancelling: 1/r.
+    pub(super) fn wanted_with_part(self, across: bool) -> W {
+        let this = self.of(across);
+        let ratio = this.down / this.passive;
+        if across { W::ONE / ratio } else { ratio }
+    }
+
+    /// The impedance ratio that leaves the least by turns alone: 1/|z|.
+    pub(super) fn wanted(self) -> W {
+        (self.down / self.up).square_root()
+    }
+
+    /// What is left with this impedance ratio and a part that cancels the rest. With R = k·r: |R − 1|/(R + 1), and a doubt u of Γ
+    /// is one of 2u/|1 − Γ|² in z, and of 2/(R + 1)² of that in the new Γ.
+    pub(super) fn with_part(self, ratio: W, across: bool) -> Left<W> {
+        let this = self.of(across);
+        let k = if across { W::ONE / ratio } else { ratio };
+        let resistance = k * this.passive / this.down;
+        let sum = resistance + W::ONE;
+        Left {
+            rho: (resistance - W::ONE).absolute() / sum,
+            doubt: this.doubt * W::TWO * W::TWO * k / (this.down * sum.square()),
+        }
+    }
+
+    /// What is left with this impedance ratio alone: (|kz|² + 1 − 2kr)/(|kz|² + 1 + 2kr).
+    pub(super) fn with_turns(self, ratio: W) -> Left<W> {
+        let square = ratio.square() * self.up / self.down + W::ONE;
+        let twice_real = W::TWO * ratio * self.passive / self.down;
+        let sum = square + twice_real;
+        Left {
+            rho: ((square - twice_real) / sum).square_root(),
+            doubt: self.doubt * W::TWO * W::TWO * ratio / (self.down * sum),
+        }
+    }
+
+    /// The reactance of the part in units of the reference, on the source's side of this impedance ratio: −k·x in series,
+    /// k/b across.
+    pub(super) fn part(self, ratio: W, across: bool) -> W {
+        let this = self.of(across);
+        let x = this.twice_im / this.down;
+        if across { ratio / x } else { -(ratio * x) }
+    }
+}
+
+/// A pair of turns within these limits, near to the impedance ratio `wanted`, with few turns to be changed.
+///
+/// What leaks goes with the square of the turns, so that few changes keep it as it is: three per cent of turns ratio are
+/// given for each turn that need not be wound, one per cent where no winding is there.
+pub(super) fn nearest<W: Real>(wanted: W, most: Turns, own: Option<Turns>) -> Option<Turns> {
+    // The turns ratio in steps of 2⁻¹², from 1/255 to 255.
+    let root = (wanted.square_root() * W::from_i32(1 << 12)).to_i64();
+    let root = u64::try_from(root).ok()?.clamp(16, 255 << 12);
+    let mut best: Option<(u64, Turns)> = None;
+    for secondary in 1..=most.secondary() {
+        let aim = root.wrapping_mul(u64::from(secondary));
+        let near = (aim >> 12).clamp(1, u64::from(most.primary()));
+        for primary in [near, near.wrapping_add(1).min(u64::from(most.primary()))] {
+            let here = primary << 12;
+            let primary = primary as u8;
+            // |ln q| is about |a − b|/min(a, b); in steps of 2⁻¹².
+            let of = here.min(aim);
+            let miss = (here.abs_diff(aim) << 12).checked_div(of).unwrap_or(u64::MAX);
+            let work = match own {
+                Some(own) => {
+                    let turns = u64::from(primary.abs_diff(own.primary()));
+                    turns
+                        .wrapping_add(secondary.abs_diff(own.secondary()).into())
+                        .wrapping_mul(123)
+                }
+                None => u64::from(primary).wrapping_add(secondary.into()).wrapping_mul(41),
+            };
+            let cost = miss.saturating_add(work);
+            if best.is_none_or(|(least, _)| cost < least)
+                && let Ok(turns) = Turns::new(primary, secondary)
+            {
+                best = Some((cost, turns));
+            }
+        }
+    }
+    best.map(|(_, turns)| turns)
+}
