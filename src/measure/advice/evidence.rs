@@ -2,7 +2,7 @@
 
 use super::Reason;
 use crate::arithmetic::{Arithmetic, Real};
-use crate::measure::sweep::Echo;
+use crate::measure::sweep::{Echo, quotient};
 use crate::measure::{Dip, SweepReport, SweepSurvey, Target};
 use crate::quantity::{Hertz, Reflection};
 
@@ -48,6 +48,8 @@ pub(super) struct Evidence<'a, A: Arithmetic, const N: usize> {
     /// By how much |Γ| must fall beside a dip, for it to be more than noise and ripple.
     fall: A::Working,
     pub(super) echo: Echo,
+    /// In steps of 2⁻¹⁴.
+    pub(super) noise: i32,
     /// No line is between the instrument and the load.
     is_at_load: bool,
 }
@@ -65,9 +67,10 @@ impl<'a, A: Arithmetic, const N: usize> Evidence<'a, A, N> {
             Target::NotCovered(target) => (target, None),
             Target::NotAsked => (best.frequency, Some(best.reflection)),
         };
-        let echo = survey.echo();
+        let counted = survey.noise();
+        let echo = survey.echo(counted);
         let part = |count: i32| steps::<A::Working>(count);
-        let (noise, ripple) = (part(survey.noise()), part(echo.size));
+        let (noise, ripple) = (part(counted), part(echo.size));
         let least = part(LEAST_FALL).larger(noise * A::Working::from_i32(6));
         Some(Self {
             report,
@@ -77,6 +80,7 @@ impl<'a, A: Arithmetic, const N: usize> Evidence<'a, A, N> {
             doubt: noise + ripple + part(LEAST_DOUBT),
             fall: least.larger(ripple * A::Working::from_i32(3)),
             echo,
+            noise: counted,
             is_at_load,
         })
     }
@@ -88,7 +92,7 @@ impl<'a, A: Arithmetic, const N: usize> Evidence<'a, A, N> {
         let is_beyond = |gamma: Reflection<A>| {
             gamma.power() > (A::Working::ONE + self.doubt.larger(steps(BEYOND))).square()
         };
-        if self.survey.turns_back() {
+        if self.survey.turns_back(self.noise) {
             Some(Reason::Uncorrected)
         } else if report.beyond_rim() > report.points() >> 3 || self.gamma.is_some_and(is_beyond) {
             Some(Reason::BeyondRim)
@@ -120,8 +124,7 @@ impl<'a, A: Arithmetic, const N: usize> Evidence<'a, A, N> {
     /// From a point to the next, about.
     pub(super) fn step(&self) -> u64 {
         let span = self.report.stop().get().abs_diff(self.report.start().get());
-        span.checked_div(u64::from(self.report.points().saturating_sub(1)))
-            .unwrap_or(0)
+        quotient(span, self.report.points().saturating_sub(1))
     }
 
     /// Γ turns as a line makes it.

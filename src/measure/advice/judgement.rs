@@ -241,7 +241,7 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
         }
         let survey = evidence.survey;
         let [low, high] = survey.extremes().map(root_of::<A::Working>);
-        let noise = steps::<A::Working>(survey.noise().saturating_mul(3));
+        let noise = steps::<A::Working>(evidence.noise.saturating_mul(3));
         if !is_constant && high - low >= steps::<A::Working>(FLAT).larger(noise) {
             return None;
         }

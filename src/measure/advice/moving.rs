@@ -135,7 +135,7 @@ impl<'a, A: Arithmetic, const N: usize> Movable<'a, A, N> {
             (one, other) => one.or(other),
         };
         let (trend, gamma) = (self.evidence.survey.trend(), self.evidence.gamma);
-        let least = TREND.saturating_add(self.evidence.survey.noise() >> 1);
+        let least = TREND.saturating_add(self.evidence.noise >> 1);
         match gamma {
             _ if trend > least => higher,
             _ if trend < least.wrapping_neg() => lower,

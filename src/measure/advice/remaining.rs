@@ -116,7 +116,8 @@ pub(super) fn nearest<W: Real>(wanted: W, most: Turns, own: Option<Turns>) -> Op
     let mut best: Option<(u64, Turns)> = None;
     for secondary in 1..=most.secondary() {
         let aim = root.wrapping_mul(u64::from(secondary));
-        let near = (aim >> 12).clamp(1, u64::from(most.primary()));
+        // Not `clamp`, which asserts the order of its limits.
+        let near = (aim >> 12).min(u64::from(most.primary())).max(1);
         for primary in [near, near.wrapping_add(1).min(u64::from(most.primary()))] {
             let here = primary << 12;
             let primary = primary as u8;
