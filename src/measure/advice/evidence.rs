@@ -56,6 +56,7 @@ pub(super) struct Evidence<'a, A: Arithmetic, const N: usize> {
 
 impl<'a, A: Arithmetic, const N: usize> Evidence<'a, A, N> {
     /// `None` before the first point. Without a target it is about the best point.
+    #[inline(never)]
     pub(super) fn new(
         report: &'a SweepReport<A, N>,
         survey: &'a SweepSurvey,
