@@ -102,9 +102,10 @@
 //!
 //! A [`SweepAnalyser`](measure::SweepAnalyser) takes the points one at a time, stores none of them, and reports at any
 //! moment: the dips (also between points), the bands under the SWR limit, the crossings X = 0, and whether the target
-//! passes. The advice follows from the report: [`Retune`](measure::Retune) gives the direction and the factor for the
-//! tuning element, [`Diagnosis`](measure::Diagnosis) finds whether ratio or reactance is at fault, and [`show::text`]
-//! writes the lines for a small display.
+//! passes. Beside it a [`SweepSurvey`](measure::SweepSurvey) looks at the sweep as a whole. From both, and from what is
+//! built, follows one [`NextStep`](measure::NextStep): move the tuning element, which way and how far; other turns; add a
+//! part; leave it; or why nothing can be advised. [`Diagnosis`](measure::Diagnosis) finds whether ratio or reactance is at
+//! fault, and [`show::text`] writes the lines for a small display.
 //!
 //! ```
 //! # use ohmwright::double;
@@ -131,8 +132,8 @@
 //! #     }
 //! # }
 //! use ohmwright::fixed_point::{
-//!     Cause, Diagnosis, ErrorTerms, FrequencyPlan, Hertz, Retune, SweepAnalyser, SweepSettings, Target, TuningElement,
-//!     VectorDetector, VectorSettings,
+//!     Built, Cause, Diagnosis, ErrorTerms, FrequencyPlan, Hertz, NextStep, SweepAnalyser, SweepSettings, SweepSurvey,
+//!     Target, TuningElement, VectorDetector, VectorSettings,
 //! };
 //! use ohmwright::show::text;
 //!
@@ -141,13 +142,16 @@
 //! let target = Hertz::from_megahertz(71);
 //! // Capacity for four dips, four bands and four crossings; by default the SWR limit is 2 and the reference 50 Ω.
 //! let mut analyser = SweepAnalyser::<4>::new(SweepSettings { target: Some(target), ..Default::default() })?;
+//! let mut survey = SweepSurvey::new();
 //!
 //! let plan = FrequencyPlan::linear(Hertz::from_megahertz(60), Hertz::from_megahertz(80), 81)?;
 //! for frequency in plan.iter() {
 //!     let (sent, back) = counts_at(frequency);
 //! // A point that cannot be read is skipped; the grid may be uneven.
 //!     let Ok(reading) = detector.read_counts(sent, back) else { continue };
-//!     analyser.push(frequency, fixture.correct(reading.reflection()))?;
+//!     let gamma = fixture.correct(reading.reflection());
+//!     analyser.push(frequency, gamma)?;
+//!     survey.push(frequency, gamma)?;
 //! }
 //!
 //! let report = analyser.report();
@@ -158,9 +162,12 @@
 //! let mut line = [b' '; 20];
 //! assert_eq!(text::verdict(&mut line, &report)?, "fail        SWR 2.32");
 //!
-//! // The dip is too low. What moves it to the target? (Shorten the antenna to 0.937 of its length.)
-//! let advice = Retune::new(TuningElement::Length, dip.frequency, target).unwrap();
-//! assert_eq!(text::advice(&mut line, &advice)?, "shorter      x 0.937");
+//! // The dip is too low. What is to be done? Shorten the antenna to 0.937 of its length.
+//! let next = NextStep::new(&report, &survey, &Built::new(TuningElement::Length))?;
+//! assert_eq!(text::next_step(&mut line, &next)?, "shorter      x 0.937");
+//! assert!(text::expected(&mut line, &next)?.starts_with("for SWR 1.3")); // to the worst that can be
+//! // Nothing is to be said of the readings: the line is blank.
+//! assert_eq!(text::quality(&mut line, &survey.quality(&report))?.trim(), "");
 //!
 //! // And if the dip must stay where it is? The mismatch at the target is reactance, not a wrong ratio.
 //! let Target::Reading(reading) = report.target() else { unreachable!() };
@@ -173,7 +180,7 @@
 //! ([`spoilt`](measure::SweepReport::spoilt)), counts those that no passive load gives
 //! ([`beyond_rim`](measure::SweepReport::beyond_rim)), marks a dip that is too narrow for the steps
 //! ([`unresolved`](measure::Dip::unresolved)), and a sweep that is too coarse for what it shows
-//! ([`is_too_coarse`](measure::SweepReport::is_too_coarse)); [`show::text::doubt`] writes the gravest of these as a line.
+//! ([`is_too_coarse`](measure::SweepReport::is_too_coarse)). The survey adds noise and ripple; [`show::text::quality`] writes the gravest of these as a line.
 //! What counts as noise is [`noise`](measure::SweepSettings::noise) in the settings, 0.01 by default: set it to the
 //! standard deviation of a component of Γ of your instrument.
 //!
@@ -203,8 +210,8 @@
 //!    ([`measure::detector`]), calibration from standards ([`measure::calibration`]), the balance of two outputs
 //!    ([`measure::balance`]), plans of frequencies ([`FrequencyPlan`](measure::FrequencyPlan),
 //!    [`Refinement`](measure::Refinement)), cables and the distance to a fault ([`measure::line`]), one-port Touchstone
-//!    files ([`measure::touchstone`]), the streaming [`SweepAnalyser`](measure::SweepAnalyser) and its report, masks, and advice: what to change, which way, how much
-//!    ([`Retune`](measure::Retune)); ratio or reactance ([`Diagnosis`](measure::Diagnosis)); do these readings agree
+//!    files ([`measure::touchstone`]), the streaming [`SweepAnalyser`](measure::SweepAnalyser) and its report, masks, and advice: one next step
+//!    ([`NextStep`](measure::NextStep)); what to change, which way, how much ([`Retune`](measure::Retune)); ratio or reactance ([`Diagnosis`](measure::Diagnosis)); do these readings agree
 //!    ([`compare_readings`](measure::compare_readings)); does the measurement agree with the prediction, and if not,
 //!    why ([`PredictionCheck`](measure::PredictionCheck)).
 //! 5. [`control`]: *keeping it matched*. A switched bank and the best of its settings, the state machine of an

@@ -277,10 +277,10 @@ fn analyse<A: Arithmetic>(
         Some((toward(dip)?, dip))
     });
     let title = visible(name.rsplit(['/', '\\']).next().unwrap_or(name));
-    let picture = options
-        .picture
-        .as_ref()
-        .map(|wanted| picture::draw(wanted, &title, &measured, &report, moved.as_ref()));
+    let picture = options.picture.as_ref().map(|wanted| {
+        let told = survey.quality(&report);
+        picture::draw(wanted, &title, &measured, &report, Some(&step), Some(&told))
+    });
     let picture = picture.transpose()?;
     let retune = retune.map(|(retune, dip)| RetuneFigures {
         element: retune.element,

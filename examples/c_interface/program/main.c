@@ -22,6 +22,7 @@ static void say_line(const char *line) {
   say("\"\n");
 }
 
+static OhmwrightStorage storage; /* for one sweep after the other */
 static char line[21]; /* twenty columns, and the end of a string */
 
 static int fixed_readouts(void) {
@@ -44,8 +45,25 @@ static int fixed_readouts(void) {
   return 0;
 }
 
+static int say_quality(const OhmwrightStorage *storage) {
+  OhmwrightFixedQuality quality;
+  if (ohmwright_fixed_sweep_quality(storage, &quality) != OHMWRIGHT_STATUS_DONE) return 1;
+  say("quality");
+  say_word((uint32_t)quality.ripple_period_hz);
+  say_word((uint32_t)quality.noise);
+  say_word((uint32_t)quality.ripple_size);
+  say_word(quality.spoilt);
+  say_word(quality.beyond_rim);
+  say_word(quality.unresolved);
+  say_word(quality.too_coarse);
+  say_word(quality.uncorrected);
+  say("\n");
+  if (ohmwright_fixed_text_quality(storage, line, sizeof line) != OHMWRIGHT_STATUS_DONE) return 1;
+  say_line(line);
+  return 0;
+}
+
 static int fixed_sweep(void) {
-  static OhmwrightStorage storage;
   static OhmwrightFixedReport report;
   OhmwrightFixedErrorTerms fixture = {{10 << 20, -(20 << 20)}, {30 << 20, 5 << 20}, {900 << 20, 100 << 20}};
   OhmwrightFixedSettings settings = {0, 0, 70200000};
@@ -80,12 +98,65 @@ static int fixed_sweep(void) {
   say("\n");
   if (ohmwright_fixed_text_verdict(&storage, line, sizeof line) != OHMWRIGHT_STATUS_DONE) return 1;
   say_line(line);
+  return say_quality(&storage);
+}
+
+static int say_step(const OhmwrightStorage *storage, OhmwrightFixedBuilt built) {
+  OhmwrightFixedNextStep step;
+  if (ohmwright_fixed_sweep_next_step(storage, built, &step) != OHMWRIGHT_STATUS_DONE) return 1;
+  say("step");
+  say_word(step.kind);
+  say_word(step.reason);
+  say_word(step.element);
+  say_word(step.direction);
+  say_word(step.factor);
+  say_word(step.primary_turns);
+  say_word(step.secondary_turns);
+  say_word(step.part_place);
+  say_word(step.part_kind);
+  say_word(step.part_value);
+  say_word(step.toward);
+  say_word((uint32_t)step.until_hz);
+  say_word(step.swr_expected);
+  say_word(step.swr_least);
+  say_word(step.swr_most);
+  say("\n");
+  if (ohmwright_fixed_text_next_step(storage, built, line, sizeof line) != OHMWRIGHT_STATUS_DONE) return 1;
+  say_line(line);
+  if (ohmwright_fixed_text_expected(storage, built, line, sizeof line) != OHMWRIGHT_STATUS_DONE) return 1;
+  say_line(line);
+  return 0;
+}
+
+/* Sweeps that ask for one step each: a dip that is high, resistances that are too small and too large, nothing connected,
+ * and a dip that the sweep does not reach. */
+static int next_steps(void) {
+  OhmwrightFixedSettings settings = {0, 78643, 70200000}; /* an SWR of 1.2 */
+  for (int turn = 0; turn < 5; turn++) {
+    if (ohmwright_fixed_sweep_start(&storage, settings) != OHMWRIGHT_STATUS_DONE) return 1;
+    for (int step = 0; step <= 100; step++) {
+      OhmwrightFixedReflection gamma;
+      switch (turn) {
+        case 0: gamma = (OhmwrightFixedReflection){60000000, (step - 75) * 12000000}; break;
+        case 1: gamma = (OhmwrightFixedReflection){-650000000, 40000000 + step * 1000000}; break;
+        case 2: gamma = (OhmwrightFixedReflection){650000000, -(40000000 + step * 3000000)}; break;
+        case 3: gamma = (OhmwrightFixedReflection){(1 << 30) - 1000 * step, -(20000000 + step * 100000)}; break;
+        default: gamma = (OhmwrightFixedReflection){200000000 - step * 1500000, -900000000 + step * 5000000}; break;
+      }
+      uint64_t hertz = 66000000 + (uint64_t)step * 80000;
+      if (ohmwright_fixed_sweep_push(&storage, hertz, gamma) != OHMWRIGHT_STATUS_DONE) return 1;
+    }
+    OhmwrightFixedBuilt built = {.element = OHMWRIGHT_ELEMENT_CAPACITANCE, .most_primary = 16, .most_secondary = 2};
+    if (say_step(&storage, built)) return 1;
+    built.winding_primary = 4;
+    built.winding_secondary = 1;
+    if (say_step(&storage, built)) return 1;
+  }
   return 0;
 }
 
 /* More dips and bands than a report has room for: every third reading is a match, the others are shorts. */
 static int left_out(void) {
-  static OhmwrightStorage storage;
   static OhmwrightFixedReport report;
   OhmwrightFixedSettings settings = {0, 0, 0};
   if (ohmwright_fixed_sweep_start(&storage, settings) != OHMWRIGHT_STATUS_DONE) return 1;
@@ -106,7 +177,6 @@ static int left_out(void) {
 
 /* Samples that fit none of their neighbours, one beyond the rim, and a dip between two points: all of it is told. */
 static int doubtful(void) {
-  static OhmwrightStorage storage;
   static OhmwrightFixedReport report;
   OhmwrightFixedSettings settings = {0, 0, 0};
   if (ohmwright_fixed_sweep_start(&storage, settings) != OHMWRIGHT_STATUS_DONE) return 1;
@@ -116,10 +186,7 @@ static int doubtful(void) {
         step == 59 ? 1200 << 20 : 500 << 20,
     };
     if (ohmwright_fixed_sweep_push(&storage, 1000000 + (uint64_t)step * 1000, gamma) != OHMWRIGHT_STATUS_DONE) return 1;
-    if (step == 40) {
-      if (ohmwright_fixed_text_doubt(&storage, line, sizeof line) != OHMWRIGHT_STATUS_DONE) return 1;
-      say_line(line);
-    }
+    if (step == 40 && say_quality(&storage)) return 1;
   }
   if (ohmwright_fixed_sweep_report(&storage, &report) != OHMWRIGHT_STATUS_DONE) return 1;
   if (report.spoilt == 0 || report.beyond_rim == 0) return 1;
@@ -132,8 +199,7 @@ static int doubtful(void) {
   say_word(report.best.unresolved);
   say_word(unresolved);
   say("\n");
-  if (ohmwright_fixed_text_doubt(&storage, line, sizeof line) != OHMWRIGHT_STATUS_DONE) return 1;
-  say_line(line);
+  if (say_quality(&storage)) return 1;
 
   if (ohmwright_fixed_sweep_start(&storage, settings) != OHMWRIGHT_STATUS_DONE) return 1;
   for (int step = 0; step < 40; step++) {
@@ -153,7 +219,7 @@ static int doubtful(void) {
 
 /* What must be refused, and leave the answer alone. */
 static int refusals(void) {
-  static OhmwrightStorage storage;
+  static OhmwrightStorage fresh; /* not started yet */
   static OhmwrightFixedReport report;
   OhmwrightFixedReflection gamma = {1, 2};
   OhmwrightFixedReadouts all = {.magnitude = 7};
@@ -161,12 +227,12 @@ static int refusals(void) {
   OhmwrightFloatReflection nan = {0.0f / 0.0f, 0.0f};
   if (ohmwright_fixed_readouts(gamma, 50 << 12, NULL) != OHMWRIGHT_STATUS_NULL_POINTER) return 1;
   if (ohmwright_fixed_readouts(gamma, 0, &all) != OHMWRIGHT_STATUS_BAD_NUMBER || all.magnitude != 7) return 2;
-  if (ohmwright_fixed_sweep_report(&storage, &report) != OHMWRIGHT_STATUS_NOT_STARTED) return 3;
-  if (ohmwright_fixed_sweep_start(&storage, too_low) != OHMWRIGHT_STATUS_BAD_NUMBER) return 4;
-  if (ohmwright_fixed_sweep_start(&storage, plain) != OHMWRIGHT_STATUS_DONE) return 5;
-  if (ohmwright_fixed_sweep_push(&storage, 5, gamma) != OHMWRIGHT_STATUS_DONE) return 6;
-  if (ohmwright_fixed_sweep_push(&storage, 5, gamma) != OHMWRIGHT_STATUS_OUT_OF_ORDER) return 7;
-  if (ohmwright_float_sweep_push(&storage, 6, (OhmwrightFloatReflection){0, 0}) != OHMWRIGHT_STATUS_NOT_STARTED) return 8;
+  if (ohmwright_fixed_sweep_report(&fresh, &report) != OHMWRIGHT_STATUS_NOT_STARTED) return 3;
+  if (ohmwright_fixed_sweep_start(&fresh, too_low) != OHMWRIGHT_STATUS_BAD_NUMBER) return 4;
+  if (ohmwright_fixed_sweep_start(&fresh, plain) != OHMWRIGHT_STATUS_DONE) return 5;
+  if (ohmwright_fixed_sweep_push(&fresh, 5, gamma) != OHMWRIGHT_STATUS_DONE) return 6;
+  if (ohmwright_fixed_sweep_push(&fresh, 5, gamma) != OHMWRIGHT_STATUS_OUT_OF_ORDER) return 7;
+  if (ohmwright_float_sweep_push(&fresh, 6, (OhmwrightFloatReflection){0, 0}) != OHMWRIGHT_STATUS_NOT_STARTED) return 8;
   if (ohmwright_float_text_swr(nan, line, sizeof line) != OHMWRIGHT_STATUS_BAD_NUMBER) return 9;
   if (ohmwright_fixed_text_swr(gamma, line, 3) != OHMWRIGHT_STATUS_NO_ROOM) return 10;
   if (ohmwright_fixed_text_swr(gamma, NULL, 20) != OHMWRIGHT_STATUS_NULL_POINTER) return 11;
@@ -185,13 +251,29 @@ static int refusals(void) {
   if (ohmwright_float_correct(float_raw, float_pole, &float_loaded) != OHMWRIGHT_STATUS_AT_POLE) return 17;
   if (ohmwright_float_correct(float_raw, float_blind, &float_loaded) != OHMWRIGHT_STATUS_NO_TRACKING) return 18;
 
+  /* Built of nothing that there is: no such element, a winding of one half, factors that exclude what is there. */
+  OhmwrightFixedBuilt no_element = {.element = 4}, half = {.winding_primary = 3}, away = {.least_factor = 65537};
+  OhmwrightFixedNextStep step = {.until_hz = 7};
+  if (ohmwright_fixed_sweep_start(&fresh, plain) != OHMWRIGHT_STATUS_DONE) return 24;
+  if (ohmwright_fixed_sweep_next_step(&fresh, no_element, &step) != OHMWRIGHT_STATUS_BAD_NUMBER) return 25;
+  if (ohmwright_fixed_sweep_next_step(&fresh, half, &step) != OHMWRIGHT_STATUS_BAD_NUMBER) return 26;
+  if (ohmwright_fixed_sweep_next_step(&fresh, away, &step) != OHMWRIGHT_STATUS_BAD_NUMBER) return 27;
+  if (ohmwright_fixed_text_next_step(&fresh, away, line, sizeof line) != OHMWRIGHT_STATUS_BAD_NUMBER) return 28;
+  if (ohmwright_fixed_sweep_next_step(&fresh, no_element, NULL) != OHMWRIGHT_STATUS_NULL_POINTER) return 29;
+  if (step.until_hz != 7) return 30;
+  OhmwrightFixedBuilt usual = {0};
+  if (ohmwright_fixed_sweep_next_step(&fresh, usual, &step) != OHMWRIGHT_STATUS_DONE) return 31;
+  if (step.kind != OHMWRIGHT_STEP_KIND_MEASURE_AGAIN || step.reason != OHMWRIGHT_STEP_REASON_NO_SWEEP) return 32;
+  OhmwrightFloatQuality quality;
+  if (ohmwright_float_sweep_quality(&fresh, &quality) != OHMWRIGHT_STATUS_NOT_STARTED) return 33;
+
   /* A place that is not aligned, as one inside of a buffer of bytes may be. */
   static uint64_t room[OHMWRIGHT_STORAGE_BYTES / 8 + 1];
   for (int odd = 1; odd < 8; odd++) {
     char *place = (char *)room + odd;
     if (ohmwright_fixed_sweep_start((OhmwrightStorage *)place, plain) != OHMWRIGHT_STATUS_MISALIGNED) return 19;
     if (ohmwright_fixed_sweep_push((OhmwrightStorage *)place, 5, gamma) != OHMWRIGHT_STATUS_MISALIGNED) return 20;
-    if (ohmwright_fixed_sweep_report(&storage, (OhmwrightFixedReport *)place) != OHMWRIGHT_STATUS_MISALIGNED) return 21;
+    if (ohmwright_fixed_sweep_report(&fresh, (OhmwrightFixedReport *)place) != OHMWRIGHT_STATUS_MISALIGNED) return 21;
     if (odd % 4 && ohmwright_fixed_readouts(gamma, 50 << 12, (OhmwrightFixedReadouts *)place) !=
                        OHMWRIGHT_STATUS_MISALIGNED) return 22;
   }
@@ -231,6 +313,7 @@ static int float_readouts(void) {
 int main(void) {
   if (fixed_readouts()) return 1;
   if (fixed_sweep()) return 1;
+  if (next_steps()) return 1;
   if (left_out()) return 1;
   if (doubtful()) return 1;
   int refused = refusals();

@@ -1,13 +1,13 @@
 //! An analyser in bytes that C owns.
 
 use ohmwright::arithmetic::{Arithmetic, Fixed32};
-use ohmwright::measure::SweepAnalyser;
+use ohmwright::measure::{SweepAnalyser, SweepSurvey};
 
 use crate::calls::usable;
 use crate::{ROOM, Status};
 
 /// How many words of 64 bits an analyser takes at most, in either family.
-pub const WORDS: usize = 178;
+pub const WORDS: usize = 319;
 
 /// Bytes of the storage of an analyser: those words, and one that says what they are.
 pub const STORAGE_BYTES: usize = 8 * (WORDS + 1);
@@ -34,20 +34,24 @@ impl Family for f32 {
     const MARK: u64 = 0x6f68_6d5f_666c_6f61;
 }
 
-type Analyser<A> = SweepAnalyser<A, ROOM>;
+/// A sweep: what finds its figures, and what looks at it as a whole.
+pub(crate) struct Sweep<A: Family> {
+    pub(crate) analyser: SweepAnalyser<A, ROOM>,
+    pub(crate) survey: SweepSurvey,
+}
 
 /// The analyser wants no stricter place than the words have, and fits.
 const fn fits<A: Family>() {
-    assert!(align_of::<Analyser<A>>() <= 8);
+    assert!(align_of::<Sweep<A>>() <= 8);
     assert!(
-        size_of::<Analyser<A>>() <= 8 * WORDS,
+        size_of::<Sweep<A>>() <= 8 * WORDS,
         "an analyser needs more: raise WORDS"
     );
 }
 
 /// No word more is asked of the caller than the larger of the two takes.
 const _: () = {
-    let (fixed, float) = (size_of::<Analyser<Fixed32>>(), size_of::<Analyser<f32>>());
+    let (fixed, float) = (size_of::<Sweep<Fixed32>>(), size_of::<Sweep<f32>>());
     let most = if fixed < float { float } else { fixed };
     assert!(8 * WORDS < most + 8, "no analyser needs so much: lower WORDS");
     assert!(size_of::<Storage>() == STORAGE_BYTES);
@@ -57,7 +61,7 @@ const _: () = {
 ///
 /// # Safety
 /// `storage` is null, misaligned, or points to one that the caller may write.
-pub(crate) unsafe fn start<A: Family>(storage: *mut Storage, analyser: Analyser<A>) -> Status {
+pub(crate) unsafe fn start<A: Family>(storage: *mut Storage, sweep: Sweep<A>) -> Status {
     const { fits::<A>() };
     if let Err(status) = usable(storage) {
         return status;
@@ -65,7 +69,7 @@ pub(crate) unsafe fn start<A: Family>(storage: *mut Storage, analyser: Analyser<
     // SAFETY: the caller's promise; the words are large enough and aligned, as was checked. Nothing is read of what may
     // never have been written.
     unsafe {
-        (&raw mut (*storage).words).cast::<Analyser<A>>().write(analyser);
+        (&raw mut (*storage).words).cast::<Sweep<A>>().write(sweep);
         (&raw mut (*storage).started).write(A::MARK);
     }
     Status::Done
@@ -75,7 +79,7 @@ pub(crate) unsafe fn start<A: Family>(storage: *mut Storage, analyser: Analyser<
 ///
 /// # Safety
 /// `storage` is null, misaligned, or points to one that the caller may read, and that nobody else writes meanwhile.
-pub(crate) unsafe fn at<'a, A: Family>(storage: *const Storage) -> Result<&'a Analyser<A>, Status> {
+pub(crate) unsafe fn at<'a, A: Family>(storage: *const Storage) -> Result<&'a Sweep<A>, Status> {
     usable(storage)?;
     // SAFETY: the caller's promise. `start` wrote an analyser of this family where the mark says so, and only this crate
     // changes it.
@@ -83,7 +87,7 @@ pub(crate) unsafe fn at<'a, A: Family>(storage: *const Storage) -> Result<&'a An
         if (*storage).started != A::MARK {
             return Err(Status::NotStarted);
         }
-        Ok(&*(&raw const (*storage).words).cast::<Analyser<A>>())
+        Ok(&*(&raw const (*storage).words).cast::<Sweep<A>>())
     }
 }
 
@@ -91,13 +95,13 @@ pub(crate) unsafe fn at<'a, A: Family>(storage: *const Storage) -> Result<&'a An
 ///
 /// # Safety
 /// `storage` is null, misaligned, or points to one that the caller may write, and that nobody else uses meanwhile.
-pub(crate) unsafe fn at_mut<'a, A: Family>(storage: *mut Storage) -> Result<&'a mut Analyser<A>, Status> {
+pub(crate) unsafe fn at_mut<'a, A: Family>(storage: *mut Storage) -> Result<&'a mut Sweep<A>, Status> {
     usable(storage)?;
     // SAFETY: as in `at`; the reference given is the only one.
     unsafe {
         if (*storage).started != A::MARK {
             return Err(Status::NotStarted);
         }
-        Ok(&mut *(&raw mut (*storage).words).cast::<Analyser<A>>())
+        Ok(&mut *(&raw mut (*storage).words).cast::<Sweep<A>>())
     }
 }

@@ -1,6 +1,7 @@
 //! What the calls of both families have in common. The header's maker reads no macros, so what C sees stands in `fixed.rs`
 //! and `float.rs`; what they do stands here, once.
 
+use ohmwright::design::transformer::Turns;
 use ohmwright::quantity::Reflection;
 
 use crate::Status;
@@ -38,18 +39,34 @@ pub(crate) unsafe fn done<T>(place: *mut T, value: Result<T, Status>) -> Status 
     }
 }
 
+/// A pair of turns; none of either for no winding.
+pub(crate) fn turns(primary: u8, secondary: u8) -> Result<Option<Turns>, Status> {
+    if primary == 0 && secondary == 0 {
+        return Ok(None);
+    }
+    Turns::new(primary, secondary)
+        .map(Some)
+        .map_err(|_| Status::BadNumber)
+}
+
 /// The calls of a family over its structures. `$read` makes the number that C has of a word.
 macro_rules! calls {
     (
         $family:ty, $read:expr, $swr:expr,
-        $reflection:ident, $readouts:ident, $terms:ident, $settings:ident, $dip:ident, $band:ident, $report:ident
+        $reflection:ident, $readouts:ident, $terms:ident, $settings:ident, $dip:ident, $band:ident, $report:ident,
+        $built:ident, $step:ident, $quality:ident
     ) => {
+        use ohmwright::design::transformer::Turns;
         use ohmwright::measure::calibration::ErrorTerms;
-        use ohmwright::measure::{Dip, SweepAnalyser, SweepReport, SweepSettings};
-        use ohmwright::quantity::{Hertz, Reference, Reflection};
+        use ohmwright::measure::{
+            Action, AddedPart, Built, Dip, NextStep, SweepAnalyser, SweepReport, SweepSettings, SweepSurvey,
+            TuningElement,
+        };
+        use ohmwright::quantity::{Hertz, Reactor, Reference, Reflection};
 
-        use crate::calls::Plain;
-        use crate::{ROOM, Status, Target};
+        use crate::analyser::Sweep;
+        use crate::calls::{Plain, turns};
+        use crate::{Element, PartKind, ROOM, Status, StepKind, Target};
 
         // What the header checks with the compiler of the firmware.
         const _: () = {
@@ -59,6 +76,9 @@ macro_rules! calls {
             assert!(size_of::<$dip>() == crate::DIP_BYTES);
             assert!(size_of::<$band>() == crate::BAND_BYTES);
             assert!(size_of::<$report>() == crate::REPORT_BYTES);
+            assert!(size_of::<$built>() == crate::BUILT_BYTES);
+            assert!(size_of::<$step>() == crate::NEXT_STEP_BYTES);
+            assert!(size_of::<$quality>() == crate::QUALITY_BYTES);
             assert!(core::mem::offset_of!($report, target) == crate::REPORT_TARGET_AT);
         };
 
@@ -93,7 +113,7 @@ macro_rules! calls {
             Ok(Plain::of(terms.correct(raw)))
         }
 
-        fn begun(settings: $settings) -> Result<SweepAnalyser<$family, ROOM>, Status> {
+        fn begun(settings: $settings) -> Result<Sweep<$family>, Status> {
             let mut wanted = SweepSettings::<$family>::default();
             let unset = <$settings>::default();
             if settings.reference != unset.reference {
@@ -105,17 +125,122 @@ macro_rules! calls {
             if settings.target_hz != 0 {
                 wanted.target = Some(Hertz::new(settings.target_hz));
             }
-            SweepAnalyser::new(wanted).map_err(|_| Status::BadNumber)
+            Ok(Sweep {
+                analyser: SweepAnalyser::new(wanted).map_err(|_| Status::BadNumber)?,
+                survey: SweepSurvey::new(),
+            })
         }
 
-        fn pushed(
-            analyser: &mut SweepAnalyser<$family, ROOM>,
-            frequency_hz: u64,
-            gamma: $reflection,
-        ) -> Result<(), Status> {
-            analyser
-                .push(Hertz::new(frequency_hz), gamma.take()?)
+        fn pushed(sweep: &mut Sweep<$family>, frequency_hz: u64, gamma: $reflection) -> Result<(), Status> {
+            let (frequency, gamma) = (Hertz::new(frequency_hz), gamma.take()?);
+            // Both refuse the same frequencies, and are then unchanged.
+            let pushed = sweep.analyser.push(frequency, gamma);
+            pushed
+                .and_then(|()| sweep.survey.push(frequency, gamma))
                 .map_err(|_| Status::OutOfOrder)
+        }
+
+        fn decided(sweep: &Sweep<$family>, built: $built) -> Result<NextStep<$family>, Status> {
+            let mut wanted = Built::<$family>::new(match built.element {
+                0 => TuningElement::Inductance,
+                1 => TuningElement::Capacitance,
+                2 => TuningElement::Turns,
+                3 => TuningElement::Length,
+                _ => return Err(Status::BadNumber),
+            });
+            let unset = <$built>::default();
+            if built.least_factor != unset.least_factor {
+                wanted.least_factor = ratio(built.least_factor);
+            }
+            if built.most_factor != unset.most_factor {
+                wanted.most_factor = ratio(built.most_factor);
+            }
+            wanted.winding = turns(built.winding_primary, built.winding_secondary)?;
+            if let Some(most) = turns(built.most_primary, built.most_secondary)? {
+                wanted.most_turns = most;
+            }
+            wanted.is_at_load = built.is_at_load != 0;
+            let report = sweep.analyser.report();
+            NextStep::new(&report, &sweep.survey, &wanted).map_err(|_| Status::BadNumber)
+        }
+
+        fn stepped(sweep: &Sweep<$family>, built: $built) -> Result<$step, Status> {
+            let decided = decided(sweep, built)?;
+            let mut step = $step {
+                reason: decided.reason.into(),
+                element: match built.element {
+                    1 => Element::Capacitance,
+                    2 => Element::Turns,
+                    3 => Element::Length,
+                    _ => Element::Inductance,
+                },
+                ..Default::default()
+            };
+            let turned = |step: &mut $step, turns: Turns| {
+                step.primary_turns = turns.primary();
+                step.secondary_turns = turns.secondary();
+            };
+            let added = |step: &mut $step, added: AddedPart<$family>| {
+                step.part_place = added.place.into();
+                (step.part_kind, step.part_value) = match added.part {
+                    Reactor::Inductor(coil) => (PartKind::Inductor, coil.get()),
+                    Reactor::Capacitor(capacitor) => (PartKind::Capacitor, capacitor.get()),
+                };
+            };
+            step.kind = match decided.action {
+                Action::Leave => StepKind::Leave,
+                Action::Move(retune) => {
+                    step.direction = retune.direction.into();
+                    step.factor = $swr(retune.factor.get());
+                    StepKind::Move
+                }
+                Action::Turns(turns) => {
+                    turned(&mut step, turns);
+                    StepKind::Turns
+                }
+                Action::Part(part) => {
+                    added(&mut step, part);
+                    StepKind::Part
+                }
+                Action::TurnsAndPart(turns, part) => {
+                    turned(&mut step, turns);
+                    added(&mut step, part);
+                    StepKind::TurnsAndPart
+                }
+                Action::SweepWider { toward, until } => {
+                    step.toward = toward.into();
+                    step.until_hz = until.get();
+                    StepKind::SweepWider
+                }
+                Action::NoDip => StepKind::NoDip,
+                Action::MeasureAgain => StepKind::MeasureAgain,
+                Action::TakeOutLine => StepKind::TakeOutLine,
+                _ => StepKind::Other,
+            };
+            if let Some(expected) = decided.expected {
+                step.swr_expected = $swr(expected.swr.get());
+                step.swr_least = $swr(expected.least.get());
+                step.swr_most = $swr(expected.most.get());
+            }
+            Ok(step)
+        }
+
+        fn judged(sweep: &Sweep<$family>) -> $quality {
+            let quality = sweep.survey.quality(&sweep.analyser.report());
+            let mut all = $quality {
+                noise: $read(quality.noise.get()),
+                spoilt: quality.spoilt,
+                beyond_rim: quality.beyond_rim,
+                unresolved: quality.unresolved,
+                too_coarse: quality.too_coarse.into(),
+                uncorrected: quality.uncorrected.into(),
+                ..Default::default()
+            };
+            if let Some(ripple) = quality.ripple {
+                all.ripple_period_hz = ripple.period.get();
+                all.ripple_size = $read(ripple.size.get());
+            }
+            all
         }
 
         fn told(report: &SweepReport<$family, ROOM>) -> $report {

@@ -4,12 +4,13 @@ use core::ffi::c_char;
 
 use ohmwright::arithmetic::Fixed32 as Family;
 use ohmwright::fixed::types::{I20F12, U16F16};
-use ohmwright::quantity::Swr;
+use ohmwright::quantity::{Ratio, Swr};
 use ohmwright::show::text;
 
 use crate::analyser::{self, Storage};
 use crate::calls::{calls, done};
 use crate::text::fill;
+use crate::{PartPlace, StepDirection, StepReason, SweepToward};
 
 /// A reflection coefficient: two numbers in units of 2^-30, from -2 to just below 2.
 #[repr(C)]
@@ -130,6 +131,86 @@ pub struct FixedReport {
     pub fast_turns: u32,
 }
 
+/// What is built: what can be moved and how far, and the transformer that the load is measured through.
+#[repr(C)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct FixedBuilt {
+    /// What can be adjusted: a value of `OhmwrightElement`.
+    pub element: u32,
+    /// The smallest factor that it can be changed by, in units of 2^-16, at most 1; 0 for one half.
+    pub least_factor: u32,
+    /// The largest factor, in units of 2^-16, at least 1; 0 for two.
+    pub most_factor: u32,
+    /// Turns towards the source of the transformer that is there; both 0 for none.
+    pub winding_primary: u8,
+    /// Its turns at the load.
+    pub winding_secondary: u8,
+    /// The most turns that the primary can have; both 0 for 12 each.
+    pub most_primary: u8,
+    /// The most turns that the secondary can have.
+    pub most_secondary: u8,
+    /// 1 where the readings are those of the load itself: there is no line, or it was taken out. Otherwise 0.
+    pub is_at_load: u8,
+}
+
+/// One next step. What does not belong to its kind is 0.
+#[repr(C)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct FixedNextStep {
+    /// How far to sweep, hertz; the lower end where both sides are meant.
+    pub until_hz: u64,
+    /// What to do.
+    pub kind: StepKind,
+    /// Why.
+    pub reason: StepReason,
+    /// What can be adjusted, as it was given.
+    pub element: Element,
+    /// Which way to move it.
+    pub direction: StepDirection,
+    /// Where the part goes.
+    pub part_place: PartPlace,
+    /// What part it is.
+    pub part_kind: PartKind,
+    /// Which way to sweep wider.
+    pub toward: SweepToward,
+    /// New value over old of what is moved, in units of 2^-16.
+    pub factor: u32,
+    /// The value of the part, picohenries or femtofarads.
+    pub part_value: u32,
+    /// The SWR at the target after it, in units of 2^-16; 0 where that is not known before the next sweep.
+    pub swr_expected: u32,
+    /// The best that noise and ripple allow.
+    pub swr_least: u32,
+    /// The worst that noise and ripple allow.
+    pub swr_most: u32,
+    /// Turns towards the source.
+    pub primary_turns: u8,
+    /// Turns at the load.
+    pub secondary_turns: u8,
+}
+
+/// How far the readings of a sweep can be trusted.
+#[repr(C)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct FixedQuality {
+    /// From one crest of a regular ripple to the next, hertz; 0 where there is none.
+    pub ripple_period_hz: u64,
+    /// The noise: the standard deviation of a component of the reflection coefficient, in units of 2^-30.
+    pub noise: i32,
+    /// The size of the ripple, in units of 2^-30.
+    pub ripple_size: i32,
+    /// How many samples fit none of their neighbours.
+    pub spoilt: u32,
+    /// How many samples have a reflection coefficient above 1 in size by more than the noise.
+    pub beyond_rim: u32,
+    /// How many dips are too narrow for the steps of the sweep.
+    pub unresolved: u32,
+    /// 1 where the reflection coefficient turns too fast for the steps. Otherwise 0.
+    pub too_coarse: u8,
+    /// 1 where the readings look as if they had not been corrected. Otherwise 0.
+    pub uncorrected: u8,
+}
+
 calls!(
     Family,
     Bits::bits,
@@ -140,7 +221,10 @@ calls!(
     FixedSettings,
     FixedDip,
     FixedBand,
-    FixedReport
+    FixedReport,
+    FixedBuilt,
+    FixedNextStep,
+    FixedQuality
 );
 
 /// The bits of a signed word.
@@ -169,6 +253,10 @@ impl Plain<Family> for FixedReflection {
 
 fn ohms(bits: i32) -> Result<Reference<Family>, Status> {
     Reference::new(I20F12::from_bits(bits)).map_err(|_| Status::BadNumber)
+}
+
+fn ratio(bits: u32) -> Ratio<Family> {
+    U16F16::from_bits(bits).into()
 }
 
 fn swr(bits: u32) -> Swr<Family> {
@@ -231,8 +319,8 @@ pub unsafe extern "C" fn ohmwright_fixed_sweep_push(
     gamma: FixedReflection,
 ) -> Status {
     // SAFETY: the caller's promise.
-    let analyser = unsafe { analyser::at_mut::<Family>(storage) };
-    let pushed = analyser.and_then(|analyser| pushed(analyser, frequency_hz, gamma));
+    let sweep = unsafe { analyser::at_mut::<Family>(storage) };
+    let pushed = sweep.and_then(|sweep| pushed(sweep, frequency_hz, gamma));
     match pushed {
         Ok(()) => Status::Done,
         Err(status) => status,
@@ -250,8 +338,8 @@ pub unsafe extern "C" fn ohmwright_fixed_sweep_report(
 ) -> Status {
     // SAFETY: the caller's promise.
     unsafe {
-        let analyser = analyser::at::<Family>(storage);
-        done(report, analyser.map(|analyser| told(&analyser.report())))
+        let sweep = analyser::at::<Family>(storage);
+        done(report, sweep.map(|sweep| told(&sweep.analyser.report())))
     }
 }
 
@@ -320,24 +408,101 @@ pub unsafe extern "C" fn ohmwright_fixed_text_verdict(
 ) -> Status {
     // SAFETY: the caller's promise, here and below.
     match unsafe { analyser::at::<Family>(storage) } {
-        Ok(analyser) => unsafe { fill(line, size, |line| text::verdict(line, &analyser.report())) },
+        Ok(sweep) => unsafe { fill(line, size, |line| text::verdict(line, &sweep.analyser.report())) },
         Err(status) => status,
     }
 }
 
-/// `left out    2 points`: what is doubtful in the sweep so far, blank where all is well; otherwise like `ohmwright_fixed_text_swr`.
+/// What to do next after the sweep so far.
+///
+/// # Safety
+/// Each pointer is null, misaligned, or points to one that the caller may use; nobody else writes there meanwhile.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn ohmwright_fixed_sweep_next_step(
+    storage: *const Storage,
+    built: FixedBuilt,
+    step: *mut FixedNextStep,
+) -> Status {
+    // SAFETY: the caller's promise.
+    unsafe {
+        let sweep = analyser::at::<Family>(storage);
+        done(step, sweep.and_then(|sweep| stepped(sweep, built)))
+    }
+}
+
+/// How far the readings of the sweep so far can be trusted.
+///
+/// # Safety
+/// Each pointer is null, misaligned, or points to one that the caller may use; nobody else writes there meanwhile.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn ohmwright_fixed_sweep_quality(
+    storage: *const Storage,
+    quality: *mut FixedQuality,
+) -> Status {
+    // SAFETY: the caller's promise.
+    unsafe {
+        let sweep = analyser::at::<Family>(storage);
+        done(quality, sweep.map(judged))
+    }
+}
+
+/// `more C       x 1.158`: what to do next after the sweep so far, decided anew; otherwise like `ohmwright_fixed_text_swr`.
 ///
 /// # Safety
 /// `storage` as for the report; `line` is null, or points to `size` bytes that the caller may write.
 #[unsafe(no_mangle)]
-pub unsafe extern "C" fn ohmwright_fixed_text_doubt(
+pub unsafe extern "C" fn ohmwright_fixed_text_next_step(
+    storage: *const Storage,
+    built: FixedBuilt,
+    line: *mut c_char,
+    size: usize,
+) -> Status {
+    // SAFETY: the caller's promise, here and below.
+    let step = unsafe { analyser::at::<Family>(storage) }.and_then(|sweep| decided(sweep, built));
+    match step {
+        Ok(step) => unsafe { fill(line, size, |line| text::next_step(line, &step)) },
+        Err(status) => status,
+    }
+}
+
+/// `for SWR 1.05 to 1.13`: what that step leaves at the target, blank where it is not known; otherwise like
+/// `ohmwright_fixed_text_swr`.
+///
+/// # Safety
+/// `storage` as for the report; `line` is null, or points to `size` bytes that the caller may write.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn ohmwright_fixed_text_expected(
+    storage: *const Storage,
+    built: FixedBuilt,
+    line: *mut c_char,
+    size: usize,
+) -> Status {
+    // SAFETY: the caller's promise, here and below.
+    let step = unsafe { analyser::at::<Family>(storage) }.and_then(|sweep| decided(sweep, built));
+    match step {
+        Ok(step) => unsafe { fill(line, size, |line| text::expected(line, &step)) },
+        Err(status) => status,
+    }
+}
+
+/// `left out    2 points`: what is to be said of the readings of the sweep so far, blank where all is well; otherwise like
+/// `ohmwright_fixed_text_swr`.
+///
+/// # Safety
+/// `storage` as for the report; `line` is null, or points to `size` bytes that the caller may write.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn ohmwright_fixed_text_quality(
     storage: *const Storage,
     line: *mut c_char,
     size: usize,
 ) -> Status {
     // SAFETY: the caller's promise, here and below.
     match unsafe { analyser::at::<Family>(storage) } {
-        Ok(analyser) => unsafe { fill(line, size, |line| text::doubt(line, &analyser.report())) },
+        Ok(sweep) => unsafe {
+            fill(line, size, |line| {
+                text::quality(line, &sweep.survey.quality(&sweep.analyser.report()))
+            })
+        },
         Err(status) => status,
     }
 }

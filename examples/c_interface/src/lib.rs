@@ -14,11 +14,13 @@ mod analyser;
 mod calls;
 mod fixed;
 mod float;
+mod step;
 mod text;
 
 pub use analyser::{STORAGE_BYTES, Storage, WORDS};
 pub use fixed::*;
 pub use float::*;
+pub use step::*;
 
 /// What became of a call. 32 bits wide, whatever the compiler makes of an enumeration.
 #[repr(u32)]
@@ -28,7 +30,7 @@ pub enum Status {
     Done = 0,
     /// A pointer is null.
     NullPointer = 1,
-    /// A number is not finite, or beyond its range: a reference of 0, an SWR limit below 1, a NaN.
+    /// A number is not finite, or beyond its range: a reference of 0, an SWR limit below 1, a NaN, an element that is none.
     BadNumber = 2,
     /// The frequency repeats the last one, or the sweep changed its direction. The point was left out.
     OutOfOrder = 3,
@@ -61,6 +63,12 @@ pub const BAND_BYTES: usize = 24;
 pub const REPORT_BYTES: usize = 264;
 /// Bytes of a report before what it says of the target.
 pub const REPORT_TARGET_AT: usize = 240;
+/// Bytes of what is built.
+pub const BUILT_BYTES: usize = 20;
+/// Bytes of a next step.
+pub const NEXT_STEP_BYTES: usize = 64;
+/// Bytes of what is said of the readings.
+pub const QUALITY_BYTES: usize = 32;
 
 /// What an analyser says of the target. 32 bits wide, whatever the compiler makes of an enumeration.
 #[repr(u32)]

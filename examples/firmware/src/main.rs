@@ -1,4 +1,4 @@
-//! A firmware to start from: counts in, advice out, one point at a time.
+//! A firmware to start from: counts in, the next step out, one point at a time.
 //!
 //! The data are invented (`counts.rs`); your converter's interrupt or DMA takes their place. This firmware only
 //! measures. Whoever transmits to measure needs a licence for it; RF burns, and a mismatched network carries high
@@ -20,8 +20,9 @@ use defmt::{error, info, warn};
 
 use board::entry;
 use family::{
-    DetectorError, Diagnosis, ErrorTerms, Hertz, QuantityError, Reference, Reflection, Retune, SweepAnalyser,
-    SweepReport, SweepSettings, Target, TuningElement, VectorDetector, VectorSettings,
+    Built, DetectorError, Diagnosis, ErrorTerms, Hertz, NextStep, QuantityError, Ratio, Reference,
+    Reflection, SweepAnalyser, SweepReport, SweepSettings, SweepSurvey, Target, TuningElement,
+    VectorDetector, VectorSettings,
 };
 
 /// Where the relay station works.
@@ -35,9 +36,9 @@ const MOST_TURNS: u8 = 6;
 fn main() -> ! {
     info!("relay input before tuning, 71 MHz; INVENTED DATA");
     match sweep() {
-        Ok(report) => {
+        Ok((report, survey)) => {
             tell(&report);
-            advise(&report);
+            advise(&report, &survey);
             board::stop(true)
         }
         Err(error) => {
@@ -48,12 +49,13 @@ fn main() -> ! {
 }
 
 /// The sweep: each point is made of counts, corrected and handed on, and then forgotten.
-fn sweep() -> Result<SweepReport<ROOM>, DetectorError> {
+fn sweep() -> Result<(SweepReport<ROOM>, SweepSurvey), DetectorError> {
     let detector = VectorDetector::new(VectorSettings::for_bits(16)?)?;
     let mut analyser = SweepAnalyser::<ROOM>::new(SweepSettings {
         target: Some(TARGET),
         ..Default::default()
     })?;
+    let mut survey = SweepSurvey::new();
     let fixture = fixture()?;
     info!("fixture: {}", fixture);
     for (step, &[reference, reflected]) in (0u32..).zip(&counts::SWEEP) {
@@ -70,7 +72,8 @@ fn sweep() -> Result<SweepReport<ROOM>, DetectorError> {
             warn!("{}: {}", frequency, reading);
         }
         let gamma = fixture.correct(reading.reflection());
-        if let Err(error) = analyser.push(frequency, gamma) {
+        let taken = analyser.push(frequency, gamma);
+        if let Err(error) = taken.and(survey.push(frequency, gamma)) {
             warn!("{}", error);
         }
         // A display would show this of every point.
@@ -78,7 +81,7 @@ fn sweep() -> Result<SweepReport<ROOM>, DetectorError> {
             info!("{}: {}", frequency, gamma.readouts(Reference::fifty()));
         }
     }
-    Ok(analyser.report())
+    Ok((analyser.report(), survey))
 }
 
 /// The error terms. A real fixture has other ones at each frequency, from a calibration.
@@ -122,12 +125,16 @@ fn tell(report: &SweepReport<ROOM>) {
     info!("target: {}", report.target());
 }
 
-/// What to change.
-fn advise(report: &SweepReport<ROOM>) {
-    // The trimmer is opened or closed until the dip stands at the target.
-    let dip = report.best();
-    if let Some(advice) = dip.and_then(|dip| Retune::new(TuningElement::Capacitance, dip.frequency, TARGET)) {
-        info!("advice: {}", advice);
+/// What to do, and how far the readings can be trusted.
+fn advise(report: &SweepReport<ROOM>, survey: &SweepSurvey) {
+    info!("readings: {}", survey.quality(report));
+    // The trimmer is what can be moved, to between a third of what it is and three times that.
+    let built = Built::new(TuningElement::Capacitance)
+        .with_least_factor(Ratio::thousandths::<333>())
+        .with_most_factor(Ratio::whole::<3>());
+    match NextStep::new(report, survey, &built) {
+        Ok(next) => info!("next step: {}", next),
+        Err(error) => error!("{}", error),
     }
     // Is it the ratio or the reactance that keeps the load from matching at the target?
     let Target::Reading(reading) = report.target() else {

@@ -2,7 +2,7 @@
 
 use super::Reason;
 use crate::arithmetic::{Arithmetic, Real};
-use crate::measure::sweep::Echo;
+use crate::measure::sweep::{Echo, quotient};
 use crate::measure::{Dip, SweepReport, SweepSurvey, Target};
 use crate::quantity::{Hertz, Reflection};
 
@@ -50,12 +50,15 @@ pub(super) struct Evidence<'a, A: Arithmetic, const N: usize> {
     /// By how much |Γ| must fall beside a dip, for it to be more than noise and ripple.
     fall: A::Working,
     pub(super) echo: Echo,
+    /// In steps of 2⁻¹⁴.
+    pub(super) noise: i32,
     /// No line is between the instrument and the load.
     is_at_load: bool,
 }
 
 impl<'a, A: Arithmetic, const N: usize> Evidence<'a, A, N> {
     /// `None` before the first point. Without a target it is about the best point.
+    #[inline(never)]
     pub(super) fn new(
         report: &'a SweepReport<A, N>,
         survey: &'a SweepSurvey,
@@ -67,9 +70,10 @@ impl<'a, A: Arithmetic, const N: usize> Evidence<'a, A, N> {
             Target::NotCovered(target) => (target, None),
             Target::NotAsked => (best.frequency, Some(best.reflection)),
         };
-        let echo = survey.echo();
+        let counted = survey.noise();
+        let echo = survey.echo(counted);
         let part = |count: i32| steps::<A::Working>(count);
-        let (noise, ripple) = (part(survey.noise()), part(echo.size));
+        let (noise, ripple) = (part(counted), part(echo.size));
         let least = part(LEAST_FALL).larger(noise * A::Working::from_i32(6));
         Some(Self {
             report,
@@ -79,6 +83,7 @@ impl<'a, A: Arithmetic, const N: usize> Evidence<'a, A, N> {
             doubt: noise + ripple + part(LEAST_DOUBT),
             fall: least.larger(ripple * A::Working::from_i32(3)),
             echo,
+            noise: counted,
             is_at_load,
         })
     }
@@ -90,7 +95,7 @@ impl<'a, A: Arithmetic, const N: usize> Evidence<'a, A, N> {
         let is_beyond = |gamma: Reflection<A>| {
             gamma.power() > (A::Working::ONE + self.doubt.larger(steps(BEYOND))).square()
         };
-        if self.survey.turns_back() {
+        if self.survey.turns_back(self.noise) {
             Some(Reason::Uncorrected)
         } else if report.beyond_rim() > report.points() >> 3 || self.gamma.is_some_and(is_beyond) {
             Some(Reason::BeyondRim)
@@ -127,8 +132,7 @@ impl<'a, A: Arithmetic, const N: usize> Evidence<'a, A, N> {
     /// From a point to the next, about.
     pub(super) fn step(&self) -> u64 {
         let span = self.report.stop().get().abs_diff(self.report.start().get());
-        span.checked_div(u64::from(self.report.points().saturating_sub(1)))
-            .unwrap_or(0)
+        quotient(span, self.report.points().saturating_sub(1))
     }
 
     /// Γ turns as a line makes it.

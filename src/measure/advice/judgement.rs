@@ -4,7 +4,7 @@ use super::evidence::{Evidence, HARDLY_ANY, root_of, steps, thousandths};
 use super::moving::Movable;
 use super::next_step::{Action, Built, Expected, NextStep, Reason, Toward};
 use super::remaining::Left;
-use super::remedy::{Candidate, remedies};
+use super::remedy::{Candidate, each_remedy};
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
 use crate::measure::{SweepReport, SweepSurvey};
 use crate::quantity::swr::magnitude;
@@ -99,6 +99,7 @@ struct Judge<'a, A: Arithmetic, const N: usize> {
 }
 
 impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
+    #[inline(never)]
     fn decide(&self) -> NextStep<A> {
         let evidence = self.evidence;
         if let Some(reason) = evidence.is_untrusted() {
@@ -123,13 +124,15 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
             return NextStep::without(Action::MeasureAgain, Reason::Noise);
         }
         if let Some(reason) = self.nothing_to_move() {
-            let turns = self.built.winding.map(|_| remedies(evidence, self.built));
-            return match turns
-                .into_iter()
-                .flatten()
-                .flatten()
-                .find(|step| self.gains(step))
-            {
+            let mut found = None;
+            if self.built.winding.is_some() {
+                each_remedy(evidence, self.built, &mut |step| {
+                    if found.is_none() && self.gains(&step) {
+                        found = Some(step);
+                    }
+                });
+            }
+            return match found {
                 Some(step) => self.tell(step),
                 None => NextStep::without(Action::NoDip, reason),
             };
@@ -157,6 +160,7 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
     }
 
     /// Whether a step leaves distinctly less.
+    #[inline(never)]
     fn gains(&self, step: &Candidate<A>) -> bool {
         self.now.is_none_or(|now| {
             let least = now.doubt.larger(now.rho * steps(LEAST_GAIN));
@@ -166,28 +170,36 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
 
     /// Of the move and what can be done at the target, in the order of the work that they are: the first that is sure to match,
     /// else the first that is likely to, else the one that leaves the least.
+    #[inline(never)]
     fn best_of(&self, moved: Option<Candidate<A>>) -> Option<Candidate<A>> {
         let mut best: Option<(u8, Candidate<A>)> = None;
-        let all = [moved].into_iter().chain(remedies(self.evidence, self.built));
-        for step in all.flatten().filter(|step| self.gains(step)) {
+        let mut take = |step: Candidate<A>| {
+            if !self.gains(&step) {
+                return;
+            }
             let rank = match step.left {
                 left if left.most() <= self.limit => 0,
                 left if left.rho <= self.limit => 1,
                 _ => 2,
             };
-            let is_better = best.is_none_or(|(held, other)| match rank {
-                2 => held == 2 && step.left.most() < other.left.most(),
-                rank => rank < held,
+            let is_better = best.as_ref().is_none_or(|(held, other)| match rank {
+                2 => *held == 2 && step.left.most() < other.left.most(),
+                rank => rank < *held,
             });
             if is_better {
                 best = Some((rank, step));
             }
+        };
+        if let Some(step) = moved {
+            take(step);
         }
+        each_remedy(self.evidence, self.built, &mut take);
         best.map(|(_, step)| step)
     }
 
     /// The step that was chosen. Of an element half may not move, as leads, leakage and strays don't: then the dip comes half the
     /// way only, and what is half the way now will be at the target.
+    #[inline(never)]
     fn tell(&self, step: Candidate<A>) -> NextStep<A> {
         let mut next = NextStep::expecting(step.action, step.reason, step.left);
         if let (Action::Move(retune), Some(expected)) = (step.action, &mut next.expected) {
@@ -208,6 +220,7 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
     }
 
     /// No step gains.
+    #[inline(never)]
     fn nothing_gains(&self) -> NextStep<A> {
         let evidence = self.evidence;
         let (Some(now), Some(gamma)) = (self.now, evidence.gamma) else {
@@ -229,6 +242,7 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
     }
 
     /// Why there is no dip to move at all.
+    #[inline(never)]
     fn nothing_to_move(&self) -> Option<Reason> {
         let evidence = self.evidence;
         if evidence.is_line_alone() {
@@ -240,7 +254,7 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
         }
         let survey = evidence.survey;
         let [low, high] = survey.extremes().map(root_of::<A::Working>);
-        let noise = steps::<A::Working>(survey.noise().saturating_mul(3));
+        let noise = steps::<A::Working>(evidence.noise.saturating_mul(3));
         if !is_constant && high - low >= steps::<A::Working>(FLAT).larger(noise) {
             return None;
         }

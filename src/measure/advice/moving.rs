@@ -39,6 +39,7 @@ impl<'a, A: Arithmetic, const N: usize> Movable<'a, A, N> {
     }
 
     /// The dip to move: the one that leaves the least.
+    #[inline(never)]
     pub(super) fn moved(&self) -> Option<Candidate<A>> {
         let found = self
             .evidence
@@ -74,6 +75,7 @@ impl<'a, A: Arithmetic, const N: usize> Movable<'a, A, N> {
     }
 
     /// What moving this dip leaves, if it can be moved.
+    #[inline(never)]
     fn moving(&self, dip: &Dip<A>) -> Option<Candidate<A>> {
         if !self.evidence.stands(dip) {
             return None;
@@ -125,6 +127,7 @@ impl<'a, A: Arithmetic, const N: usize> Movable<'a, A, N> {
     }
 
     /// Where a dip outside of the sweep would be.
+    #[inline(never)]
     pub(super) fn wider(&self) -> Option<(Toward, Hertz)> {
         let [lowest, highest] = self.reach();
         let (start, stop) = (self.evidence.report.start(), self.evidence.report.stop());
@@ -135,7 +138,7 @@ impl<'a, A: Arithmetic, const N: usize> Movable<'a, A, N> {
             (one, other) => one.or(other),
         };
         let (trend, gamma) = (self.evidence.survey.trend(), self.evidence.gamma);
-        let least = TREND.saturating_add(self.evidence.survey.noise() >> 1);
+        let least = TREND.saturating_add(self.evidence.noise >> 1);
         match gamma {
             _ if trend > least => higher,
             _ if trend < least.wrapping_neg() => lower,

@@ -2,6 +2,7 @@
 
 use crate::arithmetic::Real;
 use crate::design::transformer::Turns;
+use crate::measure::sweep::quotient;
 use crate::quantity::Complex;
 
 /// |Γ| after a step.
@@ -109,20 +110,19 @@ impl<W: Real> Load<W> {
 ///
 /// What leaks goes with the square of the turns, so that few changes keep it as it is: three per cent of turns ratio are
 /// given for each turn that need not be wound, one per cent where no winding is there.
+#[inline(never)]
 pub(super) fn nearest<W: Real>(wanted: W, most: Turns, own: Option<Turns>) -> Option<Turns> {
     // The turns ratio in steps of 2⁻¹², from 1/255 to 255.
     let root = (wanted.square_root() * W::from_i32(1 << 12)).to_i64();
     let root = u64::try_from(root).ok()?.clamp(16, 255 << 12);
-    let mut best: Option<(u64, Turns)> = None;
+    let mut best: Option<(u32, Turns)> = None;
     for secondary in 1..=most.secondary() {
         let aim = root.wrapping_mul(u64::from(secondary));
-        let near = (aim >> 12).clamp(1, u64::from(most.primary()));
+        // Not `clamp`, which asserts the order of its limits.
+        let near = (aim >> 12).min(u64::from(most.primary())).max(1);
         for primary in [near, near.wrapping_add(1).min(u64::from(most.primary()))] {
             let here = primary << 12;
             let primary = primary as u8;
-            // |ln q| is about |a − b|/min(a, b); in steps of 2⁻¹².
-            let of = here.min(aim);
-            let miss = (here.abs_diff(aim) << 12).checked_div(of).unwrap_or(u64::MAX);
             let work = match own {
                 Some(own) => {
                     let turns = u64::from(primary.abs_diff(own.primary()));
@@ -132,11 +132,16 @@ pub(super) fn nearest<W: Real>(wanted: W, most: Turns, own: Option<Turns>) -> Op
                 }
                 None => u64::from(primary).wrapping_add(secondary.into()).wrapping_mul(41),
             };
-            let cost = miss.saturating_add(work);
-            if best.is_none_or(|(least, _)| cost < least)
-                && let Ok(turns) = Turns::new(primary, secondary)
-            {
-                best = Some((cost, turns));
+            // |ln q| is about |a − b|/min(a, b); in steps of 2⁻¹², all within 40 bits. What costs no less is passed over without
+            // a division: a whole part is below a whole number where the quotient is.
+            let (above, of) = (here.abs_diff(aim) << 12, here.min(aim));
+            let is_better = best.is_none_or(|(least, _)| {
+                let room = u64::from(least).saturating_sub(work);
+                above < room.wrapping_mul(of)
+            });
+            if is_better && let Ok(turns) = Turns::new(primary, secondary) {
+                let cost = quotient(above, of as u32).wrapping_add(work);
+                best = Some((u32::try_from(cost).unwrap_or(u32::MAX), turns));
             }
         }
     }

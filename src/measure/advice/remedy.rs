@@ -4,6 +4,7 @@ use super::evidence::Evidence;
 use super::next_step::{Action, AddedPart, Built, Placement, Reason};
 use super::remaining::{Left, Load, nearest};
 use crate::arithmetic::{Arithmetic, Real};
+use crate::design::transformer::Turns;
 use crate::quantity::Reactor;
 
 /// A step that may be taken.
@@ -14,60 +15,90 @@ pub(super) struct Candidate<A: Arithmetic> {
     pub(super) left: Left<A::Working>,
 }
 
-/// Turns and parts at the target, in the order of the work that they are: a part, but other turns of a winding that is there come
-/// before it, and a further transformer after it.
+/// Hands on turns and parts at the target, in the order of the work that they are: a part, but other turns of a winding that is
+/// there come before it, and a further transformer after it. One at a time, so that no list of them takes stack.
 #[inline(never)]
-pub(super) fn remedies<A: Arithmetic, const N: usize>(
+pub(super) fn each_remedy<A: Arithmetic, const N: usize>(
     evidence: &Evidence<'_, A, N>,
     built: &Built<A>,
-) -> [Option<Candidate<A>>; 4] {
+    take: &mut dyn FnMut(Candidate<A>),
+) {
     let Some(gamma) = evidence.gamma.filter(|gamma| evidence.takes_power(*gamma)) else {
-        return [None; 4];
+        return;
     };
     let (re, im) = gamma.words();
     let Some(load) = Load::new(gamma.complex(), A::passive(re, im), evidence.doubt) else {
-        return [None; 4];
+        return;
     };
-    let one = A::Working::ONE;
-    // Of the winding that is there.
-    let own = built.winding.map_or(one, |turns| turns.ratio_squared::<A>());
-    let most = built.most_turns;
-    let ratio = |wanted: A::Working| {
-        let turns = nearest(wanted * own, most, built.winding)?;
-        Some((turns, turns.ratio_squared::<A>() / own))
-    };
-    let alone = ratio(load.wanted()).map(|(turns, ratio)| Candidate {
-        action: Action::Turns(turns),
-        reason: Reason::Ratio,
-        left: load.with_turns(ratio),
-    });
-    let part = |across: bool| {
-        Some(Candidate {
-            action: Action::Part(added(evidence, load, one, across)?),
-            reason: Reason::Reactance,
-            left: load.with_part(one, across),
-        })
-    };
-    let both = |across: bool| {
-        let (turns, ratio) = ratio(load.wanted_with_part(across))?;
-        Some(Candidate {
-            action: Action::TurnsAndPart(turns, added(evidence, load, ratio, across)?),
-            reason: Reason::RatioAndReactance,
-            left: load.with_part(ratio, across),
-        })
-    };
-    let parts = [part(false), part(true)];
-    let parts = smaller_first(parts);
-    let boths = smaller_first([both(false), both(true)]);
-    let [part, other] = parts;
-    let [both, _] = boths;
-    if built.winding.is_some() {
-        [alone, part, other, both]
-    } else {
-        [part, other, alone, both]
+    let has_winding = built.winding.is_some();
+    if has_winding && let Some(turns) = turns_alone(load, built) {
+        take(turns);
+    }
+    let part = |across| part_alone(evidence, load, across);
+    let [first, second] = smaller_first(part(false), part(true));
+    for part in [first, second].into_iter().flatten() {
+        take(part);
+    }
+    if !has_winding && let Some(turns) = turns_alone(load, built) {
+        take(turns);
+    }
+    let both = |across| turns_and_part(evidence, load, built, across);
+    if let [Some(both), _] = smaller_first(both(false), both(true)) {
+        take(both);
     }
 }
 
+/// The turns nearest to an impedance ratio, and the ratio that they make of what is there.
+#[inline(never)]
+fn ratio<A: Arithmetic>(wanted: A::Working, built: &Built<A>) -> Option<(Turns, A::Working)> {
+    // Of the winding that is there.
+    let own = built
+        .winding
+        .map_or(A::Working::ONE, |turns| turns.ratio_squared::<A>());
+    let turns = nearest(wanted * own, built.most_turns, built.winding)?;
+    Some((turns, turns.ratio_squared::<A>() / own))
+}
+
+#[inline(never)]
+fn turns_alone<A: Arithmetic>(load: Load<A::Working>, built: &Built<A>) -> Option<Candidate<A>> {
+    let (turns, ratio) = ratio(load.wanted(), built)?;
+    Some(Candidate {
+        action: Action::Turns(turns),
+        reason: Reason::Ratio,
+        left: load.with_turns(ratio),
+    })
+}
+
+#[inline(never)]
+fn part_alone<A: Arithmetic, const N: usize>(
+    evidence: &Evidence<'_, A, N>,
+    load: Load<A::Working>,
+    across: bool,
+) -> Option<Candidate<A>> {
+    let one = A::Working::ONE;
+    Some(Candidate {
+        action: Action::Part(added(evidence, load, one, across)?),
+        reason: Reason::Reactance,
+        left: load.with_part(one, across),
+    })
+}
+
+#[inline(never)]
+fn turns_and_part<A: Arithmetic, const N: usize>(
+    evidence: &Evidence<'_, A, N>,
+    load: Load<A::Working>,
+    built: &Built<A>,
+    across: bool,
+) -> Option<Candidate<A>> {
+    let (turns, ratio) = ratio(load.wanted_with_part(across), built)?;
+    Some(Candidate {
+        action: Action::TurnsAndPart(turns, added(evidence, load, ratio, across)?),
+        reason: Reason::RatioAndReactance,
+        left: load.with_part(ratio, across),
+    })
+}
+
+#[inline(never)]
 fn added<A: Arithmetic, const N: usize>(
     evidence: &Evidence<'_, A, N>,
     load: Load<A::Working>,
@@ -86,10 +117,12 @@ fn added<A: Arithmetic, const N: usize>(
 }
 
 /// The one that leaves less comes first.
-fn smaller_first<A: Arithmetic>(both: [Option<Candidate<A>>; 2]) -> [Option<Candidate<A>>; 2] {
-    let [one, other] = both;
-    match (one, other) {
+fn smaller_first<A: Arithmetic>(
+    one: Option<Candidate<A>>,
+    other: Option<Candidate<A>>,
+) -> [Option<Candidate<A>>; 2] {
+    match (&one, &other) {
         (Some(first), Some(second)) if second.left.most() < first.left.most() => [other, one],
-        _ => both,
+        _ => [one, other],
     }
 }

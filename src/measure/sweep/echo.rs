@@ -4,7 +4,7 @@
 //! delay (common practice, no source). A second peak there may also be a side lobe of the first, or come from a sharp
 //! resonance in the middle; ripple is told only where each third of the sweep shows it by itself.
 
-use super::survey::{CELLS, Cell};
+use super::survey::{CELLS, Cell, quotient};
 
 /// What two echoes look like.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -35,11 +35,9 @@ impl Echo {
 
     /// The frequency from crest to crest, for cells this far apart.
     pub(super) fn period(self, spacing: u64) -> u64 {
-        let sixteenths = u64::from(self.distance.unsigned_abs());
+        let sixteenths = self.distance.unsigned_abs();
         let all = spacing.saturating_mul(16 * CELLS as u64);
-        all.saturating_add(sixteenths >> 1)
-            .checked_div(sixteenths)
-            .unwrap_or(0)
+        quotient(all.saturating_add(u64::from(sixteenths >> 1)), sixteenths)
     }
 }
 
@@ -57,6 +55,7 @@ struct Phasor {
 
 impl Phasor {
     /// e^(j2πk/64), in steps of 2⁻¹⁴.
+    #[inline(never)]
     fn unit(steps: usize) -> Self {
         let sine = |steps: usize| {
             let (half, within) = (steps >> 5 & 1, steps & 31);
@@ -83,6 +82,7 @@ impl Phasor {
     }
 
     /// Times a number of which 2¹⁴ is one.
+    #[inline(never)]
     fn times(self, other: Self) -> Self {
         Self {
             re: self
@@ -120,6 +120,7 @@ impl Phasor {
     }
 
     /// Divided by a number.
+    #[inline(never)]
     fn shared(self, by: usize) -> Self {
         let part = |part: i32| part.checked_div(by as i32).unwrap_or(0);
         Self {
@@ -133,8 +134,9 @@ impl Phasor {
         square(self.re).saturating_add(square(self.im))
     }
 
+    #[inline(never)]
     fn magnitude(self) -> i32 {
-        self.power().isqrt() as i32
+        root(self.power())
     }
 }
 
@@ -179,11 +181,7 @@ pub(super) fn find(cells: &[Cell], falls: bool, noise: i32) -> Echo {
         return Echo::NONE;
     }
     let (spectrum, gain) = spectrum(cells, falls);
-    let power = |place: usize| {
-        spectrum
-            .get(reversed(place))
-            .map_or(0, |part| part.wide().power())
-    };
+    let power = |place: usize| power_at(&spectrum, place);
     let mut main = 0;
     for place in 1..CELLS {
         if power(place) > power(main) {
@@ -191,12 +189,12 @@ pub(super) fn find(cells: &[Cell], falls: bool, noise: i32) -> Echo {
         }
     }
     let size = |place: usize| {
-        let magnitude = power(place).isqrt() as i32;
+        let magnitude = root(power(place));
         // The mean of the window in 64 cells is `gain` / 2¹⁴.
         magnitude.wrapping_shl(14).checked_div(gain).unwrap_or(0)
     };
     let fine = |place: usize| {
-        let at = |offset: usize| power(place.wrapping_add(offset)).isqrt() as i32;
+        let at = |offset: usize| root(power(place.wrapping_add(offset)));
         let (before, here, after) = (at(CELLS - 1), at(0), at(1));
         let bend = before.wrapping_add(after).wrapping_sub(here.wrapping_mul(2));
         let lean = before
@@ -213,7 +211,10 @@ pub(super) fn find(cells: &[Cell], falls: bool, noise: i32) -> Echo {
     };
     let strength = size(main);
     // A load without a line has its peak at 0 or beside it.
-    let main_at = if fine(main).abs() < 24 { 0 } else { fine(main) };
+    let main_at = match fine(main) {
+        beside if beside.abs() < 24 => 0,
+        away => away,
+    };
     let mut found = Echo {
         turns: main_at.wrapping_mul(cells.len() as i32) >> 6,
         is_steady: is_steady(cells, falls, main_at),
@@ -261,6 +262,7 @@ pub(super) fn find(cells: &[Cell], falls: bool, noise: i32) -> Echo {
 }
 
 /// Whether Γ turns in the first and in the last third by at least half of what this delay makes, in sixteenths of a place.
+#[inline(never)]
 fn is_steady(cells: &[Cell], falls: bool, at: i32) -> bool {
     let Ok(half) = usize::try_from(at >> 5) else {
         return false;
@@ -287,6 +289,7 @@ fn is_steady(cells: &[Cell], falls: bool, at: i32) -> bool {
 /// The size of an echo, as the middle one of what each third of the sweep shows; 0 if one of them hardly shows it.
 ///
 /// The stronger echo is turned to rest and goes out by differences; what is left of its slope is taken out as their mean.
+#[inline(never)]
 fn in_each_third(cells: &[Cell], falls: bool, main: usize, place: usize) -> i32 {
     let third = cells.len() / 3;
     let turn = place.wrapping_add(CELLS).wrapping_sub(main) & (CELLS - 1);
@@ -301,21 +304,20 @@ fn in_each_third(cells: &[Cell], falls: bool, main: usize, place: usize) -> i32 
             let steps = first.wrapping_add(index).wrapping_mul(main);
             Phasor::of(cell, falls).times(Phasor::unit(steps))
         };
-        let difference = |index: usize| {
-            let (one, other) = (part.get(index)?, part.get(index.wrapping_add(1))?);
-            Some(resting(index.wrapping_add(1), other).minus(resting(index, one)))
-        };
         let steps = part.len().saturating_sub(1);
-        let mut sum = Phasor::default();
-        for index in 0..steps {
-            sum = sum.plus(difference(index).unwrap_or_default());
-        }
-        let mean = sum.shared(steps);
-        let mut along = Phasor::default();
-        for index in 0..steps {
-            let rest = difference(index).unwrap_or_default().minus(mean);
-            let back = Phasor::unit(first.wrapping_add(index).wrapping_mul(turn));
+        let (Some(start), Some(end)) = (part.first(), part.last()) else {
+            return 0;
+        };
+        let start = resting(0, start);
+        // The sum of the differences is that of the ends.
+        let mean = resting(steps, end).minus(start).shared(steps);
+        let (mut along, mut last) = (Phasor::default(), start);
+        for (index, cell) in part.iter().enumerate().skip(1) {
+            let here = resting(index, cell);
+            let rest = here.minus(last).minus(mean);
+            let back = Phasor::unit(first.wrapping_add(index).wrapping_sub(1).wrapping_mul(turn));
             along = along.plus(rest.halved().times(back));
+            last = here;
         }
         // Twice, for the half.
         *size = along
@@ -325,12 +327,26 @@ fn in_each_third(cells: &[Cell], falls: bool, main: usize, place: usize) -> i32 
             .checked_div(gain >> 1)
             .unwrap_or(0);
     }
-    sizes.sort_unstable();
-    let [least, middle, _] = sizes;
+    let [one, other, third] = sizes;
+    let least = one.min(other).min(third);
+    let middle = one.max(other).min(one.min(other).max(third));
     if least.wrapping_mul(5) < middle.wrapping_mul(2) {
         return 0;
     }
     middle
+}
+
+/// |·|² at a place of the transform.
+#[inline(never)]
+fn power_at(spectrum: &[Short; CELLS], place: usize) -> u32 {
+    spectrum
+        .get(reversed(place))
+        .map_or(0, |part| part.wide().power())
+}
+
+#[inline(never)]
+fn root(power: u32) -> i32 {
+    power.isqrt() as i32
 }
 
 /// Where a transform leaves what belongs to a place.

@@ -23,3 +23,4 @@ pub use mask::{MaskCheck, MaskReport, MaskSegment, MaskVerdict, WorstPoint};
 pub use quality::{Ripple, SweepQuality};
 pub use report::{Dip, Resonance, SweepBand, SweepReport, Target, TargetReading, Unresolved};
 pub use survey::SweepSurvey;
+pub(crate) use survey::quotient;

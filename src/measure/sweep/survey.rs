@@ -236,34 +236,33 @@ impl SweepSurvey {
     /// From third differences, in which a smooth curve vanishes: those of white noise have 20 times its variance, so that
     /// the sizes of both components together are 7.14 σ on average. Of the cells the lowest third is taken, where the
     /// curve is smoothest; there it is 5.3 σ.
+    #[inline(never)]
     pub(crate) fn noise(&self) -> i32 {
         // The first three points have no third difference.
-        let rough = |cell: &Cell| (cell.rough > 0 || self.per_cell > 1).then_some(cell.rough);
-        let value = self.ranked(rough, self.cells.len() / 3);
-        i32::from(value.unwrap_or(0)).wrapping_mul(3) >> 4
-    }
-
-    /// The value that so many cells stay below, of those that have one; `None` where there are not more than these.
-    #[inline(never)]
-    fn ranked(&self, value: impl Fn(&Cell) -> Option<u16>, rank: usize) -> Option<u16> {
+        let is_known = |cell: &&Cell| cell.rough > 0 || self.per_cell > 1;
+        let rank = self.cells.len() / 3;
+        // The largest value that no more than `rank` cells stay below.
         let (mut found, mut bit) = (0u16, 1u16 << 15);
         while bit > 0 {
             let next = found | bit;
-            let below = self.cells.iter().filter_map(&value).filter(|value| *value < next);
-            if below.count() <= rank {
+            let cells = unknown_length(&self.cells).iter().filter(is_known);
+            if cells.filter(|cell| cell.rough < next).count() <= rank {
                 found = next;
             }
             bit >>= 1;
         }
-        (found < u16::MAX).then_some(found)
+        if found == u16::MAX {
+            return 0; // no cell stays below it
+        }
+        i32::from(found).wrapping_mul(3) >> 4
     }
 
     /// The second of two echoes in the sweep, and how often Γ turns because of the first.
-    pub(crate) fn echo(&self) -> Echo {
+    pub(crate) fn echo(&self, noise: i32) -> Echo {
         if !self.is_even() {
             return Echo::NONE;
         }
-        echo::find(&self.cells, self.falls(), self.noise())
+        echo::find(&self.cells, self.falls(), noise)
     }
 
     /// Whether the steps are alike within an eighth.
@@ -271,15 +270,11 @@ impl SweepSurvey {
         let (Some(first), Some(last)) = (self.cells.first(), self.cells.last()) else {
             return false;
         };
-        let steps = self.cells.len().saturating_sub(1) as u64;
-        let Some(usual) = first
-            .frequency
-            .get()
-            .abs_diff(last.frequency.get())
-            .checked_div(steps)
-        else {
+        let steps = self.cells.len().saturating_sub(1) as u32;
+        if steps == 0 {
             return false;
-        };
+        }
+        let usual = quotient(first.frequency.get().abs_diff(last.frequency.get()), steps);
         self.cells.windows(2).all(|pair| {
             let [one, other] = pair else { return true };
             let step = one.frequency.get().abs_diff(other.frequency.get());
@@ -292,33 +287,44 @@ impl SweepSurvey {
         let (Some(first), Some(last)) = (self.cells.first(), self.cells.last()) else {
             return 0;
         };
-        let steps = self.cells.len().saturating_sub(1) as u64;
-        let span = first.frequency.get().abs_diff(last.frequency.get());
-        span.checked_div(steps).unwrap_or(0)
+        let steps = self.cells.len().saturating_sub(1) as u32;
+        quotient(first.frequency.get().abs_diff(last.frequency.get()), steps)
     }
 
     /// Nearly the lowest and nearly the highest mean |Γ|² of a cell, in steps of 2⁻¹⁴: of many cells three more may be lower,
     /// and three higher, since these may be spoilt.
     pub(crate) fn extremes(&self) -> [u16; 2] {
-        self.ends(|cell| Some(cell.power))
+        self.ends(Ranked::Power)
     }
 
-    fn ends(&self, value: impl Fn(&Cell) -> Option<u16>) -> [u16; 2] {
-        let spared = if self.cells.len() < 24 { 0 } else { 3 };
-        let last = self.cells.len().saturating_sub(1).saturating_sub(spared);
-        [
-            self.ranked(&value, spared).unwrap_or(0),
-            self.ranked(&value, last).unwrap_or(u16::MAX),
-        ]
+    #[inline(never)]
+    fn ends(&self, of: Ranked) -> [u16; 2] {
+        if self.cells.is_empty() {
+            return [0, u16::MAX];
+        }
+        // Shifted so that none is negative.
+        let shifted = |part: i16| (part as u16).wrapping_add(1 << 15);
+        let (mut lowest, mut highest) = ([u16::MAX; SPARED + 1], [u16::MAX; SPARED + 1]);
+        for cell in unknown_length(&self.cells) {
+            let value = match of {
+                Ranked::Power => cell.power,
+                Ranked::Re => shifted(cell.re),
+                Ranked::Im => shifted(cell.im),
+            };
+            keep_least(&mut lowest, value);
+            keep_least(&mut highest, !value);
+        }
+        match (lowest, highest) {
+            ([low, ..], [high, ..]) if self.cells.len() < 24 => [low, !high],
+            ([.., low], [.., high]) => [low, !high],
+        }
     }
 
     /// How far Re Γ and Im Γ go, the larger of both, in steps of 2⁻¹⁴; spared are the same as in
     /// [`extremes`](Self::extremes).
     pub(crate) fn spread(&self) -> u16 {
-        // Shifted so that none is negative.
-        let shifted = |part: i16| Some((part as u16).wrapping_add(1 << 15));
         let width = |[low, high]: [u16; 2]| high.saturating_sub(low);
-        width(self.ends(|cell| shifted(cell.re))).max(width(self.ends(|cell| shifted(cell.im))))
+        width(self.ends(Ranked::Re)).max(width(self.ends(Ranked::Im)))
     }
 
     /// The mean |Γ|² of the cell that a frequency lies in, in steps of 2⁻¹⁴; of the last one beyond the sweep.
@@ -399,7 +405,7 @@ impl SweepSurvey {
     ///
     /// Chords of the path are compared, each with the next, where they are longer than noise makes them: over one cell
     /// behind a long line, else over four.
-    pub(crate) fn turns_back(&self) -> bool {
+    pub(crate) fn turns_back(&self, noise: i32) -> bool {
         let chord = |one: &Cell, other: &Cell| {
             let part = |a: i16, b: i16| i32::from(b).wrapping_sub(i32::from(a)) >> 1;
             (part(one.re, other.re), part(one.im, other.im))
@@ -409,12 +415,15 @@ impl SweepSurvey {
         let way: u32 = steps.map(|(one, other)| size(chord(one, other))).sum();
         // 0.3 a cell, of which the half.
         let is_long = way > (self.cells.len() as u32).wrapping_mul(2458);
-        let stride = if is_long || self.cells.len() < 24 { 1 } else { 4 };
-        let least = (self.noise() as u32).wrapping_mul(4).max(100);
+        let stride: usize = if is_long || self.cells.len() < 24 { 1 } else { 4 };
+        let least = (noise as u32).wrapping_mul(4).max(100);
         let (mut right, mut wrong) = (0u32, 0u32);
         let mut last = None;
-        let coarse = || self.cells.iter().step_by(stride);
-        for (one, other) in coarse().zip(coarse().skip(1)) {
+        let mut place = 0usize;
+        while let (Some(one), Some(other)) =
+            (self.cells.get(place), self.cells.get(place.wrapping_add(stride)))
+        {
+            place = place.wrapping_add(stride);
             let next = chord(one, other);
             let before = last.replace(next);
             let Some(before) = before.filter(|before| size(*before).min(size(next)) > least) else {
@@ -435,7 +444,8 @@ impl SweepSurvey {
     /// How far the readings can be trusted.
     #[inline(never)]
     pub fn quality<A: Arithmetic, const N: usize>(&self, report: &SweepReport<A, N>) -> SweepQuality<A> {
-        let echo = self.echo();
+        let noise = self.noise();
+        let echo = self.echo(noise);
         let part =
             |steps: i32| Component::from_working(A::Working::from_i32(steps) / A::Working::from_i32(1 << 14));
         let ripple = (echo.size > 0).then(|| Ripple {
@@ -454,13 +464,13 @@ impl SweepSurvey {
             unresolved = unresolved.wrapping_add(1);
         }
         SweepQuality {
-            noise: part(self.noise()),
+            noise: part(noise),
             ripple,
             spoilt,
             beyond_rim: report.beyond_rim(),
             unresolved,
             too_coarse: report.is_too_coarse(),
-            uncorrected: self.turns_back() || report.beyond_rim() > report.points() >> 3,
+            uncorrected: self.turns_back(noise) || report.beyond_rim() > report.points() >> 3,
         }
     }
 }
@@ -468,6 +478,53 @@ impl SweepSurvey {
 /// A component of Γ in 16 bits; it is within ±2 in steps of 2⁻¹⁴.
 fn short(part: i32) -> i16 {
     i16::try_from(part).unwrap_or(if part < 0 { i16::MIN } else { i16::MAX })
+}
+
+/// The cells that may be lower than nearly the lowest, and as many for the highest.
+const SPARED: usize = 3;
+
+/// What of a cell is ranked.
+#[derive(Clone, Copy)]
+enum Ranked {
+    Power,
+    Re,
+    Im,
+}
+
+/// Puts a value in its place among the least, in rising order.
+#[inline(never)]
+fn keep_least(least: &mut [u16; SPARED + 1], mut value: u16) {
+    for place in least {
+        if value < *place {
+            core::mem::swap(&mut value, place);
+        }
+    }
+}
+
+/// The same cells. It hides their number from the compiler, which would otherwise unroll each loop to several times its size.
+#[inline(always)]
+fn unknown_length(cells: &[Cell]) -> &[Cell] {
+    core::hint::black_box(cells)
+}
+
+/// The whole part of a quotient, digit by digit: cores without a division would link a routine of a kilobyte. 0 for 0 below.
+#[inline(never)]
+pub(crate) fn quotient(above: u64, below: u32) -> u64 {
+    let below = u64::from(below);
+    if below == 0 {
+        return 0;
+    }
+    let (mut rest, mut digits, mut whole) = (0u64, above, 0u64);
+    for _ in 0..64 {
+        rest = rest << 1 | digits >> 63;
+        digits <<= 1;
+        whole <<= 1;
+        if rest >= below {
+            rest = rest.wrapping_sub(below);
+            whole |= 1;
+        }
+    }
+    whole
 }
 
 fn middle(one: u16, other: u16) -> u16 {

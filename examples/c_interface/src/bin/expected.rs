@@ -1,10 +1,16 @@
 //! What `program/main.c` must say, said by the library itself on the host: `expected [float]`.
 
-use ohmwright::fixed_point::{Reference, Reflection, SweepAnalyser, SweepSettings};
+use ohmwright::arithmetic::Fixed32;
+use ohmwright::design::transformer::Turns;
+use ohmwright::fixed::types::U16F16;
+use ohmwright::fixed_point::{
+    Built, NextStep, Reference, Reflection, SweepAnalyser, SweepQuality, SweepReport, SweepSettings,
+    SweepSurvey,
+};
 use ohmwright::floating;
-use ohmwright::measure::Target;
 use ohmwright::measure::calibration::ErrorTerms;
-use ohmwright::quantity::Hertz;
+use ohmwright::measure::{Action, Reason, Target, Toward, TuningElement};
+use ohmwright::quantity::{Hertz, Reactor, Swr};
 use ohmwright::show::text;
 
 struct Any(u32);
@@ -48,6 +54,7 @@ fn main() {
         );
     }
     sweep();
+    next_steps();
     left_out();
     doubtful();
     if std::env::args().nth(1).as_deref() == Some("float") {
@@ -66,13 +73,14 @@ fn sweep() {
         ..Default::default()
     })
     .unwrap();
+    let mut survey = SweepSurvey::new();
     let mut line = [0; 20];
     for step in 0..=100 {
         let raw = Reflection::from_bits((step - 60) * 8_000_000, 70_000_000 - step * 900_000);
         let gamma = fixture.correct(raw);
-        analyser
-            .push(Hertz::new(66_000_000 + step as u64 * 80_000), gamma)
-            .unwrap();
+        let hertz = Hertz::new(66_000_000 + step as u64 * 80_000);
+        analyser.push(hertz, gamma).unwrap();
+        survey.push(hertz, gamma).unwrap();
         if step == 50 {
             println!("{:?}", text::swr(&mut line, gamma).unwrap());
             println!("{:?}", text::return_loss(&mut line, gamma).unwrap());
@@ -103,6 +111,145 @@ fn sweep() {
         ],
     );
     println!("{:?}", text::verdict(&mut line, &report).unwrap());
+    say_quality(&survey.quality(&report));
+}
+
+fn say_quality(quality: &SweepQuality) {
+    let ripple = quality.ripple;
+    say(
+        "quality",
+        &[
+            ripple.map_or(0, |ripple| ripple.period.get() as u32),
+            quality.noise.get().to_bits() as u32,
+            ripple.map_or(0, |ripple| ripple.size.get().to_bits() as u32),
+            quality.spoilt,
+            quality.beyond_rim,
+            quality.unresolved,
+            quality.too_coarse.into(),
+            quality.uncorrected.into(),
+        ],
+    );
+    println!("{:?}", text::quality(&mut [0; 20], quality).unwrap());
+}
+
+/// Sweeps that ask for one step each: a dip that is high, resistances that are too small and too large, nothing connected,
+/// and a dip that the sweep does not reach.
+fn next_steps() {
+    let winding = |turns: Option<Turns>| Built::new(TuningElement::Capacitance).with_winding(turns);
+    for case in 0..5 {
+        let settings = SweepSettings {
+            target: Some(Hertz::new(70_200_000)),
+            swr_limit: Swr::<Fixed32>::new(U16F16::from_bits(78_643)),
+            ..Default::default()
+        };
+        let mut analyser = SweepAnalyser::<4>::new(settings).unwrap();
+        let mut survey = SweepSurvey::new();
+        for step in 0..=100i32 {
+            let gamma = match case {
+                0 => Reflection::from_bits(60_000_000, (step - 75) * 12_000_000),
+                1 => Reflection::from_bits(-650_000_000, 40_000_000 + step * 1_000_000),
+                2 => Reflection::from_bits(650_000_000, -(40_000_000 + step * 3_000_000)),
+                3 => Reflection::from_bits((1 << 30) - 1_000 * step, -(20_000_000 + step * 100_000)),
+                _ => Reflection::from_bits(200_000_000 - step * 1_500_000, -900_000_000 + step * 5_000_000),
+            };
+            let hertz = Hertz::new(66_000_000 + step as u64 * 80_000);
+            analyser.push(hertz, gamma).unwrap();
+            survey.push(hertz, gamma).unwrap();
+        }
+        let report = analyser.report();
+        for turns in [None, Some(Turns::new(4, 1).unwrap())] {
+            let built = winding(turns).with_most_turns(Turns::new(16, 2).unwrap());
+            say_step(&report, &survey, &built);
+        }
+    }
+}
+
+fn say_step(report: &SweepReport<4>, survey: &SweepSurvey, built: &Built) {
+    let step = NextStep::new(report, survey, built).unwrap();
+    let (mut turns, mut part, mut wider, mut moved) = ([0; 2], [0; 3], [0; 2], [0; 2]);
+    let mut wind = |pair: Turns| turns = [pair.primary(), pair.secondary()].map(u32::from);
+    let mut add = |added: ohmwright::fixed_point::AddedPart| {
+        let place = added.place as u32 + 1;
+        part = match added.part {
+            Reactor::Inductor(coil) => [place, 1, coil.get()],
+            Reactor::Capacitor(capacitor) => [place, 2, capacitor.get()],
+        };
+    };
+    let kind = match step.action {
+        Action::Leave => 0,
+        Action::Move(retune) => {
+            use ohmwright::measure::Direction;
+            moved[0] = match retune.direction {
+                Direction::Keep => 0,
+                Direction::Less => 1,
+                Direction::More => 2,
+            };
+            moved[1] = retune.factor.get().to_bits();
+            1
+        }
+        Action::Turns(pair) => {
+            wind(pair);
+            2
+        }
+        Action::Part(added) => {
+            add(added);
+            3
+        }
+        Action::TurnsAndPart(pair, added) => {
+            wind(pair);
+            add(added);
+            4
+        }
+        Action::SweepWider { toward, until } => {
+            wider = match toward {
+                Toward::Lower => [1, until.get() as u32],
+                Toward::Higher => [2, until.get() as u32],
+                Toward::Both => [3, until.get() as u32],
+            };
+            5
+        }
+        Action::NoDip => 6,
+        Action::MeasureAgain => 7,
+        Action::TakeOutLine => 8,
+        _ => panic!("{step:?}"),
+    };
+    let reasons = [
+        Reason::Matched,
+        Reason::NothingGains,
+        Reason::DipBelow,
+        Reason::DipAbove,
+        Reason::Ratio,
+        Reason::Reactance,
+        Reason::RatioAndReactance,
+        Reason::TargetNotSwept,
+        Reason::DipOutside,
+        Reason::Open,
+        Reason::Short,
+        Reason::FlatLoad,
+        Reason::CableEnd,
+        Reason::Spoilt,
+        Reason::BeyondRim,
+        Reason::Noise,
+        Reason::TooCoarse,
+        Reason::Uncorrected,
+        Reason::Line,
+        Reason::NoResistance,
+        Reason::NoSweep,
+    ];
+    let reason = reasons.iter().position(|reason| *reason == step.reason).unwrap();
+    let swr = step.expected.map_or([0; 3], |expected| {
+        [expected.swr, expected.least, expected.most].map(|swr| swr.get().to_bits())
+    });
+    // 1: the capacitance can be moved.
+    let mut words = vec![kind, reason as u32, 1];
+    words.extend(moved);
+    words.extend(turns);
+    words.extend(part);
+    words.extend(wider);
+    words.extend(swr);
+    say("step", &words);
+    println!("{:?}", text::next_step(&mut [0; 20], &step).unwrap());
+    println!("{:?}", text::expected(&mut [0; 20], &step).unwrap());
 }
 
 fn left_out() {
@@ -127,7 +274,7 @@ fn left_out() {
 
 fn doubtful() {
     let mut analyser = SweepAnalyser::<4>::new(SweepSettings::default()).unwrap();
-    let mut line = [0; 20];
+    let mut survey = SweepSurvey::new();
     for step in 0..60 {
         let re = if step == 20 || step == 21 {
             -900 << 20
@@ -135,14 +282,14 @@ fn doubtful() {
             (step - 30) * 30_000_000
         };
         let im = if step == 59 { 1200 << 20 } else { 500 << 20 };
-        analyser
-            .push(
-                Hertz::new(1_000_000 + step as u64 * 1_000),
-                Reflection::from_bits(re, im),
-            )
-            .unwrap();
+        let (hertz, gamma) = (
+            Hertz::new(1_000_000 + step as u64 * 1_000),
+            Reflection::from_bits(re, im),
+        );
+        analyser.push(hertz, gamma).unwrap();
+        survey.push(hertz, gamma).unwrap();
         if step == 40 {
-            println!("{:?}", text::doubt(&mut line, &analyser.report()).unwrap());
+            say_quality(&survey.quality(&analyser.report()));
         }
     }
     let report = analyser.report();
@@ -161,7 +308,7 @@ fn doubtful() {
             unresolved as u32,
         ],
     );
-    println!("{:?}", text::doubt(&mut line, &report).unwrap());
+    say_quality(&survey.quality(&report));
     narrow();
 }
 

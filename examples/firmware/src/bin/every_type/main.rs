@@ -1,5 +1,5 @@
-//! Logs every public type of the library once or more, but those of `design` and `control`: its ordinary value, and what
-//! it shows at the ends of its range.
+//! Logs every public type of the library once or more, but those of a sweep (`every_sweep`), of `design` and of `control`
+//! (`every_design`): its ordinary value, and what it shows at the ends of its range.
 
 #![no_std]
 #![no_main]
@@ -14,17 +14,13 @@ mod values;
 use defmt::{println, unwrap};
 use ohmwright::arithmetic::accuracy::{Family, Readout, bound};
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
-use ohmwright::measure::calibration::ErrorTerms;
 use ohmwright::measure::touchstone::{
     FrequencyUnit, Keyword, Layout, LineBuffer, Reader, WriteError, Writer, lines, read,
 };
-use ohmwright::measure::{
-    MaskCheck, MaskSegment, Printed, Reading, Retune, SweepAnalyser, SweepSettings, TuningElement,
-    compare_readings,
-};
+use ohmwright::measure::{Printed, Reading, compare_readings};
 use ohmwright::quantity::{
     Admittance, Capacitance, Hertz, Impedance, Inductance, Ohms, ParallelForm, QuantityError, Reactor,
-    Reference, Reflection, Swr,
+    Reference, Reflection,
 };
 
 use values::{gamma, ohms};
@@ -44,7 +40,6 @@ fn main() -> ! {
 
 fn of_family<A: Arithmetic>() {
     quantities::<A>();
-    sweeps::<A>();
     detectors::detectors::<A>();
     calibrations::calibrations::<A>();
     calibrations::balances::<A>();
@@ -88,67 +83,6 @@ fn quantities<A: Arithmetic>() {
     println!(
         "too large: {}",
         unwrap!(Inductance::<A>::with_reactance(Ohms::whole::<400_000>(), direct))
-    );
-}
-
-fn sweeps<A: Arithmetic>() {
-    let settings = SweepSettings::<A> {
-        target: Some(Hertz::from_kilohertz(71_000)),
-        ..Default::default()
-    };
-    println!("settings: {}", settings);
-    println!("settings: {}", SweepSettings::<A>::default());
-    let mut analyser = unwrap!(SweepAnalyser::<A, 2>::new(settings));
-    println!("report: {}", analyser.report());
-    let stretch = |low, high| MaskSegment {
-        low: Hertz::from_megahertz(low),
-        high: Hertz::from_megahertz(high),
-        swr_limit: Swr::whole::<2>(),
-    };
-    let mask = [stretch(69, 71), stretch(71, 74), stretch(74, 90)];
-    println!("stretch: {}", mask[0]);
-    let mut check = unwrap!(MaskCheck::<A, 3>::new(&mask));
-    for step in 0..=24u32 {
-        let frequency = Hertz::from_kilohertz(64_000 + 500 * step);
-        let z = ohms::<A>(36.0, f64::from(step) * 12.5 - 148.0);
-        let gamma = z.reflection(Reference::fifty());
-        unwrap!(analyser.push(frequency, gamma));
-        unwrap!(check.push(frequency, gamma));
-    }
-    println!(
-        "refused: {}",
-        analyser.push(Hertz::from_megahertz(76), Reflection::OPEN)
-    );
-    println!(
-        "refused: {}",
-        analyser.push(Hertz::from_megahertz(60), Reflection::OPEN)
-    );
-    println!("analyser: {}", analyser);
-    let report = analyser.report();
-    println!("report: {}", report);
-    println!("best: {}", report.best());
-    for (dip, resonance) in report.dips().iter().zip(report.resonances()) {
-        println!("dip: {}; resonance: {}", dip, resonance);
-    }
-    println!("target: {}", report.target());
-    println!("mask: {}", check);
-    let mask = check.report();
-    println!("verdict: {}", mask.verdicts()[0]);
-    println!("terms: {}", ErrorTerms::<A>::PERFECT);
-    let wanted = Hertz::from_megahertz(71);
-    for element in [TuningElement::Capacitance, TuningElement::Length] {
-        println!(
-            "retune: {}",
-            Retune::<A>::new(element, Hertz::from_megahertz(72), wanted)
-        );
-    }
-    println!(
-        "retune: {}",
-        Retune::<A>::new(TuningElement::Turns, wanted, wanted)
-    );
-    println!(
-        "retune: {}",
-        Retune::<A>::new(TuningElement::Turns, Hertz::new(u64::MAX), Hertz::new(1))
     );
 }
 
