@@ -29,28 +29,51 @@ const OF_THE_LINE: i32 = thousandths(610);
 pub(super) const HARDLY_ANY: i32 = thousandths(854);
 
 /// A number of steps of 2⁻¹⁴.
+#[inline(never)]
 pub(super) fn steps<W: Real>(count: i32) -> W {
     W::from_i32(count) / W::from_i32(1 << 14)
 }
 
-/// |Γ| of a |Γ|² in such steps.
-pub(super) fn root_of<W: Real>(power: u16) -> W {
-    steps::<W>(i32::from(power)).square_root()
+/// A number in steps of 2⁻¹⁴, held within ±2¹⁷.
+#[inline(never)]
+pub(super) fn counted<W: Real>(value: W) -> i32 {
+    let count = (value * W::from_i32(1 << 14)).to_i64();
+    count.max(-1 << 31).min(1 << 30) as i32
 }
 
-/// A sweep, and what is asked of it.
+/// |Γ| in steps of 2⁻¹⁴.
+#[inline(never)]
+pub(super) fn rho<A: Arithmetic>(gamma: Reflection<A>) -> i32 {
+    let [re, im] = gamma.coarse();
+    let square = |part: i32| part.unsigned_abs().wrapping_mul(part.unsigned_abs());
+    square(re).wrapping_add(square(im)).isqrt() as i32
+}
+
+/// |Γ| of a |Γ|² in such steps.
+#[inline(never)]
+pub(super) fn root_of(power: u16) -> i32 {
+    (u32::from(power) << 14).isqrt() as i32
+}
+
+/// This part of a number, in steps of 2⁻¹⁴.
+pub(super) fn part_of(number: i32, part: i32) -> i32 {
+    ((i64::from(number) * i64::from(part)) >> 14) as i32
+}
+
+/// A sweep, and what is asked of it. Sizes of Γ are in steps of 2⁻¹⁴: noise decides here, not the last digits.
 pub(super) struct Evidence<'a, A: Arithmetic, const N: usize> {
     pub(super) report: &'a SweepReport<A, N>,
     pub(super) survey: &'a SweepSurvey,
     pub(super) target: Hertz,
     /// Γ at the target, if the sweep reaches it.
     pub(super) gamma: Option<Reflection<A>>,
+    /// Its size.
+    pub(super) rho: i32,
     /// How far a |Γ| may be off, from noise and ripple.
-    pub(super) doubt: A::Working,
+    pub(super) doubt: i32,
     /// By how much |Γ| must fall beside a dip, for it to be more than noise and ripple.
-    fall: A::Working,
+    fall: i32,
     pub(super) echo: Echo,
-    /// In steps of 2⁻¹⁴.
     pub(super) noise: i32,
     /// No line is between the instrument and the load.
     is_at_load: bool,
@@ -70,20 +93,21 @@ impl<'a, A: Arithmetic, const N: usize> Evidence<'a, A, N> {
             Target::NotCovered(target) => (target, None),
             Target::NotAsked => (best.frequency, Some(best.reflection)),
         };
-        let counted = survey.noise();
-        let echo = survey.echo(counted);
-        let part = |count: i32| steps::<A::Working>(count);
-        let (noise, ripple) = (part(counted), part(echo.size));
-        let least = part(LEAST_FALL).larger(noise * A::Working::from_i32(6));
+        let noise = survey.noise();
+        let echo = survey.echo(noise);
+        let fall = LEAST_FALL
+            .max(noise.saturating_mul(6))
+            .max(echo.size.saturating_mul(3));
         Some(Self {
             report,
             survey,
             target,
             gamma,
-            doubt: noise + ripple + part(LEAST_DOUBT),
-            fall: least.larger(ripple * A::Working::from_i32(3)),
+            rho: gamma.map_or(1 << 14, rho),
+            doubt: noise.saturating_add(echo.size).saturating_add(LEAST_DOUBT),
+            fall,
             echo,
-            noise: counted,
+            noise,
             is_at_load,
         })
     }
@@ -92,12 +116,10 @@ impl<'a, A: Arithmetic, const N: usize> Evidence<'a, A, N> {
     pub(super) fn is_untrusted(&self) -> Option<Reason> {
         let report = self.report;
         let spoilt = (report.spoilt().len() as u32).saturating_add(report.spoilt_left_out());
-        let is_beyond = |gamma: Reflection<A>| {
-            gamma.power() > (A::Working::ONE + self.doubt.larger(steps(BEYOND))).square()
-        };
+        let is_beyond = self.rho > (1i32 << 14).saturating_add(self.doubt.max(BEYOND));
         if self.survey.turns_back(self.noise) {
             Some(Reason::Uncorrected)
-        } else if report.beyond_rim() > report.points() >> 3 || self.gamma.is_some_and(is_beyond) {
+        } else if report.beyond_rim() > report.points() >> 3 || is_beyond {
             Some(Reason::BeyondRim)
         } else if spoilt > report.points() >> 3 {
             Some(Reason::Spoilt)
@@ -117,7 +139,7 @@ impl<'a, A: Arithmetic, const N: usize> Evidence<'a, A, N> {
 
     /// The samples scatter so much that no shape can be told.
     pub(super) fn is_too_noisy(&self) -> bool {
-        self.survey.noise() > TOO_NOISY
+        self.noise > TOO_NOISY
     }
 
     /// A sample beside the target was left out.
@@ -155,8 +177,9 @@ impl<'a, A: Arithmetic, const N: usize> Evidence<'a, A, N> {
     /// where its own reflection and that of its end are opposite.
     pub(super) fn is_line_alone(&self) -> bool {
         let [lowest, highest] = self.survey.extremes();
-        let most = root_of::<A::Working>(highest) * steps(OF_THE_LINE);
-        self.has_turns() && lowest > thousandths(400) as u16 && steps::<A::Working>(self.echo.strength) > most
+        self.has_turns()
+            && lowest > thousandths(400) as u16
+            && self.echo.strength > part_of(root_of(highest), OF_THE_LINE)
     }
 
     /// Γ hardly moves, and what it moves may be ripple.
@@ -176,19 +199,14 @@ impl<'a, A: Arithmetic, const N: usize> Evidence<'a, A, N> {
 
     /// Whether a dip is more than noise and ripple, and more than one point.
     pub(super) fn stands(&self, dip: &Dip<A>) -> bool {
-        let [below, above] = self.survey.shoulders(dip.frequency);
-        let shoulder = below.min(above);
-        let power = dip.reflection.power();
-        // One point alone drops by its depth; 1.4 of it is more than one.
-        let depth = steps::<A::Working>(i32::from(shoulder)) - power;
-        let drop = self.survey.drop_below(shoulder, dip.frequency);
         !dip.at_edge
-            && root_of::<A::Working>(shoulder) > power.square_root() + self.fall
-            && A::Working::from_u64(u64::from(drop)) > depth * A::Working::from_i32(22_938)
+            && self
+                .survey
+                .shows_dip(dip.frequency, rho(dip.reflection), self.fall)
     }
 
     /// Whether enough stays in the load for its resistance to be known, and to be worth matching: an SWR below 12.
-    pub(super) fn takes_power(&self, gamma: Reflection<A>) -> bool {
-        gamma.power().square_root() + self.doubt * A::Working::TWO < steps(HARDLY_ANY)
+    pub(super) fn takes_power(&self) -> bool {
+        self.gamma.is_some() && self.rho.saturating_add(self.doubt.saturating_mul(2)) < HARDLY_ANY
     }
 }

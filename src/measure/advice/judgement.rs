@@ -1,11 +1,11 @@
 //! The decision: which step, from a report, the sweep as a whole, and what is built.
 
-use super::evidence::{Evidence, HARDLY_ANY, root_of, steps, thousandths};
+use super::evidence::{Evidence, HARDLY_ANY, counted, part_of, root_of, steps, thousandths};
 use super::moving::Movable;
 use super::next_step::{Action, Built, Expected, NextStep, Reason, Toward};
 use super::remaining::Left;
 use super::remedy::{Candidate, each_remedy};
-use crate::arithmetic::{Arithmetic, Quantity, QuantityError, Real};
+use crate::arithmetic::{Arithmetic, Quantity, QuantityError};
 use crate::measure::{SweepReport, SweepSurvey};
 use crate::quantity::swr::magnitude;
 use crate::quantity::{Hertz, Swr};
@@ -57,11 +57,7 @@ impl<A: Arithmetic> NextStep<A> {
             evidence: &evidence,
             movable: Movable::new(&evidence, built.element, factors),
             built,
-            limit: magnitude(report.swr_limit().to_working()),
-            now: evidence.gamma.map(|gamma| Left {
-                rho: gamma.power().square_root(),
-                doubt: evidence.doubt,
-            }),
+            limit: counted(magnitude(report.swr_limit().to_working())),
         };
         Ok(judge.decide())
     }
@@ -74,17 +70,25 @@ impl<A: Arithmetic> NextStep<A> {
         }
     }
 
-    fn expecting(action: Action<A>, reason: Reason, left: Left<A::Working>) -> Self {
+    /// With what it leaves, of which the SWR is `exact` where that is known better.
+    #[inline(never)]
+    fn expecting(action: Action<A>, reason: Reason, left: Left, exact: Option<Swr<A>>) -> Self {
         Self {
             action,
             reason,
             expected: Some(Expected {
-                swr: Swr::of(left.rho),
-                least: Swr::of((left.rho - left.doubt).larger(A::Working::ZERO)),
-                most: Swr::of(left.most()),
+                swr: exact.unwrap_or_else(|| swr(left.rho)),
+                least: swr(left.rho.saturating_sub(left.doubt).max(0)),
+                most: swr(left.most()),
             }),
         }
     }
+}
+
+/// The SWR of a |Γ| in steps of 2⁻¹⁴.
+#[inline(never)]
+fn swr<A: Arithmetic>(rho: i32) -> Swr<A> {
+    Swr::of(steps(rho))
 }
 
 /// What the decision rests on.
@@ -92,10 +96,8 @@ struct Judge<'a, A: Arithmetic, const N: usize> {
     evidence: &'a Evidence<'a, A, N>,
     movable: Movable<'a, A, N>,
     built: &'a Built<A>,
-    /// |Γ| of the SWR limit.
-    limit: A::Working,
-    /// |Γ| at the target, if the sweep reaches it.
-    now: Option<Left<A::Working>>,
+    /// |Γ| of the SWR limit, in steps of 2⁻¹⁴.
+    limit: i32,
 }
 
 impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
@@ -105,10 +107,10 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
         if let Some(reason) = evidence.is_untrusted() {
             return NextStep::without(Action::MeasureAgain, reason);
         }
-        if let (Some(now), Some(gamma)) = (self.now, evidence.gamma)
+        if let Some(gamma) = evidence.gamma
             && gamma.swr() <= evidence.report.swr_limit()
         {
-            return NextStep::expecting(Action::Leave, Reason::Matched, now);
+            return self.leave(Reason::Matched);
         }
         let moved = self.movable.moved().filter(|step| self.gains(step));
         if let Some(step) = moved {
@@ -162,10 +164,18 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
     /// Whether a step leaves distinctly less.
     #[inline(never)]
     fn gains(&self, step: &Candidate<A>) -> bool {
-        self.now.is_none_or(|now| {
-            let least = now.doubt.larger(now.rho * steps(LEAST_GAIN));
-            step.left.rho + least < now.rho
-        })
+        let now = self.evidence.rho;
+        let least = self.evidence.doubt.max(part_of(now, LEAST_GAIN));
+        self.evidence.gamma.is_none() || step.left.rho.saturating_add(least) < now
+    }
+
+    fn leave(&self, reason: Reason) -> NextStep<A> {
+        let now = Left {
+            rho: self.evidence.rho,
+            doubt: self.evidence.doubt,
+        };
+        let exact = self.evidence.gamma.map(|gamma| gamma.swr());
+        NextStep::expecting(Action::Leave, reason, now, exact)
     }
 
     /// Of the move and what can be done at the target, in the order of the work that they are: the first that is sure to match,
@@ -201,18 +211,26 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
     /// way only, and what is half the way now will be at the target.
     #[inline(never)]
     fn tell(&self, step: Candidate<A>) -> NextStep<A> {
-        let mut next = NextStep::expecting(step.action, step.reason, step.left);
-        if let (Action::Move(retune), Some(expected)) = (step.action, &mut next.expected) {
+        let Action::Move(retune) = step.action else {
+            return NextStep::expecting(step.action, step.reason, step.left, None);
+        };
+        let report = self.evidence.report;
+        let best = report.best();
+        let mut all = report.dips().iter().chain(&best);
+        let dip = all.find(|dip| dip.frequency == retune.dip && dip.unresolved.is_none());
+        let exact = dip.map(|dip| dip.swr());
+        let mut next = NextStep::expecting(step.action, step.reason, step.left, exact);
+        if let Some(expected) = &mut next.expected {
             let half = (retune.dip.get() >> 1).saturating_add(retune.wanted.get() >> 1);
-            let there = root_of::<A::Working>(self.evidence.survey.power_at(Hertz::new(half)));
-            expected.most = Swr::of(there.larger(step.left.most()));
+            let there = root_of(self.evidence.survey.power_at(Hertz::new(half)));
+            expected.most = swr(there.max(step.left.most()));
         }
         next
     }
 
     fn wider(&self) -> Option<NextStep<A>> {
         let (toward, until) = self.movable.wider()?;
-        let reason = match self.now {
+        let reason = match self.evidence.gamma {
             None => Reason::TargetNotSwept,
             Some(_) => Reason::DipOutside,
         };
@@ -223,18 +241,18 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
     #[inline(never)]
     fn nothing_gains(&self) -> NextStep<A> {
         let evidence = self.evidence;
-        let (Some(now), Some(gamma)) = (self.now, evidence.gamma) else {
+        if evidence.gamma.is_none() {
             let toward = match evidence.target < evidence.report.start() {
                 true => Toward::Lower,
                 false => Toward::Higher,
             };
             let until = evidence.target;
             return NextStep::without(Action::SweepWider { toward, until }, Reason::TargetNotSwept);
-        };
+        }
         if evidence.is_too_coarse() {
             NextStep::without(Action::MeasureAgain, Reason::TooCoarse)
-        } else if evidence.takes_power(gamma) {
-            NextStep::expecting(Action::Leave, Reason::NothingGains, now)
+        } else if evidence.takes_power() {
+            self.leave(Reason::NothingGains)
         } else {
             let none = NextStep::without(Action::NoDip, Reason::NoResistance);
             self.wider().unwrap_or(none)
@@ -253,17 +271,17 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
             return None;
         }
         let survey = evidence.survey;
-        let [low, high] = survey.extremes().map(root_of::<A::Working>);
-        let noise = steps::<A::Working>(evidence.noise.saturating_mul(3));
-        if !is_constant && high - low >= steps::<A::Working>(FLAT).larger(noise) {
+        let [low, high] = survey.extremes().map(root_of);
+        let flat = FLAT.max(evidence.noise.saturating_mul(3));
+        if !is_constant && high.saturating_sub(low) >= flat {
             return None;
         }
         let [re, im] = survey.sum();
         let (is_line, may_be_wider) = (evidence.has_turns(), self.movable.wider().is_some());
-        if low > steps(HARDLY_ANY) {
+        if low > HARDLY_ANY {
             // An open and a short are whole, and within 4° of their point. Another reactance, or one with loss, may be that of a
             // resonance which this sweep does not reach.
-            let is_whole = low + evidence.doubt > steps(WHOLE);
+            let is_whole = low.saturating_add(evidence.doubt) > WHOLE;
             let at_point = im.saturating_abs() < re.saturating_abs() >> 4;
             return match (is_line, is_whole, at_point) {
                 (true, ..) => Some(Reason::CableEnd),

@@ -1,6 +1,6 @@
 //! Which dip to move, and where to look for one that the sweep does not show.
 
-use super::evidence::{Evidence, steps, thousandths};
+use super::evidence::{Evidence, counted, part_of, rho, thousandths};
 use super::next_step::{Action, Reason, Toward};
 use super::remaining::Left;
 use super::remedy::Candidate;
@@ -70,28 +70,23 @@ impl<'a, A: Arithmetic, const N: usize> Movable<'a, A, N> {
         };
         let away = |retune: Retune<A>| retune.dip.get().abs_diff(self.evidence.target.get());
         best_move.direction != other_move.direction
-            && other.left.rho < best.left.rho + steps(RIVAL)
+            && other.left.rho < best.left.rho.saturating_add(RIVAL)
             && away(other_move) < away(best_move).saturating_mul(5)
     }
 
     /// What moving this dip leaves, if it can be moved.
     #[inline(never)]
     fn moving(&self, dip: &Dip<A>) -> Option<Candidate<A>> {
-        if !self.evidence.stands(dip) {
-            return None;
-        }
-        let magnitude = dip.reflection.power().square_root();
+        let target = self.evidence.target;
         let rho = match dip.unresolved {
-            Some(limits) if limits.low <= self.evidence.target && self.evidence.target <= limits.high => {
-                return None;
-            }
-            Some(limits) => limits.swr_at_most.magnitude().to_working(),
-            None => magnitude,
+            Some(limits) if limits.low <= target && target <= limits.high => return None,
+            Some(limits) => A::coarse(limits.swr_at_most.magnitude().get()),
+            None => rho(dip.reflection),
         };
-        if rho > steps(DEEPEST_TO_MOVE) {
+        if rho > DEEPEST_TO_MOVE || !self.evidence.stands(dip) {
             return None;
         }
-        let retune = Retune::new(self.element, dip.frequency, self.evidence.target)?;
+        let retune = Retune::new(self.element, dip.frequency, target)?;
         let factor: A::Working = retune.factor.to_working();
         let [least, most] = self.factors;
         if factor < least || factor > most {
@@ -103,13 +98,13 @@ impl<'a, A: Arithmetic, const N: usize> Movable<'a, A, N> {
             Direction::More => Reason::DipAbove,
         };
         // The further it goes, the more its depth may change.
-        let far = Real::absolute(factor - A::Working::ONE);
+        let far = counted(factor).wrapping_sub(1 << 14).saturating_abs();
         Some(Candidate {
             action: Action::Move(retune),
             reason,
             left: Left {
                 rho,
-                doubt: self.evidence.doubt + far * steps(CHANGE),
+                doubt: self.evidence.doubt.saturating_add(part_of(far, CHANGE)),
             },
         })
     }
@@ -137,16 +132,18 @@ impl<'a, A: Arithmetic, const N: usize> Movable<'a, A, N> {
             (Some((_, until)), Some(_)) => Some((Toward::Both, until)),
             (one, other) => one.or(other),
         };
-        let (trend, gamma) = (self.evidence.survey.trend(), self.evidence.gamma);
-        let least = TREND.saturating_add(self.evidence.noise >> 1);
-        match gamma {
+        let (trend, least) = (
+            self.evidence.survey.trend(),
+            TREND.saturating_add(self.evidence.noise >> 1),
+        );
+        // Below its resonance a series circuit is capacitive.
+        let height = self.evidence.gamma.map_or(0, |gamma| gamma.coarse()[1]);
+        match self.evidence.doubt {
             _ if trend > least => higher,
             _ if trend < least.wrapping_neg() => lower,
-            None => both,
-            // Below its resonance a series circuit is capacitive.
-            Some(gamma) if gamma.imaginary().to_working() < -self.evidence.doubt => higher,
-            Some(gamma) if gamma.imaginary().to_working() > self.evidence.doubt => lower,
-            Some(_) => both,
+            doubt if height < doubt.wrapping_neg() => higher,
+            doubt if height > doubt => lower,
+            _ => both,
         }
     }
 }

@@ -1,21 +1,29 @@
 //! What each remedy leaves of a load's |Γ|, and how far that may be off.
 
+use super::evidence::{counted, steps};
 use crate::arithmetic::Real;
 use crate::design::transformer::Turns;
 use crate::measure::sweep::quotient;
 use crate::quantity::Complex;
 
-/// |Γ| after a step.
+/// |Γ| after a step, in steps of 2⁻¹⁴.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Left<W> {
-    pub(super) rho: W,
+pub(super) struct Left {
+    pub(super) rho: i32,
     /// How far it may be off, from a doubt about Γ before the step: to first order.
-    pub(super) doubt: W,
+    pub(super) doubt: i32,
 }
 
-impl<W: Real> Left<W> {
-    pub(super) fn most(self) -> W {
-        self.rho + self.doubt
+impl Left {
+    fn of<W: Real>(rho: W, doubt: W) -> Self {
+        Self {
+            rho: counted(rho),
+            doubt: counted(doubt),
+        }
+    }
+
+    pub(super) fn most(self) -> i32 {
+        self.rho.saturating_add(self.doubt)
     }
 }
 
@@ -29,12 +37,13 @@ pub(super) struct Load<W> {
     /// |1 + Γ|².
     up: W,
     twice_im: W,
-    doubt: W,
+    /// In Γ.
+    four_doubts: W,
 }
 
 impl<W: Real> Load<W> {
     /// `None` for a load without resistance, an open and a short.
-    pub(super) fn new(gamma: Complex<W>, passive: W, doubt: W) -> Option<Self> {
+    pub(super) fn new(gamma: Complex<W>, passive: W, doubt: i32) -> Option<Self> {
         let (down, up) = ((Complex::ONE - gamma).power(), (Complex::ONE + gamma).power());
         let stands = passive > W::ZERO && !down.is_zero() && !up.is_zero();
         stands.then_some(Self {
@@ -42,7 +51,7 @@ impl<W: Real> Load<W> {
             down,
             up,
             twice_im: gamma.im * W::TWO,
-            doubt,
+            four_doubts: steps::<W>(doubt.saturating_mul(4)),
         })
     }
 
@@ -75,26 +84,26 @@ impl<W: Real> Load<W> {
 
     /// What is left with this impedance ratio and a part that cancels the rest. With R = k·r: |R − 1|/(R + 1), and a doubt u of Γ
     /// is one of 2u/|1 − Γ|² in z, and of 2/(R + 1)² of that in the new Γ.
-    pub(super) fn with_part(self, ratio: W, across: bool) -> Left<W> {
+    pub(super) fn with_part(self, ratio: W, across: bool) -> Left {
         let this = self.of(across);
         let k = if across { W::ONE / ratio } else { ratio };
         let resistance = k * this.passive / this.down;
         let sum = resistance + W::ONE;
-        Left {
-            rho: (resistance - W::ONE).absolute() / sum,
-            doubt: this.doubt * W::TWO * W::TWO * k / (this.down * sum.square()),
-        }
+        Left::of(
+            (resistance - W::ONE).absolute() / sum,
+            this.four_doubts * k / (this.down * sum.square()),
+        )
     }
 
     /// What is left with this impedance ratio alone: (|kz|² + 1 − 2kr)/(|kz|² + 1 + 2kr).
-    pub(super) fn with_turns(self, ratio: W) -> Left<W> {
+    pub(super) fn with_turns(self, ratio: W) -> Left {
         let square = ratio.square() * self.up / self.down + W::ONE;
         let twice_real = W::TWO * ratio * self.passive / self.down;
         let sum = square + twice_real;
-        Left {
-            rho: ((square - twice_real) / sum).square_root(),
-            doubt: self.doubt * W::TWO * W::TWO * ratio / (self.down * sum),
-        }
+        Left::of(
+            ((square - twice_real) / sum).square_root(),
+            self.four_doubts * ratio / (self.down * sum),
+        )
     }
 
     /// The reactance of the part in units of the reference, on the source's side of this impedance ratio: −k·x in series,

@@ -12,7 +12,7 @@ use crate::quantity::Reactor;
 pub(super) struct Candidate<A: Arithmetic> {
     pub(super) action: Action<A>,
     pub(super) reason: Reason,
-    pub(super) left: Left<A::Working>,
+    pub(super) left: Left,
 }
 
 /// Hands on turns and parts at the target, in the order of the work that they are: a part, but other turns of a winding that is
@@ -23,7 +23,7 @@ pub(super) fn each_remedy<A: Arithmetic, const N: usize>(
     built: &Built<A>,
     take: &mut dyn FnMut(Candidate<A>),
 ) {
-    let Some(gamma) = evidence.gamma.filter(|gamma| evidence.takes_power(*gamma)) else {
+    let Some(gamma) = evidence.gamma.filter(|_| evidence.takes_power()) else {
         return;
     };
     let (re, im) = gamma.words();

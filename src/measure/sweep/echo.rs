@@ -41,11 +41,22 @@ impl Echo {
     }
 }
 
-/// sin 2πk/64 for a quarter of the circle, in steps of 2⁻¹⁴.
-const SINES: [i16; 17] = [
-    0, 1606, 3196, 4756, 6270, 7723, 9102, 10394, 11585, 12665, 13623, 14449, 15137, 15679, 16069, 16305,
-    16384,
-];
+/// sin 2πk/64 for a circle and a quarter more, in steps of 2⁻¹⁴; the rest of the circle by its symmetry.
+const SINES: [i16; CELLS + CELLS / 4] = {
+    const QUARTER: [i16; 17] = [
+        0, 1606, 3196, 4756, 6270, 7723, 9102, 10394, 11585, 12665, 13623, 14449, 15137, 15679, 16069, 16305,
+        16384,
+    ];
+    let mut all = [0; CELLS + CELLS / 4];
+    let mut steps = 0;
+    while steps < all.len() {
+        let within = steps % 32;
+        let size = QUARTER[if within > 16 { 32 - within } else { within }];
+        all[steps] = if steps % 64 < 32 { size } else { -size };
+        steps += 1;
+    }
+    all
+};
 
 #[derive(Clone, Copy, Debug, Default)]
 struct Phasor {
@@ -57,18 +68,10 @@ impl Phasor {
     /// e^(j2πk/64), in steps of 2⁻¹⁴.
     #[inline(never)]
     fn unit(steps: usize) -> Self {
-        let sine = |steps: usize| {
-            let (half, within) = (steps >> 5 & 1, steps & 31);
-            let quarter = if within > 16 {
-                32usize.wrapping_sub(within)
-            } else {
-                within
-            };
-            let value = i32::from(SINES.get(quarter).copied().unwrap_or(0));
-            if half == 1 { -value } else { value }
-        };
+        let steps = steps & (CELLS - 1);
+        let sine = |steps: usize| i32::from(SINES.get(steps).copied().unwrap_or(0));
         Self {
-            re: sine(steps.wrapping_add(16)),
+            re: sine(steps.wrapping_add(CELLS / 4)),
             im: sine(steps),
         }
     }
@@ -180,8 +183,8 @@ pub(super) fn find(cells: &[Cell], falls: bool, noise: i32) -> Echo {
     if cells.len() < LEAST {
         return Echo::NONE;
     }
-    let (spectrum, gain) = spectrum(cells, falls);
-    let power = |place: usize| power_at(&spectrum, place);
+    let (powers, gain) = powers(cells, falls);
+    let power = |place: usize| powers.get(place & (CELLS - 1)).copied().unwrap_or(0);
     let mut main = 0;
     for place in 1..CELLS {
         if power(place) > power(main) {
@@ -336,14 +339,6 @@ fn in_each_third(cells: &[Cell], falls: bool, main: usize, place: usize) -> i32 
     middle
 }
 
-/// |·|² at a place of the transform.
-#[inline(never)]
-fn power_at(spectrum: &[Short; CELLS], place: usize) -> u32 {
-    spectrum
-        .get(reversed(place))
-        .map_or(0, |part| part.wide().power())
-}
-
 #[inline(never)]
 fn root(power: u32) -> i32 {
     power.isqrt() as i32
@@ -354,16 +349,19 @@ fn reversed(place: usize) -> usize {
     usize::from((place as u8).reverse_bits() >> 2)
 }
 
-/// The Fourier transform over the sweep, places in reversed order, a 64th of it; and the sum of the window, a 64th of it, in
-/// steps of 2⁻¹⁴.
-fn spectrum(cells: &[Cell], falls: bool) -> ([Short; CELLS], i32) {
+/// |·|² at each place of the Fourier transform over the sweep, a 64th of it; and the sum of the window, a 64th of it, in steps
+/// of 2⁻¹⁴.
+#[inline(never)]
+fn powers(cells: &[Cell], falls: bool) -> ([u32; CELLS], i32) {
     let mut values = [Short::default(); CELLS];
     let count = cells.len() as i32;
+    // 2²⁰ over the half of their number.
+    let step = (1i32 << 20).checked_div(count).unwrap_or(0);
     let mut gain = 0i32;
     for (index, (value, cell)) in values.iter_mut().zip(cells).enumerate() {
         // (1 − u²)², u from −1 to 1 over the sweep: side lobes of 1/24 (−28 dB) that fall fast.
         let from_middle = (index as i32).wrapping_mul(2).wrapping_add(1).wrapping_sub(count);
-        let u = from_middle.wrapping_shl(14).checked_div(count).unwrap_or(0);
+        let u = from_middle.wrapping_mul(step) >> 6;
         let open = (1i32 << 14).wrapping_sub(u.wrapping_mul(u) >> 14);
         let weight = open.wrapping_mul(open) >> 14;
         gain = gain.wrapping_add(weight);
@@ -373,6 +371,17 @@ fn spectrum(cells: &[Cell], falls: bool) -> ([Short; CELLS], i32) {
             im: weighted.im as i16,
         };
     }
+    transform(&mut values);
+    let mut powers = [0u32; CELLS];
+    for (place, power) in powers.iter_mut().enumerate() {
+        *power = values.get(reversed(place)).map_or(0, |part| part.wide().power());
+    }
+    (powers, gain / CELLS as i32)
+}
+
+/// The transform in its place, halved at each of six stages; the places are in reversed order then.
+#[inline(never)]
+fn transform(values: &mut [Short; CELLS]) {
     let mut half = CELLS / 2;
     while half > 0 {
         let spread = CELLS.wrapping_shr(half.trailing_zeros()) / 2;
@@ -388,7 +397,6 @@ fn spectrum(cells: &[Cell], falls: bool) -> ([Short; CELLS], i32) {
         }
         half /= 2;
     }
-    (values, gain / CELLS as i32)
 }
 
 #[cfg(test)]

@@ -283,7 +283,7 @@ impl SweepSurvey {
     }
 
     /// From a cell to the next, hertz.
-    pub(super) fn spacing(&self) -> u64 {
+    fn spacing(&self) -> u64 {
         let (Some(first), Some(last)) = (self.cells.first(), self.cells.last()) else {
             return 0;
         };
@@ -333,17 +333,27 @@ impl SweepSurvey {
         self.cells.iter().min_by_key(away).map_or(0, |cell| cell.power)
     }
 
-    /// The second highest |Γ|² below a frequency and above it, in steps of 2⁻¹⁴, without the cell it lies in: one cell may be
-    /// spoilt.
-    pub(crate) fn shoulders(&self, frequency: Hertz) -> [u16; 2] {
+    /// Whether |Γ| stands higher on both sides of a frequency than `rho` there by more than `fall`, and is low over more than one
+    /// point; in steps of 2⁻¹⁴.
+    ///
+    /// On each side the second highest cell counts: one may be spoilt. A dip of one point makes its cell lower by its depth over
+    /// the number of points in it, a wider one it and the cells beside it by more.
+    #[inline(never)]
+    pub(crate) fn shows_dip(&self, frequency: Hertz, rho: i32, fall: i32) -> bool {
         let half = self.spacing() >> 1;
-        let mut highest = [[0u16; 2]; 2];
-        for cell in &self.cells {
-            let [below, above] = &mut highest;
-            let side = match cell.frequency.get() {
-                at if at.saturating_add(half) <= frequency.get() => below,
-                at if at >= frequency.get().saturating_add(half) => above,
-                _ => continue,
+        let (mut below, mut above) = ([0u16; 2], [0u16; 2]);
+        let (mut least, mut place) = (u64::MAX, 0usize);
+        for (index, cell) in unknown_length(&self.cells).iter().enumerate() {
+            let away = cell.frequency.get().abs_diff(frequency.get());
+            if away < least {
+                (least, place) = (away, index);
+            }
+            if away < half {
+                continue; // the cell it lies in
+            }
+            let side = match cell.frequency <= frequency {
+                true => &mut below,
+                false => &mut above,
             };
             let [first, second] = *side;
             *side = if cell.power > first {
@@ -352,7 +362,21 @@ impl SweepSurvey {
                 [first, second.max(cell.power)]
             };
         }
-        highest.map(|[_, second]| second)
+        let shoulder = below[1].min(above[1]);
+        let power = |rho: i32| u32::try_from(rho.wrapping_mul(rho) >> 14).unwrap_or(0);
+        let needed = rho.saturating_add(fall);
+        if u32::from(shoulder) <= power(needed) {
+            return false;
+        }
+        let mut drop = 0u32;
+        for index in [place.wrapping_sub(1), place, place.wrapping_add(1)] {
+            if let Some(cell) = self.cells.get(index) {
+                drop = drop.wrapping_add(u32::from(shoulder.saturating_sub(cell.power)));
+            }
+        }
+        // 1.4 of the depth is more than one point.
+        let depth = u32::from(shoulder).saturating_sub(power(rho));
+        drop.saturating_mul(self.per_cell).saturating_mul(5) > depth.saturating_mul(7)
     }
 
     /// The mean |Γ|² of the lowest quarter of the sweep less that of the highest, in steps of 2⁻¹⁴.
@@ -378,27 +402,6 @@ impl SweepSurvey {
                 im.wrapping_add(i32::from(cell.im)),
             ]
         })
-    }
-
-    /// How much lower than its shoulder |Γ|² is at a frequency and in the cells beside it, in all and by points: a dip of one
-    /// point has its depth, a wider one more. In steps of 2⁻¹⁴.
-    pub(crate) fn drop_below(&self, shoulder: u16, frequency: Hertz) -> u32 {
-        let away = |cell: &Cell| cell.frequency.get().abs_diff(frequency.get());
-        let nearest = self.cells.iter().map(away).min().unwrap_or(0);
-        let place = self
-            .cells
-            .iter()
-            .position(|cell| away(cell) == nearest)
-            .unwrap_or(0);
-        let around = self
-            .cells
-            .iter()
-            .skip(place.saturating_sub(1))
-            .take(if place == 0 { 2 } else { 3 });
-        let drop: u32 = around
-            .map(|cell| u32::from(shoulder.saturating_sub(cell.power)))
-            .sum();
-        drop.saturating_mul(self.per_cell)
     }
 
     /// Whether the path of Γ bends the wrong way round: with rising frequency, that of every passive load goes clockwise.
