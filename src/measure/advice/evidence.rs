@@ -71,10 +71,11 @@ pub(super) struct Evidence<'a, A: Arithmetic, const N: usize> {
     pub(super) rho: i32,
     /// How far a |Γ| may be off, from noise and ripple.
     pub(super) doubt: i32,
-    /// By how much |Γ| must fall beside a dip, for it to be more than noise and ripple.
-    fall: i32,
     pub(super) echo: Echo,
     pub(super) noise: i32,
+    /// Which dips of the report stand, a bit each; and the best point.
+    standing: u64,
+    best_stands: bool,
     /// No line is between the instrument and the load.
     is_at_load: bool,
 }
@@ -98,6 +99,14 @@ impl<'a, A: Arithmetic, const N: usize> Evidence<'a, A, N> {
         let fall = LEAST_FALL
             .max(noise.saturating_mul(6))
             .max(echo.size.saturating_mul(3));
+        let stands =
+            |dip: &Dip<A>| !dip.at_edge && survey.shows_dip(dip.frequency, rho(dip.reflection), fall);
+        let mut standing = 0u64;
+        for dip in report.dips().iter().rev() {
+            standing = standing << 1 | u64::from(stands(dip));
+        }
+        // Where it is one of the list, that is said there.
+        let is_listed = report.dips().iter().any(|dip| dip.frequency == best.frequency);
         Some(Self {
             report,
             survey,
@@ -105,9 +114,10 @@ impl<'a, A: Arithmetic, const N: usize> Evidence<'a, A, N> {
             gamma,
             rho: gamma.map_or(1 << 14, rho),
             doubt: noise.saturating_add(echo.size).saturating_add(LEAST_DOUBT),
-            fall,
             echo,
             noise,
+            standing,
+            best_stands: !is_listed && stands(&best),
             is_at_load,
         })
     }
@@ -176,10 +186,11 @@ impl<'a, A: Arithmetic, const N: usize> Evidence<'a, A, N> {
     /// Γ turns evenly and hardly anything stays: a cable with an open or short end. What one would take for its dips are
     /// where its own reflection and that of its end are opposite.
     pub(super) fn is_line_alone(&self) -> bool {
+        if !self.has_turns() {
+            return false;
+        }
         let [lowest, highest] = self.survey.extremes();
-        self.has_turns()
-            && lowest > thousandths(400) as u16
-            && self.echo.strength > part_of(root_of(highest), OF_THE_LINE)
+        lowest > thousandths(400) as u16 && self.echo.strength > part_of(root_of(highest), OF_THE_LINE)
     }
 
     /// Γ hardly moves, and what it moves may be ripple.
@@ -189,20 +200,20 @@ impl<'a, A: Arithmetic, const N: usize> Evidence<'a, A, N> {
 
     /// Whether there is a dip inside of the sweep.
     pub(super) fn has_dip(&self) -> bool {
-        let found = self.report.best();
-        self.report
-            .dips()
-            .iter()
-            .chain(&found)
-            .any(|dip| self.stands(dip))
+        self.standing != 0 || self.best_stands
     }
 
-    /// Whether a dip is more than noise and ripple, and more than one point.
-    pub(super) fn stands(&self, dip: &Dip<A>) -> bool {
-        !dip.at_edge
-            && self
-                .survey
-                .shows_dip(dip.frequency, rho(dip.reflection), self.fall)
+    /// The dips that are more than noise and ripple, and more than one point. Of a report with more than 64 the first ones.
+    pub(super) fn dips(&self) -> impl Iterator<Item = Dip<A>> {
+        let listed = (0u32..64).zip(self.report.dips());
+        let standing = listed
+            .filter(|(index, _)| self.standing >> index & 1 != 0)
+            .map(|(_, dip)| *dip);
+        let best = self
+            .report
+            .best()
+            .filter(|best| self.best_stands && best.unresolved.is_none());
+        standing.chain(best)
     }
 
     /// Whether enough stays in the load for its resistance to be known, and to be worth matching: an SWR below 12.

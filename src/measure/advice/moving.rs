@@ -41,19 +41,7 @@ impl<'a, A: Arithmetic, const N: usize> Movable<'a, A, N> {
     /// The dip to move: the one that leaves the least.
     #[inline(never)]
     pub(super) fn moved(&self) -> Option<Candidate<A>> {
-        let found = self
-            .evidence
-            .report
-            .best()
-            .filter(|best| best.unresolved.is_none());
-        let all = || {
-            self.evidence
-                .report
-                .dips()
-                .iter()
-                .chain(&found)
-                .filter_map(|dip| self.moving(dip))
-        };
+        let all = || self.evidence.dips().filter_map(|dip| self.moving(&dip));
         let mut best: Option<Candidate<A>> = None;
         for step in all() {
             if best.is_none_or(|best| step.left.most() < best.left.most()) {
@@ -74,7 +62,7 @@ impl<'a, A: Arithmetic, const N: usize> Movable<'a, A, N> {
             && away(other_move) < away(best_move).saturating_mul(5)
     }
 
-    /// What moving this dip leaves, if it can be moved.
+    /// What moving a dip that stands leaves, if it can be moved.
     #[inline(never)]
     fn moving(&self, dip: &Dip<A>) -> Option<Candidate<A>> {
         let target = self.evidence.target;
@@ -83,7 +71,7 @@ impl<'a, A: Arithmetic, const N: usize> Movable<'a, A, N> {
             Some(limits) => A::coarse(limits.swr_at_most.magnitude().get()),
             None => rho(dip.reflection),
         };
-        if rho > DEEPEST_TO_MOVE || !self.evidence.stands(dip) {
+        if rho > DEEPEST_TO_MOVE {
             return None;
         }
         let retune = Retune::new(self.element, dip.frequency, target)?;

@@ -3,7 +3,6 @@
 use super::evidence::{counted, steps};
 use crate::arithmetic::Real;
 use crate::design::transformer::Turns;
-use crate::measure::sweep::quotient;
 use crate::quantity::Complex;
 
 /// |Γ| after a step, in steps of 2⁻¹⁴.
@@ -123,34 +122,35 @@ impl<W: Real> Load<W> {
 pub(super) fn nearest<W: Real>(wanted: W, most: Turns, own: Option<Turns>) -> Option<Turns> {
     // The turns ratio in steps of 2⁻¹², from 1/255 to 255.
     let root = (wanted.square_root() * W::from_i32(1 << 12)).to_i64();
-    let root = u64::try_from(root).ok()?.clamp(16, 255 << 12);
+    let root = root.max(16).min(255 << 12) as u32;
     let mut best: Option<(u32, Turns)> = None;
     for secondary in 1..=most.secondary() {
-        let aim = root.wrapping_mul(u64::from(secondary));
-        // Not `clamp`, which asserts the order of its limits.
-        let near = (aim >> 12).min(u64::from(most.primary())).max(1);
-        for primary in [near, near.wrapping_add(1).min(u64::from(most.primary()))] {
+        let aim = root.wrapping_mul(u32::from(secondary));
+        let near = (aim >> 12).min(u32::from(most.primary())).max(1);
+        for primary in [near, near.wrapping_add(1).min(u32::from(most.primary()))] {
             let here = primary << 12;
             let primary = primary as u8;
-            let work = match own {
-                Some(own) => {
-                    let turns = u64::from(primary.abs_diff(own.primary()));
-                    turns
-                        .wrapping_add(secondary.abs_diff(own.secondary()).into())
-                        .wrapping_mul(123)
-                }
-                None => u64::from(primary).wrapping_add(secondary.into()).wrapping_mul(41),
+            let (changed, weight) = match own {
+                Some(own) => (
+                    u32::from(primary.abs_diff(own.primary()))
+                        .wrapping_add(secondary.abs_diff(own.secondary()).into()),
+                    123,
+                ),
+                None => (u32::from(primary).wrapping_add(secondary.into()), 41),
             };
-            // |ln q| is about |a − b|/min(a, b); in steps of 2⁻¹², all within 40 bits. What costs no less is passed over without
-            // a division: a whole part is below a whole number where the quotient is.
-            let (above, of) = (here.abs_diff(aim) << 12, here.min(aim));
-            let is_better = best.is_none_or(|(least, _)| {
-                let room = u64::from(least).saturating_sub(work);
-                above < room.wrapping_mul(of)
-            });
-            if is_better && let Ok(turns) = Turns::new(primary, secondary) {
-                let cost = quotient(above, of as u32).wrapping_add(work);
-                best = Some((u32::try_from(cost).unwrap_or(u32::MAX), turns));
+            let work = changed.wrapping_mul(weight);
+            // |ln q| is about |a − b|/min(a, b); in steps of 2⁻¹², both within 28 bits and the part within 20.
+            let of = here.min(aim);
+            let part = here.abs_diff(aim).min(of.wrapping_mul(15));
+            let shift = 20u32.saturating_sub(part.leading_zeros());
+            let miss = ((part >> shift) << 12)
+                .checked_div(of >> shift)
+                .unwrap_or(u32::MAX >> 1);
+            let cost = miss.wrapping_add(work);
+            if best.is_none_or(|(least, _)| cost < least)
+                && let Ok(turns) = Turns::new(primary, secondary)
+            {
+                best = Some((cost, turns));
             }
         }
     }

@@ -242,7 +242,8 @@ impl SweepSurvey {
         let is_known = |cell: &&Cell| cell.rough > 0 || self.per_cell > 1;
         let rank = self.cells.len() / 3;
         // The largest value that no more than `rank` cells stay below.
-        let (mut found, mut bit) = (0u16, 1u16 << 15);
+        // A quarter is far more than any noise.
+        let (mut found, mut bit) = (0u16, 1u16 << 14);
         while bit > 0 {
             let next = found | bit;
             let cells = unknown_length(&self.cells).iter().filter(is_known);
@@ -251,7 +252,7 @@ impl SweepSurvey {
             }
             bit >>= 1;
         }
-        if found == u16::MAX {
+        if found == u16::MAX >> 1 {
             return 0; // no cell stays below it
         }
         i32::from(found).wrapping_mul(3) >> 4
