@@ -4,7 +4,8 @@ use super::evidence::{Evidence, HARDLY_ANY, counted, part_of, root_of, steps, th
 use super::moving::Movable;
 use super::next_step::{Action, Built, Expected, NextStep, Reason, Toward};
 use super::remaining::Left;
-use super::remedy::{Candidate, each_remedy};
+use super::remedy::{Candidate, Choice, Remedies};
+use super::{Direction, Retune};
 use crate::arithmetic::{Arithmetic, Quantity, QuantityError};
 use crate::measure::{SweepReport, SweepSurvey};
 use crate::quantity::swr::magnitude;
@@ -127,8 +128,10 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
         }
         if let Some(reason) = self.nothing_to_move() {
             let mut found = None;
-            if self.built.winding.is_some() {
-                each_remedy(evidence, self.built, &mut |step| {
+            if self.built.winding.is_some()
+                && let Some(remedies) = Remedies::new(evidence, self.built)
+            {
+                remedies.each(&mut |step| {
                     if found.is_none() && self.gains(&step) {
                         found = Some(step);
                     }
@@ -147,7 +150,7 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
         let Some(step) = self.best_of(moved) else {
             return self.nothing_gains();
         };
-        if !matches!(step.action, Action::Move(_)) {
+        if !matches!(step.choice, Choice::Move(_)) {
             if evidence.has_line() || evidence.has_mismatched_cable() {
                 return NextStep::without(Action::TakeOutLine, Reason::Line);
             }
@@ -163,7 +166,7 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
 
     /// Whether a step leaves distinctly less.
     #[inline(never)]
-    fn gains(&self, step: &Candidate<A>) -> bool {
+    fn gains(&self, step: &Candidate) -> bool {
         let now = self.evidence.rho;
         let least = self.evidence.doubt.max(part_of(now, LEAST_GAIN));
         self.evidence.gamma.is_none() || step.left.rho.saturating_add(least) < now
@@ -181,9 +184,9 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
     /// Of the move and what can be done at the target, in the order of the work that they are: the first that is sure to match,
     /// else the first that is likely to, else the one that leaves the least.
     #[inline(never)]
-    fn best_of(&self, moved: Option<Candidate<A>>) -> Option<Candidate<A>> {
-        let mut best: Option<(u8, Candidate<A>)> = None;
-        let mut take = |step: Candidate<A>| {
+    fn best_of(&self, moved: Option<Candidate>) -> Option<Candidate> {
+        let mut best: Option<(u8, Candidate)> = None;
+        let mut take = |step: Candidate| {
             if !self.gains(&step) {
                 return;
             }
@@ -203,29 +206,59 @@ impl<A: Arithmetic, const N: usize> Judge<'_, A, N> {
         if let Some(step) = moved {
             take(step);
         }
-        each_remedy(self.evidence, self.built, &mut take);
+        if let Some(remedies) = Remedies::new(self.evidence, self.built) {
+            remedies.each(&mut take);
+        }
         best.map(|(_, step)| step)
     }
 
     /// The step that was chosen. Of an element half may not move, as leads, leakage and strays don't: then the dip comes half the
     /// way only, and what is half the way now will be at the target.
     #[inline(never)]
-    fn tell(&self, step: Candidate<A>) -> NextStep<A> {
-        let Action::Move(retune) = step.action else {
-            return NextStep::expecting(step.action, step.reason, step.left, None);
+    fn tell(&self, step: Candidate) -> NextStep<A> {
+        let (evidence, left) = (self.evidence, step.left);
+        let dip = match step.choice {
+            Choice::Move(dip) => dip,
+            choice => {
+                return match self.remedy(choice) {
+                    Some((action, reason)) => NextStep::expecting(action, reason, left, None),
+                    None => self.leave(Reason::NothingGains),
+                };
+            }
         };
-        let report = self.evidence.report;
-        let best = report.best();
-        let mut all = report.dips().iter().chain(&best);
-        let dip = all.find(|dip| dip.frequency == retune.dip && dip.unresolved.is_none());
-        let exact = dip.map(|dip| dip.swr());
-        let mut next = NextStep::expecting(step.action, step.reason, step.left, exact);
+        let Some(retune) = Retune::new(self.built.element, dip, evidence.target) else {
+            return self.leave(Reason::NothingGains);
+        };
+        let reason = match retune.direction {
+            Direction::More => Reason::DipAbove,
+            _ => Reason::DipBelow,
+        };
+        let exact = evidence
+            .dips()
+            .find(|found| found.frequency == dip && found.unresolved.is_none());
+        let exact = exact.map(|dip| dip.swr());
+        let mut next = NextStep::expecting(Action::Move(retune), reason, left, exact);
         if let Some(expected) = &mut next.expected {
-            let half = (retune.dip.get() >> 1).saturating_add(retune.wanted.get() >> 1);
-            let there = root_of(self.evidence.survey.power_at(Hertz::new(half)));
-            expected.most = swr(there.max(step.left.most()));
+            let half = (dip.get() >> 1).saturating_add(evidence.target.get() >> 1);
+            let there = root_of(evidence.survey.power_at(Hertz::new(half)));
+            expected.most = swr(there.max(left.most()));
         }
         next
+    }
+
+    /// `None` where the part does not exist.
+    fn remedy(&self, choice: Choice) -> Option<(Action<A>, Reason)> {
+        let remedies = Remedies::new(self.evidence, self.built)?;
+        let part = |turns, place| remedies.part(self.evidence, turns, place);
+        Some(match choice {
+            Choice::Move(_) => return None,
+            Choice::Turns(turns) => (Action::Turns(turns), Reason::Ratio),
+            Choice::Part(place) => (Action::Part(part(None, place)?), Reason::Reactance),
+            Choice::TurnsAndPart(turns, place) => (
+                Action::TurnsAndPart(turns, part(Some(turns), place)?),
+                Reason::RatioAndReactance,
+            ),
+        })
     }
 
     fn wider(&self) -> Option<NextStep<A>> {

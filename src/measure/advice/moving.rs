@@ -1,10 +1,10 @@
 //! Which dip to move, and where to look for one that the sweep does not show.
 
 use super::evidence::{Evidence, counted, part_of, rho, thousandths};
-use super::next_step::{Action, Reason, Toward};
+use super::next_step::Toward;
 use super::remaining::Left;
-use super::remedy::Candidate;
-use super::{Direction, Retune, TuningElement};
+use super::remedy::{Candidate, Choice};
+use super::{Retune, TuningElement};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::measure::Dip;
 use crate::quantity::Hertz;
@@ -40,9 +40,9 @@ impl<'a, A: Arithmetic, const N: usize> Movable<'a, A, N> {
 
     /// The dip to move: the one that leaves the least.
     #[inline(never)]
-    pub(super) fn moved(&self) -> Option<Candidate<A>> {
+    pub(super) fn moved(&self) -> Option<Candidate> {
         let all = || self.evidence.dips().filter_map(|dip| self.moving(&dip));
-        let mut best: Option<Candidate<A>> = None;
+        let mut best: Option<Candidate> = None;
         for step in all() {
             if best.is_none_or(|best| step.left.most() < best.left.most()) {
                 best = Some(step);
@@ -52,19 +52,20 @@ impl<'a, A: Arithmetic, const N: usize> Movable<'a, A, N> {
         best.filter(|best| !all().any(|other| self.is_against(best, &other)))
     }
 
-    fn is_against(&self, best: &Candidate<A>, other: &Candidate<A>) -> bool {
-        let (Action::Move(best_move), Action::Move(other_move)) = (best.action, other.action) else {
+    fn is_against(&self, best: &Candidate, other: &Candidate) -> bool {
+        let (Choice::Move(best_dip), Choice::Move(other_dip)) = (best.choice, other.choice) else {
             return false;
         };
-        let away = |retune: Retune<A>| retune.dip.get().abs_diff(self.evidence.target.get());
-        best_move.direction != other_move.direction
+        let target = self.evidence.target;
+        let away = |dip: Hertz| dip.get().abs_diff(target.get());
+        (best_dip < target) != (other_dip < target)
             && other.left.rho < best.left.rho.saturating_add(RIVAL)
-            && away(other_move) < away(best_move).saturating_mul(5)
+            && away(other_dip) < away(best_dip).saturating_mul(5)
     }
 
     /// What moving a dip that stands leaves, if it can be moved.
     #[inline(never)]
-    fn moving(&self, dip: &Dip<A>) -> Option<Candidate<A>> {
+    fn moving(&self, dip: &Dip<A>) -> Option<Candidate> {
         let target = self.evidence.target;
         let rho = match dip.unresolved {
             Some(limits) if limits.low <= target && target <= limits.high => return None,
@@ -74,22 +75,16 @@ impl<'a, A: Arithmetic, const N: usize> Movable<'a, A, N> {
         if rho > DEEPEST_TO_MOVE {
             return None;
         }
-        let retune = Retune::new(self.element, dip.frequency, target)?;
+        let retune = Retune::<A>::new(self.element, dip.frequency, target)?;
         let factor: A::Working = retune.factor.to_working();
         let [least, most] = self.factors;
-        if factor < least || factor > most {
+        if factor < least || factor > most || dip.frequency == target {
             return None;
         }
-        let reason = match retune.direction {
-            Direction::Less => Reason::DipBelow,
-            Direction::Keep => return None,
-            Direction::More => Reason::DipAbove,
-        };
         // The further it goes, the more its depth may change.
         let far = counted(factor).wrapping_sub(1 << 14).saturating_abs();
         Some(Candidate {
-            action: Action::Move(retune),
-            reason,
+            choice: Choice::Move(dip.frequency),
             left: Left {
                 rho,
                 doubt: self.evidence.doubt.saturating_add(part_of(far, CHANGE)),

@@ -1,6 +1,7 @@
 //! What each remedy leaves of a load's |Γ|, and how far that may be off.
 
 use super::evidence::{counted, steps};
+use super::next_step::Placement;
 use crate::arithmetic::Real;
 use crate::design::transformer::Turns;
 use crate::quantity::Complex;
@@ -65,15 +66,22 @@ impl<W: Real> Load<W> {
     }
 
     /// The form in which a part cancels what is to be cancelled: the load for one in series, its inverse for one across.
-    fn of(self, across: bool) -> Self {
-        if across { self.inverted() } else { self }
+    fn of(self, place: Placement) -> Self {
+        match place {
+            Placement::Series => self,
+            Placement::Across => self.inverted(),
+        }
     }
 
     /// The impedance ratio (with a part across: the inverse of it) that makes what is left 1 after cancelling: 1/r.
-    pub(super) fn wanted_with_part(self, across: bool) -> W {
-        let this = self.of(across);
+    pub(super) fn wanted_with_part(self, place: Placement) -> W {
+        let this = self.of(place);
         let ratio = this.down / this.passive;
-        if across { W::ONE / ratio } else { ratio }
+        if place == Placement::Across {
+            W::ONE / ratio
+        } else {
+            ratio
+        }
     }
 
     /// The impedance ratio that leaves the least by turns alone: 1/|z|.
@@ -83,9 +91,13 @@ impl<W: Real> Load<W> {
 
     /// What is left with this impedance ratio and a part that cancels the rest. With R = k·r: |R − 1|/(R + 1), and a doubt u of Γ
     /// is one of 2u/|1 − Γ|² in z, and of 2/(R + 1)² of that in the new Γ.
-    pub(super) fn with_part(self, ratio: W, across: bool) -> Left {
-        let this = self.of(across);
-        let k = if across { W::ONE / ratio } else { ratio };
+    pub(super) fn with_part(self, ratio: W, place: Placement) -> Left {
+        let this = self.of(place);
+        let k = if place == Placement::Across {
+            W::ONE / ratio
+        } else {
+            ratio
+        };
         let resistance = k * this.passive / this.down;
         let sum = resistance + W::ONE;
         Left::of(
@@ -107,10 +119,14 @@ impl<W: Real> Load<W> {
 
     /// The reactance of the part in units of the reference, on the source's side of this impedance ratio: −k·x in series,
     /// k/b across.
-    pub(super) fn part(self, ratio: W, across: bool) -> W {
-        let this = self.of(across);
+    pub(super) fn part(self, ratio: W, place: Placement) -> W {
+        let this = self.of(place);
         let x = this.twice_im / this.down;
-        if across { ratio / x } else { -(ratio * x) }
+        if place == Placement::Across {
+            ratio / x
+        } else {
+            -(ratio * x)
+        }
     }
 }
 

@@ -139,7 +139,7 @@ impl Phasor {
 
     #[inline(never)]
     fn magnitude(self) -> i32 {
-        root(self.power())
+        self.power().isqrt() as i32
     }
 }
 
@@ -183,21 +183,18 @@ pub(super) fn find(cells: &[Cell], falls: bool, noise: i32) -> Echo {
     if cells.len() < LEAST {
         return Echo::NONE;
     }
-    let (powers, gain) = powers(cells, falls);
-    let power = |place: usize| powers.get(place & (CELLS - 1)).copied().unwrap_or(0);
+    let (sizes, gain) = sizes(cells, falls);
+    let size_at = |place: usize| sizes.get(reversed(place)).map_or(0, |size| i32::from(size.re));
     let mut main = 0;
     for place in 1..CELLS {
-        if power(place) > power(main) {
+        if size_at(place) > size_at(main) {
             main = place;
         }
     }
-    let size = |place: usize| {
-        let magnitude = root(power(place));
-        // The mean of the window in 64 cells is `gain` / 2¹⁴.
-        magnitude.wrapping_shl(14).checked_div(gain).unwrap_or(0)
-    };
+    // The mean of the window in 64 cells is `gain` / 2¹⁴.
+    let size = |place: usize| size_at(place).wrapping_shl(14).checked_div(gain).unwrap_or(0);
     let fine = |place: usize| {
-        let at = |offset: usize| root(power(place.wrapping_add(offset)));
+        let at = |offset: usize| size_at(place.wrapping_add(offset));
         let (before, here, after) = (at(CELLS - 1), at(0), at(1));
         let bend = before.wrapping_add(after).wrapping_sub(here.wrapping_mul(2));
         let lean = before
@@ -230,23 +227,24 @@ pub(super) fn find(cells: &[Cell], falls: bool, noise: i32) -> Echo {
     let least = (noise.wrapping_mul(3) >> 1).max(80);
     // The window's own peak is so wide.
     let guard = 2usize.wrapping_add((128usize).checked_div(cells.len()).unwrap_or(0));
-    let mut tried = u32::MAX;
+    let mut tried = i32::MAX;
     for _ in 0..4 {
         // The highest of the rest that is a peak.
         let mut best: Option<usize> = None;
         for place in 0..LONGEST {
-            let here = power(place);
+            let here = size_at(place);
             let apart = place.abs_diff(main);
             if apart < guard || CELLS - apart < guard || here >= tried {
                 continue;
             }
-            let is_peak = here >= power(place.wrapping_add(1)) && here > power(place.wrapping_add(CELLS - 1));
-            if is_peak && best.is_none_or(|best| here > power(best)) {
+            let is_peak =
+                here >= size_at(place.wrapping_add(1)) && here > size_at(place.wrapping_add(CELLS - 1));
+            if is_peak && best.is_none_or(|best| here > size_at(best)) {
                 best = Some(place);
             }
         }
         let Some(place) = best else { break };
-        tried = power(place);
+        tried = size_at(place);
         if size(place) < least >> 1 {
             break;
         }
@@ -339,20 +337,14 @@ fn in_each_third(cells: &[Cell], falls: bool, main: usize, place: usize) -> i32 
     middle
 }
 
-#[inline(never)]
-fn root(power: u32) -> i32 {
-    power.isqrt() as i32
-}
-
 /// Where a transform leaves what belongs to a place.
 fn reversed(place: usize) -> usize {
-    usize::from((place as u8).reverse_bits() >> 2)
+    usize::from(((place & (CELLS - 1)) as u8).reverse_bits() >> 2)
 }
 
-/// |·|² at each place of the Fourier transform over the sweep, a 64th of it; and the sum of the window, a 64th of it, in steps
-/// of 2⁻¹⁴.
-#[inline(never)]
-fn powers(cells: &[Cell], falls: bool) -> ([u32; CELLS], i32) {
+/// The size of the Fourier transform over the sweep at each place, in reversed order, a 64th of it, as the real part; and the
+/// sum of the window, a 64th of it, in steps of 2⁻¹⁴.
+fn sizes(cells: &[Cell], falls: bool) -> ([Short; CELLS], i32) {
     let mut values = [Short::default(); CELLS];
     let count = cells.len() as i32;
     // 2²⁰ over the half of their number.
@@ -372,11 +364,10 @@ fn powers(cells: &[Cell], falls: bool) -> ([u32; CELLS], i32) {
         };
     }
     transform(&mut values);
-    let mut powers = [0u32; CELLS];
-    for (place, power) in powers.iter_mut().enumerate() {
-        *power = values.get(reversed(place)).map_or(0, |part| part.wide().power());
+    for value in &mut values {
+        value.re = value.wide().magnitude() as i16;
     }
-    (powers, gain / CELLS as i32)
+    (values, gain / CELLS as i32)
 }
 
 /// The transform in its place, halved at each of six stages; the places are in reversed order then.
