@@ -183,14 +183,21 @@ pub(super) fn find(cells: &[Cell], falls: bool, noise: i32) -> Echo {
     if cells.len() < LEAST {
         return Echo::NONE;
     }
-    let (sizes, gain) = sizes(cells, falls);
-    let size_at = |place: usize| sizes.get(reversed(place)).map_or(0, |size| i32::from(size.re));
-    let mut main = 0;
-    for place in 1..CELLS {
-        if size_at(place) > size_at(main) {
-            main = place;
+    let mut spectrum = [Short::default(); CELLS];
+    let gain = transformed(cells, falls, &mut spectrum);
+    let power = |place: usize| {
+        spectrum
+            .get(place & (CELLS - 1))
+            .map_or(0, |part| part.wide().power())
+    };
+    let (mut main, mut highest) = (0, 0);
+    for place in 0..CELLS {
+        let here = power(place);
+        if here > highest {
+            (main, highest) = (place, here);
         }
     }
+    let size_at = |place: usize| power(place).isqrt() as i32;
     // The mean of the window in 64 cells is `gain` / 2¹⁴.
     let size = |place: usize| size_at(place).wrapping_shl(14).checked_div(gain).unwrap_or(0);
     let fine = |place: usize| {
@@ -227,24 +234,22 @@ pub(super) fn find(cells: &[Cell], falls: bool, noise: i32) -> Echo {
     let least = (noise.wrapping_mul(3) >> 1).max(80);
     // The window's own peak is so wide.
     let guard = 2usize.wrapping_add((128usize).checked_div(cells.len()).unwrap_or(0));
-    let mut tried = i32::MAX;
+    let mut tried = u32::MAX;
     for _ in 0..4 {
         // The highest of the rest that is a peak.
-        let mut best: Option<usize> = None;
+        let (mut best, mut best_power) = (None, 0);
+        let (mut before, mut here) = (power(CELLS - 1), power(0));
         for place in 0..LONGEST {
-            let here = size_at(place);
+            let after = power(place.wrapping_add(1));
             let apart = place.abs_diff(main);
-            if apart < guard || CELLS - apart < guard || here >= tried {
-                continue;
+            let is_peak = here >= after && here > before && here > best_power && here < tried;
+            if is_peak && apart >= guard && CELLS - apart >= guard {
+                (best, best_power) = (Some(place), here);
             }
-            let is_peak =
-                here >= size_at(place.wrapping_add(1)) && here > size_at(place.wrapping_add(CELLS - 1));
-            if is_peak && best.is_none_or(|best| here > size_at(best)) {
-                best = Some(place);
-            }
+            (before, here) = (here, after);
         }
         let Some(place) = best else { break };
-        tried = size_at(place);
+        tried = best_power;
         if size(place) < least >> 1 {
             break;
         }
@@ -342,10 +347,9 @@ fn reversed(place: usize) -> usize {
     usize::from(((place & (CELLS - 1)) as u8).reverse_bits() >> 2)
 }
 
-/// The size of the Fourier transform over the sweep at each place, in reversed order, a 64th of it, as the real part; and the
-/// sum of the window, a 64th of it, in steps of 2⁻¹⁴.
-fn sizes(cells: &[Cell], falls: bool) -> ([Short; CELLS], i32) {
-    let mut values = [Short::default(); CELLS];
+/// Makes the Fourier transform over the sweep, a 64th of it; returns the sum of the window, a 64th of it, in steps of 2⁻¹⁴.
+#[inline(never)]
+fn transformed(cells: &[Cell], falls: bool, values: &mut [Short; CELLS]) -> i32 {
     let count = cells.len() as i32;
     // 2²⁰ over the half of their number.
     let step = (1i32 << 20).checked_div(count).unwrap_or(0);
@@ -363,11 +367,14 @@ fn sizes(cells: &[Cell], falls: bool) -> ([Short; CELLS], i32) {
             im: weighted.im as i16,
         };
     }
-    transform(&mut values);
-    for value in &mut values {
-        value.re = value.wide().magnitude() as i16;
+    transform(values);
+    for place in 0..CELLS {
+        let other = reversed(place);
+        if place < other {
+            values.swap(place, other);
+        }
     }
-    (values, gain / CELLS as i32)
+    gain / CELLS as i32
 }
 
 /// The transform in its place, halved at each of six stages; the places are in reversed order then.
