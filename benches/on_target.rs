@@ -29,6 +29,8 @@ mod paths;
 mod points;
 #[path = "on_target/host/run.rs"]
 mod run;
+#[path = "on_target/src/steps.rs"]
+mod steps;
 #[path = "on_target/host/table.rs"]
 mod table;
 #[path = "on_target/src/texts.rs"]
@@ -278,13 +280,21 @@ fn measure(core: &Core, wanted: &[Timed], is_small: bool) -> Result<Findings, St
     Ok(found)
 }
 
-/// The mean of a point, to the nearest whole instruction; of a report, its call alone; of a decision, the longest.
+/// The mean of a point, to the nearest whole instruction; of a report, its call alone; of a decision and of a next step, the longest.
 fn instructions(kernel: Timed, telling: &run::Telling) -> u64 {
     let points = telling.points.len() as u64;
     let of_points: u64 = telling.points.iter().map(|(count, _)| count).sum();
     let last = telling.last.as_ref().map_or(0, |(count, _)| *count);
     match kernel {
         Timed::SweepReport => last,
+        // Only a step has more words than one.
+        Timed::NextStep => telling
+            .points
+            .iter()
+            .filter(|(_, words)| words.len() > 1)
+            .map(|(count, _)| *count)
+            .max()
+            .unwrap_or(0),
         Timed::TunerDecision => telling.points.iter().map(|(count, _)| *count).max().unwrap_or(0),
         _ => (of_points + last + points / 2) / points.max(1),
     }
@@ -294,6 +304,8 @@ fn stack(kernel: Timed, telling: &run::Telling) -> u64 {
     let (of_point, of_last) = telling.stack;
     match kernel {
         Timed::SweepReport => of_last,
+        // The last call is the report.
+        Timed::NextStep => of_point,
         _ => of_point.max(of_last),
     }
 }
@@ -337,7 +349,10 @@ fn verify(
         } else if writing::is_of_text(kernel) {
             writing::check(kernel, format, &job.inputs[place], core)
                 .map_err(|error| format!("point {place}: {error}"))?;
-        } else if !matches!(kernel, Timed::SweepPoint | Timed::SweepJob | Timed::SweepReport) {
+        } else if !matches!(
+            kernel,
+            Timed::SweepPoint | Timed::SweepJob | Timed::SweepReport | Timed::SweepSurvey | Timed::NextStep
+        ) {
             truth::check(kernel, format, family, &job.inputs[place], core)
                 .map_err(|error| format!("point {place}: {error}"))?;
         }

@@ -4,9 +4,9 @@ use ohmwright::arithmetic::accuracy::Family;
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::design::transformer::{CancellingPart, TurnsChoice};
 use ohmwright::measure::{
-    Cause, Change, Diagnosis, Dip, Direction, MaskCheck, MaskSegment, MaskVerdict, Method, PredictionCheck,
-    PredictionReport, Retune, Suspect, SweepAnalyser, SweepBand, SweepReport, SweepSettings, Target,
-    TuningElement,
+    Built, Cause, Change, Diagnosis, Dip, Direction, MaskCheck, MaskSegment, MaskVerdict, Method, NextStep,
+    PredictionCheck, PredictionReport, Retune, Suspect, SweepAnalyser, SweepBand, SweepReport, SweepSettings,
+    SweepSurvey, Target, TuningElement,
 };
 use ohmwright::quantity::{Component, Hertz, QuantityError, Reactor, Reference, Reflection, Swr};
 
@@ -367,13 +367,22 @@ fn analyse<A: Arithmetic>(
     });
     let title = visible(name.rsplit(['/', '\\']).next().unwrap_or(name));
     let picture = options.picture.as_ref().map(|wanted| {
-        // Where the match is good enough, a screen need not ask for more.
-        let good = matches!(report.target(), Target::Reading(reading) if reading.pass);
-        // Nor does advice hold that is built on a reading which no load can have.
-        let holds = gain.is_none_or(|gain| gain.is_noise);
-        let advice = retune.as_ref().map(|(retune, _)| retune);
-        let advice = advice.filter(|_| !good && holds);
-        picture::draw(wanted, &title, &measured, &report, advice)
+        // As an instrument decides it, from the same points.
+        let mut survey = SweepSurvey::new();
+        for (frequency, gamma) in &measured {
+            // The analyser has taken them all.
+            let _ = survey.push(*frequency, *gamma);
+        }
+        let step = NextStep::new(&report, &survey, &Built::new(source.tuning));
+        let quality = survey.quality(&report);
+        picture::draw(
+            wanted,
+            &title,
+            &measured,
+            &report,
+            step.ok().as_ref(),
+            Some(&quality),
+        )
     });
     let picture = picture.transpose()?;
     let retune = retune.map(|(retune, dip)| RetuneFigures {

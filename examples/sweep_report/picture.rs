@@ -10,7 +10,7 @@ use embedded_graphics::pixelcolor::{Rgb888, RgbColor};
 use embedded_graphics::primitives::Rectangle;
 use ohmwright::arithmetic::Arithmetic;
 use ohmwright::measure::line::Fault;
-use ohmwright::measure::{Retune, SweepReport};
+use ohmwright::measure::{NextStep, SweepQuality, SweepReport};
 use ohmwright::quantity::{Component, Hertz, Metres, Reflection};
 use ohmwright::show::chart::{DistanceChart, Doubled, Palette, Screen};
 
@@ -37,7 +37,8 @@ pub fn draw<A: Arithmetic, const N: usize>(
     title: &str,
     points: &[(Hertz, Reflection<A>)],
     report: &SweepReport<A, N>,
-    advice: Option<&Retune<A>>,
+    step: Option<&NextStep<A>>,
+    quality: Option<&SweepQuality<A>>,
 ) -> Result<Vec<u8>, String> {
     let size = Size::new(wanted.size.0, wanted.size.1);
     let palette = wanted.palette();
@@ -54,10 +55,11 @@ pub fn draw<A: Arithmetic, const N: usize>(
             title,
             points,
             report,
-            advice,
+            step,
+            quality,
         )
     } else {
-        show(&mut screen, &mut picture, title, points, report, advice)
+        show(&mut screen, &mut picture, title, points, report, step, quality)
     };
     picture.encoded().map_err(|error| wrong(&error))
 }
@@ -144,13 +146,14 @@ fn show<D: DrawTarget<Color = Rgb888>, A: Arithmetic, const N: usize>(
     title: &str,
     points: &[(Hertz, Reflection<A>)],
     report: &SweepReport<A, N>,
-    advice: Option<&Retune<A>>,
+    step: Option<&NextStep<A>>,
+    quality: Option<&SweepQuality<A>>,
 ) -> Result<(), D::Error> {
     screen.draw_frame(display, title, report)?;
     for (frequency, gamma) in points {
         screen.trace_to(display, *frequency, *gamma)?;
     }
-    screen.draw_report(display, report, advice)
+    screen.draw_report(display, report, step, quality)
 }
 
 impl OriginDimensions for Picture {

@@ -239,6 +239,11 @@ impl<'a> Writer<'a> {
         Ok(())
     }
 
+    /// Back at the right end of the line: what was written is written over.
+    pub(super) fn restart(&mut self) {
+        self.written = 0;
+    }
+
     /// Writes blanks until `end` bytes are written.
     #[inline(never)]
     fn blank(&mut self, end: usize) {

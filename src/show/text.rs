@@ -31,15 +31,19 @@
 //! The limits are shown: an open is `open`, total reflection has the SWR `infinite`, a saturated word shows `>`, and an
 //! undefined value (the phase at Γ = 0) is `unknown`.
 
+mod step;
+
 use core::fmt;
 
 use super::number::{Significant, Writer, rounded, unknown_length};
 use crate::arithmetic::{Arithmetic, Quantity};
-use crate::measure::{Dip, Direction, Retune, SweepReport, Target, TuningElement};
+use crate::measure::{SweepReport, Target};
 use crate::quantity::{
     Amperes, Capacitance, Component, Hertz, Impedance, Inductance, Metres, Reactor, Reference, Reflection,
     Volts, Watts,
 };
+
+pub use step::{expected, next_step, quality};
 
 /// Why a line was not written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -392,7 +396,7 @@ pub fn summary<A: Arithmetic>(
 /// `pass        SWR 1.12`, `fail        SWR 3.88`, `target not swept`, `best     76.4000 MHz`; `best at the edge` if
 /// the best point is the first or the last of the sweep, and `no sweep` before the first point. The best point is
 /// `best ?   76.4000 MHz` if it is a dip that the sweep does not resolve: it may stand beside that frequency, and deeper.
-/// What else is doubtful, [`doubt`] says.
+/// What else is to be said of the readings, [`quality`] says; what to do, [`next_step`].
 pub fn verdict<'a, A: Arithmetic, const N: usize>(
     line: &'a mut [u8],
     report: &SweepReport<A, N>,
@@ -411,71 +415,4 @@ pub fn verdict<'a, A: Arithmetic, const N: usize>(
         (Target::NotAsked, Some(dip)) if dip.unresolved.is_some() => hertz(line, "best ?", dip.frequency),
         (Target::NotAsked, Some(dip)) => hertz(line, "best", dip.frequency),
     }
-}
-
-/// What is doubtful in a sweep, the gravest first; blank where all is well.
-///
-/// - `|refl|>1    3 points`: samples [beyond the rim](SweepReport::beyond_rim): check the calibration and the reference;
-/// - `sweep too coarse`: [Γ turns too fast](SweepReport::is_too_coarse) between the points;
-/// - `left out    2 points`: samples that [fit none of their neighbours](SweepReport::spoilt): measure again;
-/// - `dip not resolved`: the best point or a dip is [too narrow](Dip::unresolved) for the steps: sweep finer there.
-///
-/// A count above 999 is `>999`. Twenty columns hold every line.
-pub fn doubt<'a, A: Arithmetic, const N: usize>(
-    line: &'a mut [u8],
-    report: &SweepReport<A, N>,
-) -> Result<&'a str, TextError> {
-    let spoilt = (report.spoilt().len() as u32).saturating_add(report.spoilt_left_out());
-    if report.beyond_rim() > 0 {
-        points(line, "|refl|>1", report.beyond_rim())
-    } else if report.is_too_coarse() {
-        word(line, "", "sweep too coarse")
-    } else if spoilt > 0 {
-        points(line, "left out", spoilt)
-    } else if report.best().iter().chain(report.dips()).any(is_unresolved) {
-        word(line, "", "dip not resolved")
-    } else {
-        word(line, "", "")
-    }
-}
-
-fn is_unresolved<A: Arithmetic>(dip: &Dip<A>) -> bool {
-    dip.unresolved.is_some()
-}
-
-/// How many points, at least one.
-#[inline(never)]
-fn points<'a>(line: &'a mut [u8], label: &str, count: u32) -> Result<&'a str, TextError> {
-    const MOST: u32 = 999;
-    let mut text = Writer::new(line);
-    text.words(if count == 1 { " point" } else { " points" });
-    text.number(0, count.min(MOST).into(), 0);
-    if count > MOST {
-        text.push(b'>');
-    }
-    text.label(label)
-}
-
-/// What to change: `more C       x 1.158`, `more turns   x 1.052`, `keep L`.
-///
-/// The factor is new value over old, three decimals.
-pub fn advice<'a, A: Arithmetic>(line: &'a mut [u8], advice: &Retune<A>) -> Result<&'a str, TextError> {
-    let label = match (advice.direction, advice.element) {
-        (Direction::Keep, _) => return word(line, "", "keep"),
-        (Direction::Less, TuningElement::Inductance) => "less L",
-        (Direction::More, TuningElement::Inductance) => "more L",
-        (Direction::Less, TuningElement::Capacitance) => "less C",
-        (Direction::More, TuningElement::Capacitance) => "more C",
-        (Direction::Less, TuningElement::Turns) => "fewer turns",
-        (Direction::More, TuningElement::Turns) => "more turns",
-        (Direction::Less, TuningElement::Length) => "shorter",
-        (Direction::More, TuningElement::Length) => "longer",
-    };
-    let mut text = Writer::new(line);
-    text.decimals(advice.factor, 3);
-    if is_saturated(advice.factor) {
-        text.push(b'>');
-    }
-    text.words("x ");
-    text.label(label)
 }

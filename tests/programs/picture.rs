@@ -10,9 +10,9 @@ use embedded_graphics::Pixel;
 use embedded_graphics::draw_target::DrawTarget;
 use embedded_graphics::geometry::{OriginDimensions, Size};
 use embedded_graphics::pixelcolor::{Rgb888, RgbColor};
-use ohmwright::fixed_point::{Reflection, Retune, SweepAnalyser, SweepSettings};
+use ohmwright::fixed_point::{Built, NextStep, Reflection, SweepAnalyser, SweepSettings, SweepSurvey};
+use ohmwright::measure::TuningElement;
 use ohmwright::measure::touchstone::{Reader, lines};
-use ohmwright::measure::{Target, TuningElement};
 use ohmwright::quantity::Hertz;
 use ohmwright::show::chart::{Doubled, Palette, Screen};
 
@@ -98,24 +98,20 @@ fn drawn((name, (width, height), two_tone): Wanted) -> Vec<u8> {
         ..Default::default()
     })
     .unwrap();
+    let mut survey = SweepSurvey::new();
     let mut points = Vec::new();
     for line in lines(&bytes) {
         if let Some(record) = reader.line(line).unwrap() {
             let gamma = record.reflection;
             let gamma = Reflection::try_from_f64(gamma.real().get(), gamma.imaginary().get()).unwrap();
             analyser.push(record.frequency, gamma).unwrap();
+            survey.push(record.frequency, gamma).unwrap();
             points.push((record.frequency, gamma));
         }
     }
     let report = analyser.report();
-    let advice = match report.target() {
-        Target::Reading(reading) if reading.pass => None,
-        _ => Retune::new(
-            TuningElement::Capacitance,
-            report.best().unwrap().frequency,
-            target,
-        ),
-    };
+    let step = NextStep::new(&report, &survey, &Built::new(TuningElement::Capacitance)).unwrap();
+    let quality = survey.quality(&report);
     let palette = if two_tone {
         Palette::TWO_TONE.map(Rgb888::from)
     } else {
@@ -134,7 +130,9 @@ fn drawn((name, (width, height), two_tone): Wanted) -> Vec<u8> {
             for (frequency, gamma) in &points {
                 screen.trace_to($display, *frequency, *gamma).unwrap();
             }
-            screen.draw_report($display, &report, advice.as_ref()).unwrap();
+            screen
+                .draw_report($display, &report, Some(&step), Some(&quality))
+                .unwrap();
         }};
     }
     if doubled {

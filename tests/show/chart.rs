@@ -14,7 +14,10 @@ use embedded_graphics::primitives::Rectangle;
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
 use ohmwright::design::line::Line;
 use ohmwright::measure::line::{DistanceSettings, DistanceSweep, DistanceWindow};
-use ohmwright::measure::{FrequencyPlan, Retune, SweepAnalyser, SweepReport, SweepSettings, TuningElement};
+use ohmwright::measure::{
+    Built, FrequencyPlan, NextStep, SweepAnalyser, SweepQuality, SweepReport, SweepSettings, SweepSurvey,
+    TuningElement,
+};
 use ohmwright::quantity::{Component, Hertz, Impedance, Metres, Reference, Reflection, Swr, VelocityFactor};
 use ohmwright::show::chart::{
     CurveChart, CurveScale, DistanceChart, Doubled, Mark, Palette, Screen, ScreenError, SmithChart,
@@ -264,7 +267,12 @@ fn the_curve_stands_where_it_belongs() {
 
 // --- whole screens -----------------------------------------------------------------------------------------------
 
-type Sweep<A> = (Vec<(Hertz, Reflection<A>)>, SweepReport<A, 4>);
+struct Sweep<A: Arithmetic> {
+    points: Vec<(Hertz, Reflection<A>)>,
+    report: SweepReport<A, 4>,
+    step: NextStep<A>,
+    quality: SweepQuality<A>,
+}
 
 /// Two resonances a little apart, the target on the slope of one.
 fn sweep<A: Arithmetic>() -> Sweep<A> {
@@ -274,6 +282,7 @@ fn sweep<A: Arithmetic>() -> Sweep<A> {
         ..Default::default()
     })
     .unwrap();
+    let mut survey = SweepSurvey::new();
     let mut points = Vec::new();
     for step in 0..=120u32 {
         let frequency = Hertz::from_kilohertz(60_000 + 167 * step);
@@ -282,9 +291,17 @@ fn sweep<A: Arithmetic>() -> Sweep<A> {
         let load = Impedance::<A>::try_from_f64(34.0 + 0.02 * (at - 60.0) * (at - 60.0), x).unwrap();
         let gamma = load.reflection(Reference::fifty());
         analyser.push(frequency, gamma).unwrap();
+        survey.push(frequency, gamma).unwrap();
         points.push((frequency, gamma));
     }
-    (points, analyser.report())
+    let report = analyser.report();
+    let built = Built::new(TuningElement::Inductance);
+    Sweep {
+        points,
+        step: NextStep::new(&report, &survey, &built).unwrap(),
+        quality: survey.quality(&report),
+        report,
+    }
 }
 
 fn draw<A: Arithmetic, D: DrawTarget<Error = Infallible>>(
@@ -293,20 +310,21 @@ fn draw<A: Arithmetic, D: DrawTarget<Error = Infallible>>(
     palette: Palette<D::Color>,
     sweep: &Sweep<A>,
 ) {
-    let (points, report) = sweep;
+    let Sweep {
+        points,
+        report,
+        step,
+        quality,
+    } = sweep;
     let (start, stop) = (report.start(), report.stop());
     let mut screen = Screen::new(size, palette, start, stop).unwrap();
     screen.draw_frame(display, "A load (invented)", report).unwrap();
     for (frequency, gamma) in points {
         screen.trace_to(display, *frequency, *gamma).unwrap();
     }
-    let dip = report.best().unwrap();
-    let advice = Retune::new(
-        TuningElement::Inductance,
-        dip.frequency,
-        Hertz::from_kilohertz(71_000),
-    );
-    screen.draw_report(display, report, advice.as_ref()).unwrap();
+    screen
+        .draw_report(display, report, Some(step), Some(quality))
+        .unwrap();
 }
 
 const SIZES: [(u32, u32); 5] = [(64, 48), (128, 64), (160, 128), (320, 240), (960, 720)];
@@ -422,37 +440,36 @@ fn every_family_draws_the_same() {
     assert!(differs(&picture((320, 240), palette, &sweep::<Fixed16>())) < 200);
 }
 
-/// Readouts drawn over older ones leave nothing of them: neither of a longer line, nor of advice that is no more.
+/// Readouts drawn over older ones leave nothing of them: neither of a longer line, nor of a step that is no more.
 #[test]
 fn readouts_may_be_drawn_again() {
     let size = Size::new(320, 240);
     let palette = Palette::<Rgb888>::daylight();
-    let (points, last) = sweep::<Fixed32>();
+    let sweep = sweep::<Fixed32>();
+    let last = &sweep.report;
     let screen = Screen::new(size, palette, last.start(), last.stop()).unwrap();
-    let advice = Retune::new(
-        TuningElement::Turns,
-        last.best().unwrap().frequency,
-        Hertz::from_megahertz(71),
-    );
+    let step = Some(&sweep.step);
+    let mut ill = sweep.quality;
+    ill.spoilt = 2;
     let once = {
         let mut canvas = Canvas::new(320, 240, palette.paper);
-        screen.draw_readouts(&mut canvas, &last, None).unwrap();
+        screen.draw_readouts(&mut canvas, last, None, None).unwrap();
         canvas
     };
     assert!(once.pixels.contains(&palette.ink));
     let mut canvas = Canvas::new(320, 240, palette.paper);
     let mut analyser = SweepAnalyser::<Fixed32, 4>::new(SweepSettings::default()).unwrap();
     screen
-        .draw_readouts(&mut canvas, &analyser.report(), advice.as_ref())
+        .draw_readouts(&mut canvas, &analyser.report(), step, Some(&ill))
         .unwrap();
-    for (frequency, gamma) in points {
-        analyser.push(frequency, gamma).unwrap();
+    for (frequency, gamma) in &sweep.points {
+        analyser.push(*frequency, *gamma).unwrap();
         screen
-            .draw_readouts(&mut canvas, &analyser.report(), advice.as_ref())
+            .draw_readouts(&mut canvas, &analyser.report(), step, Some(&ill))
             .unwrap();
     }
     assert!(canvas.pixels != once.pixels);
-    screen.draw_readouts(&mut canvas, &last, None).unwrap();
+    screen.draw_readouts(&mut canvas, last, None, None).unwrap();
     assert!(canvas.pixels == once.pixels);
 }
 
@@ -497,19 +514,19 @@ fn readings_far_off_the_scale_are_drawn() {
     }
 }
 
-/// What is doubtful is on the screen, at whatever size has text: below the other lines, or instead of what to change. It
-/// covers nothing of the charts, and where all is well the screen is as it would be without it.
+/// What is to be said of the readings is on the screen, at whatever size has text, and so is the next step: each where the
+/// other is not. It covers nothing of the charts, and where all is well the screen is as it would be without it.
 #[test]
 fn a_doubtful_sweep_says_so_on_the_screen() {
-    let (_, clean) = sweep::<Fixed32>();
-    let mut doubtful = serde_json::to_value(&clean).unwrap();
-    doubtful["spoilt_left_out"] = 2.into();
-    let doubtful: SweepReport<Fixed32, 4> = serde_json::from_value(doubtful).unwrap();
-    let advice = Retune::new(
-        TuningElement::Turns,
-        clean.best().unwrap().frequency,
-        Hertz::from_megahertz(71),
-    );
+    let Sweep {
+        report,
+        step,
+        quality: clean,
+        ..
+    } = sweep::<Fixed32>();
+    assert!(clean.is_clean() && step.expected.is_some(), "{step:?}");
+    let mut doubtful = clean;
+    doubtful.spoilt = 2;
     let palette = Palette::<Rgb888>::daylight();
     let (mut below, mut instead) = (0, 0);
     let mut usual = vec![
@@ -524,49 +541,62 @@ fn a_doubtful_sweep_says_so_on_the_screen() {
     for width in (64..=500).step_by(16) {
         for height in (48..=400).step_by(8) {
             let size = Size::new(width, height);
-            let mut screen = Screen::new(size, palette, clean.start(), clean.stop()).unwrap();
+            let mut screen = Screen::new(size, palette, report.start(), report.stop()).unwrap();
             let mut frame = Canvas::new(width, height, palette.paper);
-            screen.draw_frame(&mut frame, "", &clean).unwrap();
-            let drawn = |reports: &[&SweepReport<Fixed32, 4>]| {
+            screen.draw_frame(&mut frame, "", &report).unwrap();
+            let drawn = |step: Option<&NextStep<Fixed32>>, qualities: &[&SweepQuality<Fixed32>]| {
                 let mut canvas = Canvas::new(width, height, palette.paper);
                 canvas.pixels.clone_from(&frame.pixels);
-                for report in reports {
+                for quality in qualities {
                     screen
-                        .draw_readouts(&mut canvas, *report, advice.as_ref())
+                        .draw_readouts(&mut canvas, &report, step, Some(*quality))
                         .unwrap();
                 }
                 assert_eq!(canvas.outside, 0, "{size:?}");
                 canvas
             };
-            let (well, ill) = (drawn(&[&clean]), drawn(&[&doubtful]));
+            let with = Some(&step);
+            let (well, ill) = (drawn(with, &[&clean]), drawn(with, &[&doubtful]));
+            let (well_without, ill_without) = (drawn(None, &[&clean]), drawn(None, &[&doubtful]));
             let has_text = well.pixels != frame.pixels;
             for canvas in [&well, &ill] {
                 let mut pairs = frame.pixels.iter().zip(&canvas.pixels);
                 let is_free = pairs.all(|(drawn, now)| *drawn == palette.paper || drawn == now);
                 assert!(is_free, "{size:?}: the lines cover a part of a chart");
             }
-            let differing: Vec<i32> = (0..well.pixels.len())
-                .filter(|place| well.pixels[*place] != ill.pixels[*place])
-                .map(|place| place as i32 / width as i32)
-                .collect();
-            assert_eq!(!differing.is_empty(), has_text, "{size:?}");
-            if let (Some(first), Some(last)) = (differing.first(), differing.last()) {
+            let rows = |one: &Canvas<Rgb888>, other: &Canvas<Rgb888>| -> Vec<i32> {
+                (0..one.pixels.len())
+                    .filter(|place| one.pixels[*place] != other.pixels[*place])
+                    .map(|place| place as i32 / width as i32)
+                    .collect()
+            };
+            let told = rows(&well_without, &ill_without);
+            assert_eq!(!told.is_empty(), has_text, "{size:?}");
+            // The step is told in the same way beside a sweep that is doubtful.
+            let steps = (rows(&well, &well_without), rows(&ill, &ill_without));
+            assert_eq!(!steps.1.is_empty(), has_text, "{size:?}");
+            if let (Some(first), Some(last)) = (told.first(), told.last()) {
                 assert!(last - first < 15, "{size:?}: more than a line is another one");
-                let lowest =
-                    (0..well.pixels.len()).rfind(|place| well.pixels[*place] != frame.pixels[*place]);
-                if *first > lowest.unwrap() as i32 / width as i32 {
+                let lowest = rows(&well_without, &frame).last().copied().unwrap();
+                if *first > lowest {
                     below += 1;
-                    usual.retain(|one| *one != (width, height));
                 } else {
                     instead += 1;
+                    // Of the step and what it leaves nothing gives way.
+                    assert_eq!(steps.0, steps.1, "{size:?}");
+                    assert!(*last < steps.1[0], "{size:?}");
                 }
+                usual.retain(|one| *one != (width, height));
             }
-            assert!(drawn(&[&doubtful, &clean]).pixels == well.pixels, "{size:?}");
+            assert!(
+                drawn(with, &[&doubtful, &clean]).pixels == well.pixels,
+                "{size:?}"
+            );
         }
     }
-    // Those of usual displays are among them.
+    // Those of usual displays have text.
     assert!(usual.is_empty(), "{usual:?}");
-    println!("below the other lines on {below} sizes of screen, instead of what to change on {instead}");
+    println!("below the other lines on {below} sizes of screen, instead of the return loss on {instead}");
     assert!(below > instead);
 }
 

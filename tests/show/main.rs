@@ -5,4 +5,5 @@
 mod common;
 
 mod chart;
+mod step;
 mod text;

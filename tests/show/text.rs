@@ -6,18 +6,18 @@ use std::ops::Range;
 use crate::common::{Random, Table, is_fixed};
 use ohmwright::arithmetic::accuracy::Family;
 use ohmwright::arithmetic::{Arithmetic, Fixed32, Quantity};
-use ohmwright::measure::{Retune, SweepAnalyser, SweepReport, SweepSettings, TuningElement};
+use ohmwright::measure::{SweepAnalyser, SweepSettings};
 use ohmwright::quantity::{
     Amperes, Capacitance, Component, Hertz, Impedance, Inductance, Metres, Reactor, Reference, Reflection,
     Volts, Watts,
 };
 use ohmwright::show::text::{self, TextError};
 
-fn gamma<A: Arithmetic>(re: f64, im: f64) -> Reflection<A> {
+pub fn gamma<A: Arithmetic>(re: f64, im: f64) -> Reflection<A> {
     Reflection::try_from_f64(re, im).unwrap()
 }
 
-fn load<A: Arithmetic>(resistance: f64, reactance: f64) -> Impedance<A> {
+pub fn load<A: Arithmetic>(resistance: f64, reactance: f64) -> Impedance<A> {
     Impedance::try_from_f64(resistance, reactance).unwrap()
 }
 
@@ -531,7 +531,7 @@ fn every_digit_shown_is_true() {
     assert_eq!(rounded(-0.004, 2), "0.00");
 }
 
-fn shown(write: impl Fn(&mut [u8]) -> Result<&str, TextError>) -> String {
+pub fn shown(write: impl Fn(&mut [u8]) -> Result<&str, TextError>) -> String {
     let mut line = [b'#'; 20];
     let text = write(&mut line).unwrap().to_string();
     assert_eq!(line, text.as_bytes(), "the whole buffer is the line");
@@ -774,16 +774,6 @@ fn four_lines_and_the_verdict() {
     assert_eq!(verdict(sweep(90.0e6, None, 70_000_000)), "    best at the edge");
     assert_eq!(verdict(sweep(90.0e6, None, 50_000_000)), "            no sweep");
 
-    let advice = |element, dip| {
-        let advice = Retune::<Fixed32>::new(element, Hertz::from_kilohertz(dip), target).unwrap();
-        shown(|line| text::advice(line, &advice))
-    };
-    assert_eq!(advice(TuningElement::Inductance, 67_100), "less L       x 0.893");
-    assert_eq!(advice(TuningElement::Capacitance, 75_000), "more C       x 1.116");
-    assert_eq!(advice(TuningElement::Turns, 67_100), "fewer turns  x 0.945");
-    assert_eq!(advice(TuningElement::Length, 75_000), "longer       x 1.056");
-    assert_eq!(advice(TuningElement::Length, 71_000), "                keep");
-
     let (mut a, mut b, mut c, mut d) = ([0; 20], [0; 20], [0; 20], [0; 20]);
     let g = gamma::<Fixed32>(0.0588, 0.2353);
     text::summary([&mut a, &mut b, &mut c, &mut d], target, g, Reference::fifty()).unwrap();
@@ -804,90 +794,4 @@ fn four_lines_and_the_verdict() {
     assert_eq!(error, Err(TextError::BufferTooShort(8)));
     assert_eq!((&a, &b), (b"f        71.0000 MHz", b"       "));
     assert_eq!((&c, &d), (b"RL           12.3 dB", b"   "));
-}
-
-/// A sweep of a series circuit of 40 Ω that resonates at 71.2 MHz, 60 to 80 MHz in steps of 500 kHz; `change` may spoil a
-/// sample.
-fn swept<A: Arithmetic>(
-    slope: f64,
-    change: impl Fn(usize, Reflection<A>) -> Reflection<A>,
-) -> SweepReport<A, 4> {
-    let mut analyser = SweepAnalyser::<A, 4>::new(SweepSettings::default()).unwrap();
-    for step in 0..=40 {
-        let hertz = 60_000_000 + 500_000 * step as u64;
-        let ratio = hertz as f64 / 71.2e6;
-        let gamma = load::<A>(40.0, slope * (ratio - 1.0 / ratio)).reflection(Reference::fifty());
-        analyser.push(Hertz::new(hertz), change(step, gamma)).unwrap();
-    }
-    analyser.report()
-}
-
-/// What is doubtful in a sweep has a line, and a sweep in which all is well has a blank one.
-fn doubts<A: Arithmetic>() {
-    let doubt = |report: &SweepReport<A, 4>| shown(|line| text::doubt(line, report));
-    let same = |_, gamma| gamma;
-    let clean = swept::<A>(100.0, same);
-    assert_eq!(doubt(&clean), "                    ");
-    let spoilt = |from: usize, count: usize| {
-        swept::<A>(100.0, move |step, old| {
-            if (from..from + count).contains(&step) {
-                gamma(-0.9, 0.3)
-            } else {
-                old
-            }
-        })
-    };
-    assert_eq!(doubt(&spoilt(12, 1)), "left out     1 point");
-    assert_eq!(doubt(&spoilt(12, 2)), "left out    2 points");
-    let active = swept::<A>(100.0, |step, old| if step < 3 { gamma(1.2, 0.1) } else { old });
-    assert_eq!(doubt(&active), "|refl|>1    3 points");
-    // A Q of 700 in steps of a hundred and fortieth of the frequency.
-    let narrow = swept::<A>(14_000.0, same);
-    assert!(narrow.best().unwrap().unresolved.is_some());
-    let verdict = shown(|line| text::verdict(line, &narrow));
-    assert!(verdict.starts_with("best ?   7"), "{verdict}");
-    let verdict = shown(|line| text::verdict(line, &clean));
-    assert!(verdict.starts_with("best     71."), "{verdict}");
-
-    // The gravest first; and counts of any size.
-    let edited = |changes: &[(&str, serde_json::Value)]| {
-        let mut all = serde_json::to_value(&clean).unwrap();
-        for (key, value) in changes {
-            assert!(all.get(key).is_some(), "{key}");
-            all[key] = value.clone();
-        }
-        doubt(&serde_json::from_value(all).unwrap())
-    };
-    let number = serde_json::Value::from;
-    let best = serde_json::to_value(narrow.best()).unwrap();
-    assert_eq!(edited(&[]), "                    ");
-    assert_eq!(edited(&[("best", best.clone())]), "    dip not resolved");
-    assert_eq!(
-        edited(&[("dips", serde_json::json!([best.clone()]))]),
-        "    dip not resolved"
-    );
-    let mut changes = vec![("best", best), ("spoilt_left_out", number(2))];
-    assert_eq!(edited(&changes), "left out    2 points");
-    changes.push(("fast_turns", number(5))); // of 41 points, more than an eighth only with the next
-    assert_eq!(edited(&changes), "left out    2 points");
-    changes.push(("fast_turns", number(6)));
-    assert_eq!(edited(&changes), "    sweep too coarse");
-    for (count, line) in [
-        (1, "|refl|>1     1 point"),
-        (999, "|refl|>1  999 points"),
-        (1000, "|refl|>1 >999 points"),
-        (u32::MAX, "|refl|>1 >999 points"),
-    ] {
-        changes.push(("beyond_rim", number(count)));
-        assert_eq!(edited(&changes), line);
-    }
-    assert_eq!(
-        edited(&[("spoilt_left_out", number(u32::MAX))]),
-        "left out >999 points"
-    );
-}
-
-#[test]
-fn what_is_doubtful_has_a_line() {
-    every_family!(doubts);
 }

@@ -8,8 +8,11 @@ use ohmwright::quantity::{Component, Hertz, Impedance, Ohms, Reference, Reflecti
 use crate::baseline::{self, Baseline};
 use crate::detecting as detectors;
 use crate::detectors::{BLOCK, Block, Counts, Diode};
-use crate::kernels::{self, Answer, Family, Kernel, Known, Library, Located, Path, Raw, Swept, Word};
+use crate::kernels::{
+    self, Answer, Family, Kernel, Known, Library, Located, Path, Raw, StepInput, Swept, Word,
+};
 use crate::points::{self, Complex, Terms, Z0};
+use crate::steps::task;
 use crate::table::Timed;
 
 /// Inputs as the core gets them, and what must come out.
@@ -160,9 +163,12 @@ pub fn job<P: HostPath>(kernel: Timed) -> Option<Job> {
             let readings: Vec<_> = points::standards().iter().map(record).collect();
             replay::<kernels::CalibrationSolve<P>>(reference, &readings)
         }
-        Timed::SweepPoint | Timed::SweepJob | Timed::SweepReport | Timed::TunerDecision => {
-            return P::own(kernel);
-        }
+        Timed::SweepPoint
+        | Timed::SweepJob
+        | Timed::SweepReport
+        | Timed::SweepSurvey
+        | Timed::NextStep
+        | Timed::TunerDecision => return P::own(kernel),
         Timed::Demodulate | Timed::DemodulateQuarter | Timed::VectorReflection | Timed::ScalarReflection => {
             return P::detect(kernel);
         }
@@ -283,6 +289,40 @@ impl<A: Family + Diode> HostPath for Library<A> {
             };
             let readings: Vec<_> = points::tuner_readings().iter().map(record).collect();
             return Some(replay::<kernels::TunerDecision<Self>>(reference, &readings));
+        }
+        if matches!(kernel, Timed::SweepSurvey | Timed::NextStep) {
+            let record = |task: u32, frequency: u64, gamma: Complex| {
+                let input = StepInput::<A> {
+                    frequency: Hertz::new(frequency),
+                    task,
+                    gamma: nearest(gamma),
+                };
+                let words = words(&input.gamma);
+                let mut record = Record::new(input, words, size_of::<Component<A>>());
+                record.bytes.splice(0..0, task.to_le_bytes());
+                record.bytes.splice(0..0, frequency.to_le_bytes());
+                record.bytes.resize(size_of::<StepInput<A>>(), 0);
+                record
+            };
+            let [.., bench] = points::sweep::cases();
+            if kernel == Timed::SweepSurvey {
+                let pushed: Vec<_> = bench
+                    .iter()
+                    .map(|(frequency, gamma)| record(task::PUSH, *frequency, *gamma))
+                    .collect();
+                return Some(replay::<kernels::SweepSurvey<Self>>(reference, &pushed));
+            }
+            let mut told = Vec::new();
+            for case in points::sweep::cases() {
+                for (place, (frequency, gamma)) in case.iter().enumerate() {
+                    let task = if place == 0 { task::BEGIN } else { task::PUSH };
+                    told.push(record(task, *frequency, *gamma));
+                }
+                for task in [task::KEEP, task::DECIDE, task::DECIDE_WITH_WINDING] {
+                    told.push(record(task, 0, Complex::new(0.0, 0.0)));
+                }
+            }
+            return Some(replay::<kernels::NextStep<Self>>(reference, &told));
         }
         let record = |frequency: u64, raw: Complex, terms: &Terms| {
             let swept = Swept::<A> {

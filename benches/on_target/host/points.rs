@@ -198,6 +198,33 @@ pub mod sweep {
         ((power * far - near) / (1.0 - power)).sqrt()
     }
 
+    /// Corrected sweeps, of which each asks for another step: a dip to move beside a resistance that is too small; a load
+    /// without a dip of its own, so that turns and parts are tried; the same behind a connector that reflects a little,
+    /// with noise; and the sweep of the other rows, which stands last.
+    pub fn cases() -> [Vec<(u64, Complex)>; 4] {
+        let z0 = Complex::new(Z0, 0.0);
+        let of = |z: Complex| (z - z0) / (z + z0);
+        let swept = |gamma: &dyn Fn(f64) -> Complex| -> Vec<(u64, Complex)> {
+            frequencies().map(|hertz| (hertz, gamma(hertz as f64))).collect()
+        };
+        let far = |hertz: f64| {
+            let omega = TAU * hertz;
+            of(Complex::new(12.0, omega * 400e-9 - 1.0 / (omega * 13.8e-12)))
+        };
+        let flat = |hertz: f64| of(Complex::new(9.0, TAU * hertz * 21e-9));
+        let rippled = |hertz: f64| {
+            let echo = Complex::polar(0.06, -2.0 * TAU * hertz * 7.0 / VELOCITY);
+            // Any angle at all.
+            let noise = Complex::polar(0.004, (hertz / 50_000.0).powi(2));
+            flat(hertz) + echo + noise
+        };
+        let bench = readings();
+        let bench = bench
+            .iter()
+            .map(|(hertz, raw, terms)| (*hertz, terms.correct(*raw)));
+        [swept(&far), swept(&flat), swept(&rippled), bench.collect()]
+    }
+
     /// Frequency, raw reading and terms of every point.
     pub fn readings() -> Vec<(u64, Complex, Terms)> {
         let reading = |(k, frequency): (usize, u64)| {

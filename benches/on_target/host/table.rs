@@ -44,6 +44,8 @@ timed! {
     SweepPoint = "sweep_point",
     SweepJob = "sweep_job",
     SweepReport = "sweep_report",
+    SweepSurvey = "sweep_survey",
+    NextStep = "next_step",
     Demodulate = "demodulate",
     DemodulateQuarter = "demodulate_quarter",
     VectorReflection = "vector_reflection",
@@ -200,7 +202,7 @@ const fn at_most(kernel: &'static str, wish: Wish) -> Goal {
     }
 }
 
-const GOALS: [Goal; 16] = [
+const GOALS: [Goal; 19] = [
     times("fixed32", "all_readouts", "m0", 13.0, 15.0),
     times("fixed32", "all_readouts", "m3", 15.0, 18.0),
     times("fixed16", "all_readouts", "m0", 20.0, 24.0),
@@ -213,6 +215,9 @@ const GOALS: [Goal; 16] = [
     at_most("all_readouts", Wish::Stack(128)),
     at_most("sweep_job", Wish::Instructions(2500)),
     at_most("sweep_job", Wish::Flash(16 * 1024)),
+    at_most("next_step", Wish::Instructions(60_000)),
+    at_most("next_step", Wish::FlashBeyond("sweep_report", 6 * 1024)),
+    at_most("next_step", Wish::Stack(700)),
     at_most("tuner_decision", Wish::Instructions(2_000_000)),
     at_most("tuner_decision", Wish::Stack(2048)),
     at_most("text_impedance", Wish::Flash(2048)),

@@ -15,6 +15,7 @@ use ohmwright::quantity::{
 };
 
 pub use crate::detectors::{Demodulate, DemodulateQuarter, ScalarReflection, VectorReflection};
+pub use crate::steps::{NextStep, StepInput, SweepSurvey};
 pub use crate::texts::{TextImpedance, TextSummary};
 
 /// Takes the words of an answer, in order.
@@ -40,6 +41,13 @@ macro_rules! word {
 }
 word!(f32, I2F14, I2F30, I8F24, I16F16, I20F12, U16F16);
 
+impl Answer for u32 {
+    fn words(&self, out: &mut Words<'_>) {
+        out(*self);
+    }
+}
+impl Word for u32 {}
+
 macro_rules! quantities {
     ($($quantity:ty: $word:ident;)*) => { $(
         impl<A: Arithmetic<$word: Word>> Answer for $quantity {
@@ -55,6 +63,9 @@ quantities! {
     Ohms<A>: OhmsWord;
     Siemens<A>: SiemensWord;
     quantity::Swr<A>: RatioWord;
+    quantity::Ratio<A>: RatioWord;
+    Inductance<A>: InductanceWord;
+    Capacitance<A>: CapacitanceWord;
     QFactor<A>: RatioWord;
     Decibels<A>: DecibelsWord;
     Degrees<A>: DegreesWord;
@@ -144,6 +155,8 @@ pub trait Family:
         OhmsWord: Word,
         SiemensWord: Word,
         RatioWord: Word,
+        InductanceWord: Word,
+        CapacitanceWord: Word,
         DecibelsWord: Word,
         DegreesWord: Word,
     >
@@ -155,6 +168,8 @@ impl<A> Family for A where
             OhmsWord: Word,
             SiemensWord: Word,
             RatioWord: Word,
+            InductanceWord: Word,
+            CapacitanceWord: Word,
             DecibelsWord: Word,
             DegreesWord: Word,
         >
@@ -334,6 +349,10 @@ pub trait Kernel {
     /// What a call has left in its context, told after its answer.
     fn left(_context: &Self::Context, _out: &mut Words<'_>) {}
     fn end(context: &Self::Context) -> Self::Last;
+    /// Whether this call is measured; the others get ready what it needs.
+    fn is_measured(_input: &Self::Input) -> bool {
+        true
+    }
 }
 
 /// A kernel that reads one input, and the reference where there is a second argument.
@@ -495,13 +514,13 @@ pub struct Swept<A: Family> {
     pub terms: ErrorTerms<A>,
 }
 
-type Analyser<A> = SweepAnalyser<A, 4>;
+pub type Analyser<A> = SweepAnalyser<A, 4>;
 
 /// The target of the sweep: a frequency of the invented scenario.
 pub const TARGET: Hertz = Hertz::from_kilohertz(71_015);
 
 /// An analyser that takes a sweep in the given reference.
-fn analyser<A: Family>(reference: Reference<A>) -> Analyser<A> {
+pub fn analyser<A: Family>(reference: Reference<A>) -> Analyser<A> {
     let settings = SweepSettings {
         reference,
         target: Some(TARGET),
@@ -530,7 +549,7 @@ impl Answer for Taken {
 }
 
 /// The report of a sweep.
-pub struct Report<A: Family>(Option<measure::SweepReport<A, 4>>);
+pub struct Report<A: Family>(pub Option<measure::SweepReport<A, 4>>);
 
 impl<A: Family> Answer for Report<A> {
     fn words(&self, out: &mut Words<'_>) {

@@ -10,6 +10,7 @@ mod baseline;
 mod detectors;
 mod kernels;
 mod machine;
+mod steps;
 mod texts;
 
 // Not every kernel has a context and a last answer.

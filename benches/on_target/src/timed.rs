@@ -44,6 +44,8 @@ choose! {
     "sweep_point" => SweepPoint,
     "sweep_job" => SweepJob,
     "sweep_report" => SweepReport,
+    "sweep_survey" => SweepSurvey,
+    "next_step" => NextStep,
     "demodulate" => Demodulate,
     "demodulate_quarter" => DemodulateQuarter,
     "vector_reflection" => VectorReflection,
@@ -199,7 +201,8 @@ pub extern "C" fn run() -> ! {
         go_through(&inputs, |call, input, last| {
             let bytes = machine::stack(call, place(last), input, context);
             let deepest = if last { &mut of_last } else { &mut of_point };
-            if bytes > *deepest {
+            let is_measured = last || Timed::is_measured(&*input.cast());
+            if is_measured && bytes > *deepest {
                 *deepest = bytes;
             }
         });

@@ -301,21 +301,20 @@ fn in_each_third(cells: &[Cell], falls: bool, main: usize, place: usize) -> i32 
             let steps = first.wrapping_add(index).wrapping_mul(main);
             Phasor::of(cell, falls).times(Phasor::unit(steps))
         };
-        let difference = |index: usize| {
-            let (one, other) = (part.get(index)?, part.get(index.wrapping_add(1))?);
-            Some(resting(index.wrapping_add(1), other).minus(resting(index, one)))
-        };
         let steps = part.len().saturating_sub(1);
-        let mut sum = Phasor::default();
-        for index in 0..steps {
-            sum = sum.plus(difference(index).unwrap_or_default());
-        }
-        let mean = sum.shared(steps);
-        let mut along = Phasor::default();
-        for index in 0..steps {
-            let rest = difference(index).unwrap_or_default().minus(mean);
-            let back = Phasor::unit(first.wrapping_add(index).wrapping_mul(turn));
+        let (Some(start), Some(end)) = (part.first(), part.last()) else {
+            return 0;
+        };
+        let start = resting(0, start);
+        // The sum of the differences is that of the ends.
+        let mean = resting(steps, end).minus(start).shared(steps);
+        let (mut along, mut last) = (Phasor::default(), start);
+        for (index, cell) in part.iter().enumerate().skip(1) {
+            let here = resting(index, cell);
+            let rest = here.minus(last).minus(mean);
+            let back = Phasor::unit(first.wrapping_add(index).wrapping_sub(1).wrapping_mul(turn));
             along = along.plus(rest.halved().times(back));
+            last = here;
         }
         // Twice, for the half.
         *size = along

@@ -15,7 +15,7 @@ use super::super::text;
 use super::smith::draw_mark;
 use super::{CurveChart, CurveScale, Mark, Palette, SmithChart};
 use crate::arithmetic::Arithmetic;
-use crate::measure::{Retune, SweepReport, Target};
+use crate::measure::{NextStep, SweepQuality, SweepReport, Target};
 use crate::quantity::{Hertz, Reference, Reflection};
 
 /// Why a screen was refused.
@@ -72,7 +72,7 @@ const LEAST_CURVE: u32 = 36;
 ///     analyser.push(frequency, gamma)?;
 ///     screen.trace_to(&mut display, frequency, gamma)?;
 /// }
-/// screen.draw_report(&mut display, &analyser.report(), None)?;
+/// screen.draw_report(&mut display, &analyser.report(), None, None)?;
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 #[derive(Clone, Copy, Debug)]
@@ -83,8 +83,8 @@ pub struct Screen<C> {
     curve: Option<CurveChart>,
     /// Position of the first line of text, and its font.
     text: Option<(Point, &'static MonoFont<'static>)>,
-    /// Whether there is room below the lines for what is doubtful.
-    has_room_below: bool,
+    /// How many more lines, at most two, there is room for below these.
+    lines_below: u32,
     title: Option<&'static MonoFont<'static>>,
 }
 
@@ -155,8 +155,10 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
             smith,
             curve,
             text,
-            has_room_below: text.is_some_and(|(place, font)| {
-                place.y as u32 + (LINES + 1) * font.character_size.height <= end
+            lines_below: text.map_or(0, |(place, font)| {
+                let height = font.character_size.height;
+                let used = place.y as u32 + LINES * height;
+                (1..=2).rfind(|more| used + more * height <= end).unwrap_or(0)
             }),
             title,
         })
@@ -237,7 +239,8 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
         &self,
         display: &mut D,
         report: &SweepReport<A, N>,
-        advice: Option<&Retune<A>>,
+        step: Option<&NextStep<A>>,
+        quality: Option<&SweepQuality<A>>,
     ) -> Result<(), D::Error> {
         for dip in report.dips() {
             self.mark(display, dip.frequency, dip.reflection, Mark::Dip)?;
@@ -245,12 +248,15 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
         if let Target::Reading(reading) = report.target() {
             self.mark(display, reading.frequency, reading.reflection, Mark::Target)?;
         }
-        self.draw_readouts(display, report, advice)
+        self.draw_readouts(display, report, step, quality)
     }
 
     /// Draws six lines if they fit: frequency, SWR, return loss and impedance at the target (without a target, at the
-    /// best point), the verdict, and what to change. Where the sweep is [doubtful](text::doubt), a seventh line below says
-    /// why; without room for it, it takes the place of what to change.
+    /// best point), the verdict, and [what to do next](text::next_step).
+    ///
+    /// Below them, with room for it, stands [what that leaves](text::expected). Where something is to be said of the
+    /// [readings](text::quality), it has the last line; without room for one more line it takes that of the return loss,
+    /// which says no more than the SWR. What is `None` has no line: during a sweep, say, nothing is known yet.
     ///
     /// Each line covers its older text, so the readouts may be drawn again during the sweep.
     ///
@@ -260,7 +266,8 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
         &self,
         display: &mut D,
         report: &SweepReport<A, N>,
-        advice: Option<&Retune<A>>,
+        step: Option<&NextStep<A>>,
+        quality: Option<&SweepQuality<A>>,
     ) -> Result<(), D::Error> {
         let Some((place, font)) = self.text else {
             return Ok(());
@@ -275,20 +282,24 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
             .background_color(self.palette.paper)
             .build();
         let mut line = [b' '; COLUMNS];
-        let mut doubt = [b' '; COLUMNS];
-        let doubt = text::doubt(&mut doubt, report).unwrap_or(BLANK);
-        let is_doubtful = doubt != BLANK;
-        for row in 0..LINES + u32::from(self.has_room_below) {
+        let mut said = [b' '; COLUMNS];
+        let said = quality.map_or(BLANK, |quality| {
+            text::quality(&mut said, quality).unwrap_or(BLANK)
+        });
+        let last = LINES + self.lines_below;
+        // The return loss.
+        let quality_row = if self.lines_below > 0 { last - 1 } else { 2 };
+        for row in 0..last {
             let reference: Reference<A> = report.reference();
-            let written = match (row, at, advice) {
+            let written = match (row, at, step) {
+                _ if row == quality_row && said != BLANK => Ok(said),
                 (0, Some((frequency, _)), _) => text::frequency(&mut line, frequency),
                 (1, Some((_, gamma)), _) => text::swr(&mut line, gamma),
                 (2, Some((_, gamma)), _) => text::return_loss(&mut line, gamma),
                 (3, Some((_, gamma)), _) => text::impedance(&mut line, gamma.impedance(reference)),
                 (4, ..) => text::verdict(&mut line, report),
-                (5, ..) if is_doubtful && !self.has_room_below => Ok(doubt),
-                (LINES, ..) => Ok(doubt),
-                (5, _, Some(advice)) => text::advice(&mut line, advice),
+                (5, _, Some(step)) => text::next_step(&mut line, step),
+                (LINES, _, Some(step)) => text::expected(&mut line, step),
                 _ => Ok(BLANK),
             };
             // Twenty columns hold every line except an impedance of absurd size.
