@@ -40,6 +40,7 @@ mod truth;
 #[path = "on_target/host/writing.rs"]
 mod writing;
 
+use std::collections::BTreeMap;
 use std::path::Path;
 use std::process::{Command, ExitCode};
 use std::sync::Mutex;
@@ -49,6 +50,7 @@ use ohmwright::arithmetic::accuracy::Family;
 use ohmwright::arithmetic::{Fixed16, Fixed32, SoftF32};
 
 use cores::{CORES, Core};
+use image::Image;
 use kernels::Library;
 use paths::{HostPath, Job};
 use table::{KERNELS, Row, Timed};
@@ -66,7 +68,7 @@ usage: cargo bench --bench on_target [-- OPTION...]
   --kernel NAME  only this kernel; may be given again
   --check        exit 1 when a figure is worse than in benches/on_target.csv by more than 3 % and two units
   --accept       rewrite benches/on_target.csv
-  --small        build for size (opt-level 's') instead of for speed; for a look, not for the table
+  --level LEVEL  build at this opt-level, s or z, instead of 3; for a look, not for the table
   --goals        tell on standard error which goals are met, and what the fixed-point images hold
   --help         this text";
 
@@ -119,7 +121,7 @@ struct Options {
     check: bool,
     accept: bool,
     goals: bool,
-    small: bool,
+    level: String,
 }
 
 /// `None` when only the help was asked for.
@@ -131,7 +133,7 @@ fn options() -> Result<Option<Options>, String> {
         check: false,
         accept: false,
         goals: false,
-        small: false,
+        level: image::FOR_SPEED.into(),
     };
     let name = |value: Result<std::ffi::OsString, lexopt::Error>| -> Result<String, String> {
         let value = value.map_err(|error| error.to_string())?;
@@ -159,7 +161,12 @@ fn options() -> Result<Option<Options>, String> {
             Long("check") => options.check = true,
             Long("accept") => options.accept = true,
             Long("goals") => options.goals = true,
-            Long("small") => options.small = true,
+            Long("level") => {
+                options.level = name(arguments.value())?;
+                if !["3", "s", "z"].contains(&options.level.as_str()) {
+                    return Err(format!("{} is none of the levels 3, s and z", options.level));
+                }
+            }
             // What cargo adds.
             Long("bench") => {}
             Long("help") | Short('h') => return Ok(None),
@@ -169,9 +176,9 @@ fn options() -> Result<Option<Options>, String> {
     if options.accept && (options.check || !options.kernels.is_empty()) {
         return Err("--accept goes with neither --check nor --kernel".into());
     }
-    if options.small && (options.check || options.accept) {
+    if options.level != image::FOR_SPEED && (options.check || options.accept) {
         return Err(
-            "--small goes with neither --check nor --accept: the table is of builds for speed".into(),
+            "--level goes with neither --check nor --accept: the table is of builds for speed".into(),
         );
     }
     Ok(Some(options))
@@ -212,7 +219,7 @@ struct Findings {
 }
 
 /// Measures everything on one core.
-fn measure(core: &Core, wanted: &[Timed], is_small: bool) -> Result<Findings, String> {
+fn measure(core: &Core, wanted: &[Timed], level: &str) -> Result<Findings, String> {
     find_tools(core)?;
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR"))
         .join("on_target")
@@ -224,7 +231,7 @@ fn measure(core: &Core, wanted: &[Timed], is_small: bool) -> Result<Findings, St
         run::run(core, file, &inputs)
     };
 
-    let known = image::build(core, "calibration", is_small)?;
+    let known = image::build(core, "calibration", level)?;
     run::calibrate(core, &run(&known.file, &[])?)?;
 
     let mut found = Findings::default();
@@ -234,11 +241,26 @@ fn measure(core: &Core, wanted: &[Timed], is_small: bool) -> Result<Findings, St
         } else {
             way.without_unit
         };
-        let empty = image::build(core, way.name, is_small)?;
+        // Some rows share an image.
+        let mut built: BTreeMap<(String, &str), Image> = BTreeMap::new();
+        let mut image_of = |features: String, level| -> Result<Image, String> {
+            if let Some(image) = built.get(&(features.clone(), level)) {
+                return Ok(image.clone());
+            }
+            let image = image::build(core, &features, level)?;
+            built.insert((features, level), image.clone());
+            Ok(image)
+        };
         let mut burdened = Vec::new();
         for &kernel in wanted {
+            // What a level is worth is told of one core.
+            if kernel.level().is_some() && core.name != CORES[0].name {
+                continue;
+            }
             let Some(job) = (host.job)(kernel) else { continue };
-            let image = image::build(core, &format!("{},{}", way.name, kernel.name()), is_small)?;
+            let level = kernel.level().unwrap_or(level);
+            let empty = image_of(way.name.into(), level)?;
+            let image = image_of(format!("{},{}", way.name, kernel.image()), level)?;
             let telling = run::understand(core, &run(&image.file, &job.bytes)?)?;
             if let Err(error) = verify(way.format, host.family, kernel, &job, &telling) {
                 found
@@ -249,7 +271,8 @@ fn measure(core: &Core, wanted: &[Timed], is_small: bool) -> Result<Findings, St
                 core: core.name.into(),
                 path: way.name.into(),
                 kernel: kernel.name().into(),
-                instructions: instructions(kernel, &telling),
+                instructions: mean(&job, &telling),
+                worst: worst(&job, &telling),
                 flash: image.flash.saturating_sub(empty.flash),
                 stack: stack(kernel, &telling),
                 baseline: None,
@@ -280,30 +303,36 @@ fn measure(core: &Core, wanted: &[Timed], is_small: bool) -> Result<Findings, St
     Ok(found)
 }
 
-/// The mean of a point, to the nearest whole instruction; of a report, its call alone; of a decision and of a next step, the longest.
-fn instructions(kernel: Timed, telling: &run::Telling) -> u64 {
-    let points = telling.points.len() as u64;
-    let of_points: u64 = telling.points.iter().map(|(count, _)| count).sum();
-    let last = telling.last.as_ref().map_or(0, |(count, _)| *count);
-    match kernel {
-        Timed::SweepReport => last,
-        // Only a step has more words than one.
-        Timed::NextStep => telling
-            .points
-            .iter()
-            .filter(|(_, words)| words.len() > 1)
-            .map(|(count, _)| *count)
-            .max()
-            .unwrap_or(0),
-        Timed::TunerDecision => telling.points.iter().map(|(count, _)| *count).max().unwrap_or(0),
-        _ => (of_points + last + points / 2) / points.max(1),
-    }
+/// The instructions of each call that is measured.
+fn measured(job: &Job, telling: &run::Telling) -> impl Iterator<Item = u64> {
+    let calls = telling.points.iter().zip(&job.measured);
+    calls
+        .filter(|(_, is_measured)| **is_measured)
+        .map(|((count, _), _)| *count)
+}
+
+/// The mean of a call, to the nearest whole instruction, with its share of the last one.
+fn mean(job: &Job, telling: &run::Telling) -> u64 {
+    let calls = measured(job, telling).count() as u64;
+    let last = last(job, telling).unwrap_or(0);
+    (measured(job, telling).sum::<u64>() + last + calls / 2) / calls.max(1)
+}
+
+/// The longest single call, be it the last one.
+fn worst(job: &Job, telling: &run::Telling) -> u64 {
+    let calls = measured(job, telling).chain(last(job, telling));
+    calls.max().unwrap_or(0)
+}
+
+/// The last call, if it is measured: where some of the others only get something ready, it tells what they left.
+fn last(job: &Job, telling: &run::Telling) -> Option<u64> {
+    let (count, _) = telling.last.as_ref()?;
+    job.measured.iter().all(|measured| *measured).then_some(*count)
 }
 
 fn stack(kernel: Timed, telling: &run::Telling) -> u64 {
     let (of_point, of_last) = telling.stack;
     match kernel {
-        Timed::SweepReport => of_last,
         // The last call is the report.
         Timed::NextStep => of_point,
         _ => of_point.max(of_last),
@@ -351,15 +380,33 @@ fn verify(
                 .map_err(|error| format!("point {place}: {error}"))?;
         } else if !matches!(
             kernel,
-            Timed::SweepPoint | Timed::SweepJob | Timed::SweepReport | Timed::SweepSurvey | Timed::NextStep
+            Timed::SweepPushClean
+                | Timed::SweepPushNoisy
+                | Timed::SweepPushCoarse
+                | Timed::SweepJob
+                | Timed::SweepReport
+                | Timed::SweepReportNoisy
+                | Timed::WholeJob
+                | Timed::WholeJobS
+                | Timed::WholeJobZ
+                | Timed::SweepSurvey
+                | Timed::NextStep
         ) {
             truth::check(kernel, format, family, &job.inputs[place], core)
                 .map_err(|error| format!("point {place}: {error}"))?;
         }
     }
+    if kernel == Timed::SweepReport {
+        // The sweep that has closed forms stands last.
+        let (_, report) = telling.points.last().ok_or("there is no report")?;
+        truth::check_report(format, report)?;
+    }
     match (&telling.last, &job.last) {
         (None, None) => Ok(()),
-        (Some((_, core)), Some(host)) if alike(core, host) => truth::check_report(format, core),
+        (Some((_, core)), Some(host)) if alike(core, host) => match kernel {
+            Timed::WholeJob | Timed::WholeJobS | Timed::WholeJobZ => writing::check_screen(core),
+            _ => truth::check_report(format, core),
+        },
         (Some((_, core)), Some(host)) => Err(different("the report".into(), core, host)),
         _ => Err("one of core and host has no report".into()),
     }
@@ -380,7 +427,7 @@ fn unwanted<'a>(symbols: impl Iterator<Item = &'a String>) -> Vec<&'a str> {
 }
 
 /// Measures several cores at once: the images of one do not disturb the counts of another.
-fn measure_all(cores: &[&Core], wanted: &[Timed], is_small: bool) -> Result<Findings, String> {
+fn measure_all(cores: &[&Core], wanted: &[Timed], level: &str) -> Result<Findings, String> {
     let threads = std::thread::available_parallelism().map_or(1, |count| count.get());
     let next = AtomicUsize::new(0);
     let results: Vec<Mutex<Option<Result<Findings, String>>>> =
@@ -392,7 +439,7 @@ fn measure_all(cores: &[&Core], wanted: &[Timed], is_small: bool) -> Result<Find
                     let place = next.fetch_add(1, Ordering::Relaxed);
                     cores.get(place).zip(results.get(place))
                 } {
-                    let found = measure(core, wanted, is_small);
+                    let found = measure(core, wanted, level);
                     if let Ok(mut result) = result.lock() {
                         *result = Some(found);
                     }
@@ -422,7 +469,7 @@ fn go(options: &Options) -> Result<(), String> {
         .copied()
         .filter(|kernel| chosen(&options.kernels, kernel.name()))
         .collect();
-    let found = measure_all(&cores, &wanted, options.small)?;
+    let found = measure_all(&cores, &wanted, &options.level)?;
     print!("{}", table::write(&found.rows));
 
     if options.goals {
@@ -459,7 +506,10 @@ fn go(options: &Options) -> Result<(), String> {
     }
     if options.accept {
         // The rows of cores that were left out stay.
-        let before = std::fs::read_to_string(&file).map_or(Ok(Vec::new()), |text| table::read(&text));
+        let before = match std::fs::read_to_string(&file) {
+            Ok(text) if cores.len() < CORES.len() => table::read(&text),
+            _ => Ok(Vec::new()),
+        };
         let before = before.map_err(|error| format!("{name}: {error}"))?;
         let mut rows = Vec::new();
         for core in &CORES {

@@ -83,7 +83,8 @@
 //! ## 3. Readouts of one point
 //!
 //! All values on a display come from a corrected [`Reflection`](quantity::Reflection). Each readout has a value for
-//! every Γ, at |Γ| = 1 too. [`readouts`](quantity::Reflection::readouts) gives all nine for much less than one by one.
+//! every Γ, at |Γ| = 1 too. [`readouts`](quantity::Reflection::readouts) gives all nine; in fixed point for
+//! much less than one by one.
 //!
 //! ```
 //! use ohmwright::fixed_point::{Reference, Reflection};
@@ -187,7 +188,8 @@
 //! ## Where to go from here
 //!
 //! - A firmware to start from, with this loop: `examples/firmware` in the sources; from C: `examples/c_interface`.
-//! - Fixed point for beginners: [`guide::fixed_point`]. Which family for which core: [`guide::families`].
+//! - Fixed point for beginners: [`guide::fixed_point`]. Which family for which core: [`guide::families`]. How to build it
+//!   small, and what that costs: [`guide::size`].
 //! - To design the match: [`design::matching`] for parts and lines, [`design::transformer`] for turns,
 //!   [`design::winding`] for coils and cores.
 //! - To keep the load matched in service: [`control`], an automatic tuner.

@@ -35,21 +35,23 @@
 //!
 //! On a core with a floating-point unit `f32` takes less than half the instructions of fixed point for the two jobs
 //! that run at every point of a sweep: the correction and the analyser. For the nine readouts of a point the tidy code
-//! below, which has no range checks, is cheaper than `Fixed32`, and `Fixed32` is cheaper than this crate's `f32`, which
-//! keeps each readout valid up to |Γ| = 1. This crate does not claim to be faster than tidy hardware float.
+//! below, which has no range checks, is cheaper than `Fixed32`, and `Fixed32` is cheaper than this crate's `f32`: its readouts
+//! share nothing there, |Γ| is taken several times, and the logarithms and the arctangent are those of `libm`. This crate
+//! does not claim to be faster than tidy hardware float.
 //!
 //! # Where fixed point wins
 //!
 //! Without such a unit `Fixed32` takes fewer instructions than `f32` in all three jobs, and is more exact near total
-//! reflection. `f32` works there too: its readouts cost several times less than code over floating-point routines,
-//! since it uses the same integer kernels. Take it if the firmware already uses `f32`. `Fixed16` takes still fewer
+//! reflection. `f32` works there too: in the mean its readouts cost several times less than code over floating-point
+//! routines, since it uses the same integer kernels; but for |Γ| below 2⁻⁷, and within 2⁻⁹ of the open, it falls back on those
+//! routines and takes longer than tidy code. Take it if the firmware already uses `f32`. `Fixed16` takes still fewer
 //! instructions for the readouts, on every core. For a correction, computed in wider numbers and then rounded, it takes
 //! about as many. For a point of a sweep it takes several times more: its steps of 2⁻¹⁴ in Γ look like noise, and the
 //! analyser then fits its curves to many points.
 //!
 //! # The figures
 //!
-//! Instructions, not cycles: the mean over 1,001 points, counted under QEMU by `cargo bench --bench on_target` (method:
+//! Instructions, not cycles: the mean and the longest call over 1,001 points and some sweeps, counted under QEMU by `cargo bench --bench on_target` (method:
 //! `benches/README.md` in the sources). "Tidy `f32`" is what a careful developer would write over `libm` without this
 //! crate. Flash and stack are in the README.
 //!

@@ -1,7 +1,9 @@
-//! Pages to read before the first line of firmware: [fixed point](fixed_point) for beginners, and [which family of
-//! numbers](families) suits which core. They contain no code except examples.
+//! Pages to read before the first line of firmware: [fixed point](fixed_point) for beginners, [which family of
+//! numbers](families) suits which core, and [how to build](size) for speed or for size. They contain no code except
+//! examples.
 //!
 //! The way from the counts of a converter to a verdict is on the [front page](crate#from-counts-to-a-verdict).
 
 pub mod families;
 pub mod fixed_point;
+pub mod size;

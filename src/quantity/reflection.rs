@@ -199,7 +199,8 @@ impl<A: Arithmetic> Reflection<A> {
         QFactor::new(A::quality(self.re, self.im))
     }
 
-    /// All nine readouts at once, as a display shows them for one point, for much less than nine calls.
+    /// All nine readouts at once, as a display shows them for one point. In fixed point, and in `f32` without a
+    /// floating-point unit, the readouts share work, and all nine take much less than nine calls.
     pub fn readouts(self, reference: Reference<A>) -> Readouts<A> {
         A::readouts(self.re, self.im, reference.scale())
     }

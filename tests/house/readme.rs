@@ -9,8 +9,8 @@ fn between<'a>(text: &'a str, begin: &str, end: &str) -> &'a str {
     text[from..to].trim()
 }
 
-/// Instructions, flash, stack and ratio of a kernel.
-fn cell(core: &str, path: &str, kernel: &str) -> [String; 4] {
+/// Mean and longest call, flash, stack and ratio of a kernel.
+fn cell(core: &str, path: &str, kernel: &str) -> [String; 5] {
     let start = format!("{core},{path},{kernel},");
     let line = COST
         .lines()
@@ -29,13 +29,22 @@ fn job_table() -> String {
         ("m4f", "f32"),
     ];
     let mut table = String::from(
-        "| instructions / flash / stack of | M0, `Fixed32` | M3, `Fixed32` | RV32IMC, `Fixed32` | M4F, `f32` |\n\
+        "| instructions, mean and longest call / flash / stack of | M0, `Fixed32` | M3, `Fixed32` | RV32IMC, `Fixed32` | M4F, `f32` |\n\
          | --- | --- | --- | --- | --- |\n",
     );
     for (kernel, name) in [
         (
             "sweep_job",
             "a point of a whole sweep: corrected, read out, analysed, with its share of the report",
+        ),
+        (
+            "sweep_report",
+            "a report, after each point of a clean sweep: the longest with a dip still open",
+        ),
+        ("sweep_report_noisy", "the same with noise of 1e-3"),
+        (
+            "whole_job",
+            "the job of the first row with five lines of text at its end",
         ),
         ("demodulate", "a block of 48 samples of two channels, demodulated"),
         ("vector_reflection", "a raw Γ from the counts of two receivers"),
@@ -50,10 +59,7 @@ fn job_table() -> String {
         ("calibration_solve", "the error terms from three standards"),
         ("ladder_step", "one step of a ladder"),
         ("two_element", "all networks of two elements for a load"),
-        (
-            "tuner_decision",
-            "the best of 2 × 256 × 256 settings of a tuner, the longest case",
-        ),
+        ("tuner_decision", "the best of 2 × 256 × 256 settings of a tuner"),
         ("text_impedance", "an impedance as a line of text"),
         (
             "text_summary",
@@ -62,8 +68,8 @@ fn job_table() -> String {
     ] {
         table.push_str(&format!("| {name} |"));
         for (core, path) in cores {
-            let [instructions, flash, stack, _] = cell(core, path, kernel);
-            table.push_str(&format!(" {instructions} / {flash} / {stack} |"));
+            let [mean, longest, flash, stack, _] = cell(core, path, kernel);
+            table.push_str(&format!(" {mean}, {longest} / {flash} / {stack} |"));
         }
         table.push('\n');
     }
@@ -73,8 +79,8 @@ fn job_table() -> String {
 /// What `cargo bench --bench on_target` measured, for those who choose a family.
 fn cost_table() -> String {
     let mut table = String::from(
-        "| core | path | nine readouts of a point | times fewer than tidy `f32` | flash | stack | correction of a point | a point of a sweep |\n\
-         | --- | --- | --- | --- | --- | --- | --- | --- |\n",
+        "| core | path | nine readouts of a point, mean / longest | times fewer than tidy `f32` | flash | stack | correction of a point | push of a clean point | with noise of 1e-3 | on coarse grids |\n\
+         | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |\n",
     );
     let cores = [
         ("m0", "Cortex-M0"),
@@ -90,17 +96,24 @@ fn cost_table() -> String {
     ];
     for (core, name) in cores {
         for (path, label) in paths {
-            let [instructions, flash, stack, ratio] = cell(core, path, "all_readouts");
-            let [correction, ..] = cell(core, path, "correction");
-            let point = if path == "f32_baseline" {
-                "".to_string()
-            } else {
-                let [point, ..] = cell(core, path, "sweep_point");
-                point
-            };
+            let [mean, longest, flash, stack, ratio] = cell(core, path, "all_readouts");
             table.push_str(&format!(
-                "| {name} | {label} | {instructions} | {ratio} | {flash} | {stack} | {correction} | {point} |\n"
+                "| {name} | {label} | {mean} / {longest} | {ratio} | {flash} | {stack} |"
             ));
+            for kernel in [
+                "correction",
+                "sweep_push_clean",
+                "sweep_push_noisy",
+                "sweep_push_coarse",
+            ] {
+                if path == "f32_baseline" && kernel != "correction" {
+                    table.push_str("  |");
+                    continue;
+                }
+                let [mean, longest, ..] = cell(core, path, kernel);
+                table.push_str(&format!(" {mean} / {longest} |"));
+            }
+            table.push('\n');
         }
     }
     table.trim().to_string()

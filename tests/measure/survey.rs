@@ -67,7 +67,7 @@ fn quality<A: Arithmetic>(points: usize, falling: bool, mut sample: impl FnMut(f
 }
 
 fn cases() -> u32 {
-    if deep() { 3_000 } else { 300 }
+    if deep() { 300 } else { 60 }
 }
 
 fn noisy(random: &mut Random, gamma: C, sigma: f64) -> C {

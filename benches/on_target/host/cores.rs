@@ -17,7 +17,7 @@ pub struct Core {
     /// Instructions = (ticks · multiplier + half) >> places.
     pub multiplier: u64,
     pub places: u32,
-    /// Whether 6 million instructions are beyond the counter.
+    /// Whether 10 million instructions are beyond the counter.
     pub is_short: bool,
 }
 
@@ -36,9 +36,9 @@ impl Core {
     }
 }
 
-/// On the Cortex-M machines an instruction takes 256 ns, which is 4.096 ticks at 16 MHz and 6.4 at 25 MHz: enough for
-/// the rounding to find the whole number, and the 24 bits of the counter reach to 4.0 and 2.6 million instructions. The
-/// RISC-V counter counts instructions itself.
+/// On the Cortex-M machines an instruction takes 128 ns, which is 2.048 ticks at 16 MHz and 3.2 at 25 MHz: just enough
+/// for the rounding to find the whole number, since two looks at the counter are less than a tick off. Its 24 bits reach to
+/// 8.1 and 5.2 million instructions. The RISC-V counter counts instructions itself.
 pub const CORES: [Core; 4] = [
     Core {
         name: "m0",
@@ -47,10 +47,10 @@ pub const CORES: [Core; 4] = [
         package: "qemu-system-arm",
         machine: &["-M", "microbit"],
         has_float_unit: false,
-        shift: 8,
+        shift: 7,
         inputs_at: 0x0003_0000,
         multiplier: 125,
-        places: 9,
+        places: 8,
         is_short: true,
     },
     Core {
@@ -60,10 +60,10 @@ pub const CORES: [Core; 4] = [
         package: "qemu-system-arm",
         machine: &["-M", "mps2-an385"],
         has_float_unit: false,
-        shift: 8,
+        shift: 7,
         inputs_at: 0x0003_0000,
         multiplier: 5,
-        places: 5,
+        places: 4,
         is_short: true,
     },
     Core {
@@ -73,10 +73,10 @@ pub const CORES: [Core; 4] = [
         package: "qemu-system-arm",
         machine: &["-M", "mps2-an386"],
         has_float_unit: true,
-        shift: 8,
+        shift: 7,
         inputs_at: 0x0003_0000,
         multiplier: 5,
-        places: 5,
+        places: 4,
         is_short: true,
     },
     Core {

@@ -6,7 +6,11 @@ use std::process::Command;
 
 use crate::cores::Core;
 
+/// The level of optimisation that the firmware's manifest names.
+pub const FOR_SPEED: &str = "3";
+
 /// One build of the firmware.
+#[derive(Clone)]
 pub struct Image {
     pub file: PathBuf,
     /// What goes into flash: code and constants.
@@ -14,8 +18,8 @@ pub struct Image {
     pub symbols: BTreeSet<String>,
 }
 
-/// Builds the firmware for a core with the given features, for size instead of speed if `is_small`.
-pub fn build(core: &Core, features: &str, is_small: bool) -> Result<Image, String> {
+/// Builds the firmware for a core with the given features at a level of optimisation (3, s, z).
+pub fn build(core: &Core, features: &str, level: &str) -> Result<Image, String> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("benches/on_target");
     // A folder for each core, so that two can be built side by side.
     let output = Path::new(env!("CARGO_TARGET_TMPDIR"))
@@ -27,8 +31,8 @@ pub fn build(core: &Core, features: &str, is_small: bool) -> Result<Image, Strin
         .args(["build", "--quiet", "--release", "--jobs", "1"])
         .args(["--target", core.target, "--features", features, "--target-dir"])
         .arg(&output);
-    if is_small {
-        cargo.args(["--config", "profile.release.opt-level='s'"]);
+    if level != FOR_SPEED {
+        cargo.args(["--config", &format!("profile.release.opt-level='{level}'")]);
     }
     // What was meant for the host is not meant for the firmware.
     for (name, _) in std::env::vars_os() {
@@ -49,7 +53,7 @@ pub fn build(core: &Core, features: &str, is_small: bool) -> Result<Image, Strin
     }
     let built = output.join(core.target).join("release/on-target");
     // The next build would overwrite it.
-    let file = output.join(format!("{}.elf", features.replace(',', "-")));
+    let file = output.join(format!("{}-{level}.elf", features.replace(',', "-")));
     std::fs::copy(&built, &file).map_err(|error| format!("{}: {error}", built.display()))?;
     let bytes = std::fs::read(&file).map_err(|error| format!("{}: {error}", file.display()))?;
     let (flash, symbols) = read_elf(&bytes).ok_or_else(|| format!("{} is no ELF image", file.display()))?;

@@ -9,7 +9,7 @@ use crate::baseline::{self, Baseline};
 use crate::detecting as detectors;
 use crate::detectors::{BLOCK, Block, Counts, Diode};
 use crate::kernels::{
-    self, Answer, Family, Kernel, Known, Library, Located, Path, Raw, StepInput, Swept, Word,
+    self, Answer, Family, Kernel, Known, Library, Located, Path, Point, Raw, StepInput, Swept, Word,
 };
 use crate::points::{self, Complex, Terms, Z0};
 use crate::steps::task;
@@ -22,6 +22,8 @@ pub struct Job {
     /// The words of every record.
     pub inputs: Vec<Vec<u32>>,
     pub points: Vec<Vec<u32>>,
+    /// Which of them are measured; the others get ready what these need.
+    pub measured: Vec<bool>,
     pub last: Option<Vec<u32>>,
 }
 
@@ -75,12 +77,15 @@ fn replay<K: Kernel<Ohms: Word>>(reference: K::Ohms, records: &[Record<K::Input>
         bytes: header.into_iter().flat_map(u32::to_le_bytes).collect(),
         inputs: Vec::new(),
         points: Vec::new(),
+        measured: Vec::new(),
         last: None,
     };
     let mut context = K::context(reference);
     for record in records {
         job.bytes.extend_from_slice(&record.bytes);
         job.inputs.push(record.words.clone());
+        job.measured.push(K::is_measured(&record.input));
+        K::prepare(&record.input, &mut context);
         let mut told = words(&K::run(&record.input, &mut context));
         K::left(&context, &mut |word| told.push(word));
         job.points.push(told);
@@ -163,9 +168,15 @@ pub fn job<P: HostPath>(kernel: Timed) -> Option<Job> {
             let readings: Vec<_> = points::standards().iter().map(record).collect();
             replay::<kernels::CalibrationSolve<P>>(reference, &readings)
         }
-        Timed::SweepPoint
+        Timed::SweepPushClean
+        | Timed::SweepPushNoisy
+        | Timed::SweepPushCoarse
         | Timed::SweepJob
         | Timed::SweepReport
+        | Timed::SweepReportNoisy
+        | Timed::WholeJob
+        | Timed::WholeJobS
+        | Timed::WholeJobZ
         | Timed::SweepSurvey
         | Timed::NextStep
         | Timed::TunerDecision => return P::own(kernel),
@@ -324,37 +335,41 @@ impl<A: Family + Diode> HostPath for Library<A> {
             }
             return Some(replay::<kernels::NextStep<Self>>(reference, &told));
         }
-        let record = |frequency: u64, raw: Complex, terms: &Terms| {
+        let point = |(frequency, gamma): &(u64, Complex)| {
+            let input = Point::<A> {
+                frequency: Hertz::new(*frequency),
+                gamma: nearest(*gamma),
+            };
+            let words = words(&input.gamma);
+            let mut record = Record::new(input, words, size_of::<Component<A>>());
+            record.bytes.splice(0..0, frequency.to_le_bytes());
+            record.bytes.resize(size_of::<Point<A>>(), 0);
+            record
+        };
+        let points_of = |sweeps: Vec<(u64, Complex)>| sweeps.iter().map(point).collect::<Vec<_>>();
+        let reading = |(frequency, raw, terms): &(u64, Complex, Terms)| {
             let swept = Swept::<A> {
-                frequency: Hertz::new(frequency),
-                raw: nearest(raw),
+                frequency: Hertz::new(*frequency),
+                raw: nearest(*raw),
                 terms: Self::terms(terms),
             };
-            let words = reading::<Self>(raw, terms);
+            let words = reading::<Self>(*raw, terms);
             let mut record = Record::new(swept, words, size_of::<Component<A>>());
             record.bytes.splice(0..0, frequency.to_le_bytes());
             record
         };
-        // Only the whole job corrects; the others are pushed what has been corrected.
-        let pushed =
-            |(frequency, raw, terms): &(u64, Complex, Terms)| record(*frequency, terms.correct(*raw), terms);
-        let readings = points::sweep::readings();
+        let readings = || points::sweep::readings().iter().map(reading).collect::<Vec<_>>();
+        use points::sweep::{clean, coarse, noisy};
         Some(match kernel {
-            Timed::SweepJob => {
-                let read: Vec<_> = readings
-                    .iter()
-                    .map(|(f, raw, terms)| record(*f, *raw, terms))
-                    .collect();
-                replay::<kernels::SweepJob<Self>>(reference, &read)
+            Timed::SweepPushClean => replay::<kernels::SweepPush<Self>>(reference, &points_of(clean())),
+            Timed::SweepPushNoisy => replay::<kernels::SweepPush<Self>>(reference, &points_of(noisy())),
+            Timed::SweepPushCoarse => replay::<kernels::SweepPush<Self>>(reference, &points_of(coarse())),
+            Timed::SweepReport => replay::<kernels::SweepReport<Self>>(reference, &points_of(clean())),
+            Timed::SweepReportNoisy => replay::<kernels::SweepReport<Self>>(reference, &points_of(noisy())),
+            Timed::SweepJob => replay::<kernels::SweepJob<Self>>(reference, &readings()),
+            Timed::WholeJob | Timed::WholeJobS | Timed::WholeJobZ => {
+                replay::<kernels::WholeJob<Self>>(reference, &readings())
             }
-            Timed::SweepPoint => replay::<kernels::SweepPoint<Self>>(
-                reference,
-                &readings.iter().map(pushed).collect::<Vec<_>>(),
-            ),
-            Timed::SweepReport => replay::<kernels::SweepReport<Self>>(
-                reference,
-                &readings.iter().map(pushed).collect::<Vec<_>>(),
-            ),
             _ => return None,
         })
     }

@@ -59,21 +59,22 @@ impl Div for Complex {
     }
 }
 
-/// 1,001 reflections: 900 spread evenly over the disc, 84 ever nearer to the rim (down to 1e-6 of it), 12 beyond it, and
-/// match, open, short, coil and capacitor.
+/// 1,001 reflections: 800 spread evenly over the disc, 84 ever nearer to the rim (down to 1e-7 of it), 12 beyond it, 50
+/// near the match (|Γ| from 2⁻⁷ down to 1e-4), 50 in the disc near the open (from 2⁻⁷ down to 2⁻²⁴ of it), and match,
+/// open, short, coil and capacitor.
 pub fn reflections() -> Vec<Complex> {
     // The golden angle, which never comes round to where it was.
     let angle = |k: i32| f64::from(k) * PI * (3.0 - 5f64.sqrt());
     let mut points = Vec::new();
-    for k in 0..900 {
+    for k in 0..800 {
         points.push(Complex::polar(
-            0.999 * ((f64::from(k) + 0.5) / 900.0).sqrt(),
+            0.999 * ((f64::from(k) + 0.5) / 800.0).sqrt(),
             angle(k),
         ));
     }
     for k in 0..84 {
         points.push(Complex::polar(
-            1.0 - 10f64.powf(-1.0 - 5.0 * f64::from(k) / 83.0),
+            1.0 - 10f64.powf(-1.0 - 6.0 * f64::from(k) / 83.0),
             angle(k),
         ));
     }
@@ -82,6 +83,16 @@ pub fn reflections() -> Vec<Complex> {
             1.0 + 10f64.powf(-4.0 + 3.2 * f64::from(k) / 11.0),
             angle(k),
         ));
+    }
+    let near = |k: i32, most: f64, least: f64| most * (least / most).powf(f64::from(k) / 49.0);
+    for k in 0..50 {
+        points.push(Complex::polar(near(k, 1.0 / 128.0, 1e-4), angle(k)));
+    }
+    for k in 0..50 {
+        let distance = near(k, 1.0 / 128.0, 2f64.powi(-24));
+        // Up to 80° to either side of the way from the open to the match.
+        let aside = (f64::from(k) * 0.618).fract() * 2.0 - 1.0;
+        points.push(ONE - Complex::polar(distance, aside * 80f64.to_radians()));
     }
     for (re, im) in [(0.0, 0.0), (1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)] {
         points.push(Complex::new(re, im));
@@ -161,7 +172,7 @@ pub fn standards() -> Vec<[Complex; 6]> {
     (0..401).map(of_fixture).collect()
 }
 
-/// A sweep of an invented whip, 36 Ω, 600 nH and 8.6 pF in series, at the far end of a metre of lossless cable.
+/// The sweep that is checked against closed forms, of an invented whip, 36 Ω, 600 nH and 8.6 pF in series, at the far end of a metre of lossless cable.
 pub mod sweep {
     use super::*;
 
@@ -196,6 +207,84 @@ pub mod sweep {
         let near = (RESISTANCE - Z0).powi(2);
         let far = (RESISTANCE + Z0).powi(2);
         ((power * far - near) / (1.0 - power)).sqrt()
+    }
+
+    /// Γ of four invented circuits: a short antenna with a coil, Q 170; two resonances beside each other behind three
+    /// metres of cable; a resistive load behind 22 m of cable with a connector that reflects a little; and the whip.
+    fn circuits() -> [fn(f64) -> Complex; 4] {
+        fn of(z: Complex) -> Complex {
+            let z0 = Complex::new(Z0, 0.0);
+            (z - z0) / (z + z0)
+        }
+        fn series(resistance: f64, inductance: f64, resonance: f64, hertz: f64) -> Complex {
+            let reactance = TAU * inductance * (hertz - resonance * resonance / hertz);
+            Complex::new(resistance, reactance)
+        }
+        let narrow: fn(f64) -> Complex = |hertz| of(series(22.0, 9e-6, 66.31e6, hertz));
+        let double: fn(f64) -> Complex = |hertz| {
+            let low = ONE / series(40.0, 1.2e-6, 64.2e6, hertz);
+            let high = ONE / series(70.0, 1.5e-6, 75.5e6, hertz);
+            of(ONE / (low + high)) * Complex::polar(1.0, -2.0 * TAU * hertz * 3.0 / VELOCITY)
+        };
+        let rippled: fn(f64) -> Complex = |hertz| {
+            let far =
+                of(Complex::new(95.0, 20.0)) * Complex::polar(1.0, -2.0 * TAU * hertz * 22.0 / VELOCITY);
+            Complex::new(0.04, 0.05) + far.scale(0.96)
+        };
+        [narrow, double, rippled, reflection]
+    }
+
+    /// As many sweeps of every circuit, from 60 to 80 MHz, one after the other, with noise of this standard deviation in
+    /// each component of Γ.
+    fn sweeps(points: u64, rounds: u32, noise: f64) -> Vec<(u64, Complex)> {
+        let mut chance = Chance(0x5EED);
+        let mut all = Vec::new();
+        for _ in 0..rounds {
+            for circuit in circuits() {
+                for k in 0..points {
+                    let hertz = 60_000_000 + 20_000_000 * k / (points - 1);
+                    let off = Complex::new(chance.normal(), chance.normal()).scale(noise);
+                    all.push((hertz, circuit(hertz as f64) + off));
+                }
+            }
+        }
+        all
+    }
+
+    /// Of 401 points each, in steps of 50 kHz; the whip stands last.
+    pub fn clean() -> Vec<(u64, Complex)> {
+        sweeps(401, 1, 0.0)
+    }
+
+    /// The same twice, with noise of 1e-3.
+    pub fn noisy() -> Vec<(u64, Complex)> {
+        sweeps(401, 2, 1e-3)
+    }
+
+    /// The same circuits in steps of 250 kHz, 500 kHz and 1 MHz, clean, and with noise of 1e-3 four times.
+    pub fn coarse() -> Vec<(u64, Complex)> {
+        let grid = |points| [sweeps(points, 1, 0.0), sweeps(points, 4, 1e-3)].concat();
+        [grid(81), grid(41), grid(21)].concat()
+    }
+
+    /// Numbers that only look like chance: the same ones on every computer.
+    struct Chance(u64);
+
+    impl Chance {
+        /// Even between 0 and 1: a linear congruential generator (D. E. Knuth, The Art of Computer Programming, volume 2,
+        /// section 3.3.4, from memory).
+        fn even(&mut self) -> f64 {
+            self.0 = self
+                .0
+                .wrapping_mul(6_364_136_223_846_793_005)
+                .wrapping_add(1_442_695_040_888_963_407);
+            (self.0 >> 11) as f64 / (1u64 << 53) as f64
+        }
+
+        /// Mean 0 and standard deviation 1: the sum of twelve even ones less six.
+        fn normal(&mut self) -> f64 {
+            (0..12).map(|_| self.even()).sum::<f64>() - 6.0
+        }
     }
 
     /// Corrected sweeps, of which each asks for another step: a dip to move beside a resistance that is too small; a load

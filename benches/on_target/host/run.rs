@@ -136,7 +136,7 @@ pub fn calibrate(core: &Core, text: &str) -> Result<(), String> {
     // Nothing; sleds of nops; a constant and so many turns of two instructions. A constant takes one instruction on the
     // Cortex-M, two on RISC-V. The last must be refused where it is beyond the counter.
     let constant = if core.is_short { 1 } else { 2 };
-    let long = (!core.is_short).then_some(6_000_000 + constant);
+    let long = (!core.is_short).then_some(10_000_000 + constant);
     let known = [0, 0, 1, 10, 100, 1000, 10_000 + constant].map(Some);
     let counted: Vec<Option<u64>> = text
         .lines()

@@ -3,8 +3,8 @@
 use std::fmt::{self, Display};
 
 macro_rules! timed {
-    ($($name:ident = $text:literal,)*) => {
-        /// What an image holds.
+    ($($name:ident = $text:literal $(in $image:literal)? $(at $level:literal)?,)*) => {
+        /// What is timed: an image, and what it is fed with.
         #[derive(Clone, Copy, Debug, PartialEq, Eq)]
         pub enum Timed {
             $($name,)*
@@ -14,10 +14,24 @@ macro_rules! timed {
         pub const KERNELS: &[Timed] = &[$(Timed::$name,)*];
 
         impl Timed {
-            /// The name in the table, which is that of the firmware's feature as well.
+            /// The name in the table.
             pub fn name(self) -> &'static str {
                 match self {
                     $(Self::$name => $text,)*
+                }
+            }
+
+            /// The firmware's feature: the name, if no other is given.
+            pub fn image(self) -> &'static str {
+                match self {
+                    $(Self::$name => [$text, $($image)?][[$text, $($image)?].len() - 1],)*
+                }
+            }
+
+            /// The level of optimisation of a row that is there to show what it is worth; the others have that of the run.
+            pub fn level(self) -> Option<&'static str> {
+                match self {
+                    $(Self::$name => [None, $(Some($level))?][[None::<&str>, $(Some($level))?].len() - 1],)*
                 }
             }
         }
@@ -41,9 +55,15 @@ timed! {
     CalibrationSolve = "calibration_solve",
     LadderStep = "ladder_step",
     TwoElement = "two_element",
-    SweepPoint = "sweep_point",
+    SweepPushClean = "sweep_push_clean" in "sweep_push",
+    SweepPushNoisy = "sweep_push_noisy" in "sweep_push",
+    SweepPushCoarse = "sweep_push_coarse" in "sweep_push",
     SweepJob = "sweep_job",
     SweepReport = "sweep_report",
+    SweepReportNoisy = "sweep_report_noisy" in "sweep_report",
+    WholeJob = "whole_job",
+    WholeJobS = "whole_job_s" in "whole_job" at "s",
+    WholeJobZ = "whole_job_z" in "whole_job" at "z",
     SweepSurvey = "sweep_survey",
     NextStep = "next_step",
     Demodulate = "demodulate",
@@ -56,7 +76,7 @@ timed! {
     TunerDecision = "tuner_decision",
 }
 
-pub const HEADER: &str = "core,path,kernel,instructions,flash_bytes,stack_bytes,ratio_to_f32";
+pub const HEADER: &str = "core,path,kernel,instructions,worst,flash_bytes,stack_bytes,ratio_to_f32";
 
 /// One line of the table.
 #[derive(Clone, Debug, PartialEq)]
@@ -66,6 +86,8 @@ pub struct Row {
     pub kernel: String,
     /// The mean of all points, to the nearest whole one.
     pub instructions: u64,
+    /// The longest single call.
+    pub worst: u64,
     pub flash: u64,
     pub stack: u64,
     /// The instructions of the baseline, if it has this kernel.
@@ -76,8 +98,8 @@ impl Display for Row {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(
             f,
-            "{},{},{},{},{},{},",
-            self.core, self.path, self.kernel, self.instructions, self.flash, self.stack
+            "{},{},{},{},{},{},{},",
+            self.core, self.path, self.kernel, self.instructions, self.worst, self.flash, self.stack
         )?;
         match self.baseline {
             Some(baseline) => write!(f, "{:.2}", baseline as f64 / self.instructions as f64),
@@ -110,6 +132,7 @@ pub fn read(text: &str) -> Result<Vec<Row>, String> {
                 path: text()?,
                 kernel: text()?,
                 instructions: text()?.parse().ok()?,
+                worst: text()?.parse().ok()?,
                 flash: text()?.parse().ok()?,
                 stack: text()?.parse().ok()?,
                 baseline: None,
@@ -144,6 +167,7 @@ pub fn worse(accepted: &[Row], now: &[Row]) -> Vec<String> {
         };
         let figures = [
             ("instructions", old.instructions, row.instructions),
+            ("instructions at worst", old.worst, row.worst),
             ("flash bytes", old.flash, row.flash),
             ("stack bytes", old.stack, row.stack),
         ];
@@ -171,7 +195,14 @@ enum Wish {
         must: f64,
         stretch: f64,
     },
+    /// The baseline's mean must be so many times the longest call.
+    TimesAtWorst {
+        must: f64,
+        stretch: f64,
+    },
     Instructions(u64),
+    /// Of the longest call.
+    Worst(u64),
     Flash(u64),
     /// More than another kernel has.
     FlashBeyond(&'static str, u64),
@@ -194,15 +225,22 @@ const fn times(
 }
 
 const fn at_most(kernel: &'static str, wish: Wish) -> Goal {
+    on_m0("fixed32", kernel, wish)
+}
+
+const fn on_m0(path: &'static str, kernel: &'static str, wish: Wish) -> Goal {
     Goal {
         core: "m0",
-        path: "fixed32",
+        path,
         kernel,
         wish,
     }
 }
 
-const GOALS: [Goal; 19] = [
+const LONGEST_PUSH: Wish = Wish::Worst(120_000);
+const SWEEP_STACK: Wish = Wish::Stack(1500);
+
+const GOALS: &[Goal] = &[
     times("fixed32", "all_readouts", "m0", 13.0, 15.0),
     times("fixed32", "all_readouts", "m3", 15.0, 18.0),
     times("fixed16", "all_readouts", "m0", 20.0, 24.0),
@@ -211,14 +249,39 @@ const GOALS: [Goal; 19] = [
     times("fixed32", "correction", "m3", 9.0, 10.0),
     times("f32", "all_readouts", "m0", 9.0, 11.0),
     times("f32", "all_readouts", "m3", 10.0, 12.0),
+    times("f32", "all_readouts", "m4f", 1.0 / 0.9, 1.0 / 0.74),
+    times("f32", "correction", "m4f", 1.0 / 1.35, 1.0 / 1.1),
+    on_m0(
+        "f32",
+        "all_readouts",
+        Wish::TimesAtWorst {
+            must: 5.0,
+            stretch: 8.0,
+        },
+    ),
+    at_most("sweep_push_noisy", Wish::Instructions(3500)),
+    on_m0("fixed16", "sweep_push_clean", Wish::Instructions(2600)),
+    at_most("sweep_push_clean", LONGEST_PUSH),
+    at_most("sweep_push_noisy", LONGEST_PUSH),
+    at_most("sweep_push_coarse", LONGEST_PUSH),
+    on_m0("fixed16", "sweep_push_clean", LONGEST_PUSH),
+    on_m0("fixed16", "sweep_push_noisy", LONGEST_PUSH),
+    on_m0("fixed16", "sweep_push_coarse", LONGEST_PUSH),
+    on_m0("f32", "sweep_push_clean", LONGEST_PUSH),
+    on_m0("f32", "sweep_push_noisy", LONGEST_PUSH),
+    on_m0("f32", "sweep_push_coarse", LONGEST_PUSH),
+    at_most("sweep_push_noisy", SWEEP_STACK),
+    at_most("sweep_push_coarse", SWEEP_STACK),
+    at_most("sweep_report_noisy", SWEEP_STACK),
+    at_most("whole_job_z", Wish::Flash(24 * 1024)),
     at_most("all_readouts", Wish::Flash(4608)),
     at_most("all_readouts", Wish::Stack(128)),
     at_most("sweep_job", Wish::Instructions(2500)),
     at_most("sweep_job", Wish::Flash(16 * 1024)),
-    at_most("next_step", Wish::Instructions(60_000)),
+    at_most("next_step", Wish::Worst(60_000)),
     at_most("next_step", Wish::FlashBeyond("sweep_report", 6 * 1024)),
     at_most("next_step", Wish::Stack(700)),
-    at_most("tuner_decision", Wish::Instructions(2_000_000)),
+    at_most("tuner_decision", Wish::Worst(2_000_000)),
     at_most("tuner_decision", Wish::Stack(2048)),
     at_most("text_impedance", Wish::Flash(2048)),
     at_most("text_summary", Wish::FlashBeyond("summary_readouts", 2048)),
@@ -227,7 +290,7 @@ const GOALS: [Goal; 19] = [
 /// One line for each goal whose row was measured or, of a core that was, is missing.
 pub fn goals(rows: &[Row]) -> Vec<String> {
     let mut lines = Vec::new();
-    for goal in &GOALS {
+    for goal in GOALS {
         if !rows.iter().any(|row| row.core == goal.core) {
             continue;
         }
@@ -244,11 +307,20 @@ pub fn goals(rows: &[Row]) -> Vec<String> {
             Wish::Times { must, stretch } => {
                 let ratio = row.baseline.unwrap_or(0) as f64 / row.instructions as f64;
                 format!(
-                    "{place}: 1/{ratio:.2} of the baseline; must 1/{must}: {}; stretch 1/{stretch}: {}",
+                    "{place}: 1/{ratio:.2} of the baseline; must 1/{must:.3}: {}; stretch 1/{stretch:.3}: {}",
                     verdict(ratio >= must),
                     verdict(ratio >= stretch)
                 )
             }
+            Wish::TimesAtWorst { must, stretch } => {
+                let ratio = row.baseline.unwrap_or(0) as f64 / row.worst as f64;
+                format!(
+                    "{place}: at worst 1/{ratio:.2} of the baseline's mean; must 1/{must}: {}; stretch 1/{stretch}: {}",
+                    verdict(ratio >= must),
+                    verdict(ratio >= stretch)
+                )
+            }
+            Wish::Worst(most) => at_most(row.worst, most, "instructions at worst"),
             Wish::Instructions(most) => at_most(row.instructions, most, "instructions"),
             Wish::Flash(most) => at_most(row.flash, most, "bytes of flash"),
             Wish::FlashBeyond(kernel, most) => match find(rows, goal.core, goal.path, kernel) {

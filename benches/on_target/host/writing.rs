@@ -1,5 +1,6 @@
 //! What the lines of text must say. That they are right to the digit is checked in `tests/show/text.rs`.
 
+use crate::points::{self, sweep};
 use crate::table::Timed;
 use crate::texts::COLUMNS;
 use crate::truth::Format;
@@ -7,6 +8,31 @@ use crate::truth::Format;
 /// Whether it is looked after here.
 pub fn is_of_text(kernel: Timed) -> bool {
     matches!(kernel, Timed::TextImpedance | Timed::TextSummary)
+}
+
+/// Checks the screen of the whole job: the dip of the whip, the impedance of its resistance, and the verdict.
+pub fn check_screen(answer: &[u32]) -> Result<(), String> {
+    let bytes: Vec<u8> = answer.iter().flat_map(|word| word.to_le_bytes()).collect();
+    let text = String::from_utf8(bytes).map_err(|error| error.to_string())?;
+    let dip = sweep::frequency_of_reactance(0.0) / 1e6;
+    let swr = points::Z0 / sweep::RESISTANCE;
+    let due = [
+        ("f ", format!("{dip:.2}")),
+        ("SWR ", format!("{swr:.2}")),
+        ("RL ", " dB".into()),
+        ("Z ", "ohm".into()),
+        ("", "".into()),
+    ];
+    let is_right = text.len() == due.len() * COLUMNS
+        && due.iter().enumerate().all(|(place, (label, value))| {
+            let line = &text[place * COLUMNS..][..COLUMNS];
+            line.starts_with(label) && line.contains(value) && !line.trim().is_empty()
+        });
+    if is_right {
+        Ok(())
+    } else {
+        Err(format!("{text:?}"))
+    }
 }
 
 /// Checks one answer: every line is filled and begins with its label, and its number is that of the input.

@@ -16,6 +16,7 @@ use ohmwright::quantity::{
 
 pub use crate::detectors::{Demodulate, DemodulateQuarter, ScalarReflection, VectorReflection};
 pub use crate::steps::{NextStep, StepInput, SweepSurvey};
+use crate::texts::{Shown, shown};
 pub use crate::texts::{TextImpedance, TextSummary};
 
 /// Takes the words of an answer, in order.
@@ -346,6 +347,8 @@ pub trait Kernel {
 
     fn context(reference: Self::Ohms) -> Self::Context;
     fn run(input: &Self::Input, context: &mut Self::Context) -> Self::Output;
+    /// What comes before the call and is not counted.
+    fn prepare(_input: &Self::Input, _context: &mut Self::Context) {}
     /// What a call has left in its context, told after its answer.
     fn left(_context: &Self::Context, _out: &mut Words<'_>) {}
     fn end(context: &Self::Context) -> Self::Last;
@@ -506,6 +509,16 @@ impl<P: Path> Kernel for LadderStep<P> {
     fn end(_: &P::Chain) {}
 }
 
+/// A corrected point of a sweep.
+#[repr(C)]
+pub struct Point<A: Family> {
+    pub frequency: Hertz,
+    pub gamma: Reflection<A>,
+}
+
+/// Where every sweep begins: a point there is the first of another one.
+pub const SWEEP_BEGINS: Hertz = Hertz::from_megahertz(60);
+
 /// A raw reading of a sweep.
 #[repr(C)]
 pub struct Swept<A: Family> {
@@ -579,16 +592,64 @@ impl<A: Family> Answer for Report<A> {
     }
 }
 
-macro_rules! sweep {
-    ($($name:ident: $ends:literal, $output:ty, |$input:ident, $sweep:ident| $body:expr;)*) => { $(
+/// One point pushed to the analyser.
+pub struct SweepPush<P>(PhantomData<P>);
+
+impl<A: Family> Kernel for SweepPush<Library<A>> {
+    type Ohms = Ohms<A>;
+    type Input = Point<A>;
+    type Context = Analyser<A>;
+    type Output = Taken;
+    type Last = ();
+    fn context(ohms: Ohms<A>) -> Analyser<A> {
+        analyser(Library::<A>::reference(ohms))
+    }
+    fn prepare(point: &Point<A>, analyser: &mut Analyser<A>) {
+        if point.frequency == SWEEP_BEGINS {
+            analyser.restart();
+        }
+    }
+    #[inline(always)]
+    fn run(point: &Point<A>, analyser: &mut Analyser<A>) -> Taken {
+        Taken(analyser.push(point.frequency, point.gamma).is_ok())
+    }
+    fn end(_: &Analyser<A>) {}
+}
+
+/// The report after each point of a sweep.
+pub struct SweepReport<P>(PhantomData<P>);
+
+impl<A: Family> Kernel for SweepReport<Library<A>> {
+    type Ohms = Ohms<A>;
+    type Input = Point<A>;
+    type Context = Analyser<A>;
+    type Output = Report<A>;
+    type Last = ();
+    fn context(ohms: Ohms<A>) -> Analyser<A> {
+        analyser(Library::<A>::reference(ohms))
+    }
+    fn prepare(point: &Point<A>, analyser: &mut Analyser<A>) {
+        SweepPush::<Library<A>>::prepare(point, analyser);
+        // A refused point would show in the report.
+        let _ = analyser.push(point.frequency, point.gamma);
+    }
+    #[inline(always)]
+    fn run(_: &Point<A>, analyser: &mut Analyser<A>) -> Report<A> {
+        Report(Some(analyser.report()))
+    }
+    fn end(_: &Analyser<A>) {}
+}
+
+macro_rules! job {
+    ($($name:ident: $last:ty, |$sweep:ident| $end:expr;)*) => { $(
         pub struct $name<P>(PhantomData<P>);
         impl<A: Family> Kernel for $name<Library<A>> {
             type Ohms = Ohms<A>;
             type Input = Swept<A>;
             type Context = Sweeping<A>;
-            type Output = $output;
-            type Last = Report<A>;
-            const ENDS: bool = $ends;
+            type Output = Readouts<A>;
+            type Last = $last;
+            const ENDS: bool = true;
             fn context(ohms: Ohms<A>) -> Sweeping<A> {
                 let reference = Library::<A>::reference(ohms);
                 Sweeping {
@@ -597,28 +658,24 @@ macro_rules! sweep {
                 }
             }
             #[inline(always)]
-            fn run($input: &Swept<A>, $sweep: &mut Sweeping<A>) -> $output {
-                $body
+            fn run(swept: &Swept<A>, sweep: &mut Sweeping<A>) -> Readouts<A> {
+                let gamma = swept.terms.correct(swept.raw);
+                // A refused point would show in the report.
+                let _ = sweep.analyser.push(swept.frequency, gamma);
+                gamma.readouts(sweep.reference)
             }
             #[inline(always)]
-            fn end(sweep: &Sweeping<A>) -> Report<A> {
-                Report(if $ends { Some(sweep.analyser.report()) } else { None })
+            fn end($sweep: &Sweeping<A>) -> $last {
+                $end
             }
         }
     )* };
 }
 
-sweep! {
-    SweepPoint: false, Taken, |swept, sweep|
-        Taken(sweep.analyser.push(swept.frequency, swept.raw).is_ok());
-    SweepReport: true, Taken, |swept, sweep|
-        Taken(sweep.analyser.push(swept.frequency, swept.raw).is_ok());
-    SweepJob: true, Readouts<A>, |swept, sweep| {
-        let gamma = swept.terms.correct(swept.raw);
-        // A refused point would show in the report.
-        let _ = sweep.analyser.push(swept.frequency, gamma);
-        gamma.readouts(sweep.reference)
-    };
+// Correction, readouts and analyser of every point, and in the end the report; with what a screen shows of it, or without.
+job! {
+    SweepJob: Report<A>, |sweep| Report(Some(sweep.analyser.report()));
+    WholeJob: Shown, |sweep| shown(&sweep.analyser.report(), sweep.reference);
 }
 
 /// The bank of the decision, invented: eight coils from 50 nH and eight capacitors from 10 pF, each twice the one before

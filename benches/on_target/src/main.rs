@@ -45,7 +45,7 @@ extern "C" fn run() -> ! {
         sled_100,
         sled_1000,
         turns_5000,
-        turns_3000000,
+        turns_5000000,
     ];
     for call in known {
         let mut line = Line::new(b'k');

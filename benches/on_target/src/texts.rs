@@ -3,10 +3,11 @@
 use core::marker::PhantomData;
 use core::mem::MaybeUninit;
 
+use ohmwright::measure::SweepReport;
 use ohmwright::quantity::{Hertz, Impedance, Ohms, Reference, Reflection};
 use ohmwright::show::text;
 
-use crate::kernels::{Family, Kernel, Library, Words};
+use crate::kernels::{Answer, Family, Kernel, Library, Words};
 
 /// The width of a small screen.
 pub const COLUMNS: usize = 20;
@@ -103,4 +104,31 @@ impl<A: Family> Kernel for TextSummary<Library<A>> {
         screen.words(out);
     }
     fn end(_: &Self::Context) {}
+}
+
+/// What a screen shows of a report: the best point in four lines, and the verdict.
+pub struct Shown([Line; 5]);
+
+#[inline(always)]
+pub fn shown<A: Family>(report: &SweepReport<A, 4>, reference: Reference<A>) -> Shown {
+    let mut lines = [const { Line([b' '; COLUMNS]) }; 5];
+    let [first, second, third, fourth, last] = &mut lines;
+    if let Some(best) = report.best() {
+        let screen = [first, second, third, fourth].map(|line| line.0.as_mut_slice());
+        // What does not fit leaves its line blank, and the host sees it.
+        let _ = text::summary(screen, best.frequency, best.reflection, reference);
+    }
+    let _ = text::verdict(&mut last.0, report);
+    Shown(lines)
+}
+
+impl Answer for Shown {
+    fn words(&self, out: &mut Words<'_>) {
+        for Line(line) in &self.0 {
+            line.as_chunks()
+                .0
+                .iter()
+                .for_each(|letters| out(u32::from_le_bytes(*letters)));
+        }
+    }
 }

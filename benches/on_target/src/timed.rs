@@ -41,9 +41,10 @@ choose! {
     "calibration_solve" => CalibrationSolve,
     "ladder_step" => LadderStep,
     "two_element" => TwoElement,
-    "sweep_point" => SweepPoint,
+    "sweep_push" => SweepPush,
     "sweep_job" => SweepJob,
     "sweep_report" => SweepReport,
+    "whole_job" => WholeJob,
     "sweep_survey" => SweepSurvey,
     "next_step" => NextStep,
     "demodulate" => Demodulate,
@@ -142,6 +143,7 @@ unsafe fn go_through(inputs: &machine::Inputs, mut each: impl FnMut(Call, *const
             .write(Timed::context(reference));
         let mut input = inputs.first;
         for _ in 0..inputs.count {
+            Timed::prepare(&*input.cast(), &mut *(&raw mut CONTEXT).cast());
             each(call, input, false);
             input = input.add(inputs.stride);
         }

@@ -167,7 +167,10 @@ impl Order {
 /// # Complexity
 /// Constant memory: it holds thirty points and the lists. A point where nothing is found takes the least time; where a dip,
 /// an edge or a crossing is found, curves are computed, and with noise several fits of up to fifteen points.
-/// [`report`](Self::report) copies the lists, and examines the last seven points as if the sweep had ended.
+/// With noise one push can take hundreds of times as long as the mean, so do not push in an interrupt with a deadline:
+/// store the point there, and push it outside. [`report`](Self::report) examines the last seven points as if the sweep had
+/// ended, and copies the lists: where a dip is still open there it takes as long as the longest push. The README has the
+/// figures, mean and longest.
 ///
 /// ```
 /// use ohmwright::double::{Impedance, Reference};

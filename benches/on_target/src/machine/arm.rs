@@ -113,7 +113,7 @@ global_asm!(
     bx lr
     .endm
     turns turns_5000, 5000
-    turns turns_3000000, 3000000
+    turns turns_5000000, 5000000
     .ltorg
 "#
 );

@@ -32,7 +32,7 @@ unsafe extern "C" {
     pub fn sled_100(output: *mut u8, input: *const u8, context: *mut u8);
     pub fn sled_1000(output: *mut u8, input: *const u8, context: *mut u8);
     pub fn turns_5000(output: *mut u8, input: *const u8, context: *mut u8);
-    pub fn turns_3000000(output: *mut u8, input: *const u8, context: *mut u8);
+    pub fn turns_5000000(output: *mut u8, input: *const u8, context: *mut u8);
 }
 
 /// What the host has put at the place agreed on.

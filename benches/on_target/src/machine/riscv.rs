@@ -93,7 +93,7 @@ global_asm!(
     ret
     .endm
     turns turns_5000, 5000
-    turns turns_3000000, 3000000
+    turns turns_5000000, 5000000
 "#
 );
 

@@ -1,0 +1,41 @@
+//! Which `opt-level` for a firmware: speed against flash, from the measured table.
+//!
+//! Start from this profile, and change only the level:
+//!
+//! ```toml
+//! [profile.release]
+//! opt-level = "z"   # 3 for speed, "s" between
+//! lto = "fat"       # leaves out what is not called
+//! codegen-units = 1
+//! panic = "abort"
+//! ```
+//!
+//! The library is generic, so it is compiled in your crate, with your profile; a level for the package `ohmwright` alone
+//! changes little. `debug = 2` costs no flash: it stays in the file on the PC.
+//!
+//! # What a level is worth
+//!
+//! The whole job on a Cortex-M0: a sweep of 401 points, each corrected, read out and pushed to a `SweepAnalyser` with room
+//! for four dips; then the report, and five lines of text: the best point with SWR, return loss and impedance, and the
+//! verdict. Instructions of a point are the mean with its share of the report and the lines; "longest" is the longest
+//! call of all. Flash is code and tables, without start-up code and drivers.
+//!
+//! <!-- size:begin -->
+//!
+//! <!-- size:end -->
+//!
+//! `cargo bench --bench on_target -- --core m0 --kernel whole_job_z` measures a row; `--level z` builds any other kernel so.
+//! Measure your own firmware: the figures depend on the compiler.
+//!
+//! # How long it takes to build
+//!
+//! A clean `cargo build --release` of the library for `thumbv6m-none-eabi` compiles 18 crates, itself included, in 33 s of
+//! processor time, 17 s of work for each of two free cores (rustc 1.95). Six of them are not needed by any arithmetic here: they
+//! come with newer versions of `half`, which `fixed` needs. In a firmware, whose lock file is its own, an older one leaves
+//! them out: after `cargo update -p half --precise 2.4.1` it is 12 crates and 23 s, if no other crate of yours wants a
+//! newer one. The features `defmt`, `embedded-graphics` and `serde` are off unless asked for, and so are their crates.
+//!
+//! # Advice
+//!
+//! Take `"z"` if flash is short: it costs little speed. Take 3 if the time of a point matters. Text is not dear, but
+//! `f32` is: without a floating-point unit choose a fixed-point family if flash is short.
