@@ -30,6 +30,7 @@ mod fixed32;
 mod float;
 pub(crate) mod kernel;
 pub(crate) mod readouts;
+mod single;
 mod soft32;
 pub(crate) mod values;
 
