@@ -240,6 +240,12 @@ macro_rules! floating {
                 count as $f * 1e-15
             }
 
+            #[inline(always)]
+            fn holds(component: $f) -> bool {
+                // False for NaN.
+                component.abs() <= Self::REFLECTION_LIMIT
+            }
+
             #[inline]
             fn coarse(component: $f) -> i32 {
                 // The conversion saturates; NaN becomes 0.
