@@ -1,12 +1,12 @@
 //! The floating families: `f32` and `f64` are their own words and their own working number.
 //!
-//! 1 − |Γ|² is formed as (1 − M)(1 + M) − m², with M the larger and m the smaller component: near the rim (|Γ| = 1)
-//! this loses far fewer digits than squaring first.
+//! 1 − |Γ|² is formed from products without rounding, so that next to the rim (|Γ| = 1) no digit of it is lost: as good
+//! as the sum of the exact squares.
 
 use super::accuracy::Family;
 use super::{
-    Arithmetic, Constant, Floating, Fraction, Limit, Product, Quantity, QuantityError, Real, Sealed, Word,
-    WorkingFraction,
+    Arithmetic, Component, Constant, Decibels, Degrees, Floating, Fraction, Limit, Ohms, Product, QFactor,
+    Quantity, QuantityError, Readouts, Real, Sealed, Swr, Word, WorkingFraction,
 };
 
 pub(super) use single::Floating32;
@@ -15,7 +15,7 @@ pub(super) use single::Floating32;
 macro_rules! floating {
     (
         $f:ident, $name:ident, $family:expr,
-        $sqrt:path, $log10:path, $log1p:path, $atan2:path, $round:path, $exp10:path, $sine_cosine:path, $ln:path, $exp:path, $pow:path, $billionths:path
+        $sqrt:path, $log10:path, $log1p:path, $atan2:path, $round:path, $exp10:path, $sine_cosine:path, $ln:path, $exp:path, $pow:path, $billionths:path, $split:expr
     ) => {
         impl Sealed for $f {}
 
@@ -240,6 +240,12 @@ macro_rules! floating {
                 count as $f * 1e-15
             }
 
+            #[inline(always)]
+            fn holds(component: $f) -> bool {
+                // False for NaN.
+                component.abs() <= Self::REFLECTION_LIMIT
+            }
+
             #[inline]
             fn coarse(component: $f) -> i32 {
                 // The conversion saturates; NaN becomes 0.
@@ -252,101 +258,101 @@ macro_rules! floating {
             }
 
             #[inline]
-            fn magnitude(re: $f, im: $f) -> $f {
-                // Scaled by the larger part, so that a small Γ does not underflow.
+            fn passive(re: $f, im: $f) -> $f {
                 let (large, small) = by_size(re, im);
-                if large == 0.0 {
-                    return 0.0;
+                passive_part(large, small, re * re + im * im)
+            }
+
+            #[inline]
+            fn magnitude(re: $f, im: $f) -> $f {
+                let square = re * re + im * im;
+                if is_usual(square) {
+                    return root(square);
                 }
-                let ratio = small / large;
-                large * $sqrt(1.0 + ratio * ratio)
+                let (large, small) = by_size(re, im);
+                tiny(large, small).0
             }
 
             #[inline]
             fn is_total(re: $f, im: $f) -> bool {
-                passive_part(re, im) <= 0.0
+                Self::passive(re, im) <= 0.0
             }
 
             #[inline]
             fn is_active(re: $f, im: $f) -> bool {
-                passive_part(re, im) < 0.0
+                Self::passive(re, im) < 0.0
             }
 
             fn standing_wave(re: $f, im: $f) -> $f {
-                let passive = passive_part(re, im);
-                if passive <= 0.0 {
-                    return $f::INFINITY;
-                }
-                let sum = 1.0 + Self::magnitude(re, im);
-                let swr = sum * sum / passive;
-                if swr < 1.0 { 1.0 } else { swr }
+                standing_wave(Self::magnitude(re, im), Self::passive(re, im))
             }
 
             fn return_loss(re: $f, im: $f) -> $f {
-                let magnitude = Self::magnitude(re, im);
-                if magnitude == 0.0 {
-                    return $f::INFINITY;
+                let square = re * re + im * im;
+                let (large, small) = by_size(re, im);
+                if is_usual(square) {
+                    return loss(square, passive_part(large, small, square));
                 }
-                let power = re * re + im * im;
-                // Near the rim lg |Γ|² = lg(1 − (1 − |Γ|²)) keeps its digits.
-                if power > 0.5 && power < 2.0 {
-                    -LG * $log1p(-passive_part(re, im))
-                } else {
-                    -20.0 * $log10(magnitude)
-                }
+                tiny(large, small).1
             }
 
             fn mismatch_loss(re: $f, im: $f) -> $f {
-                let passive = passive_part(re, im);
-                if passive <= 0.0 {
-                    $f::INFINITY
-                } else if passive > 0.5 {
-                    -LG * $log1p(-(re * re + im * im))
-                } else {
-                    -10.0 * $log10(passive)
-                }
+                mismatch_loss(re * re + im * im, Self::passive(re, im))
             }
 
             fn phase(re: $f, im: $f) -> $f {
-                if re == 0.0 && im == 0.0 {
+                let (large, small) = by_size(re, im);
+                if large == 0.0 {
                     return 0.0;
                 }
-                let degrees = $atan2(im, re) * (180.0 / core::$f::consts::PI);
-                // The half turn is counted as positive, also when it comes from −0 or from rounding.
-                if degrees <= -180.0 { 180.0 } else { degrees }
+                degrees(re, im, large, small)
             }
 
             fn terminate(re: $f, im: $f, reference: $f) -> ($f, $f) {
-                // Γ may be so close to the open that the square of the distance underflows: scaled by its larger part.
-                let (large, small) = by_size(1.0 - re, im);
-                if large == 0.0 {
-                    return ($f::INFINITY, 0.0);
-                }
-                let ratio = small / large;
-                let scale = reference / (1.0 + ratio * ratio);
-                let resistance = passive_part(re, im) / large * scale / large;
-                let reactance = 2.0 * (im / large) * scale / large;
-                if resistance.is_finite() && reactance.is_finite() {
-                    (resistance, reactance)
-                } else {
-                    ($f::INFINITY, 0.0)
+                match Ends::new(re, im, reference) {
+                    Some(ends) => ends.terminate(im, Self::passive(re, im)),
+                    None => terminate_by_ratio(re, im, reference),
                 }
             }
 
             fn impedance_magnitude(re: $f, im: $f, reference: $f) -> $f {
-                let away = Self::magnitude(1.0 - re, im);
-                if away == 0.0 {
-                    return $f::INFINITY;
+                match Ends::new(re, im, reference) {
+                    Some(ends) => ends.magnitude(),
+                    None => impedance_magnitude_by_ratio(re, im, reference),
                 }
-                reference * (Self::magnitude(1.0 + re, im) / away)
             }
 
             fn quality(re: $f, im: $f) -> $f {
-                if im == 0.0 {
-                    return 0.0;
+                quality(im, Self::passive(re, im))
+            }
+
+            fn readouts(re: $f, im: $f, reference: $f) -> Readouts<Self> {
+                let (large, small) = by_size(re, im);
+                let square = re * re + im * im;
+                let passive = passive_part(large, small, square);
+                let ((resistance, reactance), impedance_magnitude) = match Ends::new(re, im, reference) {
+                    Some(ends) => (ends.terminate(im, passive), ends.magnitude()),
+                    None => (
+                        terminate_by_ratio(re, im, reference),
+                        impedance_magnitude_by_ratio(re, im, reference),
+                    ),
+                };
+                let (magnitude, return_loss) = if is_usual(square) {
+                    (root(square), loss(square, passive))
+                } else {
+                    tiny(large, small)
+                };
+                Readouts {
+                    magnitude: Component::new(magnitude),
+                    swr: Swr::new(standing_wave(magnitude, passive)),
+                    return_loss: Decibels::new(return_loss),
+                    mismatch_loss: Decibels::new(mismatch_loss(square, passive)),
+                    resistance: Ohms::new(resistance),
+                    reactance: Ohms::new(reactance),
+                    impedance_magnitude: Ohms::new(impedance_magnitude),
+                    phase: Degrees::new(Self::phase(re, im)),
+                    q: QFactor::new(quality(im, passive)),
                 }
-                let passive = passive_part(re, im);
-                (2.0 * im / passive).abs()
             }
 
             fn correct(raw: ($f, $f), terms: &[($f, $f); 3]) -> ($f, $f) {
@@ -355,13 +361,12 @@ macro_rules! floating {
                 let c = tracking.0 + source_match.0 * a - source_match.1 * b;
                 let d = tracking.1 + source_match.0 * b + source_match.1 * a;
                 let below = c * c + d * d;
-                if below == 0.0 {
-                    return (-Self::REFLECTION_LIMIT, 0.0);
+                let (re, im) = ((a * c + b * d) / below, (b * c - a * d) / below);
+                // One comparison for both, which fails for a division by 0 too.
+                if re.abs() + im.abs() <= Self::REFLECTION_LIMIT {
+                    return (re, im);
                 }
-                (
-                    limited((a * c + b * d) / below),
-                    limited((b * c - a * d) / below),
-                )
+                beyond(re, im, below)
             }
 
             fn ratio(above: (i32, i32), below: (i32, i32)) -> Option<($f, $f)> {
@@ -411,6 +416,143 @@ macro_rules! floating {
                 }
                 (limited(re / below), limited(im / below))
             }
+        }
+
+        #[inline(always)]
+        fn by_size(a: $f, b: $f) -> ($f, $f) {
+            let (a, b) = (a.abs(), b.abs());
+            if a < b { (b, a) } else { (a, b) }
+        }
+
+        /// 1 − |Γ|² from the components by size, M and m, as 2·(1 − M) − (1 − M)² − m²; and from |Γ|² where M is below ½.
+        ///
+        /// The squares are taken apart at a fixed place, half of the digits after the point (T. J. Dekker, "A
+        /// floating-point technique for extending the available precision", Numerische Mathematik 18, 1971, splits at half
+        /// of the digits of each number). Their parts are then whole numbers of the same small steps, so that near the rim
+        /// no difference is rounded until the last: two roundings of the result are all that is lost, and its sign is right
+        /// unless |1 − |Γ|²| is below some 2⁻⁴⁹ in `f32`, 2⁻¹⁰⁷ in `f64`: what rounding the last squares costs.
+        #[inline(always)]
+        fn passive_part(large: $f, small: $f, square: $f) -> $f {
+            const HALF: $f = 0.5;
+            const FAR: $f = 1.5;
+            // Far from the rim there is nothing to keep, and fewer roundings are better.
+            if large.to_bits().wrapping_sub(HALF.to_bits()) > const { FAR.to_bits() - HALF.to_bits() } {
+                if large < HALF {
+                    return 1.0 - square;
+                }
+                return (1.0 - large) * (1.0 + large) - small * small;
+            }
+            let gap = 1.0 - large;
+            let (gap_high, small_high) = ((gap + $split) - $split, (small + $split) - $split);
+            let (gap_low, small_low) = (gap - gap_high, small - small_high);
+            let high = ((gap + gap) - gap_high * gap_high) - small_high * small_high;
+            let middle = gap_high * gap_low + small_high * small_low;
+            let low = gap_low * gap_low + small_low * small_low;
+            (high - (middle + middle)) - low
+        }
+
+        /// What an impedance is built from, where no square comes near the ends of the floating range.
+        struct Ends {
+            /// Z0/|1 − Γ|².
+            unit: $f,
+            /// |1 + Γ|²·|1 − Γ|².
+            product: $f,
+        }
+
+        impl Ends {
+            /// `None` next to the open and the short, and for a reference of no usual size. Where the product is usual, so
+            /// are both of its parts, since one of them is at least 1.
+            #[inline(always)]
+            fn new(re: $f, im: $f, reference: $f) -> Option<Self> {
+                let (away, towards) = (1.0 - re, 1.0 + re);
+                let up = im * im;
+                let (away, towards) = (away * away + up, towards * towards + up);
+                let (unit, product) = (reference / away, towards * away);
+                (is_usual(product) && is_usual(unit)).then_some(Self { unit, product })
+            }
+
+            #[inline(always)]
+            fn terminate(&self, im: $f, passive: $f) -> ($f, $f) {
+                (passive * self.unit, 2.0 * im * self.unit)
+            }
+
+            #[inline(always)]
+            fn magnitude(&self) -> $f {
+                root(self.product) * self.unit
+            }
+        }
+
+        #[inline(always)]
+        fn limited(component: $f) -> $f {
+            component.clamp(-$f::REFLECTION_LIMIT, $f::REFLECTION_LIMIT)
+        }
+
+        #[inline(always)]
+        fn standing_wave(magnitude: $f, passive: $f) -> $f {
+            if passive <= 0.0 {
+                return $f::INFINITY;
+            }
+            let sum = 1.0 + magnitude;
+            let swr = sum * sum / passive;
+            if swr < 1.0 { 1.0 } else { swr }
+        }
+
+        #[inline(always)]
+        fn mismatch_loss(square: $f, passive: $f) -> $f {
+            if passive <= 0.0 {
+                $f::INFINITY
+            } else {
+                loss(passive, square)
+            }
+        }
+
+        #[inline(always)]
+        fn quality(im: $f, passive: $f) -> $f {
+            if im == 0.0 {
+                0.0
+            } else {
+                (2.0 * im / passive).abs()
+            }
+        }
+
+        /// A corrected Γ that may leave its range.
+        #[cold]
+        #[inline(never)]
+        fn beyond(re: $f, im: $f, below: $f) -> ($f, $f) {
+            if below == 0.0 {
+                return (-$f::REFLECTION_LIMIT, 0.0);
+            }
+            (limited(re), limited(im))
+        }
+
+        /// R and X where a square might underflow, by the ratio of the components of 1 − Γ.
+        #[cold]
+        #[inline(never)]
+        fn terminate_by_ratio(re: $f, im: $f, reference: $f) -> ($f, $f) {
+            let (large, small) = by_size(1.0 - re, im);
+            if large == 0.0 {
+                return ($f::INFINITY, 0.0);
+            }
+            let ratio = small / large;
+            let scale = reference / (1.0 + ratio * ratio);
+            let resistance = <$name>::passive(re, im) / large * scale / large;
+            let reactance = 2.0 * (im / large) * scale / large;
+            if resistance.is_finite() && reactance.is_finite() {
+                (resistance, reactance)
+            } else {
+                ($f::INFINITY, 0.0)
+            }
+        }
+
+        /// |Z| where a square might underflow.
+        #[cold]
+        #[inline(never)]
+        fn impedance_magnitude_by_ratio(re: $f, im: $f, reference: $f) -> $f {
+            let away = <$name>::magnitude(1.0 - re, im);
+            if away == 0.0 {
+                return $f::INFINITY;
+            }
+            reference * (<$name>::magnitude(1.0 + re, im) / away)
         }
     };
 }
@@ -468,25 +610,7 @@ fn cut(size: u128, exponent: i32) -> u128 {
 
 mod single {
     use super::*;
-    /// 10/ln 10.
-    const LG: f32 = 10.0 / core::f32::consts::LN_10;
-
-    #[inline]
-    fn by_size(a: f32, b: f32) -> (f32, f32) {
-        let (a, b) = (a.abs(), b.abs());
-        if a < b { (b, a) } else { (a, b) }
-    }
-
-    #[inline]
-    fn passive_part(re: f32, im: f32) -> f32 {
-        let (large, small) = by_size(re, im);
-        (1.0 - large) * (1.0 + large) - small * small
-    }
-
-    #[inline]
-    fn limited(component: f32) -> f32 {
-        component.clamp(-f32::REFLECTION_LIMIT, f32::REFLECTION_LIMIT)
-    }
+    use crate::arithmetic::single::{degrees, is_usual, loss, root, tiny};
 
     /// A series for angles from −π/4 to π/4, since the library's routine computes in doubles. Within 1e-7.
     fn sine_cosine(angle: f32) -> (f32, f32) {
@@ -553,7 +677,9 @@ mod single {
         libm::logf,
         libm::expf,
         libm::powf,
-        billionths
+        billionths,
+        // Its digits end at 2⁻¹².
+        3072.0
     );
 }
 
@@ -562,21 +688,41 @@ mod double {
     /// 10/ln 10.
     const LG: f64 = 10.0 / core::f64::consts::LN_10;
 
-    #[inline]
-    fn by_size(a: f64, b: f64) -> (f64, f64) {
-        let (a, b) = (a.abs(), b.abs());
-        if a < b { (b, a) } else { (a, b) }
+    /// As in `f32`: far from where a square leaves the normal numbers.
+    #[inline(always)]
+    fn is_usual(square: f64) -> bool {
+        (1e-200..1e200).contains(&square)
     }
 
-    #[inline]
-    fn passive_part(re: f64, im: f64) -> f64 {
-        let (large, small) = by_size(re, im);
-        (1.0 - large) * (1.0 + large) - small * small
+    #[inline(always)]
+    fn root(x: f64) -> f64 {
+        libm::sqrt(x)
     }
 
-    #[inline]
-    fn limited(component: f64) -> f64 {
-        component.clamp(-f64::REFLECTION_LIMIT, f64::REFLECTION_LIMIT)
+    /// −10·lg x, given 1 − x.
+    fn loss(x: f64, complement: f64) -> f64 {
+        if x > 0.5 && x < 2.0 {
+            -LG * libm::log1p(-complement)
+        } else {
+            -10.0 * libm::log10(x)
+        }
+    }
+
+    fn degrees(re: f64, im: f64, _large: f64, _small: f64) -> f64 {
+        let degrees = libm::atan2(im, re) * (180.0 / core::f64::consts::PI);
+        // The half turn is counted as positive, also when it comes from −0 or from rounding.
+        if degrees <= -180.0 { 180.0 } else { degrees }
+    }
+
+    /// |Γ| and return loss of so small a Γ that its square may underflow.
+    #[cold]
+    fn tiny(large: f64, small: f64) -> (f64, f64) {
+        if large == 0.0 {
+            return (0.0, f64::INFINITY);
+        }
+        let ratio = small / large;
+        let magnitude = large * libm::sqrt(1.0 + ratio * ratio);
+        (magnitude, -20.0 * libm::log10(magnitude))
     }
 
     /// With integers, exact, as for `f32`.
@@ -624,7 +770,9 @@ mod double {
         libm::log,
         libm::exp,
         libm::pow,
-        billionths
+        billionths,
+        // Its digits end at 2⁻²⁶.
+        100_663_296.0
     );
 }
 

@@ -30,6 +30,7 @@ mod fixed32;
 mod float;
 pub(crate) mod kernel;
 pub(crate) mod readouts;
+mod single;
 mod soft32;
 pub(crate) mod values;
 
@@ -358,6 +359,12 @@ pub trait Arithmetic: Sealed + Copy + Debug + Default + PartialEq + 'static {
     #[doc(hidden)]
     fn from_femtofarads(count: u32) -> Self::CapacitanceWord;
 
+    /// Whether a component is a number within [`REFLECTION_LIMIT`](Self::REFLECTION_LIMIT): in fixed point every word is.
+    #[doc(hidden)]
+    #[inline(always)]
+    fn holds(_component: Self::ComponentWord) -> bool {
+        true
+    }
     /// A component in steps of 2⁻¹⁴, rounded towards one side and held within ±2: for comparisons that need no more.
     #[doc(hidden)]
     fn coarse(component: Self::ComponentWord) -> i32;

@@ -76,10 +76,12 @@ impl<A: Arithmetic> Reflection<A> {
         real: impl Into<Component<A>>,
         imaginary: impl Into<Component<A>>,
     ) -> Result<Self, QuantityError> {
-        Ok(Self {
-            re: Self::checked(real.into().get(), "real part of Γ")?,
-            im: Self::checked(imaginary.into().get(), "imaginary part of Γ")?,
-        })
+        let (re, im) = (real.into().get(), imaginary.into().get());
+        if A::holds(re) && A::holds(im) {
+            Ok(Self { re, im })
+        } else {
+            Err(Self::refusal(re, im))
+        }
     }
 
     /// From real and imaginary part as doubles, rounded to the family; for programs on a PC.
@@ -93,16 +95,18 @@ impl<A: Arithmetic> Reflection<A> {
         )
     }
 
-    fn checked(component: A::ComponentWord, name: &'static str) -> Result<A::ComponentWord, QuantityError> {
-        finite(component, name)?;
-        // In fixed point the limit is the word itself, whose negative end is one unit larger.
-        let beyond = component > A::REFLECTION_LIMIT
-            || (<A::ComponentWord as Quantity>::MIN < component
-                && component.to_working() < -A::REFLECTION_LIMIT.to_working());
-        if beyond {
-            Err(QuantityError::OutOfRange(name))
+    /// What is wrong with the first part that the family does not hold.
+    #[cold]
+    #[inline(never)]
+    fn refusal(re: A::ComponentWord, im: A::ComponentWord) -> QuantityError {
+        let (part, name) = if A::holds(re) {
+            (im, "imaginary part of Γ")
         } else {
-            Ok(component)
+            (re, "real part of Γ")
+        };
+        match finite(part, name) {
+            Ok(_) => QuantityError::OutOfRange(name),
+            Err(error) => error,
         }
     }
 

@@ -7,6 +7,7 @@ mod common;
 mod laws;
 mod mpmath_vectors;
 mod next_to_open;
+mod next_to_rim;
 mod reflection_published;
 mod rim;
 mod search;

@@ -7,7 +7,7 @@ use super::root::coarse_root;
 use super::scaled::Scaled;
 
 /// 1 in the unit of a square, 2⁻⁶⁰.
-const ONE: u64 = 1 << 60;
+pub(crate) const ONE: u64 = 1 << 60;
 
 /// Γ = (re + j·im)·2⁻³⁰ and |Γ|², which is exact: at most 2⁶³ in units of 2⁻⁶⁰.
 pub(crate) struct Point {
@@ -24,6 +24,18 @@ impl Point {
             im,
             square: square(re.unsigned_abs()) + square(im.unsigned_abs()),
         }
+    }
+
+    /// With |Γ|² from elsewhere, where the components do not hold all of the digits.
+    #[inline(always)]
+    pub(crate) fn with_square(re: i32, im: i32, square: u64) -> Self {
+        Self { re, im, square }
+    }
+
+    /// Re Γ.
+    #[inline(always)]
+    pub(crate) fn across(&self) -> i32 {
+        self.re
     }
 
     /// |Γ|².

@@ -4,6 +4,7 @@ use crate::arithmetic::kernel::normalise::normalise_short;
 use crate::arithmetic::kernel::point::Size;
 
 pub(super) const SIGN: u32 = 1 << 31;
+pub(super) const INFINITE: u32 = f32::INFINITY.to_bits();
 /// The exponent field of a number from 1 to 2.
 pub(super) const UNIT_EXPONENT: u32 = 127;
 
@@ -49,6 +50,31 @@ pub(super) fn pack_fraction(value: i32, fraction: u32) -> u32 {
         return 0;
     }
     pack(normal.mantissa, normal.exponent.wrapping_sub(fraction as i32)) | (value as u32 & SIGN)
+}
+
+/// [`pack`] for any exponent: infinity beyond the range, and fewer digits below the smallest normal number.
+pub(super) fn pack_any(mantissa: u32, exponent: i32) -> u32 {
+    let field = exponent.saturating_add(30 + UNIT_EXPONENT as i32);
+    if mantissa == 0 || field < -23 {
+        0
+    } else if field >= 255 {
+        INFINITE
+    } else if field > 0 {
+        pack(mantissa, exponent)
+    } else {
+        let down = 8u32.wrapping_add(field.unsigned_abs()) & 31;
+        (mantissa + (1 << (down - 1))) >> down
+    }
+}
+
+/// The same for `size · 2^beyond`, of 31 or 32 digits.
+pub(super) fn pack_size_any(size: Size, beyond: i32) -> u32 {
+    let (value, exponent) = size.parts();
+    let over = value >> 31;
+    pack_any(
+        value >> over,
+        exponent.wrapping_add(over as i32).wrapping_add(beyond),
+    )
 }
 
 #[inline(always)]

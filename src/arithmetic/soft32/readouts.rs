@@ -19,6 +19,12 @@ pub(super) fn swr(point: &Point, root: Normal, passive: Normal, inverse: u32) ->
     if point.is_total() {
         return f32::INFINITY;
     }
+    swr_of(root, passive, inverse)
+}
+
+/// The same inside of the rim.
+#[inline(always)]
+pub(super) fn swr_of(root: Normal, passive: Normal, inverse: u32) -> f32 {
     let (value, exponent) = Point::standing_wave(Point::magnitude(root), passive.exponent, inverse).parts();
     // From 30 to 32 digits.
     let short = (value >> 30 == 0) as u32;

@@ -133,24 +133,23 @@ fn errors_within_the_documented_figures() {
     let mut worst = [0f64; 9];
     let mut count = 0;
     for (re, im) in points(3_000_000) {
-        if Steps::new(re, im).is_none() {
+        if re == 0.0 && im == 0.0 {
             continue;
         }
         count += 1;
         let (got, (want, scale)) = (soft(re, im), truth(re, im));
-        let rim = 2f64.powi(-37) / passive(re, im).abs();
+        // So close to the rim that the digits of a double decide, and so small that those of a float do.
+        let blind = passive(re, im).abs() < 1e-7 || scale.iter().any(|scale| (1e-60..1e-30).contains(scale));
         for (i, readout) in READOUTS.into_iter().enumerate() {
-            // So close to the rim that the rounding of the smaller component decides.
-            if !want[i].is_finite() || got[i] as f64 == want[i] || rim > 0.5 {
+            if !want[i].is_finite() || got[i] as f64 == want[i] || blind {
                 continue;
             }
             let gap = gap(readout, got[i] as f64, want[i]);
             let error = match readout {
                 // The rounding of the result, and the effect of a lost digit in dB.
                 Readout::ReturnLoss => gap - 6e-8 * scale[i],
-                Readout::MismatchLoss => gap - 6e-8 * scale[i] - 4.4 * rim,
+                Readout::MismatchLoss => gap - 6e-8 * scale[i],
                 Readout::Phase => gap,
-                Readout::Swr | Readout::Q => gap / scale[i] - rim,
                 _ => gap / scale[i],
             };
             if error > worst[i] {
@@ -159,8 +158,9 @@ fn errors_within_the_documented_figures() {
         }
     }
     // In the order of the readouts; |Γ|, SWR, R, X, |Z| and Q relative.
-    let most = [1.2e-7, 6.3e-8, 4e-5, 4e-5, 2.3e-7, 5.2e-7, 2.9e-7, 2.5e-4, 6.3e-8];
+    let most = [6.1e-8, 6.3e-8, 4e-5, 4e-5, 6.2e-8, 6.2e-8, 7e-8, 2.5e-4, 6.3e-8];
     let least = most.map(|error| error / 4.0);
+    std::println!("largest errors: {worst:?}");
     assert!(count > 2_000_000);
     for (i, readout) in READOUTS.into_iter().enumerate() {
         assert!(worst[i] < most[i], "{readout:?}: {:e}", worst[i]);
@@ -379,7 +379,7 @@ fn where_a_reading_goes_the_floating_way() {
 }
 
 #[test]
-fn where_the_floating_way_serves() {
+fn where_other_steps_serve() {
     let whole = |re, im| Steps::new(re, im).is_some();
     let step = 2f32.powi(-30);
     assert!(whole(0.5, -0.25) && whole(1.999_999_9, 2f32.powi(-7)));
