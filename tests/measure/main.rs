@@ -15,6 +15,7 @@ mod correction;
 mod detector;
 mod distance;
 mod learn;
+mod next_step;
 mod serialised;
 mod survey;
 mod touchstone;

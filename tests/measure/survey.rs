@@ -133,6 +133,22 @@ fn the_ripple_of_a_cable_tells_its_length() {
     }
 }
 
+/// Two echoes: what is told is the distance of one from the other.
+#[test]
+fn the_period_is_that_of_the_difference() {
+    let told = quality::<Fixed32>(401, false, |f| {
+        let turn = |turns: f64| C::turn(-TAU * turns * f / (STOP - START));
+        turn(10.0).times(0.7) + turn(25.0).times(0.15)
+    });
+    let ripple = told.ripple.expect("a ripple of 0.15");
+    let period = (STOP - START) / 15.0;
+    assert!(
+        (ripple.period.get() as f64 / period - 1.0).abs() < 0.05,
+        "{}",
+        ripple.period
+    );
+}
+
 /// A small echo over the whole sweep is told with its period and size; where there is none, none is told.
 #[test]
 fn ripple_is_found_and_nothing_else() {

@@ -534,3 +534,37 @@ pub(crate) fn quotient(above: u64, below: u32) -> u64 {
 fn middle(one: u16, other: u16) -> u16 {
     (u32::from(one).wrapping_add(u32::from(other)) >> 1) as u16
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::arithmetic::Fixed32;
+
+    /// |Γ| of one half, and less over some points in the middle.
+    fn swept(points: u64, low: core::ops::Range<u64>) -> SweepSurvey {
+        let mut survey = SweepSurvey::new();
+        for index in 0..points {
+            let size = if low.contains(&index) { 0.1 } else { 0.5 };
+            let gamma = Reflection::<Fixed32>::try_from_f64(size, 0.0).unwrap();
+            survey
+                .push(Hertz::from_kilohertz(1000 + index as u32), gamma)
+                .unwrap();
+        }
+        survey
+    }
+
+    /// One point is no dip, wherever it stands in its cell; several are.
+    #[test]
+    fn one_point_is_no_dip() {
+        for (points, low) in [(60, 30), (120, 60), (120, 61), (240, 122)] {
+            let at = Hertz::from_kilohertz(1000 + low as u32);
+            let (rho, fall) = (1638, 400);
+            assert!(!swept(points, low..low + 1).shows_dip(at, rho, fall), "{points}");
+            assert!(swept(points, low..low + 2).shows_dip(at, rho, fall), "{points}");
+            assert!(!swept(points, low..low + 2).shows_dip(at, rho, 7000), "{points}");
+        }
+        // At the end it has no shoulder.
+        let at = Hertz::from_kilohertz(1059);
+        assert!(!swept(60, 57..60).shows_dip(at, 1638, 400));
+    }
+}
