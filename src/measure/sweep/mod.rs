@@ -13,6 +13,7 @@ mod report;
 mod scale;
 mod sieve;
 mod survey;
+mod three_point;
 mod tolerance;
 mod window;
 
@@ -23,3 +24,4 @@ pub use mask::{MaskCheck, MaskReport, MaskSegment, MaskVerdict, WorstPoint};
 pub use quality::{Ripple, SweepQuality};
 pub use report::{Dip, Resonance, SweepBand, SweepReport, Target, TargetReading, Unresolved};
 pub use survey::SweepSurvey;
+pub use three_point::ThreePointAnalyser;
