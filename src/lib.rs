@@ -102,7 +102,8 @@
 //!
 //! A [`SweepAnalyser`](measure::SweepAnalyser) takes the points one at a time, stores none of them, and reports at any
 //! moment: the dips (also between points), the bands under the SWR limit, the crossings X = 0, and whether the target
-//! passes. The advice follows from the report: [`Retune`](measure::Retune) gives the direction and the factor for the
+//! passes. A [`ThreePointAnalyser`](measure::ThreePointAnalyser) does it on parts with little flash. The advice follows from
+//! the report: [`Retune`](measure::Retune) gives the direction and the factor for the
 //! tuning element, [`Diagnosis`](measure::Diagnosis) finds whether ratio or reactance is at fault, and [`show::text`]
 //! writes the lines for a small display.
 //!

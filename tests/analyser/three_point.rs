@@ -3,7 +3,7 @@
 
 use ohmwright::arithmetic::accuracy::Family;
 use ohmwright::arithmetic::{Arithmetic, Fixed32};
-use ohmwright::measure::{Method, SweepError, SweepSettings, Target, ThreePointAnalyser};
+use ohmwright::measure::{Method, SweepAnalyser, SweepError, SweepSettings, Target, ThreePointAnalyser};
 use ohmwright::quantity::{Component, Hertz, QuantityError, Reference, Swr};
 
 use crate::circuits::{
@@ -287,6 +287,17 @@ fn settings() {
         .with_reference(Reference::whole::<75>());
     let made = Analyser::new(settings).unwrap();
     assert_eq!(format!("{constant:?}"), format!("{made:?}"));
+}
+
+/// It takes two thirds of the room of the larger one, most of it for the lists.
+#[test]
+fn room() {
+    let [one, other] = [
+        size_of::<ThreePointAnalyser<Fixed32, 4>>(),
+        size_of::<SweepAnalyser<Fixed32, 4>>(),
+    ];
+    println!("{one} bytes, {other} bytes");
+    assert!(one < 1_000 && one * 4 < other * 3, "{one} {other}");
 }
 
 /// One point, two points, and points that are all alike: no dip is invented, and the methods are those that it knows.

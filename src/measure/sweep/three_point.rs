@@ -20,9 +20,9 @@ use crate::quantity::{Complex, Component, Hertz, QuantityError, Reference, Refle
 /// rising or falling order, on an even or uneven grid; `N` is the capacity of each list, and what does not fit is counted.
 ///
 /// # What the figures are
-/// A figure comes from the parabola of Γ through three neighbouring points, by one step of Newton's method from a first
-/// guess (dips: by the parabola of |Γ|²; edges and crossings: by the straight line). Where that leads away from its two
-/// points, and between the first two points of a sweep, the straight line stands. [`Method`] says which it was:
+/// A figure comes from parabolas through three neighbouring points: the place of a dip or of an edge from that of |Γ|², of a
+/// crossing from that of Im Γ, and Γ there from those of its components. Where an edge or a crossing has no place between its
+/// two points, and between the first two points of a sweep, the straight line stands. [`Method`] says which it was:
 /// `Parabola`, `Line`, `Measured` or `Flat`, never another.
 ///
 /// On a clean sweep with ten points per width of a dip this is nearly as good as the curves of `SweepAnalyser`. With fewer
@@ -43,7 +43,9 @@ use crate::quantity::{Complex, Component, Hertz, QuantityError, Reference, Refle
 ///
 /// # Complexity
 /// Constant memory: seven points and the lists. The longest push makes an edge, a crossing, a target and a dip, each once;
-/// there is no loop but that of a sorted insertion into the lists.
+/// there is no loop but those over the lists. Measured on a Cortex-M0 (`cargo bench --bench on_target -- --core m0 --kernel
+/// light_point`), over a clean sweep of 401 points: the longest push takes 5 258 instructions in `Fixed32`, 5 107 in
+/// `Fixed16`, 7 252 in `f32`, the mean 700, 672 and 792. Where several figures fall on one point, it may take twice that.
 ///
 /// ```
 /// use ohmwright::fixed_point::{Reflection, SweepSettings, ThreePointAnalyser};
