@@ -200,6 +200,8 @@ macro_rules! family {
             pub type DistanceSweep<const N: usize> = crate::measure::line::DistanceSweep<$family, N>;
             /// See [`measure::SweepAnalyser`](crate::measure::SweepAnalyser).
             pub type SweepAnalyser<const N: usize> = crate::measure::SweepAnalyser<$family, N>;
+            /// See [`measure::ThreePointAnalyser`](crate::measure::ThreePointAnalyser).
+            pub type ThreePointAnalyser<const N: usize> = crate::measure::ThreePointAnalyser<$family, N>;
             /// See [`measure::MaskCheck`](crate::measure::MaskCheck).
             pub type MaskCheck<const M: usize> = crate::measure::MaskCheck<$family, M>;
             /// See [`measure::MaskReport`](crate::measure::MaskReport).

@@ -103,7 +103,7 @@
 //!
 //! A [`SweepAnalyser`](measure::SweepAnalyser) takes the points one at a time, stores none of them, and reports at any
 //! moment: the dips (also between points), the bands under the SWR limit, the crossings X = 0, and whether the target
-//! passes. Beside it a [`SweepSurvey`](measure::SweepSurvey) looks at the sweep as a whole. From both, and from what is
+//! passes. A [`ThreePointAnalyser`](measure::ThreePointAnalyser) does it on parts with little flash. Beside it a [`SweepSurvey`](measure::SweepSurvey) looks at the sweep as a whole. From both, and from what is
 //! built, follows one [`NextStep`](measure::NextStep): move the tuning element, which way and how far; other turns; add a
 //! part; leave it; or why nothing can be advised. [`Diagnosis`](measure::Diagnosis) finds whether ratio or reactance is at
 //! fault, and [`show::text`] writes the lines for a small display.

@@ -21,5 +21,5 @@ pub use statistics::Statistics;
 pub use sweep::{
     Dip, MaskCheck, MaskReport, MaskSegment, MaskVerdict, Method, Resonance, Ripple, SweepAnalyser,
     SweepBand, SweepError, SweepQuality, SweepReport, SweepSettings, SweepSurvey, Target, TargetReading,
-    Unresolved, WorstPoint,
+    ThreePointAnalyser, Unresolved, WorstPoint,
 };

@@ -3,7 +3,9 @@
 use core::f64::consts::TAU;
 
 use ohmwright::arithmetic::Arithmetic;
-use ohmwright::measure::{Dip, Method, SweepAnalyser, SweepBand, SweepReport, SweepSettings, Target};
+use ohmwright::measure::{
+    Dip, Method, SweepAnalyser, SweepBand, SweepReport, SweepSettings, Target, ThreePointAnalyser,
+};
 use ohmwright::quantity::{Hertz, Reflection};
 
 use crate::common::complex::ONE;
@@ -164,6 +166,21 @@ pub fn analyse<A: Arithmetic, const N: usize>(
 ) -> SweepReport<A, N> {
     feed(settings, points).report()
 }
+
+/// The same by the analyser for small parts.
+pub fn analyse_by_three<A: Arithmetic, const N: usize>(
+    settings: SweepSettings<A>,
+    points: &[(Hertz, Reflection<A>)],
+) -> SweepReport<A, N> {
+    let mut analyser = ThreePointAnalyser::new(settings).expect("valid settings");
+    for (frequency, reflection) in points {
+        analyser.push(*frequency, *reflection).expect("a point in order");
+    }
+    analyser.report()
+}
+
+/// Either of them.
+pub type Analysis<A> = fn(SweepSettings<A>, &[(Hertz, Reflection<A>)]) -> SweepReport<A, ROOM>;
 
 /// The value with this share of all values at or below it.
 pub fn quantile(values: &[f64], share: f64) -> f64 {

@@ -5,7 +5,7 @@
 //! person would accept who sees the samples: 0.05 in Γ, and four times the noise. What is promised is a rate for each class, printed
 //! with its worst case: `cargo test --test analyser hostile -- --nocapture`.
 
-use crate::circuits::{C, Circuit, ROOM, Told, ToldTarget, c, even, feed, quantile};
+use crate::circuits::{Analysis, C, Circuit, ROOM, Told, ToldTarget, analyse, c, even, feed, quantile};
 use crate::common::complex::ONE;
 use crate::common::{Random, deep};
 use ohmwright::arithmetic::accuracy::Family;
@@ -342,7 +342,7 @@ fn contradictions(told: &Told, limit: f64, spread: f64, step: f64, lowest_sample
 }
 
 #[derive(Clone, Copy, Debug, PartialEq)]
-enum Class {
+pub enum Class {
     Clean,
     Cable,
     Several,
@@ -389,7 +389,7 @@ struct Verdict {
     left_out: usize,
 }
 
-fn judge<A: Arithmetic>(case: &Case) -> Verdict {
+fn judge<A: Arithmetic>(analysis: Analysis<A>, case: &Case) -> Verdict {
     let points = case.grid.iter().zip(&case.samples);
     let points: Vec<_> = points
         .map(|(f, g)| {
@@ -397,7 +397,7 @@ fn judge<A: Arithmetic>(case: &Case) -> Verdict {
             (Hertz::new(*f), gamma.convert::<A>())
         })
         .collect();
-    let report = feed::<A, ROOM>(settings(case), &points).report();
+    let report = analysis(settings(case), &points);
     let told = Told::of(&report);
     let lowest = points
         .iter()
@@ -427,15 +427,16 @@ fn judge<A: Arithmetic>(case: &Case) -> Verdict {
     }
 }
 
-fn rates<A: Arithmetic>() {
+/// Prints the share of each class that is grossly wrong, and holds it to what is allowed.
+pub fn rates<A: Arithmetic>(analysis: Analysis<A>, classes: &[(Class, f64)]) {
     let cases = if deep() { 3000 } else { 300 };
     let mut missed = vec![];
-    for (class, allowed) in CLASSES {
+    for (class, allowed) in classes.iter().copied() {
         let mut random = Random::new(0x5eed ^ class as u64);
         let (mut bad, mut marked, mut left_out) = (0, 0, 0);
         let mut worst = String::new();
         for number in 0..cases {
-            let verdict = judge::<A>(&Case::of(class, &mut random));
+            let verdict = judge::<A>(analysis, &Case::of(class, &mut random));
             let said = &verdict.contradictions;
             assert!(said.is_empty(), "{class:?} {number} contradicts itself: {said:?}");
             bad += usize::from(!verdict.faults.is_empty());
@@ -462,19 +463,19 @@ fn rates<A: Arithmetic>() {
 
 #[test]
 fn in_double() {
-    rates::<f64>();
+    rates::<f64>(analyse, &CLASSES);
 }
 #[test]
 fn in_single() {
-    rates::<f32>();
+    rates::<f32>(analyse, &CLASSES);
 }
 #[test]
 fn in_fixed_point() {
-    rates::<Fixed32>();
+    rates::<Fixed32>(analyse, &CLASSES);
 }
 #[test]
 fn in_small_fixed_point() {
-    rates::<Fixed16>();
+    rates::<Fixed16>(analyse, &CLASSES);
 }
 
 /// Controls: a figure that is moved is seen as a fault, and as a contradiction.

@@ -14,3 +14,4 @@ mod refinement;
 mod restart;
 mod single_resonances;
 mod sweep_laws;
+mod three_point;

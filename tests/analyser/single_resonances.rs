@@ -5,11 +5,11 @@
 
 use core::f64::consts::TAU;
 
-use crate::circuits::{C, Circuit};
+use crate::circuits::{Analysis, C, Circuit, analyse};
 use crate::common::complex::{ONE, ZERO, c};
 use crate::common::deep;
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
-use ohmwright::measure::{SweepAnalyser, SweepSettings};
+use ohmwright::measure::SweepSettings;
 use ohmwright::quantity::{Hertz, Reflection};
 
 struct Random(u64);
@@ -110,18 +110,18 @@ fn grid() -> Vec<f64> {
 }
 
 /// Median and 95 % of the dip's error in steps, and 95 % of its SWR's error.
-fn trial<A: Arithmetic>(noise: f64, hard: bool) -> (f64, f64, f64) {
+pub fn trial<A: Arithmetic>(analysis: Analysis<A>, noise: f64, hard: bool) -> (f64, f64, f64) {
     let (mut place, mut swr) = (Vec::new(), Vec::new());
     for case in cases(hard) {
         let network = case.network;
-        let mut analyser = SweepAnalyser::<A, 8>::new(SweepSettings::default()).unwrap();
-        for (f, off) in grid().into_iter().zip(case.noise) {
+        let points = grid().into_iter().zip(case.noise).map(|(f, off)| {
             let g = network.gamma(f) + off.times(noise);
             // To the nearest word; what is beyond it is held at its end.
             let reflection = Reflection::<f64>::try_from_f64(g.re, g.im).unwrap().convert();
-            analyser.push(Hertz::new(f as u64), reflection).unwrap();
-        }
-        let best = analyser.report().best().unwrap();
+            (Hertz::new(f as u64), reflection)
+        });
+        let points: Vec<_> = points.collect();
+        let best = analysis(SweepSettings::default(), &points).best().unwrap();
         place.push((best.frequency.get() as f64 - case.truth).abs() / 1e6);
         swr.push((best.swr().to_f64() - network.swr(case.truth)).abs());
     }
@@ -133,7 +133,7 @@ fn trial<A: Arithmetic>(noise: f64, hard: bool) -> (f64, f64, f64) {
 }
 
 fn within<A: Arithmetic>(noise: f64, hard: bool, median: f64, most: f64, swr: f64) {
-    let (got_median, got_most, got_swr) = trial::<A>(noise, hard);
+    let (got_median, got_most, got_swr) = trial::<A>(analyse, noise, hard);
     println!(
         "{:?} noise {noise} hard {hard}: {got_median:.6} {got_most:.6} {got_swr:.2e}",
         A::FAMILY
@@ -471,7 +471,7 @@ fn bounds(noise: f64) -> Bounds {
 /// The error with `noise` against the bounds of a noise of 1e-3; and of the bound against a fit of the circuit.
 fn near_the_bounds(noise: f64) {
     let bounds = bounds(1e-3);
-    let (median, most, _) = trial::<f64>(noise, false);
+    let (median, most, _) = trial::<f64>(analyse, noise, false);
     let reached = [median * 1e6, most * 1e6];
     let show = |name: &str, [median, most]: [f64; 2]| {
         println!("{name}: {:.2} kHz, 95 % {:.1} kHz", median / 1e3, most / 1e3);

@@ -6,8 +6,8 @@ use std::fmt::Write;
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
 use ohmwright::design::transformer::Turns;
 use ohmwright::measure::{
-    Action, AddedPart, Built, NextStep, Placement, Reason, SweepAnalyser, SweepSettings, SweepSurvey, Toward,
-    TuningElement,
+    Action, AddedPart, Built, NextStep, Placement, Reason, SweepAnalyser, SweepReport, SweepSettings,
+    SweepSurvey, ThreePointAnalyser, Toward, TuningElement,
 };
 use ohmwright::quantity::{Hertz, Ratio, Reactor, Swr};
 
@@ -66,19 +66,43 @@ fn extra<A: Arithmetic>(part: AddedPart<A>) -> (Placement, Extra) {
     (part.place, value)
 }
 
+/// What an analyser makes of a sweep.
+type Analysis<A> = fn(SweepSettings<A>, &Points<A>) -> SweepReport<A, 8>;
+
+macro_rules! analysis {
+    ($name:ident: $analyser:ident) => {
+        fn $name<A: Arithmetic>(settings: SweepSettings<A>, points: &Points<A>) -> SweepReport<A, 8> {
+            let mut analyser = $analyser::<A, 8>::new(settings).unwrap();
+            for (frequency, reflection) in points {
+                analyser.push(*frequency, *reflection).unwrap();
+            }
+            analyser.report()
+        }
+    };
+}
+analysis!(by_curves: SweepAnalyser);
+analysis!(by_three_points: ThreePointAnalyser);
+
 /// What the library says.
 fn library<A: Arithmetic>(question: &Question<A>) -> Said {
+    said(by_curves, question)
+}
+
+/// What it says where the analyser for small parts has taken the sweep.
+fn light<A: Arithmetic>(question: &Question<A>) -> Said {
+    said(by_three_points, question)
+}
+
+fn said<A: Arithmetic>(analysis: Analysis<A>, question: &Question<A>) -> Said {
     let job = question.job;
     let settings = SweepSettings::<A>::new()
         .with_swr_limit(Swr::<A>::try_from_f64(job.limit).unwrap())
         .with_target(Some(Hertz::new(job.target)));
-    let mut analyser = SweepAnalyser::<A, 8>::new(settings).unwrap();
     let mut survey = SweepSurvey::new();
     for (frequency, reflection) in question.points {
-        analyser.push(*frequency, *reflection).unwrap();
         survey.push(*frequency, *reflection).unwrap();
     }
-    let report = analyser.report();
+    let report = analysis(settings, question.points);
     let turns = |(primary, secondary): (u8, u8)| Turns::new(primary, secondary).unwrap();
     let mut built = Built::<A>::new(element(question.stage.adjusts));
     built.least_factor = Ratio::<A>::try_from_f64(question.range.0).unwrap();
@@ -572,6 +596,27 @@ fn in_single() {
 #[test]
 fn in_small_fixed_point() {
     closed::<Fixed16>(3);
+}
+
+/// The same loops with the analyser for small parts. It averages nothing and knows a wrong sample only alone; the survey beside
+/// it sees the rest. Reached: 98.9 % of 1190 loops in `Fixed32`, 98.7 % in `Fixed16`, 98.2 % in `f32`, none the wrong way.
+fn closed_by_three_points<A: Arithmetic>(every: usize) {
+    let table = table::<A>(light, if deep() { 20 } else { 1 }, every);
+    table.print(&format!("{:?}, three points", A::FAMILY));
+    table.check();
+}
+
+#[test]
+fn three_points_in_fixed_point() {
+    closed_by_three_points::<Fixed32>(1);
+}
+#[test]
+fn three_points_in_small_fixed_point() {
+    closed_by_three_points::<Fixed16>(3);
+}
+#[test]
+fn three_points_in_single() {
+    closed_by_three_points::<f32>(7);
 }
 
 /// A control: the advice turned round mends nearly nothing.

@@ -290,7 +290,7 @@ impl<A: Arithmetic> Search<A> {
 }
 
 /// The limit of settings that keep the rules.
-fn checked<A: Arithmetic>(settings: &SweepSettings<A>) -> Result<SwrLimit<A>, QuantityError> {
+pub(super) fn checked<A: Arithmetic>(settings: &SweepSettings<A>) -> Result<SwrLimit<A>, QuantityError> {
     let limit = SwrLimit::new(settings.swr_limit)?;
     not_negative(settings.prominence, "prominence")?;
     not_negative(settings.noise, "noise")?;
@@ -385,18 +385,7 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
             behind: 0,
             search: Search::NEW,
             report: SweepReport {
-                head: Head {
-                    points: 0,
-                    start: Hertz::new(0),
-                    stop: Hertz::new(0),
-                    reference,
-                    limit,
-                    best: None,
-                    target: match target {
-                        None => Target::NotAsked,
-                        Some(frequency) => Target::NotCovered(frequency),
-                    },
-                },
+                head: Head::new(limit, reference, target),
                 found: Found::new(),
             },
         }
@@ -424,14 +413,7 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
         self.sieve = Sieve::NEW;
         self.behind = 0;
         self.search = Search::NEW;
-        let head = &mut self.report.head;
-        head.points = 0;
-        head.start = Hertz::new(0);
-        head.stop = Hertz::new(0);
-        head.best = None;
-        if let Target::Reading(reading) = head.target {
-            head.target = Target::NotCovered(reading.frequency);
-        }
+        self.report.head.clear();
         self.report.found.clear();
     }
 
@@ -444,10 +426,7 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
         self.restart();
         self.prominence = settings.prominence.to_working();
         self.tolerate(settings.noise);
-        let head = &mut self.report.head;
-        head.limit = limit;
-        head.reference = settings.reference;
-        head.target = settings.target.map_or(Target::NotAsked, Target::NotCovered);
+        self.report.head = Head::new(limit, settings.reference, settings.target);
         Ok(())
     }
 

@@ -18,7 +18,8 @@ pub enum Method {
     NearestPoints,
     /// A curve fitted to seven, eleven or fifteen points by least squares: chosen if noise is found.
     ManyPoints,
-    /// A parabola of Γ through three points, if no resonance goes through them.
+    /// A parabola of Γ through three points: where no resonance goes through them, and in a
+    /// [`ThreePointAnalyser`](super::ThreePointAnalyser).
     Parabola,
     /// A straight line between two points, if there is nothing better.
     Line,

@@ -90,6 +90,20 @@ pub(crate) fn resonance<A: Arithmetic>(
         // A single point has no slope.
         re = centre.gamma().re;
     }
+    crossing(frequency, re, turn, rising, method, head)
+}
+
+/// The crossing with Re Γ and |f·d Im Γ/df| at its place.
+#[inline(never)]
+pub(crate) fn crossing<A: Arithmetic>(
+    frequency: Hertz,
+    re: A::Working,
+    turn: A::Working,
+    rising: bool,
+    method: Method,
+    head: &Head<A>,
+) -> Resonance<A> {
+    let one = A::Working::ONE;
     let passive = ((one - re) * (one + re)).absolute();
     let q = if turn.is_zero() {
         A::Working::ZERO

@@ -13,6 +13,7 @@ mod report;
 mod scale;
 mod sieve;
 mod survey;
+mod three_point;
 mod tolerance;
 mod window;
 
@@ -24,3 +25,4 @@ pub use quality::{Ripple, SweepQuality};
 pub use report::{Dip, Resonance, SweepBand, SweepReport, Target, TargetReading, Unresolved};
 pub use survey::SweepSurvey;
 pub(crate) use survey::quotient;
+pub use three_point::ThreePointAnalyser;

@@ -271,6 +271,33 @@ pub(crate) struct Head<A: Arithmetic> {
 }
 
 impl<A: Arithmetic> Head<A> {
+    /// Before the first point.
+    pub(crate) const fn new(limit: SwrLimit<A>, reference: Reference<A>, target: Option<Hertz>) -> Self {
+        Self {
+            points: 0,
+            start: Hertz::new(0),
+            stop: Hertz::new(0),
+            reference,
+            limit,
+            best: None,
+            target: match target {
+                None => Target::NotAsked,
+                Some(frequency) => Target::NotCovered(frequency),
+            },
+        }
+    }
+
+    /// Forgets what was found.
+    pub(crate) fn clear(&mut self) {
+        self.points = 0;
+        self.start = Hertz::new(0);
+        self.stop = Hertz::new(0);
+        self.best = None;
+        if let Target::Reading(reading) = self.target {
+            self.target = Target::NotCovered(reading.frequency);
+        }
+    }
+
     /// The nearest swept frequency. (`clamp` would have a panic, which the optimiser cannot rule out.)
     pub(crate) fn within(&self, frequency: Hertz) -> Hertz {
         frequency.max(self.start).min(self.stop)

@@ -47,6 +47,14 @@ impl Place {
         }
     }
 
+    /// In steps of 2⁻¹¹.
+    fn eighth(self) -> Self {
+        Self {
+            re: self.re >> 3,
+            im: self.im >> 3,
+        }
+    }
+
     /// |Γ|² in steps of 2⁻²⁸.
     fn square(self) -> u32 {
         let square = |part: i32| part.unsigned_abs().wrapping_mul(part.unsigned_abs());
@@ -162,6 +170,44 @@ pub(super) fn spoilt<A: Arithmetic>(view: View<'_, A>, run: i32) -> bool {
         _ => false,
     };
     stands_out && !explained(view, run)
+}
+
+/// Whether the middle one of five neighbouring points is spoilt, by them alone, on a grid that is even beside it.
+///
+/// Its neighbours are then farther from it than from the way between the outer points, where a curve without it goes: four
+/// times. For a resonance of a width of a third of a step right at the middle that is 3.7, for one as wide as a step 1.1.
+#[cold]
+#[inline(never)]
+pub(super) fn is_alone<A: Arithmetic>(points: [&Point<A>; 5]) -> bool {
+    let [first, second, middle, fourth, fifth] = points.map(Place::of);
+    let [_, before, centre, after, _] = points.map(|point| point.frequency.get());
+    let (one, other) = (before.abs_diff(centre), centre.abs_diff(after));
+    let off = middle.times(2).minus(second).minus(fourth).size();
+    let (to, across, from) = (second.minus(first), fourth.minus(second), fifth.minus(fourth));
+    let rest = across
+        .minus(to.plus(from))
+        .size()
+        .wrapping_add(from.minus(to).size());
+    one.abs_diff(other) <= one >> 3 && off > LEAST && off > rest.wrapping_mul(4)
+}
+
+/// Whether a resonance through three neighbouring points is narrower than three steps between its half-power points: the
+/// pole of the one map (a + b·t)/(1 + c·t) through them, at t = −1/c, is less than one and a half steps off the axis. On an
+/// uneven grid a step is then something between the two.
+///
+/// Points within 0.05 of each other have no room for a deep dip between them.
+#[inline(never)]
+pub(super) fn is_narrow<A: Arithmetic>(points: [&Point<A>; 3]) -> bool {
+    // c = d/s. An eighth of each, so that three squares fit.
+    let [before, centre, after] = points.map(|point| Place::of(point).eighth());
+    let (back, ahead) = (before.minus(centre), after.minus(centre));
+    let (d, s) = (back.plus(ahead), ahead.minus(back));
+    let size = d.square().wrapping_mul(3);
+    let apart = |one: i32, other: i32| one.wrapping_mul(other);
+    let off = apart(d.im, s.re).wrapping_sub(apart(d.re, s.im)).unsigned_abs();
+    let beside = apart(d.re, s.re).wrapping_add(apart(d.im, s.im)).unsigned_abs();
+    let least = 102 * 102; // 0.05
+    (back.square() > least || ahead.square() > least) && off.wrapping_mul(2) < size && beside < size
 }
 
 /// The coarse places round the centre of a view.
