@@ -1,8 +1,15 @@
 //! Curves fitted to many points of a sweep by least squares, for noisy data.
+//!
+//! What noise leaves of Γ has no more than a few digits, so the points are fitted in whole numbers: the same for each
+//! family, and a multiplication is a few instructions on the smallest core. Working numbers are the sums over all points.
+
+use core::num::NonZeroU32;
 
 use super::curve::Curve;
 use super::scale::Scale;
 use super::window::{View, WIDEST};
+use crate::arithmetic::kernel::multiply::signed_product;
+use crate::arithmetic::kernel::normalise::leading_zeros;
 use crate::arithmetic::{Arithmetic, Real};
 use crate::quantity::Complex;
 
@@ -20,192 +27,476 @@ pub(crate) struct Misfit<W> {
     pub(crate) is_noise: bool,
 }
 
-/// A point, and its unexplained rest.
-#[derive(Clone, Copy)]
-struct Row<W> {
-    t: W,
-    /// Of h = Γ − Γ(0).
-    h: Complex<W>,
-    /// Of v = −t·h, so that the column of c is not a copy of the column of t.
-    v: Complex<W>,
-}
-
-/// Fits P(t)/(1 + c·t), P of degree 1 to `last`, to the `count` points round the centre; stores that of degree `wanted`.
-///
-/// Returns how each fit misses its points. `None` if there are too few points, or a number is not finite.
+/// Curves P(t)/(1 + c·t), P of degree 1 to 3, fitted to the same points.
 ///
 /// P(t) − c·t·Γ = Γ is linear in P and c. The powers of t are made orthogonal over the points one by one (G. E.
 /// Forsythe, "Generation and Use of Orthogonal Polynomials for Data-Fitting with a Digital Computer", Journal of the
-/// SIAM 5(2), 1957; from memory), which keeps the digits that normal equations would lose.
+/// SIAM 5(2), 1957; from memory), which keeps the digits that normal equations would lose. Each polynomial is made at
+/// the points from the two before it; coefficients are worked out only for the curve that is chosen.
+#[derive(Debug)]
+pub(crate) struct Fit<W> {
+    scale: Scale,
+    /// The rows are in units of so many steps, by their power of two.
+    reach: u32,
+    /// Γ(0).
+    origin: [i32; 2],
+    levels: [Level; DEGREES + 1],
+    /// c of each degree, with t in units of the rows.
+    c: [Complex<W>; DEGREES],
+    /// How the curve of each degree misses its points.
+    pub(crate) misfits: [Misfit<W>; DEGREES],
+}
+
+/// An orthogonal polynomial q, and what it explains.
+#[derive(Clone, Copy, Debug)]
+struct Level {
+    /// The parts of q in h and v, in steps of 2⁻²⁸.
+    h: [i32; 2],
+    v: [i32; 2],
+    /// The next polynomial is 2^`places`·(t·q − `alpha`·q − `beta`·(the one before)).
+    places: i32,
+    /// In steps of 2⁻³⁰.
+    alpha: i32,
+    /// In steps of 2⁻²⁷.
+    beta: i32,
+}
+
+impl Level {
+    const NONE: Self = Self {
+        h: [0; 2],
+        v: [0; 2],
+        places: 0,
+        alpha: 0,
+        beta: 0,
+    };
+}
+
+/// A point, and its unexplained rest. The parts of Γ are in steps of 2⁻²⁷.
+#[derive(Clone, Copy)]
+struct Row {
+    /// In steps of 2⁻³⁰, within ±1.
+    t: i32,
+    /// The present polynomial and the one before it at t, the largest of all rows between 2²⁸ and 2²⁹.
+    q: i32,
+    before: i32,
+    /// Of h = Γ − Γ(0).
+    h: [i32; 2],
+    /// Of v = −t·h, so that the column of c is not a copy of the column of t.
+    v: [i32; 2],
+    /// h − c·v.
+    rest: [i32; 2],
+}
+
+/// The first polynomial, which is constant.
+const FIRST: i32 = 1 << 28;
+
+/// The largest part of h that is fitted, 2: larger are no readings of a load.
+const MOST: u32 = 1 << 28;
+
+impl<W: Real> Fit<W> {
+    pub(crate) const NONE: Self = Self {
+        scale: Curve::<W>::NONE.scale,
+        reach: 0,
+        origin: [0; 2],
+        levels: [Level::NONE; DEGREES + 1],
+        c: [Complex::ZERO; DEGREES],
+        misfits: [Misfit {
+            residual: W::ZERO,
+            is_noise: false,
+        }; DEGREES],
+    };
+
+    /// Fits curves up to degree `last` to the `count` points round the centre. `None` if there are too few points, they are
+    /// too unevenly spread, or Γ is beyond what a load can reflect.
+    #[inline(never)]
+    pub(crate) fn make<A: Arithmetic<Working = W>>(
+        &mut self,
+        view: View<'_, A>,
+        count: usize,
+        last: usize,
+    ) -> Option<()> {
+        let mut rows = [Row {
+            t: 0,
+            q: FIRST,
+            before: 0,
+            h: [0; 2],
+            v: [0; 2],
+            rest: [0; 2],
+        }; WIDEST];
+        let rows = rows.get_mut(..count)?;
+        let half = (count / 2) as i32;
+        view.at(half)?;
+        self.scale = view.scale()?;
+        self.origin = view.at(0)?.reflection.fine();
+        self.reach = place(rows, view, self.scale)?;
+        fill(rows, view, self.origin)?;
+        let mut last_norm = W::ONE;
+        let mut places = 0;
+        for (degree, level) in self.levels.iter_mut().enumerate().take(last.wrapping_add(1)) {
+            let sums = project(rows);
+            let norm = W::from_u64(u64::from(sums.norm));
+            let per_norm = W::from_i32(1 << 28) / norm;
+            let part = |sum: i64| held(whole::<W>(sum) * per_norm);
+            let [h_re, h_im] = sums.h;
+            let [v_re, v_im] = sums.v;
+            level.h = [part(h_re)?, part(h_im)?];
+            level.v = [part(v_re)?, part(v_im)?];
+            let sizes = take_away(rows, level);
+            if let Some(place) = degree.checked_sub(1)
+                && let (Some(misfit), Some(c)) = (self.misfits.get_mut(place), self.c.get_mut(place))
+            {
+                let freedom = count.saturating_sub(2 + degree) as i32;
+                (*misfit, *c) = missed(rows, sizes, freedom, self.reach)?;
+            }
+            if degree < last {
+                level.alpha = held(whole::<W>(sums.along) * per_norm * W::from_i32(4))?;
+                level.beta = if degree == 0 {
+                    0
+                } else {
+                    held(norm / last_norm * power_of_two(27i32.wrapping_sub(places)))?
+                };
+                last_norm = norm;
+                level.places = next(rows, level)?;
+                places = level.places;
+            }
+        }
+        Some(())
+    }
+
+    /// Makes a curve of the fit of this degree; false if there is none.
+    #[inline(never)]
+    pub(crate) fn write_down(&self, degree: usize, curve: &mut Curve<W>) -> bool {
+        let Some(place) = degree.checked_sub(1) else {
+            return false;
+        };
+        let (Some(c), Some(misfit)) = (self.c.get(place), self.misfits.get(place)) else {
+            return false;
+        };
+        let step = W::ONE / W::from_i32(1 << 27);
+        let complex = |[re, im]: [i32; 2]| Complex::new(W::from_i32(re), W::from_i32(im));
+        let per_reach = power_of_two::<W>((self.reach as i32).wrapping_neg());
+        // The polynomial of a level and the one before it, as coefficients of 1, t, t², t³, t in steps.
+        let (mut now, mut before) = ([step, W::ZERO, W::ZERO, W::ZERO], [W::ZERO; 4]);
+        curve.p = [Complex::ZERO; 4];
+        for level in self.levels.iter().take(degree.wrapping_add(1)) {
+            let part = complex(level.h) - *c * complex(level.v);
+            add_scaled(&mut curve.p, &part, &now);
+            let factor = power_of_two::<W>(level.places);
+            next_coefficients(
+                &mut now,
+                &mut before,
+                [
+                    per_reach * factor,
+                    W::from_i32(level.alpha) * power_of_two(-30) * factor,
+                    W::from_i32(level.beta) * step * factor,
+                ],
+            );
+        }
+        curve.scale = self.scale;
+        curve.c = c.scale(per_reach);
+        curve.spread = misfit.residual;
+        // Back from h to Γ: Γ(0)·(1 + c·t) is added above the line.
+        let origin = complex(self.origin).scale(step);
+        let [p0, p1, ..] = &mut curve.p;
+        *p0 = *p0 + origin;
+        *p1 = *p1 + origin * curve.c;
+        curve.is_finite()
+    }
+}
+
+/// The positions of the rows; returns the power of two of their unit in steps.
 #[inline(never)]
-pub(crate) fn fitted<A: Arithmetic>(
-    view: View<'_, A>,
-    count: usize,
-    wanted: usize,
-    last: usize,
-    curve: &mut Curve<A::Working>,
-) -> Option<[Misfit<A::Working>; DEGREES]> {
-    let (zero, one) = (A::Working::ZERO, A::Working::ONE);
-    let half = (count / 2) as i32;
-    view.at(half)?;
-    let scale = view.scale()?;
-    let g0 = view.at(0)?.gamma();
-    let mut rows = [Row {
-        t: zero,
-        h: Complex::ZERO,
-        v: Complex::ZERO,
-    }; WIDEST];
-    let rows = rows.get_mut(..count)?;
-    fill(rows, view, scale, &g0)?;
-    // The orthogonal polynomial of this degree and of the last, as coefficients of 1, t, t², t³.
-    let (mut now, mut before) = ([one, zero, zero, zero], [zero; 4]);
-    let (mut last_norm, mut beta) = (one, zero);
-    // The parts explained of h and of v, as such coefficients too.
-    let (mut taken_h, mut taken_v) = ([Complex::ZERO; 4], [Complex::ZERO; 4]);
-    let mut misfits = [Misfit {
-        residual: zero,
-        is_noise: false,
-    }; DEGREES];
-    for degree in 0..=last {
-        let (mut norm, mut along_t) = (zero, zero);
-        let (mut h_part, mut v_part) = (Complex::ZERO, Complex::ZERO);
-        for row in rows.iter() {
-            let q = value(&now, row.t);
-            let square = q.square();
-            norm = norm + square;
-            along_t = along_t + row.t * square;
-            h_part.add_scaled(&row.h, q);
-            v_part.add_scaled(&row.v, q);
+fn place<A: Arithmetic>(rows: &mut [Row], view: View<'_, A>, scale: Scale) -> Option<u32> {
+    let half = (rows.len() / 2) as i32;
+    if is_even(view, half, scale)? {
+        let rises = view.at(half)?.frequency > scale.centre;
+        for (row, offset) in rows.iter_mut().zip(-half..) {
+            row.t = if rises { offset << 27 } else { -offset << 27 };
         }
-        if norm.is_zero() {
-            return None;
-        }
-        let per_norm = one / norm;
-        (h_part, v_part) = (h_part.scale(per_norm), v_part.scale(per_norm));
-        let (vv, vh) = take_away(rows, &now, &h_part, &v_part);
-        // The next is t times this one, made orthogonal to it and to the one before.
-        let alpha = along_t * per_norm;
-        if degree > 0 {
-            beta = norm / last_norm;
-        }
-        last_norm = norm;
-        add_scaled(&mut taken_h, &h_part, &now);
-        add_scaled(&mut taken_v, &v_part, &now);
-        next(&mut now, &mut before, alpha, beta);
-        let Some(slot) = degree.checked_sub(1).and_then(|place| misfits.get_mut(place)) else {
-            continue;
-        };
-        let c = if vv.is_zero() {
-            Complex::ZERO
-        } else {
-            vh.scale(one / vv)
-        };
-        let Rests { sum, alike, worst } = left_over(rows, c);
-        let freedom = A::Working::from_i32(count.saturating_sub(2 + degree) as i32);
-        let residual = sum / freedom;
-        *slot = Misfit {
-            residual,
-            is_noise: alike * A::Working::from_i32(4) < sum
-                && worst < residual * A::Working::from_i32(8)
-                && !has_pole_among(rows, c),
-        };
-        if degree == wanted {
-            write_down(curve, scale, &g0, c, &taken_h, taken_v.get(..=degree)?);
+        return Some(3);
+    }
+    let mut farthest = A::Working::ZERO;
+    for offset in [-half, half] {
+        farthest = farthest.larger(scale.place::<A::Working>(view.at(offset)?.frequency).absolute());
+    }
+    // A sweep that is more uneven than this has no fifteen points that are alike.
+    let reach = (3..12).find(|reach| farthest < A::Working::from_i32(1 << reach))?;
+    let unit = A::Working::from_i32(1 << 30u32.wrapping_sub(reach));
+    for (row, offset) in rows.iter_mut().zip(-half..) {
+        let t = scale.place::<A::Working>(view.at(offset)?.frequency);
+        row.t = held(t * unit)?;
+    }
+    Some(reach)
+}
+
+/// Whether all points are as far from their neighbours as the scale says, to a sixteen-thousandth of a step.
+fn is_even<A: Arithmetic>(view: View<'_, A>, half: i32, scale: Scale) -> Option<bool> {
+    let mut expected = 0u64;
+    for offset in 1..=half {
+        expected = expected.saturating_add(scale.unit);
+        for offset in [-offset, offset] {
+            let away = view.at(offset)?.frequency.get().abs_diff(scale.centre.get());
+            if away.abs_diff(expected) > scale.unit >> 14 {
+                return Some(false);
+            }
         }
     }
-    let finite = curve.is_finite() && misfits.iter().all(|misfit| misfit.residual.is_finite());
-    finite.then_some(misfits)
+    Some(true)
 }
 
 /// The points round the centre, in rows of h and v.
-#[inline(always)]
-fn fill<A: Arithmetic>(
-    rows: &mut [Row<A::Working>],
-    view: View<'_, A>,
-    scale: Scale,
-    g0: &Complex<A::Working>,
-) -> Option<()> {
+#[inline(never)]
+fn fill<A: Arithmetic>(rows: &mut [Row], view: View<'_, A>, origin: [i32; 2]) -> Option<()> {
     let half = (rows.len() / 2) as i32;
+    let [re, im] = origin;
+    let mut sizes = 0;
     for (row, offset) in rows.iter_mut().zip(-half..) {
-        let point = view.at(offset)?;
-        row.t = scale.place(point.frequency);
-        row.h = point.gamma();
-        row.h.add_scaled(g0, -A::Working::ONE);
-        row.v.add_scaled(&row.h, -row.t);
+        let [point_re, point_im] = view.at(offset)?.reflection.fine();
+        // Γ is within ±2²⁸.
+        let h = [point_re.wrapping_sub(re), point_im.wrapping_sub(im)];
+        row.h = h;
+        row.v = h.map(|h| signed_product(row.t, h).wrapping_neg());
+        sizes |= size(h);
     }
-    Some(())
+    (sizes < MOST).then_some(())
 }
 
-/// Subtracts the part of h and v that the polynomial explains; returns Σ|v|² and Σv*·h of the rest.
-#[inline(always)]
-fn take_away<W: Real>(rows: &mut [Row<W>], now: &[W], h: &Complex<W>, v: &Complex<W>) -> (W, Complex<W>) {
-    let (mut vv, mut vh) = (W::ZERO, Complex::ZERO);
+/// Sums over the rows, of products less 30 places.
+struct Sums {
+    /// Of q².
+    norm: u32,
+    /// Of t·q².
+    along: i64,
+    /// Of q·h and q·v.
+    h: [i64; 2],
+    v: [i64; 2],
+}
+
+#[inline(never)]
+fn project(rows: &[Row]) -> Sums {
+    let mut sums = Sums {
+        norm: 0,
+        along: 0,
+        h: [0; 2],
+        v: [0; 2],
+    };
     for row in rows {
-        let q = -value(now, row.t);
-        row.h.add_scaled(h, q);
-        row.v.add_scaled(v, q);
-        vv = vv + row.v.power();
-        vh.re = vh.re + row.v.along(row.h);
-        vh.im = vh.im + row.h.across(row.v);
+        // Fifteen of less than 2²⁸.
+        let square = signed_product(row.q, row.q);
+        sums.norm = sums.norm.wrapping_add(square as u32);
+        sums.along = sums.along.wrapping_add(i64::from(signed_product(row.t, square)));
+        add(&mut sums.h, row.h, row.q);
+        add(&mut sums.v, row.v, row.q);
     }
-    (vv, vh)
+    sums
+}
+
+#[inline(always)]
+fn add(sums: &mut [i64; 2], parts: [i32; 2], q: i32) {
+    for (sum, part) in sums.iter_mut().zip(parts) {
+        *sum = sum.wrapping_add(i64::from(signed_product(part, q)));
+    }
+}
+
+/// Subtracts the parts of h and v that the polynomial explains; returns the sizes of the rests.
+#[inline(never)]
+fn take_away(rows: &mut [Row], level: &Level) -> [u32; 2] {
+    let (mut of_h, mut of_v) = (0, 0);
+    for row in rows {
+        let q = row.q;
+        // What is explained is a projection, so that no rest is larger than √15 times the largest part: it fits.
+        let less = |from: i32, part: i32| from.wrapping_sub(signed_product(part, q) << 2);
+        let ([h_re, h_im], [v_re, v_im]) = (level.h, level.v);
+        row.h = [less(row.h[0], h_re), less(row.h[1], h_im)];
+        row.v = [less(row.v[0], v_re), less(row.v[1], v_im)];
+        of_h |= size(row.h);
+        of_v |= size(row.v);
+    }
+    [of_h, of_v]
+}
+
+/// From an orthogonal polynomial to the next; returns by how many places that was moved up. `None` where the points do
+/// not tell it from 0.
+#[inline(never)]
+fn next(rows: &mut [Row], level: &Level) -> Option<i32> {
+    let mut sizes = 0;
+    for row in rows.iter_mut() {
+        let next = signed_product(row.t, row.q)
+            .wrapping_sub(signed_product(level.alpha, row.q))
+            .wrapping_sub(signed_product(level.beta, row.before) << 3);
+        row.before = row.q;
+        row.q = next;
+        sizes |= size([next, 0]);
+    }
+    let places = 29i32.wrapping_sub(digits(sizes));
+    if places > 16 {
+        return None;
+    }
+    for row in rows {
+        row.q = moved(row.q, places);
+    }
+    Some(places)
+}
+
+/// c of the rests, and how the curve with it misses its points.
+#[inline(never)]
+fn missed<W: Real>(
+    rows: &mut [Row],
+    sizes: [u32; 2],
+    freedom: i32,
+    reach: u32,
+) -> Option<(Misfit<W>, Complex<W>)> {
+    // Products of 15 digits are enough for c, which is as uncertain as the noise leaves it.
+    let [of_h, of_v] = sizes.map(|size| digits(size).wrapping_sub(15));
+    let (vv, vh_re, vh_im) = pole(rows, of_h, of_v);
+    let (mut x, mut c) = ([0; 2], Complex::ZERO);
+    if vv > 0 {
+        let per_square = W::from_i32(1 << 26) / whole(vv);
+        x = [
+            held(whole::<W>(vh_re) * per_square)?,
+            held(whole::<W>(vh_im) * per_square)?,
+        ];
+        let [re, im] = x;
+        c = Complex::new(W::from_i32(re), W::from_i32(im))
+            .scale(power_of_two(of_h.wrapping_sub(of_v).wrapping_sub(26)));
+    }
+    let places = digits(leave(rows, x, of_h, of_v)).wrapping_sub(13).max(0);
+    let Rests { sum, alike, worst } = left_over(rows, places);
+    // Back from steps of 2⁻²⁷, less those places.
+    let unit: W = power_of_two(places.wrapping_sub(27));
+    Some((
+        Misfit {
+            residual: W::from_i32(sum) * unit.square() / W::from_i32(freedom),
+            is_noise: i64::from(alike) * 4 < i64::from(sum)
+                && i64::from(worst) * i64::from(freedom) < i64::from(sum) * 8
+                && !has_pole_among(rows, c.scale(power_of_two((reach as i32).wrapping_neg())), reach),
+        },
+        c,
+    ))
+}
+
+/// Σ|v|² and Σv*·h of the rests, of 15 digits each.
+#[inline(never)]
+fn pole(rows: &[Row], of_h: i32, of_v: i32) -> (i64, i64, i64) {
+    let (mut vv, mut vh_re, mut vh_im) = (0i64, 0i64, 0i64);
+    for row in rows {
+        let [h_re, h_im] = row.h.map(|h| moved(h, of_h.wrapping_neg()));
+        let [v_re, v_im] = row.v.map(|v| moved(v, of_v.wrapping_neg()));
+        let product = |a: i32, b: i32| i64::from(a.wrapping_mul(b));
+        vv = vv
+            .wrapping_add(product(v_re, v_re))
+            .wrapping_add(product(v_im, v_im));
+        vh_re = vh_re
+            .wrapping_add(product(v_re, h_re))
+            .wrapping_add(product(v_im, h_im));
+        vh_im = vh_im
+            .wrapping_add(product(v_re, h_im))
+            .wrapping_sub(product(v_im, h_re));
+    }
+    (vv, vh_re, vh_im)
+}
+
+/// h − c·v of each row, with c = `x`·2^(`of_h` − `of_v` − 26); returns its size.
+#[inline(never)]
+fn leave(rows: &mut [Row], x: [i32; 2], of_h: i32, of_v: i32) -> u32 {
+    let [re, im] = x;
+    let mut sizes = 0;
+    for row in rows {
+        // 28 digits.
+        let [v_re, v_im] = row.v.map(|v| moved(v, 13i32.wrapping_sub(of_v)));
+        let less = |h: i32, part: i32| h.wrapping_sub(moved(part, of_h.wrapping_sub(9)));
+        let along = signed_product(re, v_re).wrapping_sub(signed_product(im, v_im));
+        let across = signed_product(re, v_im).wrapping_add(signed_product(im, v_re));
+        let [h_re, h_im] = row.h;
+        row.rest = [less(h_re, along), less(h_im, across)];
+        sizes |= size(row.rest);
+    }
+    sizes
 }
 
 /// Of the rests h − c·v.
-struct Rests<W> {
+struct Rests {
     /// The sum of their squares.
-    sum: W,
+    sum: i32,
     /// The sum of the products of neighbours.
-    alike: W,
+    alike: i32,
     /// The largest square.
-    worst: W,
+    worst: i32,
 }
 
-#[inline(always)]
-fn left_over<W: Real>(rows: &[Row<W>], c: Complex<W>) -> Rests<W> {
-    let (mut sum, mut alike, mut worst) = (W::ZERO, W::ZERO, W::ZERO);
-    let mut last = Complex::ZERO;
+#[inline(never)]
+fn left_over(rows: &[Row], places: i32) -> Rests {
+    let (mut sum, mut alike, mut worst) = (0i32, 0i32, 0i32);
+    let [mut last_re, mut last_im] = [0i32; 2];
     for row in rows {
-        let mut rest = row.h;
-        subtract(&mut rest, &row.v, c);
-        let power = rest.power();
-        sum = sum + power;
-        worst = worst.larger(power);
-        alike = alike + rest.along(last);
-        last = rest;
+        // 13 digits each, so that thirty squares fit.
+        let [re, im] = row.rest.map(|rest| rest >> places);
+        let power = re.wrapping_mul(re).wrapping_add(im.wrapping_mul(im));
+        sum = sum.wrapping_add(power);
+        worst = worst.max(power);
+        alike = alike
+            .wrapping_add(re.wrapping_mul(last_re))
+            .wrapping_add(im.wrapping_mul(last_im));
+        [last_re, last_im] = [re, im];
     }
     Rests { sum, alike, worst }
 }
 
-/// Whether the pole of 1 + c·t is within a step of the frequencies of the rows.
-fn has_pole_among<W: Real>(rows: &[Row<W>], c: Complex<W>) -> bool {
+/// Whether the pole of 1 + c·t, t in steps, is within a step of the frequencies of the rows.
+fn has_pole_among<W: Real>(rows: &[Row], c: Complex<W>, reach: u32) -> bool {
     let size = c.power();
-    let reach = rows
-        .iter()
-        .fold(W::ZERO, |reach, row| reach.larger(row.t.absolute()));
-    c.im.absolute() < size && c.re.absolute() <= size * reach
+    if c.im.absolute() >= size {
+        return false;
+    }
+    let mut farthest = 0;
+    for row in rows {
+        farthest = farthest.max(row.t.unsigned_abs());
+    }
+    let farthest = W::from_i32(farthest as i32) * power_of_two((reach as i32).wrapping_sub(30));
+    c.re.absolute() <= size * farthest
 }
 
-/// Makes a curve of the explained parts of h and v.
+/// The digits of both parts together: no part has more.
 #[inline(always)]
-fn write_down<W: Real>(
-    curve: &mut Curve<W>,
-    scale: Scale,
-    g0: &Complex<W>,
-    c: Complex<W>,
-    taken_h: &[Complex<W>; 4],
-    taken_v: &[Complex<W>],
-) {
-    curve.scale = scale;
-    curve.c = c;
-    curve.p = *taken_h;
-    for (p, of_v) in curve.p.iter_mut().zip(taken_v) {
-        subtract(p, of_v, c);
+fn size([re, im]: [i32; 2]) -> u32 {
+    (re ^ (re >> 31)) as u32 | (im ^ (im >> 31)) as u32
+}
+
+/// How many binary digits a size has.
+fn digits(size: u32) -> i32 {
+    NonZeroU32::new(size).map_or(0, |size| 32i32.wrapping_sub(leading_zeros(size) as i32))
+}
+
+/// Up by so many places, or down.
+#[inline(always)]
+fn moved(part: i32, places: i32) -> i32 {
+    if places >= 0 {
+        part.wrapping_shl(places as u32)
+    } else {
+        part.wrapping_shr(places.wrapping_neg() as u32)
     }
-    // Back from h to Γ: Γ(0)·(1 + c·t) is added above the line.
-    let [p0, p1, ..] = &mut curve.p;
-    p0.add_scaled(g0, W::ONE);
-    p1.add_scaled(&(*g0 * c), W::ONE);
+}
+
+/// A whole number as a working number.
+fn whole<W: Real>(number: i64) -> W {
+    let size = W::from_u64(number.unsigned_abs());
+    if number < 0 { -size } else { size }
+}
+
+/// The nearest whole number, if it has no more than thirty digits.
+fn held<W: Real>(number: W) -> Option<i32> {
+    let number = i32::try_from(number.to_i64()).ok()?;
+    (number.unsigned_abs() < 1 << 30).then_some(number)
+}
+
+fn power_of_two<W: Real>(places: i32) -> W {
+    let power = |places: i32| W::from_i32(1i32.wrapping_shl(places as u32));
+    match places {
+        31.. => W::LARGEST,
+        0..=30 => power(places),
+        -30..=-1 => W::ONE / power(places.wrapping_neg()),
+        _ => W::ONE / power(30) / power(places.wrapping_neg().wrapping_sub(30).min(30)),
+    }
 }
 
 // These steps are functions for any length: the compiler would otherwise unroll them four times.
@@ -218,28 +509,13 @@ fn add_scaled<W: Real>(sums: &mut [Complex<W>], part: &Complex<W>, factors: &[W]
     }
 }
 
-/// From an orthogonal polynomial to the next: t − `alpha` times `now`, minus `beta` times `before`.
+/// From an orthogonal polynomial to the next, with the factors of t times this one, of this one, and of the one before.
 #[inline(never)]
-fn next<W: Real>(now: &mut [W], before: &mut [W], alpha: W, beta: W) {
+fn next_coefficients<W: Real>(now: &mut [W], before: &mut [W], [up, alpha, beta]: [W; 3]) {
     let mut lower = W::ZERO;
     for (now, before) in now.iter_mut().zip(before) {
-        let next = lower - alpha * *now - beta * *before;
+        let next = lower * up - alpha * *now - beta * *before;
         lower = *now;
         (*before, *now) = (*now, next);
     }
-}
-
-#[inline(never)]
-fn subtract<W: Real>(from: &mut Complex<W>, v: &Complex<W>, c: Complex<W>) {
-    *from = *from - c * *v;
-}
-
-/// A polynomial, by Horner's rule.
-#[inline(never)]
-fn value<W: Real>(coefficients: &[W], t: W) -> W {
-    let mut sum = W::ZERO;
-    for coefficient in coefficients.iter().rev() {
-        sum = sum * t + *coefficient;
-    }
-    sum
 }

@@ -1,7 +1,7 @@
 //! Detects noise, and makes the curve that averages it.
 
 use super::curve::Curve;
-use super::fit::fitted;
+use super::fit::{DEGREES, Fit, Misfit};
 use super::window::View;
 use crate::arithmetic::accuracy::Family;
 use crate::arithmetic::{Arithmetic, Real};
@@ -33,7 +33,9 @@ pub(super) fn noisy<A: Arithmetic>(
     }
     // Over thousands of invented sweeps the sum of both squares was below 0.002 times the residual of the fit on clean
     // data, and above 0.05 times with noise of 1e-3, with few exceptions.
-    let [stiff, ..] = fitted(view, 7, 0, 1, curve)?;
+    let mut fit = Fit::NONE;
+    fit.make(view, 7, 1)?;
+    let [stiff, ..] = fit.misfits;
     if sum * A::Working::from_i32(50) < stiff.residual {
         return None;
     }
@@ -41,26 +43,21 @@ pub(super) fn noisy<A: Arithmetic>(
     // by much less than the prediction: over the same sweeps a fit that was only too stiff left more than a third of that.
     // The first fit gives what the most flexible one leaves; near an end of the sweep it has fewer points.
     let mut least = None;
-    for (count, degree) in FITS {
-        let last = if least.is_none() { 3 } else { degree };
-        let nearest = *curve;
-        let Some(misfits) = fitted(view, count, degree, last, curve) else {
-            *curve = nearest;
+    for count in COUNTS {
+        if fit.make(view, count, DEGREES).is_none() {
             continue;
-        };
-        let [.., pliant] = misfits;
-        let enough = *least.get_or_insert(pliant.residual * A::Working::from_i32(3) * A::Working::HALF);
-        let misfit = degree.checked_sub(1).and_then(|place| misfits.get(place));
-        if let Some(misfit) = misfit
-            && misfit.is_noise
-            && misfit.residual <= enough
-            && misfit.residual * A::Working::from_i32(3) < sum
-            && misfit.residual < ceiling
-        {
-            curve.spread = misfit.residual;
-            return Some(());
         }
-        *curve = nearest;
+        let [.., pliant] = fit.misfits;
+        let enough = *least.get_or_insert(pliant.residual * A::Working::from_i32(3) * A::Working::HALF);
+        let is_good = |misfit: &Misfit<A::Working>| {
+            misfit.is_noise
+                && misfit.residual <= enough
+                && misfit.residual * A::Working::from_i32(3) < sum
+                && misfit.residual < ceiling
+        };
+        if let Some(place) = fit.misfits.iter().position(is_good) {
+            return fit.write_down(place.wrapping_add(1), curve).then_some(());
+        }
     }
     None
 }
@@ -77,5 +74,5 @@ pub(super) fn missed<A: Arithmetic>(
     Some((told.gamma - point.gamma()).power())
 }
 
-/// The numbers of points and the degrees of the fits, the most averaging first.
-const FITS: [(usize, usize); 6] = [(15, 1), (11, 1), (15, 2), (11, 2), (15, 3), (11, 3)];
+/// The numbers of points of the fits, the most averaging first.
+const COUNTS: [usize; 2] = [15, 11];
