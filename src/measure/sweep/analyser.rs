@@ -590,6 +590,32 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
     }
 }
 
+/// What is to be examined more closely at a point.
+#[derive(Clone, Copy)]
+struct News {
+    /// The sweep enters a band, or leaves it.
+    edge: bool,
+    /// It has reached the target, or begins beyond it.
+    target: bool,
+    /// It crosses X = 0, or may.
+    crossing: bool,
+}
+
+/// The sweep has reached the target, or begins beyond it.
+#[inline(never)]
+fn look_for_target<A: Arithmetic>(curves: &mut Curves<'_, A>, head: &mut Head<A>) {
+    if let Target::NotCovered(frequency) = head.target
+        && let Some((reflection, method)) = curves.value_at(frequency)
+    {
+        head.target = Target::Reading(TargetReading {
+            frequency,
+            reflection,
+            pass: head.limit.holds(reflection),
+            method,
+        });
+    }
+}
+
 /// The point under examination.
 #[derive(Clone, Copy)]
 struct Looking<'a, A: Arithmetic> {
@@ -615,33 +641,45 @@ impl<A: Arithmetic> Looking<'_, A> {
             Some(power) => power,
             None => centre.power(),
         };
-        if (power <= report.head.limit.inside) != search.inside.is_some() {
-            self.pass_edge(view, centre, search, report);
-        }
         let height = centre.reflection.imaginary();
         let crossing = &search.crossing;
         let goes_on = crossing.above == Some(height > Component::<A>::ZERO) && height != Component::<A>::ZERO;
-        if !goes_on || crossing.on_axis.is_some() || crossing.pending.is_some() {
-            self.look_for_crossing(view, centre, search, report);
-        }
-        if let Target::NotCovered(frequency) = report.head.target
-            && (centre.frequency <= frequency) == self.falling | (centre.frequency == frequency)
-        {
-            self.look_for_target(view, frequency, &mut report.head);
+        let news = News {
+            edge: (power <= report.head.limit.inside) != search.inside.is_some(),
+            target: match report.head.target {
+                Target::NotCovered(frequency) => {
+                    (centre.frequency <= frequency) == self.falling || centre.frequency == frequency
+                }
+                _ => false,
+            },
+            crossing: !goes_on || crossing.on_axis.is_some() || crossing.pending.is_some(),
+        };
+        if news.edge || news.target || news.crossing {
+            self.look_closer(view, centre, news, search, report);
         }
         self.look_for_dip(view, centre, power, search, report)
     }
 
-    /// The sweep has reached the target, or begins beyond it.
+    /// Examines a point with news; the curves near it serve all of them.
     #[inline(never)]
-    fn look_for_target(self, view: View<'_, A>, frequency: Hertz, head: &mut Head<A>) {
-        if let Some((reflection, method)) = view.value_at(frequency) {
-            head.target = Target::Reading(TargetReading {
-                frequency,
-                reflection,
-                pass: head.limit.holds(reflection),
-                method,
-            });
+    fn look_closer<const N: usize>(
+        self,
+        view: View<'_, A>,
+        centre: &Point<A>,
+        news: News,
+        search: &mut Search<A>,
+        report: &mut SweepReport<A, N>,
+    ) {
+        let mut curves = Curves::new(view);
+        if news.edge {
+            self.pass_edge(&mut curves, centre, search, report);
+        }
+        if news.target {
+            look_for_target(&mut curves, &mut report.head);
+        }
+        if news.crossing {
+            curves.soften();
+            self.look_for_crossing(&mut curves, centre, search, report);
         }
     }
 
@@ -669,12 +707,12 @@ impl<A: Arithmetic> Looking<'_, A> {
     #[inline(never)]
     fn pass_edge<const N: usize>(
         self,
-        view: View<'_, A>,
+        curves: &mut Curves<'_, A>,
         centre: &Point<A>,
         search: &mut Search<A>,
         report: &mut SweepReport<A, N>,
     ) {
-        let edge = edge(view, centre, &report.head);
+        let edge = edge(curves, centre, &report.head);
         search.inside = match search.inside {
             None => Some(edge),
             Some(entered) => {
@@ -687,7 +725,7 @@ impl<A: Arithmetic> Looking<'_, A> {
     #[inline(never)]
     fn look_for_crossing<const N: usize>(
         self,
-        view: View<'_, A>,
+        curves: &mut Curves<'_, A>,
         centre: &Point<A>,
         search: &mut Search<A>,
         report: &mut SweepReport<A, N>,
@@ -697,7 +735,7 @@ impl<A: Arithmetic> Looking<'_, A> {
         if height == Component::<A>::ZERO {
             if crossing.on_axis.is_none() {
                 // The slope gives Q; the direction of the reactance is known at the next point.
-                crossing.on_axis = Some(resonance(view, Some(centre.frequency), true, &report.head));
+                crossing.on_axis = Some(resonance(curves, Some(centre.frequency), true, &report.head));
             }
             return;
         }
@@ -713,7 +751,7 @@ impl<A: Arithmetic> Looking<'_, A> {
             if crossing.pending.take().is_none() {
                 crossing.pending = Some(match touched {
                     Some(touched) => Resonance { rising, ..touched },
-                    None => resonance(view, None, rising, &report.head),
+                    None => resonance(curves, None, rising, &report.head),
                 });
             }
         }

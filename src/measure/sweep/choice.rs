@@ -1,9 +1,10 @@
 //! The choice of a curve near a point, and its value there.
 
 use super::curve::{Course, Curve};
-use super::noise::{missed, noisy};
+use super::noise::{averaged, missed, needs_averaging};
 use super::scale::Scale;
 use super::window::{Point, View};
+use crate::arithmetic::accuracy::Family;
 use crate::arithmetic::{Arithmetic, Real};
 use crate::quantity::{Hertz, Reflection};
 
@@ -45,6 +46,8 @@ pub(crate) struct Curves<'a, A: Arithmetic> {
     pub(crate) view: View<'a, A>,
     /// The steps of a short word are averaged as well.
     averages_steps: bool,
+    /// No fit to many points is good here. It is found out once for all figures near a point, so that their work is bounded.
+    fits_fail: bool,
     kind: Option<Kind>,
     method: Option<Method>,
     curve: Curve<A::Working>,
@@ -55,6 +58,7 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
         Self {
             view,
             averages_steps: false,
+            fits_fail: false,
             kind: None,
             method: None,
             curve: Curve::NONE,
@@ -69,10 +73,20 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
         }
     }
 
+    /// The same curves, for what is soft from here on.
+    pub(crate) fn soften(&mut self) {
+        if A::FAMILY == Family::Fixed16 && !self.averages_steps {
+            self.averages_steps = true;
+            self.kind = None;
+        }
+    }
+
     /// The curve of a kind, if any, and its origin: through the nearest points, or fitted to many if noise is found.
     #[inline(never)]
     pub(crate) fn get(&mut self, kind: Kind) -> Option<(&Curve<A::Working>, Method)> {
-        if self.kind != Some(kind) {
+        // One that is fitted to many points serves on both sides of the centre.
+        let is_wide = matches!(kind, Kind::Before | Kind::Centre) && self.method == Some(Method::ManyPoints);
+        if self.kind != Some(kind) && !is_wide {
             self.kind = Some(kind);
             self.method = self.make(kind);
         }
@@ -102,7 +116,7 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
     }
 
     fn make(&mut self, kind: Kind) -> Option<Method> {
-        let (view, averages_steps, curve) = (self.view, self.averages_steps, &mut self.curve);
+        let (view, curve) = (self.view, &mut self.curve);
         match kind {
             Kind::Line => return curve.pass(view, 2, false).then_some(Method::Line),
             Kind::Parabola => {
@@ -120,8 +134,11 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
                     continue;
                 }
                 let third = missed_beside(view, curve, 3);
-                if noisy(view, curve, third, averages_steps).is_some() {
-                    return Some(Method::ManyPoints);
+                if !self.fits_fail && needs_averaging(view, third, self.averages_steps) {
+                    if averaged(view, curve, third).is_some() {
+                        return Some(Method::ManyPoints);
+                    }
+                    self.fits_fail = true;
                 }
                 if is_sure(view, curve, third, most) {
                     return Some(if pole {
@@ -233,14 +250,14 @@ fn off_the_chord<A: Arithmetic>(
     Some((course.gamma - (one.gamma() + other.gamma()).scale(half)).power())
 }
 
-impl<A: Arithmetic> View<'_, A> {
+impl<A: Arithmetic> Curves<'_, A> {
     /// Γ at a frequency, if that is the centre's or is between the point before and the centre.
-    pub(crate) fn value_at(self, frequency: Hertz) -> Option<(Reflection<A>, Method)> {
-        let centre = self.at(0)?;
+    pub(crate) fn value_at(&mut self, frequency: Hertz) -> Option<(Reflection<A>, Method)> {
+        let centre = self.view.at(0)?;
         if frequency == centre.frequency {
             return Some((centre.reflection, Method::Measured));
         }
-        let before = self.at(-1)?;
+        let before = self.view.at(-1)?;
         let between = (before.frequency < frequency) == (frequency < centre.frequency);
         if !between || frequency == before.frequency {
             return None;
@@ -250,7 +267,7 @@ impl<A: Arithmetic> View<'_, A> {
 
     #[inline(never)]
     fn value_between(
-        self,
+        &mut self,
         before: &Point<A>,
         centre: &Point<A>,
         frequency: Hertz,
@@ -261,7 +278,7 @@ impl<A: Arithmetic> View<'_, A> {
         } else {
             Kind::Centre
         };
-        match Curves::new(self).course(kind, frequency) {
+        match self.course(kind, frequency) {
             Some((course, _, method)) => (Reflection::from_complex(course.gamma), method),
             // Unreachable: there is always a line.
             None => (centre.reflection, Method::Measured),

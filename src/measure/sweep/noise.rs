@@ -6,31 +6,39 @@ use super::window::View;
 use crate::arithmetic::accuracy::Family;
 use crate::arithmetic::{Arithmetic, Real};
 
-/// If noise makes the nearest points useless, replaces the curve through them by one fitted to as many points as agree
-/// with it; otherwise leaves it unchanged.
+/// Whether a curve through the nearest points that misses the next ones by so much may miss them because of noise.
 ///
 /// The curve through the nearest five points predicts the next one on each side. On clean data this is better than the
 /// stiff curve fitted to all seven. Noise it multiplies, about sixteen times, while the fit averages it.
-#[inline(never)]
-pub(super) fn noisy<A: Arithmetic>(
+pub(super) fn needs_averaging<A: Arithmetic>(
     view: View<'_, A>,
-    curve: &mut Curve<A::Working>,
     missed: [Option<A::Working>; 2],
     averages_steps: bool,
-) -> Option<()> {
-    let ceiling = view.window.noise;
-    if ceiling.is_zero() {
-        return None;
+) -> bool {
+    let [Some(before), Some(after)] = missed else {
+        return false;
+    };
+    if view.window.noise.is_zero() {
+        return false;
     }
-    let [before, after] = missed;
-    let sum = before? + after?;
     // A prediction within 3e-5 of Γ needs no averaging. In 16 bits the steps of the word alone, 6e-5, make that 4e-4 in the
     // middle; only a minimum, where |Γ| hardly changes, and a slope are found better by a fit to them.
     let of_word = A::FAMILY == Family::Fixed16 && !averages_steps;
     let gate = if of_word { 1_000_000 } else { 1_000_000_000 };
-    if sum * A::Working::from_i32(gate) < A::Working::ONE {
-        return None;
-    }
+    (before + after) * A::Working::from_i32(gate) >= A::Working::ONE
+}
+
+/// If noise makes the nearest points useless, replaces the curve through them by one fitted to as many points as agree
+/// with it; otherwise leaves it unchanged.
+#[inline(never)]
+pub(super) fn averaged<A: Arithmetic>(
+    view: View<'_, A>,
+    curve: &mut Curve<A::Working>,
+    missed: [Option<A::Working>; 2],
+) -> Option<()> {
+    let [before, after] = missed;
+    let sum = before? + after?;
+    let ceiling = view.window.noise;
     // Over thousands of invented sweeps the sum of both squares was below 0.002 times the residual of the fit on clean
     // data, and above 0.05 times with noise of 1e-3, with few exceptions.
     let mut fit = Fit::NONE;
