@@ -10,22 +10,12 @@ use super::scale::Scale;
 use super::window::{View, WIDEST};
 use crate::arithmetic::kernel::multiply::signed_product;
 use crate::arithmetic::kernel::normalise::leading_zeros;
+use crate::arithmetic::kernel::reciprocal::reciprocal;
 use crate::arithmetic::{Arithmetic, Real};
-use crate::quantity::Complex;
+use crate::quantity::{Complex, Hertz};
 
 /// The largest degree of P that is tried.
 pub(crate) const DEGREES: usize = 3;
-
-/// How a fit misses its points.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Misfit<W> {
-    /// The mean square distance per degree of freedom.
-    pub(crate) residual: W,
-    /// Whether the curve misses its points like noise does: now here, now there, none by much more than the others, and
-    /// without a pole among them. A curve of the wrong kind is on one side of several neighbours, then on the other side of
-    /// several; one that bridges a jump is far from the points beside it.
-    pub(crate) is_noise: bool,
-}
 
 /// Curves P(t)/(1 + c·t), P of degree 1 to 3, fitted to the same points.
 ///
@@ -34,17 +24,32 @@ pub(crate) struct Misfit<W> {
 /// SIAM 5(2), 1957; from memory), which keeps the digits that normal equations would lose. Each polynomial is made at
 /// the points from the two before it; coefficients are worked out only for the curve that is chosen.
 #[derive(Debug)]
-pub(crate) struct Fit<W> {
+pub(crate) struct Fit {
     scale: Scale,
+    /// The number of points.
+    count: i32,
     /// The rows are in units of so many steps, by their power of two.
     reach: u32,
+    /// The largest t of a row, of either sign.
+    farthest: i32,
     /// Γ(0).
     origin: [i32; 2],
     levels: [Level; DEGREES + 1],
-    /// c of each degree, with t in units of the rows.
-    c: [Complex<W>; DEGREES],
     /// How the curve of each degree misses its points.
-    pub(crate) misfits: [Misfit<W>; DEGREES],
+    misfits: [Misfit; DEGREES],
+}
+
+/// How a curve misses its points.
+#[derive(Clone, Copy, Debug)]
+struct Misfit {
+    /// c = `x`·2^(`places` − 26), with t in units of the rows.
+    x: [i32; 2],
+    places: i32,
+    /// The sum of the squares of the distances, in steps of 2^(2·`cut` − 54).
+    sum: i32,
+    cut: u32,
+    /// Whether the curve misses its points now here, now there, none by much more than the others.
+    is_scattered: bool,
 }
 
 /// An orthogonal polynomial q, and what it explains.
@@ -93,28 +98,30 @@ const FIRST: i32 = 1 << 28;
 /// The largest part of h that is fitted, 2: larger are no readings of a load.
 const MOST: u32 = 1 << 28;
 
-impl<W: Real> Fit<W> {
+impl Fit {
     pub(crate) const NONE: Self = Self {
-        scale: Curve::<W>::NONE.scale,
+        scale: Scale {
+            centre: Hertz::new(0),
+            unit: 1,
+        },
+        count: 0,
         reach: 0,
+        farthest: 0,
         origin: [0; 2],
         levels: [Level::NONE; DEGREES + 1],
-        c: [Complex::ZERO; DEGREES],
         misfits: [Misfit {
-            residual: W::ZERO,
-            is_noise: false,
+            x: [0; 2],
+            places: 0,
+            sum: 0,
+            cut: 0,
+            is_scattered: false,
         }; DEGREES],
     };
 
     /// Fits curves up to degree `last` to the `count` points round the centre. `None` if there are too few points, they are
     /// too unevenly spread, or Γ is beyond what a load can reflect.
     #[inline(never)]
-    pub(crate) fn make<A: Arithmetic<Working = W>>(
-        &mut self,
-        view: View<'_, A>,
-        count: usize,
-        last: usize,
-    ) -> Option<()> {
+    pub(crate) fn make<A: Arithmetic>(&mut self, view: View<'_, A>, count: usize, last: usize) -> Option<()> {
         let mut rows = [Row {
             t: 0,
             q: FIRST,
@@ -126,81 +133,160 @@ impl<W: Real> Fit<W> {
         let rows = rows.get_mut(..count)?;
         let half = (count / 2) as i32;
         view.at(half)?;
+        self.count = count as i32;
         self.scale = view.scale()?;
         self.origin = view.at(0)?.reflection.fine();
         self.reach = place(rows, view, self.scale)?;
         fill(rows, view, self.origin)?;
-        let mut last_norm = W::ONE;
-        let mut places = 0;
+        self.solve(rows, last)
+    }
+
+    #[inline(never)]
+    fn solve(&mut self, rows: &mut [Row], last: usize) -> Option<()> {
+        self.farthest = 0;
+        for row in rows.iter() {
+            self.farthest = self.farthest.max(row.t.saturating_abs());
+        }
+        let mut before = None;
         for (degree, level) in self.levels.iter_mut().enumerate().take(last.wrapping_add(1)) {
             let sums = project(rows);
-            let norm = W::from_u64(u64::from(sums.norm));
-            let per_norm = W::from_i32(1 << 28) / norm;
-            let part = |sum: i64| held(whole::<W>(sum) * per_norm);
-            let [h_re, h_im] = sums.h;
-            let [v_re, v_im] = sums.v;
-            level.h = [part(h_re)?, part(h_im)?];
-            level.v = [part(v_re)?, part(v_im)?];
+            let norm = Inverse::of(sums.norm)?;
+            // A projection is no longer than what is projected: less than √15 times the largest h over the largest q.
+            level.h = sums.h.map(|sum| norm.times(sum, 27));
+            level.v = sums.v.map(|sum| norm.times(sum, 27));
             let sizes = take_away(rows, level);
-            if let Some(place) = degree.checked_sub(1)
-                && let (Some(misfit), Some(c)) = (self.misfits.get_mut(place), self.c.get_mut(place))
+            if let Some(misfit) = degree
+                .checked_sub(1)
+                .and_then(|place| self.misfits.get_mut(place))
             {
-                let freedom = count.saturating_sub(2 + degree) as i32;
-                (*misfit, *c) = missed(rows, sizes, freedom, self.reach)?;
+                let freedom = self.count.wrapping_sub(2).wrapping_sub(degree as i32);
+                *misfit = missed(rows, sizes, freedom)?;
             }
             if degree < last {
-                level.alpha = held(whole::<W>(sums.along) * per_norm * W::from_i32(4))?;
-                level.beta = if degree == 0 {
-                    0
-                } else {
-                    held(norm / last_norm * power_of_two(27i32.wrapping_sub(places)))?
+                level.alpha = norm.times(sums.along, 30);
+                level.beta = match before {
+                    None => 0,
+                    Some((norm, places)) => Inverse::times(norm, sums.norm, 27i32.wrapping_sub(places)),
                 };
-                last_norm = norm;
                 level.places = next(rows, level)?;
-                places = level.places;
+                before = Some((norm, level.places));
             }
         }
         Some(())
     }
 
-    /// Makes a curve of the fit of this degree; false if there is none.
+    /// The mean square distance of the points from the curve of a degree, per degree of freedom.
+    pub(crate) fn residual<W: Real>(&self, degree: usize) -> W {
+        let Some(misfit) = self.misfit(degree) else {
+            return W::LARGEST;
+        };
+        let freedom = self.count.wrapping_sub(2).wrapping_sub(degree as i32);
+        // At most 2³¹, and less than 2¹⁹ cut off.
+        let sum = (misfit.sum as u64) << (misfit.cut << 1);
+        let per_step = W::ONE / W::from_i32(1 << 27);
+        W::from_u64(sum) * per_step.square() / W::from_i32(freedom)
+    }
+
+    /// Whether the curve of a degree misses its points like noise does: now here, now there, none by much more than the
+    /// others, and without a pole among them. A curve of the wrong kind is on one side of several neighbours, then on the
+    /// other side of several; one that bridges a jump is far from the points beside it.
+    pub(crate) fn is_noise(&self, degree: usize) -> bool {
+        self.misfit(degree)
+            .is_some_and(|misfit| misfit.is_scattered && !self.has_pole_among(misfit))
+    }
+
+    /// Whether the pole of 1 + c·t is within a step of the frequencies of the rows.
+    fn has_pole_among(&self, misfit: &Misfit) -> bool {
+        // The pole is at −c*/|c|². Both sides of |Im c| < |c|² in steps of 2⁻²⁶, t in steps.
+        let [re, im] = misfit.x;
+        let size = signed_product(re, re).wrapping_add(signed_product(im, im));
+        let places = misfit.places.wrapping_add(4).wrapping_sub(self.reach as i32);
+        let is_less = |part: i32, size: i32, places: i32| {
+            let part = i64::from(part.saturating_abs());
+            let size = i64::from(size);
+            if places >= 0 {
+                part < size << places.min(31)
+            } else {
+                part << places.wrapping_neg().min(31) < size
+            }
+        };
+        let along = signed_product(size >> 1, self.farthest);
+        is_less(im, size, places)
+            && is_less(
+                re,
+                along.wrapping_add(1),
+                places.wrapping_add(1).wrapping_add(self.reach as i32),
+            )
+    }
+
+    fn misfit(&self, degree: usize) -> Option<&Misfit> {
+        self.misfits.get(degree.checked_sub(1)?)
+    }
+
+    /// Makes a curve of the fit of a degree.
     #[inline(never)]
-    pub(crate) fn write_down(&self, degree: usize, curve: &mut Curve<W>) -> bool {
-        let Some(place) = degree.checked_sub(1) else {
-            return false;
-        };
-        let (Some(c), Some(misfit)) = (self.c.get(place), self.misfits.get(place)) else {
-            return false;
-        };
+    pub(crate) fn write_down<W: Real>(&self, degree: usize, curve: &mut Curve<W>) -> Option<()> {
+        let misfit = self.misfit(degree)?;
         let step = W::ONE / W::from_i32(1 << 27);
         let complex = |[re, im]: [i32; 2]| Complex::new(W::from_i32(re), W::from_i32(im));
-        let per_reach = power_of_two::<W>((self.reach as i32).wrapping_neg());
+        // With t in units of the rows.
+        let c = complex(misfit.x).scale(power_of_two(misfit.places.wrapping_sub(26)));
+        let reach = self.reach as i32;
         // The polynomial of a level and the one before it, as coefficients of 1, t, t², t³, t in steps.
         let (mut now, mut before) = ([step, W::ZERO, W::ZERO, W::ZERO], [W::ZERO; 4]);
         curve.p = [Complex::ZERO; 4];
-        for level in self.levels.iter().take(degree.wrapping_add(1)) {
-            let part = complex(level.h) - *c * complex(level.v);
-            add_scaled(&mut curve.p, &part, &now);
-            let factor = power_of_two::<W>(level.places);
-            next_coefficients(
-                &mut now,
-                &mut before,
-                [
-                    per_reach * factor,
-                    W::from_i32(level.alpha) * power_of_two(-30) * factor,
-                    W::from_i32(level.beta) * step * factor,
-                ],
-            );
+        for (place, level) in self.levels.iter().enumerate().take(degree.wrapping_add(1)) {
+            let part = complex(level.h) - c * complex(level.v);
+            let known = place.wrapping_add(1);
+            add_scaled(curve.p.get_mut(..known)?, &part, &now);
+            if place < degree {
+                let factor = power_of_two::<W>(level.places);
+                let factors = [
+                    power_of_two(level.places.wrapping_sub(reach)),
+                    W::from_i32(level.alpha) * (step * factor) * eighth(),
+                    W::from_i32(level.beta) * (step * factor),
+                ];
+                next_coefficients(now.get_mut(..=known)?, &mut before, factors);
+            }
         }
         curve.scale = self.scale;
-        curve.c = c.scale(per_reach);
-        curve.spread = misfit.residual;
+        curve.c = c.scale(power_of_two(reach.wrapping_neg()));
+        curve.spread = self.residual(degree);
         // Back from h to Γ: Γ(0)·(1 + c·t) is added above the line.
         let origin = complex(self.origin).scale(step);
         let [p0, p1, ..] = &mut curve.p;
         *p0 = *p0 + origin;
         *p1 = *p1 + origin * curve.c;
-        curve.is_finite()
+        Some(())
+    }
+}
+
+/// The inverse of a positive number, for several products.
+#[derive(Clone, Copy)]
+struct Inverse {
+    /// 2⁶⁰ over the number moved up to 31 digits.
+    inverse: i32,
+    /// By so many places.
+    lead: i32,
+}
+
+impl Inverse {
+    fn of(number: i32) -> Option<Self> {
+        let number = NonZeroU32::new(number as u32)?;
+        // The highest of the 32 digits is free.
+        let lead = leading_zeros(number).wrapping_sub(1);
+        Some(Self {
+            inverse: (reciprocal(number.get() << lead) >> 1) as i32,
+            lead: lead as i32,
+        })
+    }
+
+    /// A number over this one, times 2^`places`.
+    fn times(self, number: i32, places: i32) -> i32 {
+        moved(
+            signed_product(number >> 1, self.inverse),
+            self.lead.wrapping_add(places).wrapping_sub(29),
+        )
     }
 }
 
@@ -261,15 +347,15 @@ fn fill<A: Arithmetic>(rows: &mut [Row], view: View<'_, A>, origin: [i32; 2]) ->
     (sizes < MOST).then_some(())
 }
 
-/// Sums over the rows, of products less 30 places.
+/// Sums over the rows, of products less 30 places: less than 2³¹, since h is below 2²⁸ and q below 2²⁹.
 struct Sums {
-    /// Of q².
-    norm: u32,
-    /// Of t·q².
-    along: i64,
+    /// Of q²/2.
+    norm: i32,
+    /// Of t·q²/2.
+    along: i32,
     /// Of q·h and q·v.
-    h: [i64; 2],
-    v: [i64; 2],
+    h: [i32; 2],
+    v: [i32; 2],
 }
 
 #[inline(never)]
@@ -281,10 +367,9 @@ fn project(rows: &[Row]) -> Sums {
         v: [0; 2],
     };
     for row in rows {
-        // Fifteen of less than 2²⁸.
-        let square = signed_product(row.q, row.q);
-        sums.norm = sums.norm.wrapping_add(square as u32);
-        sums.along = sums.along.wrapping_add(i64::from(signed_product(row.t, square)));
+        let square = signed_product(row.q, row.q) >> 1;
+        sums.norm = sums.norm.wrapping_add(square);
+        sums.along = sums.along.wrapping_add(signed_product(row.t, square));
         add(&mut sums.h, row.h, row.q);
         add(&mut sums.v, row.v, row.q);
     }
@@ -292,9 +377,9 @@ fn project(rows: &[Row]) -> Sums {
 }
 
 #[inline(always)]
-fn add(sums: &mut [i64; 2], parts: [i32; 2], q: i32) {
+fn add(sums: &mut [i32; 2], parts: [i32; 2], q: i32) {
     for (sum, part) in sums.iter_mut().zip(parts) {
-        *sum = sum.wrapping_add(i64::from(signed_product(part, q)));
+        *sum = sum.wrapping_add(signed_product(part, q));
     }
 }
 
@@ -340,39 +425,28 @@ fn next(rows: &mut [Row], level: &Level) -> Option<i32> {
 
 /// c of the rests, and how the curve with it misses its points.
 #[inline(never)]
-fn missed<W: Real>(
-    rows: &mut [Row],
-    sizes: [u32; 2],
-    freedom: i32,
-    reach: u32,
-) -> Option<(Misfit<W>, Complex<W>)> {
+fn missed(rows: &mut [Row], sizes: [u32; 2], freedom: i32) -> Option<Misfit> {
     // Products of 15 digits are enough for c, which is as uncertain as the noise leaves it.
     let [of_h, of_v] = sizes.map(|size| digits(size).wrapping_sub(15));
     let (vv, vh_re, vh_im) = pole(rows, of_h, of_v);
-    let (mut x, mut c) = ([0; 2], Complex::ZERO);
-    if vv > 0 {
-        let per_square = W::from_i32(1 << 26) / whole(vv);
-        x = [
-            held(whole::<W>(vh_re) * per_square)?,
-            held(whole::<W>(vh_im) * per_square)?,
-        ];
-        let [re, im] = x;
-        c = Complex::new(W::from_i32(re), W::from_i32(im))
-            .scale(power_of_two(of_h.wrapping_sub(of_v).wrapping_sub(26)));
+    // Thirty products are below 2³⁵, and |c| is at most √30·2¹⁵/2¹⁴ in these digits.
+    let x = match Inverse::of((vv >> 4) as i32) {
+        Some(inverse) => [vh_re, vh_im].map(|sum| inverse.times((sum >> 4) as i32, 26)),
+        None => [0; 2],
+    };
+    let cut = digits(leave(rows, x, of_h, of_v)).wrapping_sub(13).max(0) as u32;
+    if cut > 16 {
+        return None;
     }
-    let places = digits(leave(rows, x, of_h, of_v)).wrapping_sub(13).max(0);
-    let Rests { sum, alike, worst } = left_over(rows, places);
-    // Back from steps of 2⁻²⁷, less those places.
-    let unit: W = power_of_two(places.wrapping_sub(27));
-    Some((
-        Misfit {
-            residual: W::from_i32(sum) * unit.square() / W::from_i32(freedom),
-            is_noise: i64::from(alike) * 4 < i64::from(sum)
-                && i64::from(worst) * i64::from(freedom) < i64::from(sum) * 8
-                && !has_pole_among(rows, c.scale(power_of_two((reach as i32).wrapping_neg())), reach),
-        },
-        c,
-    ))
+    let Rests { sum, alike, worst } = left_over(rows, cut);
+    Some(Misfit {
+        x,
+        places: of_h.wrapping_sub(of_v),
+        sum,
+        cut,
+        is_scattered: i64::from(alike) * 4 < i64::from(sum)
+            && i64::from(worst) * i64::from(freedom) < i64::from(sum) * 8,
+    })
 }
 
 /// Σ|v|² and Σv*·h of the rests, of 15 digits each.
@@ -425,12 +499,12 @@ struct Rests {
 }
 
 #[inline(never)]
-fn left_over(rows: &[Row], places: i32) -> Rests {
+fn left_over(rows: &[Row], cut: u32) -> Rests {
     let (mut sum, mut alike, mut worst) = (0i32, 0i32, 0i32);
     let [mut last_re, mut last_im] = [0i32; 2];
     for row in rows {
         // 13 digits each, so that thirty squares fit.
-        let [re, im] = row.rest.map(|rest| rest >> places);
+        let [re, im] = row.rest.map(|rest| rest >> cut);
         let power = re.wrapping_mul(re).wrapping_add(im.wrapping_mul(im));
         sum = sum.wrapping_add(power);
         worst = worst.max(power);
@@ -440,20 +514,6 @@ fn left_over(rows: &[Row], places: i32) -> Rests {
         [last_re, last_im] = [re, im];
     }
     Rests { sum, alike, worst }
-}
-
-/// Whether the pole of 1 + c·t, t in steps, is within a step of the frequencies of the rows.
-fn has_pole_among<W: Real>(rows: &[Row], c: Complex<W>, reach: u32) -> bool {
-    let size = c.power();
-    if c.im.absolute() >= size {
-        return false;
-    }
-    let mut farthest = 0;
-    for row in rows {
-        farthest = farthest.max(row.t.unsigned_abs());
-    }
-    let farthest = W::from_i32(farthest as i32) * power_of_two((reach as i32).wrapping_sub(30));
-    c.re.absolute() <= size * farthest
 }
 
 /// The digits of both parts together: no part has more.
@@ -477,16 +537,14 @@ fn moved(part: i32, places: i32) -> i32 {
     }
 }
 
-/// A whole number as a working number.
-fn whole<W: Real>(number: i64) -> W {
-    let size = W::from_u64(number.unsigned_abs());
-    if number < 0 { -size } else { size }
-}
-
 /// The nearest whole number, if it has no more than thirty digits.
 fn held<W: Real>(number: W) -> Option<i32> {
     let number = i32::try_from(number.to_i64()).ok()?;
     (number.unsigned_abs() < 1 << 30).then_some(number)
+}
+
+fn eighth<W: Real>() -> W {
+    W::HALF * W::HALF * W::HALF
 }
 
 fn power_of_two<W: Real>(places: i32) -> W {

@@ -1,7 +1,7 @@
 //! Detects noise, and makes the curve that averages it.
 
 use super::curve::Curve;
-use super::fit::{DEGREES, Fit, Misfit};
+use super::fit::{DEGREES, Fit};
 use super::window::View;
 use crate::arithmetic::accuracy::Family;
 use crate::arithmetic::{Arithmetic, Real};
@@ -43,28 +43,26 @@ pub(super) fn averaged<A: Arithmetic>(
     // data, and above 0.05 times with noise of 1e-3, with few exceptions.
     let mut fit = Fit::NONE;
     fit.make(view, 7, 1)?;
-    let [stiff, ..] = fit.misfits;
-    if sum * A::Working::from_i32(50) < stiff.residual {
+    let stiff: A::Working = fit.residual(1);
+    if sum * A::Working::from_i32(50) < stiff {
         return None;
     }
     // The first fit that misses its points as noise does, by less than 1.5 times what the most flexible one leaves, and
     // by much less than the prediction: over the same sweeps a fit that was only too stiff left more than a third of that.
     // The first fit gives what the most flexible one leaves; near an end of the sweep it has fewer points.
-    let mut least = None;
+    let mut most = None;
     for count in COUNTS {
         if fit.make(view, count, DEGREES).is_none() {
             continue;
         }
-        let [.., pliant] = fit.misfits;
-        let enough = *least.get_or_insert(pliant.residual * A::Working::from_i32(3) * A::Working::HALF);
-        let is_good = |misfit: &Misfit<A::Working>| {
-            misfit.is_noise
-                && misfit.residual <= enough
-                && misfit.residual * A::Working::from_i32(3) < sum
-                && misfit.residual < ceiling
-        };
-        if let Some(place) = fit.misfits.iter().position(is_good) {
-            return fit.write_down(place.wrapping_add(1), curve).then_some(());
+        let most = *most.get_or_insert_with(|| {
+            let enough = fit.residual::<A::Working>(DEGREES) * A::Working::from_i32(3) * A::Working::HALF;
+            enough.smaller(sum / A::Working::from_i32(3)).smaller(ceiling)
+        });
+        for degree in 1..=DEGREES {
+            if fit.residual::<A::Working>(degree) <= most && fit.is_noise(degree) {
+                return fit.write_down(degree, curve);
+            }
         }
     }
     None
