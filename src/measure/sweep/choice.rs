@@ -244,10 +244,10 @@ fn off_the_chord<A: Arithmetic>(
     let (one, other) = (view.at(offset)?, view.at(offset.wrapping_add(1))?);
     let half = A::Working::HALF;
     let middle = (curve.place(one.frequency) + curve.place(other.frequency)) * half;
-    let Some(course) = curve.course(middle) else {
+    let Some(gamma) = curve.gamma(middle) else {
         return Some(A::Working::LARGEST);
     };
-    Some((course.gamma - (one.gamma() + other.gamma()).scale(half)).power())
+    Some((gamma - (one.gamma() + other.gamma()).scale(half)).power())
 }
 
 impl<A: Arithmetic> Curves<'_, A> {

@@ -214,7 +214,7 @@ fn minimum<A: Arithmetic>(
     if !(from < t && t < to && frequency == head.within(frequency)) {
         return None;
     }
-    let gamma = curve.course(t)?.gamma;
+    let gamma = curve.gamma(t)?;
     // Refuses a curve that does not go below its points.
     let power = gamma.power();
     (power <= one.power() && power <= other.power()).then(|| Dip {

@@ -76,8 +76,8 @@ pub(super) fn missed<A: Arithmetic>(
     offset: i32,
 ) -> Option<A::Working> {
     let point = view.at(offset)?;
-    let told = curve.course(curve.place(point.frequency))?;
-    Some((told.gamma - point.gamma()).power())
+    let told = curve.gamma(curve.place(point.frequency))?;
+    Some((told - point.gamma()).power())
 }
 
 /// The numbers of points of the fits, the most averaging first.
