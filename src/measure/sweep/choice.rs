@@ -41,6 +41,17 @@ pub(crate) enum Kind {
     Line,
 }
 
+impl Kind {
+    /// For a zero between the point before the centre and the centre, with these values.
+    pub(crate) fn nearer<W: Real>(before: W, centre: W) -> Self {
+        if before.absolute() < centre.absolute() {
+            Self::Before
+        } else {
+            Self::Centre
+        }
+    }
+}
+
 /// The curves round the centre of a view. The last one is stored, since several figures often use it.
 pub(crate) struct Curves<'a, A: Arithmetic> {
     pub(crate) view: View<'a, A>,
@@ -70,6 +81,13 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
         Self {
             averages_steps: true,
             ..Self::new(view)
+        }
+    }
+
+    /// Makes the curve for a crossing between the point before the centre and the centre, as its values there say.
+    pub(crate) fn prepare(&mut self, value: impl Fn(&Point<A>) -> A::Working) {
+        if let (Some(before), Some(centre)) = (self.view.at(-1), self.view.at(0)) {
+            let _ = self.get(Kind::nearer(value(before), value(centre)));
         }
     }
 

@@ -264,11 +264,8 @@ fn between<A: Arithmetic>(
     sought: Sought<A::Working>,
     [from, to]: [A::Working; 2],
 ) -> (Hertz, Method) {
-    let (nearer, mut kind) = if from.absolute() < to.absolute() {
-        (before, Kind::Before)
-    } else {
-        (centre, Kind::Centre)
-    };
+    let mut kind = Kind::nearer(from, to);
+    let nearer = if kind == Kind::Before { before } else { centre };
     loop {
         if let Some((curve, method)) = curves.get(kind)
             && let Some(t) = root_between(curve, method, [before, centre], sought, from < to)
