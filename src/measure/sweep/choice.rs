@@ -52,16 +52,32 @@ impl Kind {
     }
 }
 
-/// The curves round the centre of a view. The last one is stored, since several figures often use it.
+/// A curve that was made, or that there is none.
+struct Made<W> {
+    kind: Option<Kind>,
+    method: Option<Method>,
+    curve: Curve<W>,
+}
+
+impl<W: Real> Made<W> {
+    const NOTHING: Self = Self {
+        kind: None,
+        method: None,
+        curve: Curve::NONE,
+    };
+}
+
+/// The curves round the centre of a view. They are stored, since several figures often use one.
 pub(crate) struct Curves<'a, A: Arithmetic> {
     pub(crate) view: View<'a, A>,
     /// The steps of a short word are averaged as well.
     averages_steps: bool,
     /// No fit to many points is good here. It is found out once for all figures near a point, so that their work is bounded.
     fits_fail: bool,
-    kind: Option<Kind>,
-    method: Option<Method>,
-    curve: Curve<A::Working>,
+    /// The last one of the first two kinds, which take the most work.
+    best: Made<A::Working>,
+    /// The last one of the others.
+    plain: Made<A::Working>,
 }
 
 impl<'a, A: Arithmetic> Curves<'a, A> {
@@ -70,9 +86,8 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
             view,
             averages_steps: false,
             fits_fail: false,
-            kind: None,
-            method: None,
-            curve: Curve::NONE,
+            best: Made::NOTHING,
+            plain: Made::NOTHING,
         }
     }
 
@@ -95,20 +110,27 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
     pub(crate) fn soften(&mut self) {
         if A::FAMILY == Family::Fixed16 && !self.averages_steps {
             self.averages_steps = true;
-            self.kind = None;
+            self.best.kind = None;
+            self.best.method = None;
         }
     }
 
     /// The curve of a kind, if any, and its origin: through the nearest points, or fitted to many if noise is found.
     #[inline(never)]
     pub(crate) fn get(&mut self, kind: Kind) -> Option<(&Curve<A::Working>, Method)> {
-        // One that is fitted to many points serves on both sides of the centre.
-        let is_wide = matches!(kind, Kind::Before | Kind::Centre) && self.method == Some(Method::ManyPoints);
-        if self.kind != Some(kind) && !is_wide {
-            self.kind = Some(kind);
-            self.method = self.make(kind);
+        if matches!(kind, Kind::Parabola | Kind::Line) {
+            if self.plain.kind != Some(kind) {
+                self.plain.kind = Some(kind);
+                self.plain.method = plain(self.view, kind, &mut self.plain.curve);
+            }
+            return Some((&self.plain.curve, self.plain.method?));
         }
-        Some((&self.curve, self.method?))
+        // One that is fitted to many points serves on both sides of the centre.
+        if self.best.kind != Some(kind) && self.best.method != Some(Method::ManyPoints) {
+            self.best.kind = Some(kind);
+            self.best.method = self.make(kind);
+        }
+        Some((&self.best.curve, self.best.method?))
     }
 
     /// Γ and its slope at a frequency on the curve of a kind, or else on the straight line; with the scale of t.
@@ -134,15 +156,7 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
     }
 
     fn make(&mut self, kind: Kind) -> Option<Method> {
-        let (view, curve) = (self.view, &mut self.curve);
-        match kind {
-            Kind::Line => return curve.pass(view, 2, false).then_some(Method::Line),
-            Kind::Parabola => {
-                let good = curve.pass(view, 3, false) && is_sure(view, curve, [None; 2], 3);
-                return good.then_some(Method::Parabola);
-            }
-            _ => {}
-        }
+        let (view, curve) = (self.view, &mut self.best.curve);
         let nearer = if kind == Kind::Before { -1 } else { 0 };
         // All of five or four points, three of them, and three without a pole.
         for (most, pole) in [(5, true), (3, true), (3, false)] {
@@ -169,6 +183,15 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
         }
         None
     }
+}
+
+/// The parabola or the straight line.
+fn plain<A: Arithmetic>(view: View<'_, A>, kind: Kind, curve: &mut Curve<A::Working>) -> Option<Method> {
+    if kind == Kind::Line {
+        return curve.pass(view, 2, false).then_some(Method::Line);
+    }
+    let good = curve.pass(view, 3, false) && is_sure(view, curve, [None; 2], 3);
+    good.then_some(Method::Parabola)
 }
 
 /// The squared distances of the points that are `offset` away on each side from a curve; `None` for one that is not there.

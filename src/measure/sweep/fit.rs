@@ -141,7 +141,7 @@ impl Fit {
         self.solve(rows, last)
     }
 
-    #[inline(never)]
+    #[inline(always)]
     fn solve(&mut self, rows: &mut [Row], last: usize) -> Option<()> {
         self.farthest = 0;
         for row in rows.iter() {
