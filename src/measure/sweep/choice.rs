@@ -72,8 +72,9 @@ pub(crate) struct Curves<'a, A: Arithmetic> {
     pub(crate) view: View<'a, A>,
     /// The steps of a short word are averaged as well.
     averages_steps: bool,
-    /// No fit to many points is good here. It is found out once for all figures near a point, so that their work is bounded.
-    fits_fail: bool,
+    /// It was found out that there is no noise, or none that a fit averages: once for all figures near a point, so that
+    /// their work is bounded.
+    is_decided: bool,
     /// The last one of the first two kinds, which take the most work.
     best: Made<A::Working>,
     /// The last one of the others.
@@ -85,7 +86,7 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
         Self {
             view,
             averages_steps: false,
-            fits_fail: false,
+            is_decided: false,
             best: Made::NOTHING,
             plain: Made::NOTHING,
         }
@@ -112,6 +113,7 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
             self.averages_steps = true;
             self.best.kind = None;
             self.best.method = None;
+            self.is_decided = false;
         }
     }
 
@@ -129,6 +131,7 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
         if self.best.kind != Some(kind) && self.best.method != Some(Method::ManyPoints) {
             self.best.kind = Some(kind);
             self.best.method = self.make(kind);
+            self.is_decided = true;
         }
         Some((&self.best.curve, self.best.method?))
     }
@@ -166,11 +169,11 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
                     continue;
                 }
                 let third = missed_beside(view, curve, 3);
-                if !self.fits_fail && needs_averaging(view, third, self.averages_steps) {
+                if !self.is_decided && needs_averaging(view, third, self.averages_steps) {
                     if averaged(view, curve, third).is_some() {
                         return Some(Method::ManyPoints);
                     }
-                    self.fits_fail = true;
+                    self.is_decided = true;
                 }
                 if is_sure(view, curve, third, most) {
                     return Some(if pole {

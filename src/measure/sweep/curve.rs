@@ -149,8 +149,8 @@ impl<W: Real> Curve<W> {
         self.spread = W::ZERO;
         self.p = [Complex::ZERO; 4];
         // From Newton's form to the coefficients: the sum so far times (t − t of the row), plus the row's own.
-        for row in known.iter().rev() {
-            raise(&mut self.p, row.plain + c * row.timed, -row.t);
+        for (degree, row) in known.iter().rev().enumerate() {
+            raise(self.p.get_mut(..=degree)?, row.plain + c * row.timed, -row.t);
         }
         self.is_finite().then_some(())
     }

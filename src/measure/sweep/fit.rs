@@ -175,16 +175,21 @@ impl Fit {
         Some(())
     }
 
-    /// The mean square distance of the points from the curve of a degree, per degree of freedom.
-    pub(crate) fn residual<W: Real>(&self, degree: usize) -> W {
+    /// The mean square distance of the points from the curve of a degree, per degree of freedom. (`unit`: see there.)
+    #[inline(never)]
+    pub(crate) fn residual<W: Real>(&self, degree: usize, unit: W) -> W {
         let Some(misfit) = self.misfit(degree) else {
             return W::LARGEST;
         };
         let freedom = self.count.wrapping_sub(2).wrapping_sub(degree as i32);
         // At most 2³¹, and less than 2¹⁹ cut off.
         let sum = (misfit.sum as u64) << (misfit.cut << 1);
-        let per_step = W::ONE / W::from_i32(1 << 27);
-        W::from_u64(sum) * per_step.square() / W::from_i32(freedom)
+        W::from_u64(sum) * unit / W::from_i32(freedom)
+    }
+
+    /// The unit of a residual, 2⁻⁵⁴.
+    pub(crate) fn unit<W: Real>() -> W {
+        (W::ONE / W::from_i32(1 << 27)).square()
     }
 
     /// Whether the curve of a degree misses its points like noise does: now here, now there, none by much more than the
@@ -223,9 +228,9 @@ impl Fit {
         self.misfits.get(degree.checked_sub(1)?)
     }
 
-    /// Makes a curve of the fit of a degree.
+    /// Makes a curve of the fit of a degree, with its residual.
     #[inline(never)]
-    pub(crate) fn write_down<W: Real>(&self, degree: usize, curve: &mut Curve<W>) -> Option<()> {
+    pub(crate) fn write_down<W: Real>(&self, degree: usize, spread: W, curve: &mut Curve<W>) -> Option<()> {
         let misfit = self.misfit(degree)?;
         let step = W::ONE / W::from_i32(1 << 27);
         let complex = |[re, im]: [i32; 2]| Complex::new(W::from_i32(re), W::from_i32(im));
@@ -251,7 +256,7 @@ impl Fit {
         }
         curve.scale = self.scale;
         curve.c = c.scale(power_of_two(reach.wrapping_neg()));
-        curve.spread = self.residual(degree);
+        curve.spread = spread;
         // Back from h to Γ: Γ(0)·(1 + c·t) is added above the line.
         let origin = complex(self.origin).scale(step);
         let [p0, p1, ..] = &mut curve.p;

@@ -43,7 +43,8 @@ pub(super) fn averaged<A: Arithmetic>(
     // data, and above 0.05 times with noise of 1e-3, with few exceptions.
     let mut fit = Fit::NONE;
     fit.make(view, 7, 1)?;
-    let stiff: A::Working = fit.residual(1);
+    let unit = Fit::unit();
+    let stiff: A::Working = fit.residual(1, unit);
     if sum * A::Working::from_i32(50) < stiff {
         return None;
     }
@@ -56,12 +57,13 @@ pub(super) fn averaged<A: Arithmetic>(
             continue;
         }
         let most = *most.get_or_insert_with(|| {
-            let enough = fit.residual::<A::Working>(DEGREES) * A::Working::from_i32(3) * A::Working::HALF;
+            let enough = fit.residual(DEGREES, unit) * A::Working::from_i32(3) * A::Working::HALF;
             enough.smaller(sum / A::Working::from_i32(3)).smaller(ceiling)
         });
         for degree in 1..=DEGREES {
-            if fit.residual::<A::Working>(degree) <= most && fit.is_noise(degree) {
-                return fit.write_down(degree, curve);
+            let residual = fit.residual(degree, unit);
+            if residual <= most && fit.is_noise(degree) {
+                return fit.write_down(degree, residual, curve);
             }
         }
     }
