@@ -165,9 +165,16 @@ impl Order {
 /// figures of one report agree: a dip under the SWR limit lies in a band, the target passes just if it lies in one.
 ///
 /// # Complexity
-/// Constant memory: it holds thirty points and the lists. A point where nothing is found takes the least time; where a dip,
-/// an edge or a crossing is found, curves are computed, and with noise several fits of up to fifteen points.
-/// [`report`](Self::report) copies the lists, and examines the last seven points as if the sweep had ended.
+/// Constant memory: it holds thirty points and the lists. A point where nothing is found takes the least time, some 600
+/// instructions on a Cortex-M0. Where a dip, an edge or a crossing is found, a curve is computed, a hundred times that; with
+/// noise it is fitted to up to fifteen points, twice as much again. This is done once for all that is found at a point, and a
+/// complete dip waits for a push that finds nothing else. Samples that are noise alone, with no curve through them, take
+/// the most.
+///
+/// [`report`](Self::report) copies the lists, and examines the last seven points as if the sweep had ended: where a dip is
+/// still open, or something is found among these, as long as several such pushes.
+///
+/// A caller with a deadline, such as an interrupt, puts its readings into a queue, and pushes them outside of it.
 ///
 /// ```
 /// use ohmwright::double::{Impedance, Reference};

@@ -226,3 +226,37 @@ impl<'a, A: Arithmetic> View<'a, A> {
         (unit > 0).then_some(Scale { centre, unit })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::arithmetic::Fixed32;
+
+    fn window() -> Window<Fixed32> {
+        let mut window = Window::new();
+        for hertz in 1..=20 {
+            window.push(Point::new(Hertz::new(hertz), Reflection::MATCHED));
+        }
+        window
+    }
+
+    #[test]
+    fn what_is_left_out_is_as_if_taken_out() {
+        for one in 0..6 {
+            for other in 0..6 {
+                let (whole, mut shorter) = (window(), window());
+                shorter.remove(one);
+                shorter.remove(other);
+                let gaps = Gaps::NONE.and(one).and(other);
+                for later in 0..14 {
+                    let frequency = |view: View<'_, Fixed32>| view.at(0).map(|point| point.frequency);
+                    assert_eq!(
+                        frequency(whole.view_without(later, gaps)),
+                        frequency(shorter.view(later)),
+                        "{one} {other} {later}"
+                    );
+                }
+            }
+        }
+    }
+}
