@@ -222,6 +222,10 @@ impl Arithmetic for Fixed16 {
         i32::from(component.to_bits())
     }
 
+    fn fine(component: I2F14) -> i32 {
+        i32::from(component.to_bits()) << 13
+    }
+
     fn power(re: I2F14, im: I2F14) -> Scaled {
         Scaled::from_magnitude(false, point(re, im).square() as u64, -28)
     }

@@ -394,6 +394,10 @@ impl Arithmetic for Fixed32 {
         component.to_bits() >> 16
     }
 
+    fn fine(component: I2F30) -> i32 {
+        component.to_bits() >> 3
+    }
+
     fn power(re: I2F30, im: I2F30) -> Scaled {
         Scaled::from_magnitude(false, Point::new(re.to_bits(), im.to_bits()).square(), -60)
     }

@@ -253,6 +253,12 @@ macro_rules! floating {
             }
 
             #[inline]
+            fn fine(component: $f) -> i32 {
+                // The conversion saturates; NaN becomes 0.
+                ((component * 1_073_741_824.0) as i32) >> 3
+            }
+
+            #[inline]
             fn power(re: $f, im: $f) -> $f {
                 re * re + im * im
             }

@@ -368,6 +368,10 @@ pub trait Arithmetic: Sealed + Copy + Debug + Default + PartialEq + 'static {
     /// A component in steps of 2⁻¹⁴, rounded towards one side and held within ±2: for comparisons that need no more.
     #[doc(hidden)]
     fn coarse(component: Self::ComponentWord) -> i32;
+
+    /// A component in steps of 2⁻²⁷, rounded down and held within ±2.
+    #[doc(hidden)]
+    fn fine(component: Self::ComponentWord) -> i32;
     /// |Γ|², saturating only where the component itself cannot.
     #[doc(hidden)]
     fn power(re: Self::ComponentWord, im: Self::ComponentWord) -> Self::Working;

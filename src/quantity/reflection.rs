@@ -304,6 +304,12 @@ impl<A: Arithmetic> Reflection<A> {
         [A::coarse(self.re), A::coarse(self.im)]
     }
 
+    /// Both components in steps of 2⁻²⁷, within ±2²⁸.
+    #[inline(always)]
+    pub(crate) fn fine(self) -> [i32; 2] {
+        [A::fine(self.re), A::fine(self.im)]
+    }
+
     pub(crate) fn power(self) -> A::Working {
         A::power(self.re, self.im)
     }

@@ -201,6 +201,16 @@ impl Arithmetic for SoftF32 {
         signed(bits, size)
     }
 
+    fn fine(component: f32) -> i32 {
+        let bits = component.to_bits();
+        let size = match places(bits) {
+            places @ 0..=30 => digits(bits) >> places,
+            31..=127 => 0,
+            _ => i32::MAX as u32, // 2 and beyond, and what is no number
+        };
+        signed(bits, size) >> 3
+    }
+
     fn power(re: f32, im: f32) -> f32 {
         match Steps::new(re, im) {
             Some(steps) => {

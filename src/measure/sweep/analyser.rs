@@ -2,14 +2,14 @@
 
 use core::fmt;
 
-use super::choice::{Curves, Method};
+use super::choice::{Curves, Kind, Method};
 use super::find::{Edge, band_within, edge, lowest, resonance};
 #[cfg(doc)]
 use super::report::Dip;
 use super::report::{Found, Head, Resonance, SweepReport, Target, TargetReading};
 use super::sieve::{Sieve, spoilt};
 use super::tolerance::Tolerance;
-use super::window::{Point, REACH, View, Window};
+use super::window::{Gaps, Point, REACH, View, Window};
 use crate::arithmetic::{Arithmetic, Constant, Quantity, Real, Word};
 use crate::quantity::swr::SwrLimit;
 use crate::quantity::{Component, Hertz, QuantityError, Reference, Reflection, Swr, not_negative};
@@ -165,12 +165,17 @@ impl Order {
 /// figures of one report agree: a dip under the SWR limit lies in a band, the target passes just if it lies in one.
 ///
 /// # Complexity
-/// Constant memory: it holds thirty points and the lists. A point where nothing is found takes the least time; where a dip,
-/// an edge or a crossing is found, curves are computed, and with noise several fits of up to fifteen points.
-/// With noise one push can take hundreds of times as long as the mean, so do not push in an interrupt with a deadline:
-/// store the point there, and push it outside. [`report`](Self::report) examines the last seven points as if the sweep had
-/// ended, and copies the lists: where a dip is still open there it takes as long as the longest push. The README has the
-/// figures, mean and longest.
+/// Constant memory: it holds thirty points and the lists. A point where nothing is found takes the least time, some 600
+/// instructions on a Cortex-M0. Where a dip, an edge or a crossing is found, a curve is computed, a hundred times that; with
+/// noise it is fitted to up to fifteen points, twice as much again. This is done once for all that is found at a point, and a
+/// complete dip waits for a push that finds nothing else. Samples that are noise alone, with no curve through them, take
+/// the most.
+///
+/// [`report`](Self::report) copies the lists, and examines the last seven points as if the sweep had ended: where a dip is
+/// still open, or something is found among these, as long as several such pushes.
+///
+/// A caller with a deadline, such as an interrupt, puts its readings into a queue, and pushes them outside of it. The README has
+/// the figures, mean and longest.
 ///
 /// ```
 /// use ohmwright::double::{Impedance, Reference};
@@ -226,6 +231,8 @@ struct Search<A: Arithmetic> {
     /// The edge at which the present band was entered.
     inside: Option<Edge>,
     crossing: Crossing<A>,
+    /// A dip that is complete, but not yet in the report: a push that finds something else leaves it to a later one.
+    due: Option<Candidate<A>>,
 }
 
 /// The search for dips: down until |Γ| has risen by the prominence, up until it has fallen by it. All in |Γ|², so that
@@ -271,6 +278,19 @@ struct Crossing<A: Arithmetic> {
     pending: Option<Resonance<A>>,
 }
 
+impl<A: Arithmetic> Crossing<A> {
+    /// Whether the next point, so high, shows a crossing between the points or on one.
+    fn needs_curve(&self, height: Component<A>) -> bool {
+        if height == Component::<A>::ZERO {
+            return self.on_axis.is_none();
+        }
+        let is_other = self
+            .above
+            .is_some_and(|above| above != (height > Component::<A>::ZERO));
+        is_other && self.pending.is_none() && self.on_axis.is_none()
+    }
+}
+
 impl<A: Arithmetic> Search<A> {
     /// Nothing seen yet.
     const NEW: Self = Self {
@@ -286,6 +306,7 @@ impl<A: Arithmetic> Search<A> {
             on_axis: None,
             pending: None,
         },
+        due: None,
     };
 }
 
@@ -454,15 +475,23 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
             self.behind = behind;
             return Ok(());
         }
-        let keep = Looking {
+        let looking = Looking {
             prominence: self.prominence,
             falling: self.order.rising == Some(false),
             window: &self.window,
+            gaps: Gaps::NONE,
             kept: self.kept.view(self.kept_later as usize),
             later: REACH,
+        };
+        let seen = looking.look(&mut self.search, &self.report.head);
+        if seen.needs_curves() {
+            looking.look_closer(seen, &mut self.search, &mut self.report);
         }
-        .look(&mut self.search, &mut self.report);
-        if keep {
+        // What takes long is not done twice in a push, but before the window of the dip is needed for the next one.
+        if self.search.due.is_some() && (seen.keep || !seen.needs_curves()) {
+            looking.take_due(&mut self.search, &mut self.report);
+        }
+        if seen.keep {
             self.kept = self.window;
             self.kept_later = REACH as u8;
         }
@@ -504,51 +533,82 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
         }
     }
 
-    /// Takes those of the last points that are spoilt out of a copy of the window; returns how many these are.
+    /// Finds those of the last points that are spoilt; returns their places in the window, and how many these are.
     #[inline(never)]
-    fn take_out_last(&self, window: &mut Window<A>, found: &mut Found<A, N>) -> usize {
+    fn leave_out_last(&self, found: &mut Found<A, N>) -> (Gaps, usize) {
+        let mut gaps = Gaps::NONE;
         let mut removed = 0;
         for later in [2, 1, 0] {
-            // A point that is taken out makes place for the one before it.
-            while removed < 2 && (later == 0 || self.sieve.suspects(later)) && spoilt(window.view(later), 1) {
-                if let Some(point) = window.view(later).at(0) {
+            // A point that is left out makes place for the one before it.
+            while removed < 2
+                && (later == 0 || self.sieve.suspects(later))
+                && spoilt(self.window.view_without(later, gaps), 1)
+            {
+                if let Some(point) = self.window.view_without(later, gaps).at(0) {
                     found.add_spoilt(point.frequency);
                 }
-                window.remove(later);
+                gaps = gaps.and(later);
                 removed += 1;
             }
         }
-        removed
+        (gaps, removed)
     }
 
     /// The result of the points so far, as if the sweep had ended here. The sweep may go on.
-    #[inline(never)]
+    ///
+    /// It takes the memory of a report on the stack; [`report_into`](Self::report_into) does not.
     pub fn report(&self) -> SweepReport<A, N> {
         let mut report = SweepReport {
             head: self.report.head,
             found: Found::new(),
         };
+        self.report_into(&mut report);
+        report
+    }
+
+    /// The same as [`report`](Self::report), in place of another report: of an analyser that takes turns with this one, or
+    /// of the last sweep.
+    ///
+    /// ```
+    /// use ohmwright::fixed_point::{Reflection, SweepAnalyser};
+    /// use ohmwright::quantity::Hertz;
+    ///
+    /// let mut analyser = SweepAnalyser::<4>::with_defaults();
+    /// let mut report = analyser.report(); // kept, in a `static` for example
+    /// analyser.push(Hertz::from_megahertz(71), Reflection::MATCHED)?;
+    /// analyser.report_into(&mut report);
+    /// assert_eq!(report, analyser.report());
+    /// # Ok::<(), ohmwright::measure::SweepError>(())
+    /// ```
+    #[inline(never)]
+    pub fn report_into(&self, report: &mut SweepReport<A, N>) {
+        report.head = self.report.head;
+        report.found.clear();
         report.found.copy_from(&self.report.found);
         let mut search = self.search;
-        let mut window = self.window;
-        let removed = self.take_out_last(&mut window, &mut report.found);
+        let (gaps, removed) = self.leave_out_last(&mut report.found);
         let mut looking = Looking {
             prominence: self.prominence,
             falling: self.order.rising == Some(false),
-            window: &window,
+            window: &self.window,
+            gaps,
             kept: self.kept.view(self.kept_later as usize),
             later: REACH.saturating_sub(removed.saturating_add(self.behind as usize)),
         };
+        looking.take_due(&mut search, report);
         // The last points have not been in the middle of the window yet.
         while let Some(later) = looking.later.checked_sub(1) {
             looking.later = later;
-            looking.look(&mut search, &mut report);
+            let seen = looking.look(&mut search, &report.head);
+            if seen.needs_curves() {
+                looking.look_closer(seen, &mut search, report);
+            }
+            looking.take_due(&mut search, report);
         }
-        looking.close(search, &mut report);
+        looking.close(&mut search, report);
         report.reconcile();
         report.found.beyond_rim = self.sieve.beyond_rim;
         report.found.fast_turns = self.sieve.fast_turns;
-        report
     }
 
     /// Curves always go through the nearest points, also with noise.
@@ -572,6 +632,40 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
     }
 }
 
+/// What a point has shown.
+#[derive(Clone, Copy)]
+struct Seen {
+    /// The sweep enters a band, or leaves it.
+    edge: bool,
+    /// It has reached the target, or begins beyond it.
+    target: bool,
+    /// It crosses X = 0, or may.
+    crossing: bool,
+    /// It has become the candidate for a dip.
+    keep: bool,
+}
+
+impl Seen {
+    fn needs_curves(self) -> bool {
+        self.edge || self.target || self.crossing
+    }
+}
+
+/// The sweep has reached the target, or begins beyond it.
+#[inline(never)]
+fn look_for_target<A: Arithmetic>(curves: &mut Curves<'_, A>, head: &mut Head<A>) {
+    if let Target::NotCovered(frequency) = head.target
+        && let Some((reflection, method)) = curves.value_at(frequency)
+    {
+        head.target = Target::Reading(TargetReading {
+            frequency,
+            reflection,
+            pass: head.limit.holds(reflection),
+            method,
+        });
+    }
+}
+
 /// The point under examination.
 #[derive(Clone, Copy)]
 struct Looking<'a, A: Arithmetic> {
@@ -579,6 +673,8 @@ struct Looking<'a, A: Arithmetic> {
     /// True if the sweep runs downwards.
     falling: bool,
     window: &'a Window<A>,
+    /// The points of the window that are left out.
+    gaps: Gaps,
     /// Round the candidate for a dip.
     kept: View<'a, A>,
     /// The number of points after this one.
@@ -586,49 +682,73 @@ struct Looking<'a, A: Arithmetic> {
 }
 
 impl<A: Arithmetic> Looking<'_, A> {
-    /// Examines the next point; true if it has become the candidate for a dip.
+    /// Examines the next point.
     #[inline(never)]
-    fn look<const N: usize>(self, search: &mut Search<A>, report: &mut SweepReport<A, N>) -> bool {
-        let view = self.window.view(self.later);
+    fn look(self, search: &mut Search<A>, head: &Head<A>) -> Seen {
+        let view = self.window.view_without(self.later, self.gaps);
         let Some(centre) = view.at(0) else {
-            return false;
+            return Seen {
+                edge: false,
+                target: false,
+                crossing: false,
+                keep: false,
+            };
         };
         let power = match search.next_power.take() {
             Some(power) => power,
             None => centre.power(),
         };
-        if (power <= report.head.limit.inside) != search.inside.is_some() {
-            self.pass_edge(view, centre, search, report);
-        }
         let height = centre.reflection.imaginary();
         let crossing = &search.crossing;
         let goes_on = crossing.above == Some(height > Component::<A>::ZERO) && height != Component::<A>::ZERO;
-        if !goes_on || crossing.on_axis.is_some() || crossing.pending.is_some() {
-            self.look_for_crossing(view, centre, search, report);
+        Seen {
+            edge: (power <= head.limit.inside) != search.inside.is_some(),
+            target: match head.target {
+                Target::NotCovered(frequency) => {
+                    (centre.frequency <= frequency) == self.falling || centre.frequency == frequency
+                }
+                _ => false,
+            },
+            crossing: !goes_on || crossing.on_axis.is_some() || crossing.pending.is_some(),
+            keep: self.look_for_dip(view, centre, power, search),
         }
-        if let Target::NotCovered(frequency) = report.head.target
-            && (centre.frequency <= frequency) == self.falling | (centre.frequency == frequency)
-        {
-            self.look_for_target(view, frequency, &mut report.head);
-        }
-        self.look_for_dip(view, centre, power, search, report)
     }
 
-    /// The sweep has reached the target, or begins beyond it.
+    /// Examines a point that shows something; the curves near it serve all of that.
     #[inline(never)]
-    fn look_for_target(self, view: View<'_, A>, frequency: Hertz, head: &mut Head<A>) {
-        if let Some((reflection, method)) = view.value_at(frequency) {
-            head.target = Target::Reading(TargetReading {
-                frequency,
-                reflection,
-                pass: head.limit.holds(reflection),
-                method,
-            });
+    fn look_closer<const N: usize>(self, seen: Seen, search: &mut Search<A>, report: &mut SweepReport<A, N>) {
+        let view = self.window.view_without(self.later, self.gaps);
+        let Some(centre) = view.at(0) else { return };
+        let mut curves = Curves::new(view);
+        if seen.edge {
+            // The work of a curve is done from here, and not deeper down, to save stack.
+            let level = report.head.limit.power;
+            curves.prepare(|point| point.power() - level);
+            self.pass_edge(&mut curves, centre, search, report);
+        }
+        if seen.target {
+            look_for_target(&mut curves, &mut report.head);
+        }
+        if seen.crossing {
+            curves.soften();
+            if search.crossing.needs_curve(centre.reflection.imaginary()) {
+                curves.prepare(|point| point.gamma().im);
+            }
+            self.look_for_crossing(&mut curves, centre, search, report);
+        }
+    }
+
+    /// Enters a complete dip in the report, if there is one.
+    #[inline(never)]
+    fn take_due<const N: usize>(self, search: &mut Search<A>, report: &mut SweepReport<A, N>) {
+        if let Some(candidate) = search.due.take() {
+            self.take_dip(&candidate, true, report);
         }
     }
 
     /// Completes open results at the end of the sweep.
-    fn close<const N: usize>(self, search: Search<A>, report: &mut SweepReport<A, N>) {
+    #[inline(never)]
+    fn close<const N: usize>(self, search: &mut Search<A>, report: &mut SweepReport<A, N>) {
         if let Some(candidate) = search.hunt.candidate {
             let fall = candidate.ceiling.square_root() - candidate.power.square_root();
             self.take_dip(&candidate, fall >= self.prominence, report);
@@ -651,12 +771,12 @@ impl<A: Arithmetic> Looking<'_, A> {
     #[inline(never)]
     fn pass_edge<const N: usize>(
         self,
-        view: View<'_, A>,
+        curves: &mut Curves<'_, A>,
         centre: &Point<A>,
         search: &mut Search<A>,
         report: &mut SweepReport<A, N>,
     ) {
-        let edge = edge(view, centre, &report.head);
+        let edge = edge(curves, centre, &report.head);
         search.inside = match search.inside {
             None => Some(edge),
             Some(entered) => {
@@ -669,7 +789,7 @@ impl<A: Arithmetic> Looking<'_, A> {
     #[inline(never)]
     fn look_for_crossing<const N: usize>(
         self,
-        view: View<'_, A>,
+        curves: &mut Curves<'_, A>,
         centre: &Point<A>,
         search: &mut Search<A>,
         report: &mut SweepReport<A, N>,
@@ -679,7 +799,7 @@ impl<A: Arithmetic> Looking<'_, A> {
         if height == Component::<A>::ZERO {
             if crossing.on_axis.is_none() {
                 // The slope gives Q; the direction of the reactance is known at the next point.
-                crossing.on_axis = Some(resonance(view, Some(centre.frequency), true, &report.head));
+                crossing.on_axis = Some(resonance(curves, Some(centre.frequency), true, &report.head));
             }
             return;
         }
@@ -695,7 +815,7 @@ impl<A: Arithmetic> Looking<'_, A> {
             if crossing.pending.take().is_none() {
                 crossing.pending = Some(match touched {
                     Some(touched) => Resonance { rising, ..touched },
-                    None => resonance(view, None, rising, &report.head),
+                    None => resonance(curves, None, rising, &report.head),
                 });
             }
         }
@@ -707,13 +827,12 @@ impl<A: Arithmetic> Looking<'_, A> {
         }
     }
 
-    fn look_for_dip<const N: usize>(
+    fn look_for_dip(
         self,
         view: View<'_, A>,
         centre: &Point<A>,
         power: A::Working,
         search: &mut Search<A>,
-        report: &mut SweepReport<A, N>,
     ) -> bool {
         let hunt = &mut search.hunt;
         if let Some(peak) = &mut hunt.peak {
@@ -739,7 +858,7 @@ impl<A: Arithmetic> Looking<'_, A> {
         if let Some(candidate) = &mut hunt.candidate {
             if power > candidate.power {
                 if power >= candidate.trip {
-                    self.take_dip(candidate, true, report);
+                    search.due = Some(*candidate);
                     *hunt = Hunt {
                         peak: Some(Peak { power, trip: None }),
                         ceiling: power,
@@ -794,21 +913,36 @@ impl<A: Arithmetic> Looking<'_, A> {
         report: &mut SweepReport<A, N>,
     ) {
         let mut curves = Curves::for_soft(match candidate.later {
-            Some(later) => self.window.view(later as usize),
+            Some(later) => self.window.view_without(later as usize, self.gaps),
             None => self.kept,
         });
-        let Some(dip) = lowest(&mut curves, candidate.flat_until, &report.head) else {
-            return; // unreachable: a candidate has a centre
-        };
-        let best = report.head.best;
-        if best.is_none_or(|best| dip.power() < best.power()) {
-            report.head.best = Some(dip);
+        if candidate.flat_until.is_none() {
+            // Here, and not deeper down, to save stack.
+            let _ = curves.get(Kind::Centre);
         }
-        if listed {
-            if let Some(band) = band_within(&mut curves, &dip, &report.head) {
-                report.found.add_band(band);
-            }
-            report.found.add_dip(dip);
+        enter_dip(&mut curves, candidate.flat_until, listed, report);
+    }
+}
+
+/// Enters the dip near the centre in the report, and in the list if it is `listed`.
+#[inline(never)]
+fn enter_dip<A: Arithmetic, const N: usize>(
+    curves: &mut Curves<'_, A>,
+    flat_until: Option<Hertz>,
+    listed: bool,
+    report: &mut SweepReport<A, N>,
+) {
+    let Some(dip) = lowest(curves, flat_until, &report.head) else {
+        return; // unreachable: a candidate has a centre
+    };
+    let best = report.head.best;
+    if best.is_none_or(|best| dip.power() < best.power()) {
+        report.head.best = Some(dip);
+    }
+    if listed {
+        if let Some(band) = band_within(curves, &dip, &report.head) {
+            report.found.add_band(band);
         }
+        report.found.add_dip(dip);
     }
 }

@@ -1,9 +1,10 @@
 //! The choice of a curve near a point, and its value there.
 
 use super::curve::{Course, Curve};
-use super::noise::{missed, noisy};
+use super::noise::{averaged, missed, needs_averaging};
 use super::scale::Scale;
 use super::window::{Point, View};
+use crate::arithmetic::accuracy::Family;
 use crate::arithmetic::{Arithmetic, Real};
 use crate::quantity::{Hertz, Reflection};
 
@@ -41,14 +42,44 @@ pub(crate) enum Kind {
     Line,
 }
 
-/// The curves round the centre of a view. The last one is stored, since several figures often use it.
+impl Kind {
+    /// For a zero between the point before the centre and the centre, with these values.
+    pub(crate) fn nearer<W: Real>(before: W, centre: W) -> Self {
+        if before.absolute() < centre.absolute() {
+            Self::Before
+        } else {
+            Self::Centre
+        }
+    }
+}
+
+/// A curve that was made, or that there is none.
+struct Made<W> {
+    kind: Option<Kind>,
+    method: Option<Method>,
+    curve: Curve<W>,
+}
+
+impl<W: Real> Made<W> {
+    const NOTHING: Self = Self {
+        kind: None,
+        method: None,
+        curve: Curve::NONE,
+    };
+}
+
+/// The curves round the centre of a view. They are stored, since several figures often use one.
 pub(crate) struct Curves<'a, A: Arithmetic> {
     pub(crate) view: View<'a, A>,
     /// The steps of a short word are averaged as well.
     averages_steps: bool,
-    kind: Option<Kind>,
-    method: Option<Method>,
-    curve: Curve<A::Working>,
+    /// It was found out that there is no noise, or none that a fit averages: once for all figures near a point, so that
+    /// their work is bounded.
+    is_decided: bool,
+    /// The last one of the first two kinds, which take the most work.
+    best: Made<A::Working>,
+    /// The last one of the others.
+    plain: Made<A::Working>,
 }
 
 impl<'a, A: Arithmetic> Curves<'a, A> {
@@ -56,9 +87,9 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
         Self {
             view,
             averages_steps: false,
-            kind: None,
-            method: None,
-            curve: Curve::NONE,
+            is_decided: false,
+            best: Made::NOTHING,
+            plain: Made::NOTHING,
         }
     }
 
@@ -70,14 +101,40 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
         }
     }
 
+    /// Makes the curve for a crossing between the point before the centre and the centre, as its values there say.
+    pub(crate) fn prepare(&mut self, value: impl Fn(&Point<A>) -> A::Working) {
+        if let (Some(before), Some(centre)) = (self.view.at(-1), self.view.at(0)) {
+            let _ = self.get(Kind::nearer(value(before), value(centre)));
+        }
+    }
+
+    /// The same curves, for what is soft from here on.
+    pub(crate) fn soften(&mut self) {
+        if A::FAMILY == Family::Fixed16 && !self.averages_steps {
+            self.averages_steps = true;
+            self.best.kind = None;
+            self.best.method = None;
+            self.is_decided = false;
+        }
+    }
+
     /// The curve of a kind, if any, and its origin: through the nearest points, or fitted to many if noise is found.
     #[inline(never)]
     pub(crate) fn get(&mut self, kind: Kind) -> Option<(&Curve<A::Working>, Method)> {
-        if self.kind != Some(kind) {
-            self.kind = Some(kind);
-            self.method = self.make(kind);
+        if matches!(kind, Kind::Parabola | Kind::Line) {
+            if self.plain.kind != Some(kind) {
+                self.plain.kind = Some(kind);
+                self.plain.method = plain(self.view, kind, &mut self.plain.curve);
+            }
+            return Some((&self.plain.curve, self.plain.method?));
         }
-        Some((&self.curve, self.method?))
+        // One that is fitted to many points serves on both sides of the centre.
+        if self.best.kind != Some(kind) && self.best.method != Some(Method::ManyPoints) {
+            self.best.kind = Some(kind);
+            self.best.method = self.make(kind);
+            self.is_decided = true;
+        }
+        Some((&self.best.curve, self.best.method?))
     }
 
     /// Γ and its slope at a frequency on the curve of a kind, or else on the straight line; with the scale of t.
@@ -103,15 +160,7 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
     }
 
     fn make(&mut self, kind: Kind) -> Option<Method> {
-        let (view, averages_steps, curve) = (self.view, self.averages_steps, &mut self.curve);
-        match kind {
-            Kind::Line => return curve.pass(view, 2, false).then_some(Method::Line),
-            Kind::Parabola => {
-                let good = curve.pass(view, 3, false) && is_sure(view, curve, [None; 2], 3);
-                return good.then_some(Method::Parabola);
-            }
-            _ => {}
-        }
+        let (view, curve) = (self.view, &mut self.best.curve);
         let nearer = if kind == Kind::Before { -1 } else { 0 };
         // All of five or four points, three of them, and three without a pole.
         for (most, pole) in [(5, true), (3, true), (3, false)] {
@@ -121,8 +170,11 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
                     continue;
                 }
                 let third = missed_beside(view, curve, 3);
-                if noisy(view, curve, third, averages_steps).is_some() {
-                    return Some(Method::ManyPoints);
+                if !self.is_decided && needs_averaging(view, third, self.averages_steps) {
+                    if averaged(view, curve, third).is_some() {
+                        return Some(Method::ManyPoints);
+                    }
+                    self.is_decided = true;
                 }
                 if is_sure(view, curve, third, most) {
                     return Some(if pole {
@@ -135,6 +187,15 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
         }
         None
     }
+}
+
+/// The parabola or the straight line.
+fn plain<A: Arithmetic>(view: View<'_, A>, kind: Kind, curve: &mut Curve<A::Working>) -> Option<Method> {
+    if kind == Kind::Line {
+        return curve.pass(view, 2, false).then_some(Method::Line);
+    }
+    let good = curve.pass(view, 3, false) && is_sure(view, curve, [None; 2], 3);
+    good.then_some(Method::Parabola)
 }
 
 /// The squared distances of the points that are `offset` away on each side from a curve; `None` for one that is not there.
@@ -228,20 +289,20 @@ fn off_the_chord<A: Arithmetic>(
     let (one, other) = (view.at(offset)?, view.at(offset.wrapping_add(1))?);
     let half = A::Working::HALF;
     let middle = (curve.place(one.frequency) + curve.place(other.frequency)) * half;
-    let Some(course) = curve.course(middle) else {
+    let Some(gamma) = curve.gamma(middle) else {
         return Some(A::Working::LARGEST);
     };
-    Some((course.gamma - (one.gamma() + other.gamma()).scale(half)).power())
+    Some((gamma - (one.gamma() + other.gamma()).scale(half)).power())
 }
 
-impl<A: Arithmetic> View<'_, A> {
+impl<A: Arithmetic> Curves<'_, A> {
     /// Γ at a frequency, if that is the centre's or is between the point before and the centre.
-    pub(crate) fn value_at(self, frequency: Hertz) -> Option<(Reflection<A>, Method)> {
-        let centre = self.at(0)?;
+    pub(crate) fn value_at(&mut self, frequency: Hertz) -> Option<(Reflection<A>, Method)> {
+        let centre = self.view.at(0)?;
         if frequency == centre.frequency {
             return Some((centre.reflection, Method::Measured));
         }
-        let before = self.at(-1)?;
+        let before = self.view.at(-1)?;
         let between = (before.frequency < frequency) == (frequency < centre.frequency);
         if !between || frequency == before.frequency {
             return None;
@@ -251,7 +312,7 @@ impl<A: Arithmetic> View<'_, A> {
 
     #[inline(never)]
     fn value_between(
-        self,
+        &mut self,
         before: &Point<A>,
         centre: &Point<A>,
         frequency: Hertz,
@@ -262,7 +323,7 @@ impl<A: Arithmetic> View<'_, A> {
         } else {
             Kind::Centre
         };
-        match Curves::new(self).course(kind, frequency) {
+        match self.course(kind, frequency) {
             Some((course, _, method)) => (Reflection::from_complex(course.gamma), method),
             // Unreachable: there is always a line.
             None => (centre.reflection, Method::Measured),

@@ -149,8 +149,8 @@ impl<W: Real> Curve<W> {
         self.spread = W::ZERO;
         self.p = [Complex::ZERO; 4];
         // From Newton's form to the coefficients: the sum so far times (t − t of the row), plus the row's own.
-        for row in known.iter().rev() {
-            raise(&mut self.p, row.plain + c * row.timed, -row.t);
+        for (degree, row) in known.iter().rev().enumerate() {
+            raise(self.p.get_mut(..=degree)?, row.plain + c * row.timed, -row.t);
         }
         self.is_finite().then_some(())
     }
@@ -209,6 +209,27 @@ impl<W: Real> Curve<W> {
         [Complex::ONE.plus(self.c, t), value, slope, bend, secant]
     }
 
+    /// The same at t = 1, or at −1 if `before`.
+    #[inline(never)]
+    fn parts_beside(&self, before: bool) -> [Complex<W>; 5] {
+        let [p0, p1, p2, p3] = self.p;
+        let (odd, even) = (p1 + p3, p2 + p2);
+        let bent = odd + p3 + p3;
+        if before {
+            [Complex::ONE - self.c, p0 + p2 - odd, bent - even, p2, odd - p2]
+        } else {
+            [Complex::ONE + self.c, p0 + p2 + odd, bent + even, p2, odd + p2]
+        }
+    }
+
+    /// Γ(t); `None` at a pole.
+    #[inline(never)]
+    pub(crate) fn gamma(&self, t: W) -> Option<Complex<W>> {
+        let [p0, p1, p2, p3] = self.p;
+        let above = p0.plus(p1.plus(p2.plus(p3, t), t), t);
+        above.checked_div(self.denominator(t))
+    }
+
     /// Γ(t) and its slope; `None` at a pole.
     #[inline(never)]
     pub(crate) fn course(&self, t: W) -> Option<Course<W>> {
@@ -219,10 +240,11 @@ impl<W: Real> Curve<W> {
         Some(Course { gamma, slope })
     }
 
-    /// A number that is 0 where something is found, and half of its derivative: for the minimum the derivative of |Γ|²
-    /// times |D|⁴/2, otherwise the excess of |Γ|² or Im Γ times |D|².
-    fn excess(&self, sought: Sought<W>, t: W) -> (W, W) {
-        let [d, p, p1, p2, s] = self.parts(t);
+    /// A number that is 0 where something is found: for the minimum the derivative of |Γ|² times |D|⁴/2, otherwise the
+    /// excess of |Γ|² or Im Γ times |D|². From the parts at t.
+    #[inline(never)]
+    fn excess(&self, sought: Sought<W>, t: W, parts: &[Complex<W>; 5]) -> W {
+        let [d, p, p1, _, s] = *parts;
         let c = self.c;
         match sought {
             Sought::Level(level) => {
@@ -230,19 +252,34 @@ impl<W: Real> Curve<W> {
                 let [p0, ..] = self.p;
                 let rest = p0.along(s) - level * c.re;
                 let bend = s.power() - level * c.power();
-                (
-                    (p0.power() - level) + t * (rest + rest + t * bend),
-                    p.along(p1) - level * d.along(c),
-                )
+                (p0.power() - level) + t * (rest + rest + t * bend)
             }
-            Sought::Axis => (p.across(d), (p1.across(d) + p.across(c)) * W::HALF),
+            Sought::Axis => p.across(d),
+            Sought::Least => p.along(p1) * d.power() - p.power() * d.along(c),
+        }
+    }
+
+    /// The same at t = 0.
+    fn excess_at_centre(&self, sought: Sought<W>) -> W {
+        let [p0, p1, ..] = self.p;
+        match sought {
+            Sought::Level(level) => p0.power() - level,
+            Sought::Axis => p0.im,
+            Sought::Least => p0.along(p1) - p0.power() * self.c.re,
+        }
+    }
+
+    /// Half of the derivative of the excess.
+    #[inline(never)]
+    fn half_slope(&self, sought: Sought<W>, parts: &[Complex<W>; 5]) -> W {
+        let [d, p, p1, p2, _] = *parts;
+        let c = self.c;
+        match sought {
+            Sought::Level(level) => p.along(p1) - level * d.along(c),
+            Sought::Axis => (p1.across(d) + p.across(c)) * W::HALF,
             Sought::Least => {
-                let (upper, lower) = (p.power(), d.power());
                 let upper_bend = p1.power() + W::TWO * p.along(p2);
-                (
-                    p.along(p1) * lower - upper * d.along(c),
-                    (upper_bend * lower - upper * c.power()) * W::HALF,
-                )
+                (upper_bend * d.power() - p.power() * c.power()) * W::HALF
             }
         }
     }
@@ -250,9 +287,9 @@ impl<W: Real> Curve<W> {
     /// Estimates on both sides of the centre: first where the sought number falls through zero, then where it rises.
     #[inline(never)]
     pub(crate) fn guesses(&self, sought: Sought<W>) -> [Option<W>; 2] {
-        let (before, _) = self.excess(sought, -W::ONE);
-        let (centre, _) = self.excess(sought, W::ZERO);
-        let (after, _) = self.excess(sought, W::ONE);
+        let before = self.excess(sought, -W::ONE, &self.parts_beside(true));
+        let centre = self.excess_at_centre(sought);
+        let after = self.excess(sought, W::ONE, &self.parts_beside(false));
         let mean = (before + after) * W::HALF;
         quadratic(mean - centre, (after - before) * W::HALF, centre)
     }
@@ -264,8 +301,8 @@ impl<W: Real> Curve<W> {
         // Each step about doubles the correct digits. After one below 2⁻¹⁸ the result is exact to a hertz.
         let enough = eighth.square() * eighth.square() * eighth.square();
         for _ in 0..8 {
-            let (excess, half_slope) = self.excess(sought, t);
-            let step = excess * W::HALF / half_slope;
+            let parts = self.parts(t);
+            let step = self.excess(sought, t, &parts) * W::HALF / self.half_slope(sought, &parts);
             t = t - step;
             // Neither NaN nor a distant value is a result.
             let is_near = t.absolute() < W::from_i32(4);

@@ -32,8 +32,8 @@ impl Edge {
 
 /// The position where |Γ|² crosses the limit before the centre; at the first point the band is open.
 #[inline(never)]
-pub(crate) fn edge<A: Arithmetic>(view: View<'_, A>, centre: &Point<A>, head: &Head<A>) -> Edge {
-    let Some(before) = view.at(-1) else {
+pub(crate) fn edge<A: Arithmetic>(curves: &mut Curves<'_, A>, centre: &Point<A>, head: &Head<A>) -> Edge {
+    let Some(before) = curves.view.at(-1) else {
         return Edge {
             frequency: centre.frequency,
             open: true,
@@ -42,7 +42,7 @@ pub(crate) fn edge<A: Arithmetic>(view: View<'_, A>, centre: &Point<A>, head: &H
     };
     let level = head.limit.power;
     let (frequency, method) = between(
-        &mut Curves::new(view),
+        curves,
         [before, centre],
         Sought::Level(level),
         [before.power() - level, centre.power() - level],
@@ -60,7 +60,7 @@ pub(crate) fn edge<A: Arithmetic>(view: View<'_, A>, centre: &Point<A>, head: &H
 /// S. R. Best, "Impedance, Bandwidth, and Q of Antennas", IEEE Transactions on Antennas and Propagation 53(4), 2005.)
 #[inline(never)]
 pub(crate) fn resonance<A: Arithmetic>(
-    view: View<'_, A>,
+    curves: &mut Curves<'_, A>,
     at: Option<Hertz>,
     rising: bool,
     head: &Head<A>,
@@ -69,7 +69,7 @@ pub(crate) fn resonance<A: Arithmetic>(
     let mut frequency = at.unwrap_or_default();
     let mut method = Method::Measured;
     let mut kind = Kind::Centre;
-    let curves = &mut Curves::for_soft(view);
+    let view = curves.view;
     let (mut re, mut turn) = (one, A::Working::ZERO);
     if let (Some(before), Some(centre)) = (view.at(-1), view.at(0)) {
         if at.is_none() {
@@ -228,7 +228,7 @@ fn minimum<A: Arithmetic>(
     if !(from < t && t < to && frequency == head.within(frequency)) {
         return None;
     }
-    let gamma = curve.course(t)?.gamma;
+    let gamma = curve.gamma(t)?;
     // Refuses a curve that does not go below its points.
     let power = gamma.power();
     (power <= one.power() && power <= other.power()).then(|| Dip {
@@ -278,11 +278,8 @@ fn between<A: Arithmetic>(
     sought: Sought<A::Working>,
     [from, to]: [A::Working; 2],
 ) -> (Hertz, Method) {
-    let (nearer, mut kind) = if from.absolute() < to.absolute() {
-        (before, Kind::Before)
-    } else {
-        (centre, Kind::Centre)
-    };
+    let mut kind = Kind::nearer(from, to);
+    let nearer = if kind == Kind::Before { before } else { centre };
     loop {
         if let Some((curve, method)) = curves.get(kind)
             && let Some(t) = root_between(curve, method, [before, centre], sought, from < to)

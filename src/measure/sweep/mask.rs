@@ -3,6 +3,7 @@
 use heapless::Vec;
 
 use super::analyser::{Order, SweepError};
+use super::choice::Curves;
 use super::window::{Point, REACH, View, Window};
 use crate::arithmetic::Arithmetic;
 use crate::quantity::swr::SwrLimit;
@@ -223,19 +224,20 @@ impl<A: Arithmetic, const M: usize> MaskCheck<A, M> {
 #[inline(never)]
 fn look<A: Arithmetic>(view: View<'_, A>, stretches: &mut [Stretch<A>]) {
     let Some(centre) = view.at(0) else { return };
+    let mut curves = Curves::new(view);
     for stretch in stretches {
         let MaskSegment { low, high, .. } = stretch.segment;
         if (low..=high).contains(&centre.frequency) {
             stretch.note(centre.frequency, centre.reflection);
         }
         if !stretch.low_seen
-            && let Some((reflection, _)) = view.value_at(low)
+            && let Some((reflection, _)) = curves.value_at(low)
         {
             stretch.low_seen = true;
             stretch.note(low, reflection);
         }
         if !stretch.high_seen
-            && let Some((reflection, _)) = view.value_at(high)
+            && let Some((reflection, _)) = curves.value_at(high)
         {
             stretch.high_seen = true;
             stretch.note(high, reflection);

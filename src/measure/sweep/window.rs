@@ -129,10 +129,57 @@ impl<A: Arithmetic> Window<A> {
 
     /// The points round the one after which `later` more came.
     pub(crate) fn view(&self, later: usize) -> View<'_, A> {
+        self.view_without(later, Gaps::NONE)
+    }
+
+    /// The same, with some of the points left out.
+    pub(crate) fn view_without(&self, later: usize, gaps: Gaps) -> View<'_, A> {
         View {
             window: self,
             later: later as i32,
+            gaps,
         }
+    }
+}
+
+/// Up to two points that are left out of a window, as if they had been taken out.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Gaps {
+    /// The number of points after the newer one, and after the older one without the newer.
+    newer: u8,
+    older: u8,
+}
+
+impl Gaps {
+    pub(crate) const NONE: Self = Self {
+        newer: u8::MAX,
+        older: u8::MAX,
+    };
+
+    /// Leaves out one more: the one after which `later` more came, of those that are left.
+    pub(crate) fn and(self, later: usize) -> Self {
+        let later = later as u8;
+        if later >= self.newer {
+            Self { older: later, ..self }
+        } else {
+            // The one that was the newer has one point less after it.
+            Self {
+                newer: later,
+                older: self.newer.saturating_sub(1),
+            }
+        }
+    }
+
+    /// The number of points after one, with those that are left out.
+    #[inline(always)]
+    fn age(self, mut age: i32) -> i32 {
+        if age >= i32::from(self.older) {
+            age = age.wrapping_add(1);
+        }
+        if age >= i32::from(self.newer) {
+            age = age.wrapping_add(1);
+        }
+        age
     }
 }
 
@@ -142,13 +189,14 @@ pub(crate) struct View<'a, A: Arithmetic> {
     pub(super) window: &'a Window<A>,
     /// The number of points after the centre.
     later: i32,
+    gaps: Gaps,
 }
 
 impl<'a, A: Arithmetic> View<'a, A> {
     /// The point `offset` after the centre (before it, if negative), if it is held.
     #[inline(never)]
     pub(crate) fn at(self, offset: i32) -> Option<&'a Point<A>> {
-        let age = self.later.wrapping_sub(offset);
+        let age = self.gaps.age(self.later.wrapping_sub(offset));
         if age < 0 || age >= i32::from(self.window.held) {
             return None;
         }
@@ -176,5 +224,39 @@ impl<'a, A: Arithmetic> View<'a, A> {
         };
         let unit = step(1).max(step(-1));
         (unit > 0).then_some(Scale { centre, unit })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::arithmetic::Fixed32;
+
+    fn window() -> Window<Fixed32> {
+        let mut window = Window::new();
+        for hertz in 1..=20 {
+            window.push(Point::new(Hertz::new(hertz), Reflection::MATCHED));
+        }
+        window
+    }
+
+    #[test]
+    fn what_is_left_out_is_as_if_taken_out() {
+        for one in 0..6 {
+            for other in 0..6 {
+                let (whole, mut shorter) = (window(), window());
+                shorter.remove(one);
+                shorter.remove(other);
+                let gaps = Gaps::NONE.and(one).and(other);
+                for later in 0..14 {
+                    let frequency = |view: View<'_, Fixed32>| view.at(0).map(|point| point.frequency);
+                    assert_eq!(
+                        frequency(whole.view_without(later, gaps)),
+                        frequency(shorter.view(later)),
+                        "{one} {other} {later}"
+                    );
+                }
+            }
+        }
     }
 }
