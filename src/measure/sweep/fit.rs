@@ -449,8 +449,8 @@ fn missed(rows: &mut [Row], sizes: [u32; 2], freedom: i32) -> Option<Misfit> {
         places: of_h.wrapping_sub(of_v),
         sum,
         cut,
-        is_scattered: i64::from(alike) * 4 < i64::from(sum)
-            && i64::from(worst) * i64::from(freedom) < i64::from(sum) * 8,
+        // A square is below 2²⁷, and there are at most 12 degrees of freedom.
+        is_scattered: alike < sum >> 2 && worst.wrapping_mul(freedom) >> 3 < sum,
     })
 }
 
