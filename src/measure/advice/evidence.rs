@@ -38,7 +38,7 @@ pub(super) fn steps<W: Real>(count: i32) -> W {
 #[inline(never)]
 pub(super) fn counted<W: Real>(value: W) -> i32 {
     let count = (value * W::from_i32(1 << 14)).to_i64();
-    count.max(-1 << 31).min(1 << 30) as i32
+    count.clamp(-1 << 31, 1 << 30) as i32
 }
 
 /// |Γ| in steps of 2⁻¹⁴.

@@ -138,7 +138,7 @@ impl<W: Real> Load<W> {
 pub(super) fn nearest<W: Real>(wanted: W, most: Turns, own: Option<Turns>) -> Option<Turns> {
     // The turns ratio in steps of 2⁻¹², from 1/255 to 255.
     let root = (wanted.square_root() * W::from_i32(1 << 12)).to_i64();
-    let root = root.max(16).min(255 << 12) as u32;
+    let root = root.clamp(16, 255 << 12) as u32;
     let mut best: Option<(u32, Turns)> = None;
     for secondary in 1..=most.secondary() {
         let aim = root.wrapping_mul(u32::from(secondary));
