@@ -389,6 +389,11 @@ fn verify(
                 | Timed::WholeJob
                 | Timed::WholeJobS
                 | Timed::WholeJobZ
+                | Timed::LightPush
+                | Timed::LightPushNoisy
+                | Timed::LightReport
+                | Timed::LightJob
+                | Timed::LightJobZ
                 | Timed::SweepSurvey
                 | Timed::NextStep
         ) {
@@ -396,16 +401,17 @@ fn verify(
                 .map_err(|error| format!("point {place}: {error}"))?;
         }
     }
-    if kernel == Timed::SweepReport {
+    if matches!(kernel, Timed::SweepReport | Timed::LightReport) {
         // The sweep that has closed forms stands last.
         let (_, report) = telling.points.last().ok_or("there is no report")?;
-        truth::check_report(format, report)?;
+        truth::check_report(format, kernel == Timed::LightReport, report)?;
     }
     match (&telling.last, &job.last) {
         (None, None) => Ok(()),
         (Some((_, core)), Some(host)) if alike(core, host) => match kernel {
-            Timed::WholeJob | Timed::WholeJobS | Timed::WholeJobZ => writing::check_screen(core),
-            _ => truth::check_report(format, core),
+            Timed::SweepJob => truth::check_report(format, false, core),
+            Timed::LightJob | Timed::LightJobZ => writing::check_screen(core, 0.02),
+            _ => writing::check_screen(core, 0.0),
         },
         (Some((_, core)), Some(host)) => Err(different("the report".into(), core, host)),
         _ => Err("one of core and host has no report".into()),

@@ -177,6 +177,11 @@ pub fn job<P: HostPath>(kernel: Timed) -> Option<Job> {
         | Timed::WholeJob
         | Timed::WholeJobS
         | Timed::WholeJobZ
+        | Timed::LightPush
+        | Timed::LightPushNoisy
+        | Timed::LightReport
+        | Timed::LightJob
+        | Timed::LightJobZ
         | Timed::SweepSurvey
         | Timed::NextStep
         | Timed::TunerDecision => return P::own(kernel),
@@ -370,6 +375,10 @@ impl<A: Family + Diode> HostPath for Library<A> {
             Timed::WholeJob | Timed::WholeJobS | Timed::WholeJobZ => {
                 replay::<kernels::WholeJob<Self>>(reference, &readings())
             }
+            Timed::LightPush => replay::<kernels::LightPush<Self>>(reference, &points_of(clean())),
+            Timed::LightPushNoisy => replay::<kernels::LightPush<Self>>(reference, &points_of(noisy())),
+            Timed::LightReport => replay::<kernels::LightReport<Self>>(reference, &points_of(clean())),
+            Timed::LightJob | Timed::LightJobZ => replay::<kernels::LightJob<Self>>(reference, &readings()),
             _ => return None,
         })
     }

@@ -11,13 +11,15 @@ pub fn is_of_text(kernel: Timed) -> bool {
 }
 
 /// Checks the screen of the whole job: the dip of the whip, the impedance of its resistance, and the verdict.
-pub fn check_screen(answer: &[u32]) -> Result<(), String> {
+///
+/// The frequency may be off by so many MHz, and half of 0.01.
+pub fn check_screen(answer: &[u32], allowed: f64) -> Result<(), String> {
     let bytes: Vec<u8> = answer.iter().flat_map(|word| word.to_le_bytes()).collect();
     let text = String::from_utf8(bytes).map_err(|error| error.to_string())?;
     let dip = sweep::frequency_of_reactance(0.0) / 1e6;
     let swr = points::Z0 / sweep::RESISTANCE;
     let due = [
-        ("f ", format!("{dip:.2}")),
+        ("f ", " MHz".into()),
         ("SWR ", format!("{swr:.2}")),
         ("RL ", " dB".into()),
         ("Z ", "ohm".into()),
@@ -28,7 +30,8 @@ pub fn check_screen(answer: &[u32]) -> Result<(), String> {
             let line = &text[place * COLUMNS..][..COLUMNS];
             line.starts_with(label) && line.contains(value) && !line.trim().is_empty()
         });
-    if is_right {
+    let frequency: Option<f64> = text.split_whitespace().nth(1).and_then(|told| told.parse().ok());
+    if is_right && frequency.is_some_and(|told| (told - dip).abs() <= allowed + 0.005) {
         Ok(())
     } else {
         Err(format!("{text:?}"))

@@ -8,7 +8,7 @@ use ohmwright::design::ladder::{Element, Ladder, Part};
 use ohmwright::design::matching;
 use ohmwright::fixed::types::{I2F14, I2F30, I8F24, I16F16, I20F12, U16F16};
 use ohmwright::measure::calibration::{CalibrationPoint, CalibrationTable, Corrector, ErrorTerms};
-use ohmwright::measure::{self, SweepAnalyser, SweepSettings, Target};
+use ohmwright::measure::{self, SweepAnalyser, SweepSettings, Target, ThreePointAnalyser};
 use ohmwright::quantity::{
     self, Capacitance, Component, Decibels, Degrees, Hertz, Impedance, Inductance, Ohms, QFactor, Readouts,
     Reference, Reflection, Siemens,
@@ -532,23 +532,31 @@ pub type Analyser<A> = SweepAnalyser<A, 4>;
 /// The target of the sweep: a frequency of the invented scenario.
 pub const TARGET: Hertz = Hertz::from_kilohertz(71_015);
 
-/// An analyser that takes a sweep in the given reference.
-pub fn analyser<A: Family>(reference: Reference<A>) -> Analyser<A> {
-    let settings = SweepSettings {
-        reference,
-        target: Some(TARGET),
-        ..SweepSettings::default()
-    };
-    match SweepAnalyser::new(settings) {
-        Ok(analyser) => analyser,
-        // The settings are sound. A panic would bring its own code into the image.
-        Err(_) => stop(),
-    }
+macro_rules! begin {
+    ($($name:ident: $analyser:ident;)*) => { $(
+        /// An analyser that takes a sweep in the given reference.
+        pub fn $name<A: Family>(reference: Reference<A>) -> $analyser<A, 4> {
+            let settings = SweepSettings {
+                reference,
+                target: Some(TARGET),
+                ..SweepSettings::default()
+            };
+            match $analyser::new(settings) {
+                Ok(analyser) => analyser,
+                // The settings are sound. A panic would bring its own code into the image.
+                Err(_) => stop(),
+            }
+        }
+    )* };
+}
+begin! {
+    analyser: SweepAnalyser;
+    three_point: ThreePointAnalyser;
 }
 
 /// A sweep that is under way.
-pub struct Sweeping<A: Family> {
-    analyser: Analyser<A>,
+pub struct Sweeping<A: Family, S> {
+    analyser: S,
     reference: Reference<A>,
 }
 
@@ -592,80 +600,89 @@ impl<A: Family> Answer for Report<A> {
     }
 }
 
-/// One point pushed to the analyser.
-pub struct SweepPush<P>(PhantomData<P>);
+macro_rules! pushes {
+    ($($push:ident, $report:ident: $analyser:ident by $begin:ident;)*) => { $(
+        /// One point pushed to the analyser.
+        pub struct $push<P>(PhantomData<P>);
 
-impl<A: Family> Kernel for SweepPush<Library<A>> {
-    type Ohms = Ohms<A>;
-    type Input = Point<A>;
-    type Context = Analyser<A>;
-    type Output = Taken;
-    type Last = ();
-    fn context(ohms: Ohms<A>) -> Analyser<A> {
-        analyser(Library::<A>::reference(ohms))
-    }
-    fn prepare(point: &Point<A>, analyser: &mut Analyser<A>) {
-        if point.frequency == SWEEP_BEGINS {
-            analyser.restart();
+        impl<A: Family> Kernel for $push<Library<A>> {
+            type Ohms = Ohms<A>;
+            type Input = Point<A>;
+            type Context = $analyser<A, 4>;
+            type Output = Taken;
+            type Last = ();
+            fn context(ohms: Ohms<A>) -> Self::Context {
+                $begin(Library::<A>::reference(ohms))
+            }
+            fn prepare(point: &Point<A>, analyser: &mut Self::Context) {
+                if point.frequency == SWEEP_BEGINS {
+                    analyser.restart();
+                }
+            }
+            #[inline(always)]
+            fn run(point: &Point<A>, analyser: &mut Self::Context) -> Taken {
+                Taken(analyser.push(point.frequency, point.gamma).is_ok())
+            }
+            fn end(_: &Self::Context) {}
         }
-    }
-    #[inline(always)]
-    fn run(point: &Point<A>, analyser: &mut Analyser<A>) -> Taken {
-        Taken(analyser.push(point.frequency, point.gamma).is_ok())
-    }
-    fn end(_: &Analyser<A>) {}
+
+        /// The report after each point of a sweep.
+        pub struct $report<P>(PhantomData<P>);
+
+        impl<A: Family> Kernel for $report<Library<A>> {
+            type Ohms = Ohms<A>;
+            type Input = Point<A>;
+            type Context = $analyser<A, 4>;
+            type Output = Report<A>;
+            type Last = ();
+            fn context(ohms: Ohms<A>) -> Self::Context {
+                $begin(Library::<A>::reference(ohms))
+            }
+            fn prepare(point: &Point<A>, analyser: &mut Self::Context) {
+                $push::<Library<A>>::prepare(point, analyser);
+                // A refused point would show in the report.
+                let _ = analyser.push(point.frequency, point.gamma);
+            }
+            #[inline(always)]
+            fn run(_: &Point<A>, analyser: &mut Self::Context) -> Report<A> {
+                Report(Some(analyser.report()))
+            }
+            fn end(_: &Self::Context) {}
+        }
+    )* };
 }
 
-/// The report after each point of a sweep.
-pub struct SweepReport<P>(PhantomData<P>);
-
-impl<A: Family> Kernel for SweepReport<Library<A>> {
-    type Ohms = Ohms<A>;
-    type Input = Point<A>;
-    type Context = Analyser<A>;
-    type Output = Report<A>;
-    type Last = ();
-    fn context(ohms: Ohms<A>) -> Analyser<A> {
-        analyser(Library::<A>::reference(ohms))
-    }
-    fn prepare(point: &Point<A>, analyser: &mut Analyser<A>) {
-        SweepPush::<Library<A>>::prepare(point, analyser);
-        // A refused point would show in the report.
-        let _ = analyser.push(point.frequency, point.gamma);
-    }
-    #[inline(always)]
-    fn run(_: &Point<A>, analyser: &mut Analyser<A>) -> Report<A> {
-        Report(Some(analyser.report()))
-    }
-    fn end(_: &Analyser<A>) {}
+pushes! {
+    SweepPush, SweepReport: SweepAnalyser by analyser;
+    LightPush, LightReport: ThreePointAnalyser by three_point;
 }
 
 macro_rules! job {
-    ($($name:ident: $last:ty, |$sweep:ident| $end:expr;)*) => { $(
+    ($($name:ident: $analyser:ident by $begin:ident, $last:ty, |$sweep:ident| $end:expr;)*) => { $(
         pub struct $name<P>(PhantomData<P>);
         impl<A: Family> Kernel for $name<Library<A>> {
             type Ohms = Ohms<A>;
             type Input = Swept<A>;
-            type Context = Sweeping<A>;
+            type Context = Sweeping<A, $analyser<A, 4>>;
             type Output = Readouts<A>;
             type Last = $last;
             const ENDS: bool = true;
-            fn context(ohms: Ohms<A>) -> Sweeping<A> {
+            fn context(ohms: Ohms<A>) -> Self::Context {
                 let reference = Library::<A>::reference(ohms);
                 Sweeping {
-                    analyser: analyser(reference),
+                    analyser: $begin(reference),
                     reference,
                 }
             }
             #[inline(always)]
-            fn run(swept: &Swept<A>, sweep: &mut Sweeping<A>) -> Readouts<A> {
+            fn run(swept: &Swept<A>, sweep: &mut Self::Context) -> Readouts<A> {
                 let gamma = swept.terms.correct(swept.raw);
                 // A refused point would show in the report.
                 let _ = sweep.analyser.push(swept.frequency, gamma);
                 gamma.readouts(sweep.reference)
             }
             #[inline(always)]
-            fn end($sweep: &Sweeping<A>) -> $last {
+            fn end($sweep: &Self::Context) -> $last {
                 $end
             }
         }
@@ -674,8 +691,9 @@ macro_rules! job {
 
 // Correction, readouts and analyser of every point, and in the end the report; with what a screen shows of it, or without.
 job! {
-    SweepJob: Report<A>, |sweep| Report(Some(sweep.analyser.report()));
-    WholeJob: Shown, |sweep| shown(&sweep.analyser.report(), sweep.reference);
+    SweepJob: SweepAnalyser by analyser, Report<A>, |sweep| Report(Some(sweep.analyser.report()));
+    WholeJob: SweepAnalyser by analyser, Shown, |sweep| shown(&sweep.analyser.report(), sweep.reference);
+    LightJob: ThreePointAnalyser by three_point, Shown, |sweep| shown(&sweep.analyser.report(), sweep.reference);
 }
 
 /// The bank of the decision, invented: eight coils from 50 nH and eight capacitors from 10 pF, each twice the one before
