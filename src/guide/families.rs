@@ -34,25 +34,22 @@
 //! # Where hardware float wins
 //!
 //! On a core with a floating-point unit `f32` takes less than half the instructions of fixed point for the two jobs
-//! that run at every point of a sweep: the correction and the analyser. For the nine readouts of a point the tidy code
-//! below, which has no range checks, is cheaper than `Fixed32`, and `Fixed32` is cheaper than this crate's `f32`: its readouts
-//! share nothing there, |Γ| is taken several times, and the logarithms and the arctangent are those of `libm`. This crate
-//! does not claim to be faster than tidy hardware float.
+//! that run at every point of a sweep: the correction and the analyser. For the nine readouts of a point it takes fewer than
+//! the tidy code below, with the SWR right to the rim, and fewer than `Fixed32`.
 //!
 //! # Where fixed point wins
 //!
 //! Without such a unit `Fixed32` takes fewer instructions than `f32` in all three jobs, and is more exact near total
-//! reflection. `f32` works there too: in the mean its readouts cost several times less than code over floating-point
-//! routines, since it uses the same integer kernels; but for |Γ| below 2⁻⁷, and within 2⁻⁹ of the open, it falls back on those
-//! routines and takes longer than tidy code. Take it if the firmware already uses `f32`. `Fixed16` takes still fewer
-//! instructions for the readouts, on every core. For a correction, computed in wider numbers and then rounded, it takes
-//! about as many. For a point of a sweep it takes several times more: its steps of 2⁻¹⁴ in Γ look like noise, and the
-//! analyser then fits its curves to many points.
+//! reflection. `f32` works there too: its readouts cost several times less than code over floating-point routines, since
+//! it uses the same integer kernels, for every Γ in the disc. Take it if the firmware already uses `f32`. `Fixed16` takes
+//! still fewer instructions for the readouts, on every core. For a correction, computed in wider numbers and then rounded,
+//! it takes about as many. For a point of a sweep it takes up to twice as many: its steps of 2⁻¹⁴ in Γ look like noise,
+//! and the analyser then fits its curves to many points.
 //!
 //! # The figures
 //!
-//! Instructions, not cycles: the mean and the longest call over 1,001 points and some sweeps, counted under QEMU by `cargo bench --bench on_target` (method:
-//! `benches/README.md` in the sources). "Tidy `f32`" is what a careful developer would write over `libm` without this
+//! Instructions, not cycles: the mean and the longest call over 1,001 points and some sweeps, counted under QEMU by
+//! `cargo bench --bench on_target` (method: `benches/README.md` in the sources). "Tidy `f32`" is what a careful developer would write over `libm` without this
 //! crate. Flash and stack are in the README.
 //!
 //! <!-- cost:begin -->
@@ -89,9 +86,8 @@
 //! | a long cable, five to ten points a turn | `SweepAnalyser` |
 //! | ten points per width of the dip, noise below 1e-3 | either: they differ by less than a hundredth of a step in 95 of 100 sweeps |
 //!
-//! Measured on a Cortex-M0 in `Fixed32`, at opt-level `z`, the job from counts to five lines of text takes 21,882 bytes of
-//! flash with the smaller one and 34,998 with the larger, and the longest push of a clean sweep of 401 points, with
-//! correction, 6,590 instructions and 545,344. The README has the errors of both.
+//! What they cost is in the table of [`size`](super::size) and in the README (rows `whole_job_z` and `light_job_z`, `light_push`);
+//! the README has the errors of both.
 //!
 //! # Without deciding
 //!

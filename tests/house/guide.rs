@@ -151,8 +151,8 @@ fn the_advice_follows_from_the_table() {
             "{core}"
         );
     }
-    // "... below 2⁻⁷ and near the open it takes longer than tidy code."
-    assert!(figures("m0", "f32", "all_readouts")[1] > cost("m0", "f32_baseline", "all_readouts"));
+    // "... for every Γ in the disc."
+    assert!(figures("m0", "f32", "all_readouts")[1] * 4 < cost("m0", "f32_baseline", "all_readouts"));
     // "With one, f32 wins": corrections and sweeps, by more than twice.
     for kernel in ["correction", "sweep_push_clean", "sweep_push_noisy"] {
         assert!(
@@ -160,15 +160,15 @@ fn the_advice_follows_from_the_table() {
             "{kernel}"
         );
     }
-    // "For the nine readouts alone the tidy code beats Fixed32, and Fixed32 this crate's f32."
+    // "For the nine readouts it takes fewer than the tidy code, and fewer than Fixed32."
     let readouts = |path| cost("m4f", path, "all_readouts");
-    assert!(readouts("f32_baseline") < readouts("fixed32") && readouts("fixed32") < readouts("f32"));
+    assert!(readouts("f32") < readouts("f32_baseline") && readouts("f32") < readouts("fixed32"));
     // "Fixed16 takes fewer instructions for the readouts on every core."
     for (core, _) in CORES {
         assert!(cost(core, "fixed16", "all_readouts") < cost(core, "fixed32", "all_readouts"));
-        // "For a correction it takes about as many, for a point of a sweep several times more."
+        // "For a correction it takes about as many, for a point of a sweep up to twice as many."
         let times = |kernel| cost(core, "fixed16", kernel) as f64 / cost(core, "fixed32", kernel) as f64;
         assert!((0.75..1.35).contains(&times("correction")), "{core}");
-        assert!(times("sweep_push_clean") > 3.0, "{core}");
+        assert!((1.0..2.0).contains(&times("sweep_push_clean")), "{core}");
     }
 }
