@@ -83,15 +83,16 @@
 //! | --- | --- |
 //! | flash of 64 KB or more, and a push may take long | `SweepAnalyser` |
 //! | flash of 32 KB | `ThreePointAnalyser` |
-//! | a push in an interrupt, or between two samples | `ThreePointAnalyser`: its longest push takes five to seven thousand instructions on a Cortex-M0 |
+//! | a push in an interrupt, or between two samples | `ThreePointAnalyser`: its longest push takes six to eight thousand instructions on a Cortex-M0 |
 //! | noise above 1e-3 in Γ, or a converter of 8 bits, and the dip's frequency matters to less than a tenth of a step | `SweepAnalyser`, which averages |
 //! | relays, a bus or a transmitter near by spoil several samples in a row | `SweepAnalyser` |
 //! | a long cable, five to ten points a turn | `SweepAnalyser` |
 //! | ten points per width of the dip, noise below 1e-3 | either: they differ by less than a hundredth of a step in 95 of 100 sweeps |
 //!
-//! Measured on a Cortex-M0 in `Fixed32`, at opt-level `z`, the job from counts to five lines of text takes 21,882 bytes of
-//! flash with the smaller one and 34,998 with the larger, and the longest push of a clean sweep of 401 points, with
-//! correction, 6,590 instructions and 545,344. The README has the errors of both.
+//! Measured on a Cortex-M0 in `Fixed32`: at opt-level `z` the job from raw Γ to five lines of text takes 22,782 bytes of
+//! flash with the smaller one and 35,914 with the larger. The longest push of clean sweeps of 401 points, at opt-level 3,
+//! takes 6,216 instructions and 69,069 (`cargo bench --bench on_target -- --core m0 --kernel light_job_z --kernel
+//! whole_job_z --kernel light_push --kernel sweep_push_clean`). The README has the errors of both.
 //!
 //! # Without deciding
 //!
