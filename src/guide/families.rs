@@ -80,14 +80,14 @@
 //! | --- | --- |
 //! | flash of 64 KB or more, and a push may take long | `SweepAnalyser` |
 //! | flash of 32 KB | `ThreePointAnalyser` |
-//! | a push in an interrupt, or between two samples | `ThreePointAnalyser`: its longest push takes five to seven thousand instructions on a Cortex-M0 |
+//! | a push in an interrupt, or between two samples | `ThreePointAnalyser`: its longest push takes six to eight thousand instructions on a Cortex-M0 |
 //! | noise above 1e-3 in Γ, or a converter of 8 bits, and the dip's frequency matters to less than a tenth of a step | `SweepAnalyser`, which averages |
 //! | relays, a bus or a transmitter near by spoil several samples in a row | `SweepAnalyser` |
 //! | a long cable, five to ten points a turn | `SweepAnalyser` |
 //! | ten points per width of the dip, noise below 1e-3 | either: they differ by less than a hundredth of a step in 95 of 100 sweeps |
 //!
-//! What they cost is in the table of [`size`](super::size) and in the README (rows `whole_job_z` and `light_job_z`, `light_push`);
-//! the README has the errors of both.
+//! What they cost stands in `benches/on_target.csv` of the sources: rows `whole_job_z` and `light_job_z` for a whole job built
+//! for size, `sweep_push_clean` and `light_push` for the longest push. The README has the errors of both.
 //!
 //! # Without deciding
 //!

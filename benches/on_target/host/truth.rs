@@ -415,8 +415,8 @@ pub fn check(
 pub fn check_report(format: Format, by_three_points: bool, words: &[u32]) -> Result<(), String> {
     // A 32-bit component costs a few hertz; in 16 bits the steps of Γ show as noise.
     let (hertz, gamma) = match format.component {
-        // What a parabola leaves out counts for more than the words.
-        _ if by_three_points => (20_000.0, 2e-3),
+        // Three points average no steps.
+        Some(component) if component < 16 && by_three_points => (20_000.0, 2e-3),
         Some(component) if component < 16 => (20_000.0, 3e-4),
         Some(_) => (60.0, 1e-5),
         None => (250.0, 2e-5),

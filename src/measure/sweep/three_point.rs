@@ -44,8 +44,8 @@ use crate::quantity::{Complex, Component, Hertz, QuantityError, Reference, Refle
 /// # Complexity
 /// Constant memory: seven points and the lists. The longest push makes an edge, a crossing, a target and a dip, each once;
 /// there is no loop but those over the lists. Measured on a Cortex-M0 (`cargo bench --bench on_target -- --core m0 --kernel
-/// light_point`), over a clean sweep of 401 points: the longest push takes 5 258 instructions in `Fixed32`, 5 107 in
-/// `Fixed16`, 7 252 in `f32`, the mean 700, 672 and 792. Where several figures fall on one point, it may take twice that.
+/// light_push`), over clean sweeps of 401 points: the longest push takes 6 216 instructions in `Fixed32`, 6 198 in
+/// `Fixed16`, 7 971 in `f32`, the mean 741, 720 and 852. Where several figures fall on one point, it may take twice that.
 ///
 /// ```
 /// use ohmwright::fixed_point::{Reflection, SweepSettings, ThreePointAnalyser};
