@@ -41,12 +41,12 @@
 //!
 //! # Where fixed point wins
 //!
-//! Without such a unit `Fixed32` takes fewer instructions than `f32` in all three jobs, and is more exact near total
-//! reflection. `f32` works there too: in the mean its readouts cost several times less than code over floating-point
+//! Without such a unit `Fixed32` takes fewer instructions than `f32` in all these jobs, and is more exact near total
+//! reflection. `f32` works there too: in the mean its readouts cost less than half of code over floating-point
 //! routines, since it uses the same integer kernels; but for |Γ| below 2⁻⁷, and within 2⁻⁹ of the open, it falls back on those
 //! routines and takes longer than tidy code. Take it if the firmware already uses `f32`. `Fixed16` takes still fewer
 //! instructions for the readouts, on every core. For a correction, computed in wider numbers and then rounded, it takes
-//! about as many. For a point of a sweep it takes several times more: its steps of 2⁻¹⁴ in Γ look like noise, and the
+//! about as many. For a point of a clean sweep it takes several times more: its steps of 2⁻¹⁴ in Γ look like noise, and the
 //! analyser then fits its curves to many points.
 //!
 //! # The figures
