@@ -409,7 +409,7 @@ fn verify(
     match (&telling.last, &job.last) {
         (None, None) => Ok(()),
         (Some((_, core)), Some(host)) if alike(core, host) => match kernel {
-            Timed::SweepJob => truth::check_report(format, false, core),
+            Timed::SweepJob | Timed::NextStep => truth::check_report(format, false, core),
             Timed::LightJob | Timed::LightJobZ => writing::check_screen(core, 0.02),
             _ => writing::check_screen(core, 0.0),
         },

@@ -22,6 +22,7 @@
 //!
 //! <!-- size:begin -->
 //!
+//!
 //! <!-- size:end -->
 //!
 //! `cargo bench --bench on_target -- --core m0 --kernel whole_job_z` measures a row; `--level z` builds any other kernel so.
@@ -37,5 +38,5 @@
 //!
 //! # Advice
 //!
-//! Take `"z"` if flash is short: it costs little speed. Take 3 if the time of a point matters. Text is not dear, but
-//! `f32` is: without a floating-point unit choose a fixed-point family if flash is short.
+//! Take `"z"` if flash is short: it costs little speed. Take 3 if the time of a point matters. Without a
+//! floating-point unit `f32` needs more flash than fixed point.

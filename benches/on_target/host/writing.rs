@@ -52,12 +52,14 @@ pub fn check(kernel: Timed, format: Format, input: &[u32], answer: &[u32]) -> Re
     } else {
         &["Z "]
     };
-    if lines.len() != labels.len()
-        || lines
-            .iter()
-            .zip(labels)
-            .any(|(line, label)| !line.starts_with(label))
-    {
+    // A load above 10 Mohm may need more columns than there are: its line is blank, as documented.
+    let from_open = |re: f64, im: f64| (1.0 - re).hypot(im);
+    let is_far = kernel == Timed::TextSummary
+        && from_open(format.component_of(input[0]), format.component_of(input[1])) < 1e-5;
+    let labelled = |(line, label): (&&str, &&str)| {
+        line.starts_with(*label) || is_far && *label == "Z " && line.trim().is_empty()
+    };
+    if lines.len() != labels.len() || !lines.iter().zip(labels).all(labelled) {
         return Err(format!("{lines:?}"));
     }
     let number = |text: &str| text.trim().parse::<f64>().ok();
