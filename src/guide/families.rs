@@ -54,20 +54,24 @@
 //!
 //! <!-- cost:begin -->
 //!
-//! | core | instructions of | tidy `f32` | `f32` | `Fixed32` | `Fixed16` | least of this crate's |
+//! | core | instructions, mean / longest call, of | tidy `f32` | `f32` | `Fixed32` | `Fixed16` | least mean of this crate's |
 //! | --- | --- | --- | --- | --- | --- | --- |
-//! | Cortex-M0 | nine readouts | 10737 | 965 | 737 | 382 | `Fixed16` |
-//! | Cortex-M0 | a correction | 2491 | 674 | 393 | 311 | `Fixed16` |
-//! | Cortex-M0 | a point of a sweep |  | 1827 | 1334 | 4120 | `Fixed32` |
-//! | Cortex-M3 | nine readouts | 5978 | 504 | 377 | 247 | `Fixed16` |
-//! | Cortex-M3 | a correction | 1440 | 288 | 140 | 161 | `Fixed32` |
-//! | Cortex-M3 | a point of a sweep |  | 1140 | 927 | 2951 | `Fixed32` |
-//! | RV32IMC | nine readouts | 5655 | 882 | 611 | 392 | `Fixed16` |
-//! | RV32IMC | a correction | 1337 | 436 | 212 | 225 | `Fixed32` |
-//! | RV32IMC | a point of a sweep |  | 1203 | 1089 | 3404 | `Fixed32` |
-//! | Cortex-M4F | nine readouts | 328 | 686 | 386 | 253 | `Fixed16` |
-//! | Cortex-M4F | a correction | 26 | 47 | 137 | 159 | `f32` |
-//! | Cortex-M4F | a point of a sweep |  | 326 | 874 | 2840 | `f32` |
+//! | Cortex-M0 | nine readouts | 10598 / 11516 | 1057 / 2039 | 748 / 938 | 386 / 553 | `Fixed16` |
+//! | Cortex-M0 | a correction | 2492 / 2607 | 804 / 3331 | 393 / 396 | 312 / 312 | `Fixed16` |
+//! | Cortex-M0 | a point of a clean sweep |  | 2447 / 77462 | 1809 / 54843 | 2768 / 123227 | `Fixed32` |
+//! | Cortex-M0 | the same with noise of 1e-3 |  | 4141 / 203115 | 3381 / 160252 | 3374 / 159294 | `Fixed16` |
+//! | Cortex-M3 | nine readouts | 5901 / 6410 | 553 / 1155 | 382 / 508 | 248 / 375 | `Fixed16` |
+//! | Cortex-M3 | a correction | 1439 / 1464 | 363 / 1822 | 140 / 140 | 161 / 161 | `Fixed32` |
+//! | Cortex-M3 | a point of a clean sweep |  | 1535 / 45417 | 1275 / 38084 | 1772 / 73019 | `Fixed32` |
+//! | Cortex-M3 | the same with noise of 1e-3 |  | 2280 / 111998 | 2034 / 100021 | 2046 / 101584 | `Fixed32` |
+//! | RV32IMC | nine readouts | 5582 / 6135 | 951 / 1669 | 616 / 734 | 393 / 511 | `Fixed16` |
+//! | RV32IMC | a correction | 1339 / 1441 | 504 / 1860 | 212 / 214 | 225 / 226 | `Fixed32` |
+//! | RV32IMC | a point of a clean sweep |  | 1599 / 46970 | 1511 / 47496 | 2064 / 87116 | `Fixed32` |
+//! | RV32IMC | the same with noise of 1e-3 |  | 2431 / 117264 | 2350 / 119078 | 2357 / 120435 | `Fixed32` |
+//! | Cortex-M4F | nine readouts | 326 / 340 | 240 / 342 | 391 / 514 | 254 / 375 | `f32` |
+//! | Cortex-M4F | a correction | 26 / 26 | 30 / 30 | 137 / 137 | 159 / 159 | `f32` |
+//! | Cortex-M4F | a point of a clean sweep |  | 428 / 4811 | 1218 / 36000 | 1691 / 69307 | `f32` |
+//! | Cortex-M4F | the same with noise of 1e-3 |  | 888 / 32191 | 1944 / 94723 | 1957 / 96065 | `f32` |
 //!
 //! <!-- cost:end -->
 //!

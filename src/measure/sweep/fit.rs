@@ -183,7 +183,7 @@ impl Fit {
         };
         let freedom = self.count.wrapping_sub(2).wrapping_sub(degree as i32);
         // At most 2³¹, and less than 2¹⁹ cut off.
-        let sum = (misfit.sum as u64) << (misfit.cut << 1);
+        let sum = (misfit.sum as u64).wrapping_shl(misfit.cut.wrapping_shl(1));
         W::from_u64(sum) * unit / W::from_i32(freedom)
     }
 
@@ -210,9 +210,9 @@ impl Fit {
             let part = i64::from(part.saturating_abs());
             let size = i64::from(size);
             if places >= 0 {
-                part < size << places.min(31)
+                part < size.wrapping_shl(places.min(31) as u32)
             } else {
-                part << places.wrapping_neg().min(31) < size
+                part.wrapping_shl(places.wrapping_neg().min(31) as u32) < size
             }
         };
         let along = signed_product(size >> 1, self.farthest);
@@ -281,7 +281,7 @@ impl Inverse {
         // The highest of the 32 digits is free.
         let lead = leading_zeros(number).wrapping_sub(1);
         Some(Self {
-            inverse: (reciprocal(number.get() << lead) >> 1) as i32,
+            inverse: (reciprocal(number.get().wrapping_shl(lead)) >> 1) as i32,
             lead: lead as i32,
         })
     }
@@ -312,7 +312,7 @@ fn place<A: Arithmetic>(rows: &mut [Row], view: View<'_, A>, scale: Scale) -> Op
     }
     // A sweep that is more uneven than this has no fifteen points that are alike.
     let reach = (3..12).find(|reach| farthest < A::Working::from_i32(1 << reach))?;
-    let unit = A::Working::from_i32(1 << 30u32.wrapping_sub(reach));
+    let unit = A::Working::from_i32(1i32.wrapping_shl(30u32.wrapping_sub(reach)));
     for (row, offset) in rows.iter_mut().zip(-half..) {
         let t = scale.place::<A::Working>(view.at(offset)?.frequency);
         row.t = held(t * unit)?;
