@@ -52,10 +52,10 @@ use crate::quantity::{Complex, Component, Hertz, QuantityError, Reference, Refle
 /// use ohmwright::quantity::Hertz;
 ///
 /// let mut analyser = ThreePointAnalyser::<4>::new(SweepSettings::new())?;
-/// for step in 0..=20_i32 {
+/// for step in 0..=20_u32 {
 ///     // An invented load: Γ moves along a straight line past 0.1, nearest to the match between two points.
-///     let imaginary = f64::from(20 * step - 205) / 400.0;
-///     let frequency = Hertz::from_megahertz(60 + step as u64);
+///     let imaginary = (20.0 * f64::from(step) - 205.0) / 400.0;
+///     let frequency = Hertz::from_megahertz(60 + step);
 ///     analyser.push(frequency, Reflection::try_from_f64(0.1, imaginary)?)?;
 /// }
 /// let report = analyser.report();
