@@ -1,6 +1,6 @@
 //! The dip before a move and the dip after it, and how well each is known.
 
-use super::learn::LearnError;
+use super::learn_error::LearnError;
 use crate::arithmetic::accuracy::Family;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::measure::{Dip, Method, SweepReport};

@@ -7,6 +7,7 @@ mod evidence;
 mod judgement;
 mod learn;
 mod learn_dips;
+mod learn_error;
 mod moving;
 mod next_step;
 mod prediction;
@@ -18,7 +19,8 @@ pub use agreement::{
     Agreement, Printed, Reading, ReadingError, compare_readings, reactance_beside, swr_interval,
 };
 pub use diagnosis::{Cause, Diagnosis};
-pub use learn::{Adjustment, LearnError, Learnt, MovedShare};
+pub use learn::{Adjustment, Learnt, MovedShare};
+pub use learn_error::LearnError;
 pub use next_step::{Action, AddedPart, Built, Expected, NextStep, Placement, Reason, Toward};
 pub use prediction::{Change, Explanation, PredictionCheck, PredictionReport, Suspect};
 pub use retune::{Direction, Retune, TuningElement};

@@ -4,7 +4,7 @@
 //! delay (common practice, no source). A second peak there may also be a side lobe of the first, or come from a sharp
 //! resonance in the middle; ripple is told only where each third of the sweep shows it by itself.
 
-use super::survey::{CELLS, Cell, quotient};
+use super::cell::{CELLS, Cell, quotient};
 
 /// What two echoes look like.
 #[derive(Clone, Copy, Debug, PartialEq)]

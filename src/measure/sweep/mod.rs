@@ -1,6 +1,7 @@
 //! A sweep, one point at a time: its figures, also between points, and its check against a mask.
 
 mod analyser;
+mod cell;
 mod choice;
 mod curve;
 mod echo;
@@ -18,11 +19,11 @@ mod tolerance;
 mod window;
 
 pub use analyser::{SweepAnalyser, SweepError, SweepSettings};
+pub(crate) use cell::quotient;
 pub use choice::Method;
 pub(crate) use echo::Echo;
 pub use mask::{MaskCheck, MaskReport, MaskSegment, MaskVerdict, WorstPoint};
 pub use quality::{Ripple, SweepQuality};
 pub use report::{Dip, Resonance, SweepBand, SweepReport, Target, TargetReading, Unresolved};
 pub use survey::SweepSurvey;
-pub(crate) use survey::quotient;
 pub use three_point::ThreePointAnalyser;
