@@ -50,6 +50,8 @@ mod quality;
 mod readings;
 #[path = "sweep_report/sweep.rs"]
 mod sweep;
+#[path = "sweep_report/uncertain.rs"]
+mod uncertain;
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;

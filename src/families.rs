@@ -122,6 +122,7 @@ macro_rules! family {
                 measure: Resonance;
                 measure: TargetReading;
                 measure: Unresolved;
+                measure: Uncertainty;
                 measure: Target;
                 measure::balance: Phasor;
                 measure::balance: Balance;
@@ -218,7 +219,7 @@ macro_rules! family {
             pub use crate::design::preferred::{PreferredSeries};
             pub use crate::design::transformer::{HalfTurns, LineKind, Remedy, TransformerError, ImpedanceSide, Turns};
             pub use crate::design::winding::{CoilFormula};
-            pub use crate::measure::{Agreement, Cause, Direction, FrequencyPlan, LearnError, Method, NextReading, Placement, PlanError, Printed, Reading, ReadingError, Reason, RefinementError, Statistics, Suspect, SweepBand, SweepError, SweepSurvey, Toward, TuningElement};
+            pub use crate::measure::{Agreement, Cause, Certainty, Direction, FrequencyPlan, LearnError, Method, NextReading, Placement, PlanError, Printed, Reading, ReadingError, Reason, RefinementError, Statistics, Suspect, SweepBand, SweepError, SweepSurvey, Toward, TuningElement};
             pub use crate::measure::balance::{BalanceError, BalanceVerdict, Output};
             pub use crate::measure::calibration::{CalibrationError, CalibrationFailure, Grid, Polynomial, QualityVerdict, Role, Term};
             pub use crate::measure::detector::{Channel, Demodulator, DetectorError, Iq, Pair, Quality, Sign, Signs, Tone};

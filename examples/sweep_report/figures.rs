@@ -3,7 +3,7 @@
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::measure::{
     Action, Dip, Direction, MaskCheck, Method, Retune, SweepAnalyser, SweepBand, SweepReport, SweepSettings,
-    SweepSurvey, Target, TuningElement,
+    SweepSurvey, Target, TuningElement, Uncertainty,
 };
 use ohmwright::quantity::{Component, Hertz, QuantityError, Reference, Reflection, Swr};
 
@@ -20,6 +20,7 @@ use super::picture;
 use super::predicted::{self, PredictedFigures};
 use super::quality::{self, Gain, Quality};
 use super::sweep::Sweep;
+use super::uncertain::{self, Range};
 use super::{Beside, Source};
 
 /// Room for dips, bands and crossings: a host has it.
@@ -39,6 +40,8 @@ pub struct Point {
     pub reflected_share: f64,
     pub at_edge: bool,
     pub method: Method,
+    /// Between which values the SWR lies.
+    pub range: Range,
     /// What a dip may be as well, if the sweep is too coarse for it.
     pub unresolved: Option<UnresolvedFigures>,
 }
@@ -203,13 +206,20 @@ fn analyse<A: Arithmetic>(
     }
     let report = analyser.report();
     let best = report.best().ok_or_else(|| unfit(&"no points"))?;
+    let uncertainty = uncertain::of_sweep(&survey.quality(&report), options)?;
     let point = |dip: &Dip<A>| Point {
         unresolved: dip.unresolved.map(|limits| UnresolvedFigures {
             low_hz: limits.low.get(),
             high_hz: limits.high.get(),
             swr_at_most: value(limits.swr_at_most),
         }),
-        ..point(&report, dip.frequency, dip.reflection, dip.at_edge, dip.method)
+        ..point(
+            &report,
+            &uncertainty,
+            (dip.frequency, dip.reflection),
+            dip.at_edge,
+            dip.method,
+        )
     };
     let target = match report.target() {
         Target::NotAsked => AtTarget::NotAsked,
@@ -217,8 +227,8 @@ fn analyse<A: Arithmetic>(
         Target::Reading(reading) => AtTarget::Reading(
             self::point(
                 &report,
-                reading.frequency,
-                reading.reflection,
+                &uncertainty,
+                (reading.frequency, reading.reflection),
                 false,
                 reading.method,
             ),
@@ -386,8 +396,8 @@ pub fn value<Q: Quantity>(word: Q) -> f64 {
 
 fn point<A: Arithmetic, const N: usize>(
     report: &SweepReport<A, N>,
-    frequency: Hertz,
-    reflection: Reflection<A>,
+    uncertainty: &Uncertainty<A>,
+    (frequency, reflection): (Hertz, Reflection<A>),
     at_edge: bool,
     method: Method,
 ) -> Point {
@@ -401,6 +411,7 @@ fn point<A: Arithmetic, const N: usize>(
         reflected_share: reflection.reflected_share().to_f64(),
         at_edge,
         method,
+        range: Range::new(uncertainty, reflection, report.swr_limit()),
         unresolved: None,
     }
 }

@@ -63,7 +63,7 @@ fn sweep(figures: &Figures) -> Value {
 }
 
 fn dip(point: &Point) -> Value {
-    json!({
+    let mut dip = json!({
         "frequency_hz": point.frequency_hz,
         "swr": number(point.swr),
         "return_loss_db": number(point.return_loss_db),
@@ -76,7 +76,9 @@ fn dip(point: &Point) -> Value {
             "high_hz": limits.high_hz,
             "swr_at_most": number(limits.swr_at_most),
         })),
-    })
+    });
+    point.range.json(&mut dip);
+    dip
 }
 
 fn method(method: Method) -> &'static str {
@@ -101,9 +103,13 @@ fn target(target: &AtTarget) -> Value {
             "return_loss_db": null,
             "resistance_ohm": null,
             "reactance_ohm": null,
+            "swr_low": null,
+            "swr_high": null,
+            "undecided": true,
             "pass": false,
         }),
-        AtTarget::Reading(point, pass) => json!({
+        AtTarget::Reading(point, pass) => {
+            let mut reading = json!({
             "frequency_hz": point.frequency_hz,
             "covered": true,
             "swr": number(point.swr),
@@ -112,7 +118,10 @@ fn target(target: &AtTarget) -> Value {
             "reactance_ohm": number(point.reactance_ohm),
             "pass": pass,
             "method": method(point.method),
-        }),
+            });
+            point.range.json(&mut reading);
+            reading
+        }
     }
 }
 

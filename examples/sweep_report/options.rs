@@ -14,6 +14,7 @@ use super::line;
 use super::numbers::Numbers;
 use super::picture::Wanted;
 use super::readings;
+use super::uncertain::Left;
 
 pub const HELP: &str = "\
 Reads measured one-port sweeps (Touchstone .s1p) and says whether each matches, what to do next and what to expect of
@@ -47,6 +48,10 @@ Several files are compared in the order given, before and after.
   --prominence P      how far |reflection coefficient| must rise beside a dip for it to count (0.01 unless given)
   --noise N           the noise of the real or the imaginary part of the reflection coefficient, as a standard deviation
                       (0.01 unless given): what it explains is no finding; at 0 every point is taken as it stands
+  --residual DB[,DB[,DB]]
+                      what the calibration of the instrument left: residual directivity, source match and tracking, in
+                      positive dB, as its data sheet states them. With the noise of the sweep it tells between which
+                      values the SWR lies
   --mask LOW,HIGH,S   an SWR limit for a stretch of frequency; may be given several times
   --predicted FILE    a one-port sweep that was predicted: how far the measured one is from it, and whether a wrong
                       ratio, leakage inductance or line length explains that. Between its points the prediction is
@@ -107,6 +112,8 @@ pub struct Options {
     pub prominence: f64,
     /// The library's own where none is given.
     pub noise: Option<f64>,
+    /// What the calibration left.
+    pub residual: Option<Left>,
     pub mask: Vec<MaskStretch>,
     /// The raw sweeps of open, short and load.
     pub standards: Option<[PathBuf; 3]>,
@@ -132,6 +139,7 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
         explain: false,
         prominence: 0.01,
         noise: None,
+        residual: None,
         mask: Vec::new(),
         standards: None,
         predicted: None,
@@ -182,6 +190,7 @@ pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, S
                     _ => return Err(format!("--noise: {given} is below 0")),
                 };
             }
+            Long("residual") => options.residual = Some(Left::parse(&text(&mut parser)?)?),
             Long("open") => standards[0] = Some(file(&mut parser)?),
             Long("short") => standards[1] = Some(file(&mut parser)?),
             Long("load") => standards[2] = Some(file(&mut parser)?),

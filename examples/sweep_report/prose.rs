@@ -97,10 +97,11 @@ impl Page {
         let meaning = self.explain("SWR", "1 is a perfect match, 2 sends a ninth of the power back");
         let text = match &figures.target {
             AtTarget::Reading(point, pass) => format!(
-                "{} at {}: SWR {}, the limit is {limit}{meaning}.",
+                "{} at {}: SWR {}{}, the limit is {limit}{meaning}.",
                 if *pass { "MATCHED" } else { "NOT MATCHED" },
                 hertz(point.frequency_hz),
-                swr(point.swr)
+                swr(point.swr),
+                point.range.words()
             ),
             AtTarget::NotCovered(frequency) => format!(
                 "UNKNOWN at {}: the sweep does not reach it, and nothing is guessed beyond its ends.",

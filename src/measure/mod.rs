@@ -9,6 +9,7 @@ mod plan;
 pub(crate) mod statistics;
 pub(crate) mod sweep;
 pub mod touchstone;
+mod uncertainty;
 
 pub use advice::{
     Action, AddedPart, Adjustment, Agreement, Built, Cause, Change, Diagnosis, Direction, Expected,
@@ -23,3 +24,4 @@ pub use sweep::{
     SweepBand, SweepError, SweepQuality, SweepReport, SweepSettings, SweepSurvey, Target, TargetReading,
     ThreePointAnalyser, Unresolved, WorstPoint,
 };
+pub use uncertainty::{Certainty, Uncertainty};

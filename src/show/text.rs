@@ -31,6 +31,7 @@
 //! The limits are shown: an open is `open`, total reflection has the SWR `infinite`, a saturated word shows `>`, and an
 //! undefined value (the phase at Γ = 0) is `unknown`.
 
+mod interval;
 mod step;
 
 use core::fmt;
@@ -43,6 +44,7 @@ use crate::quantity::{
     Volts, Watts,
 };
 
+pub use interval::{swr_interval, verdict_within};
 pub use step::{expected, next_step, quality};
 
 /// Why a line was not written.

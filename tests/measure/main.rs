@@ -19,3 +19,4 @@ mod next_step;
 mod serialised;
 mod survey;
 mod touchstone;
+mod uncertainty;

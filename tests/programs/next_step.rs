@@ -667,3 +667,60 @@ fn the_readme_shows_the_head_of_the_page() {
     let (_, page) = text.split_once('\n').unwrap();
     assert!(page.starts_with(&format!("Verdict{shown}Measured")), "{page}");
 }
+
+/// What the calibration left tells between which values the SWR lies, in words and in JSON, in each family; and says so
+/// where the limit lies between. A series circuit of 40 Ω in resonance: |Γ| = 1/9, with 30 dB 0.0795 to 0.1427.
+#[test]
+fn what_the_calibration_left() {
+    let name = sweep("residual", BAND, 0.0, circuit(40.0, 20.0, 71.0));
+    let swr = |rho: f64| (1.0 + rho) / (1.0 - rho);
+    let leak = 10f64.powf(-1.5);
+    for numbers in ["fixed32", "fixed16", "f32", "f64"] {
+        let arguments = [
+            "--residual",
+            "30",
+            "--target",
+            "71M",
+            "--arithmetic",
+            numbers,
+            &name,
+        ];
+        let target = PROGRAM.json(&arguments)["target"].clone();
+        let told = |name: &str| target[name].as_f64().unwrap();
+        // Fixed16 holds |Γ| to 6e-5; the noise that is found is at most a step of that, three times.
+        let slack = 1e-3;
+        assert!(
+            (told("swr_low") - swr(1.0 / 9.0 - leak)).abs() < slack,
+            "{target}"
+        );
+        assert!(
+            (told("swr_high") - swr(1.0 / 9.0 + leak)).abs() < slack,
+            "{target}"
+        );
+        assert_eq!(target["undecided"], false);
+        let text = PROGRAM.prose(&arguments);
+        assert!(
+            text.contains("SWR 1.25 (1.17 to 1.33 by the error of the readings)"),
+            "{text}"
+        );
+    }
+    // The limit lies between: it says so, and still says which side the reading is on.
+    let close = ["--residual", "30", "--swr-limit", "1.3", "--target", "71M", &name];
+    assert_eq!(PROGRAM.json(&close)["target"]["undecided"], true);
+    let text = PROGRAM.prose(&close);
+    assert!(
+        text.contains("MATCHED at 71 MHz") && text.contains("the limit lies between"),
+        "{text}"
+    );
+    // Without it a clean sweep says nothing of it.
+    let text = PROGRAM.prose(&["--target", "71M", &name]);
+    assert!(!text.contains("error of the readings"), "{text}");
+    for (given, cause) in [
+        ("x", "\"x\" is not a number"),
+        ("-3", "-3 is not between 0 and 200 dB"),
+        ("1,2,3,4", "is not DIRECTIVITY"),
+    ] {
+        let line = PROGRAM.refusal(&["--residual", given, &name]);
+        assert!(line.contains("--residual") && line.contains(cause), "{line}");
+    }
+}

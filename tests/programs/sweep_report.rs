@@ -81,6 +81,8 @@ fn close(key: &str, one: f64, other: f64) -> bool {
         // The noise is known in steps of 2⁻¹⁴, and so are the ends of what is expected.
         "noise" | "size" => 1.0 / 16384.0 + 1e-9,
         "swr_least" | "swr_most" => (one.abs() + 1.0).powi(2) / 2.0 * 1.5e-4,
+        // Three times that.
+        "swr_low" | "swr_high" => (one.abs() + 1.0).powi(2) / 2.0 * 2.0e-4,
         k if k.contains("swr") || k == "ratio" || k == "factor" => 2e-5 + 2e-6 * one.abs(),
         k if k.ends_with("_db") => 1e-4,
         k if k.ends_with("_ohm") => 5e-4 + 2e-6 * one.abs(),
@@ -103,6 +105,8 @@ fn close_in_16_bits(key: &str, one: f64, other: f64) -> bool {
         // dSWR = (SWR + 1)²/2·d|Γ|, and the readout's own bound.
         "noise" | "size" => 2.0 / 16384.0,
         "swr_least" | "swr_most" => (size + 1.0).powi(2) / 2.0 * 4.0 * GAMMA,
+        // And three times what the noise that is found may differ.
+        "swr_low" | "swr_high" => (size + 1.0).powi(2) / 2.0 * 5.0 * GAMMA,
         k if k.contains("swr") => (size + 1.0).powi(2) / 2.0 * GAMMA + 1e-4 * size,
         // Of frequencies, and of |Z|.
         "factor" => 4.0 * GAMMA / 10.0 * size,

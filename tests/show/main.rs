@@ -5,5 +5,6 @@
 mod common;
 
 mod chart;
+mod interval;
 mod step;
 mod text;

@@ -76,6 +76,7 @@ fn sweep() -> Result<(SweepReport<ROOM>, SweepSurvey), DetectorError> {
         if let Err(error) = taken.and(survey.push(frequency, gamma)) {
             warn!("{}", error);
         }
+        survey.mark(reading.quality());
         // A display would show this of every point.
         if step % 50 == 0 {
             info!("{}: {}", frequency, gamma.readouts(Reference::fifty()));
@@ -140,6 +141,8 @@ fn advise(report: &SweepReport<ROOM>, survey: &SweepSurvey) {
     let Target::Reading(reading) = report.target() else {
         return warn!("the sweep does not reach the target");
     };
+    let uncertainty = survey.quality(report).uncertainty(None);
+    info!("with its noise: {}", uncertainty.swr(reading.reflection));
     match Diagnosis::new(
         reading.reflection,
         report.reference(),

@@ -1,6 +1,8 @@
 //! How far the readings of a sweep can be trusted.
 
 use crate::arithmetic::Arithmetic;
+use crate::measure::calibration::Residual;
+use crate::measure::uncertainty::Uncertainty;
 use crate::quantity::{Component, Hertz};
 
 /// A small reflection that adds to that of the load: of a connector, of a cable that does not match, of a bridge that leaks.
@@ -49,6 +51,11 @@ pub struct SweepQuality<A: Arithmetic> {
     /// True where the readings look as if they had not been corrected: Γ turns the wrong way round as frequency rises, or
     /// more than an eighth of the samples is beyond |Γ| = 1. Not every uncorrected sweep looks so.
     pub uncorrected: bool,
+    /// The samples at which a channel of the receivers was close to its limit, as the survey was
+    /// [told](super::SweepSurvey::mark): the next ones may be overloaded. Turn the level down.
+    pub level_high: u32,
+    /// The samples at which the receivers had little signal, as the survey was told: their noise is larger.
+    pub level_low: u32,
 }
 
 impl<A: Arithmetic> SweepQuality<A> {
@@ -60,5 +67,15 @@ impl<A: Arithmetic> SweepQuality<A> {
             && self.unresolved == 0
             && !self.too_coarse
             && !self.uncorrected
+            && self.level_high == 0
+            && self.level_low == 0
+    }
+
+    /// How far a reading of this sweep may be from the truth by its noise; with the residual errors of the calibration, where
+    /// they are known.
+    ///
+    /// Noise is found in steps of 6e-5: below that it counts as none.
+    pub fn uncertainty(&self, residual: Option<Residual<A>>) -> Uncertainty<A> {
+        Uncertainty::of_parts(self.noise, residual)
     }
 }

@@ -11,6 +11,7 @@ use super::echo::{self, Echo};
 use super::quality::{Ripple, SweepQuality};
 use super::report::SweepReport;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
+use crate::measure::detector::Quality;
 use crate::quantity::{Component, Hertz, Reflection};
 
 /// What is gathered of the present cell.
@@ -85,6 +86,9 @@ pub struct SweepSurvey {
     bend: Difference,
     /// How many of these three are known.
     known: u8,
+    /// The samples marked so.
+    level_high: u32,
+    level_low: u32,
 }
 
 #[cfg(feature = "defmt")]
@@ -113,6 +117,8 @@ impl SweepSurvey {
             step: Difference::ZERO,
             bend: Difference::ZERO,
             known: 0,
+            level_high: 0,
+            level_low: 0,
         }
     }
 
@@ -131,6 +137,13 @@ impl SweepSurvey {
         reflection: Reflection<A>,
     ) -> Result<(), SweepError> {
         self.take(frequency, reflection.coarse())
+    }
+
+    /// Notes what the detector marked of the sample that was pushed last, so that
+    /// [`quality`](Self::quality) tells it: a channel near its limit, too little signal.
+    pub fn mark(&mut self, quality: Quality) {
+        self.level_high = self.level_high.saturating_add(quality.near_overload.into());
+        self.level_low = self.level_low.saturating_add(quality.weak.into());
     }
 
     #[inline(never)]
@@ -458,6 +471,8 @@ impl SweepSurvey {
             unresolved,
             too_coarse: report.is_too_coarse(),
             uncorrected: self.turns_back(noise) || report.beyond_rim() > report.points() >> 3,
+            level_high: self.level_high,
+            level_low: self.level_low,
         }
     }
 }

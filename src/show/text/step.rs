@@ -91,7 +91,9 @@ pub fn expected<'a, A: Arithmetic>(line: &'a mut [u8], step: &NextStep<A>) -> Re
 /// - `|refl|>1    3 points`: samples [beyond the rim](SweepQuality::beyond_rim): check the calibration and the reference;
 /// - `sweep too coarse`: [Γ turns too fast](SweepQuality::too_coarse) between the points;
 /// - `left out    2 points`: samples that [fit none of their neighbours](SweepQuality::spoilt): measure again;
+/// - `level high   3 points`: the receivers were [close to their limit](SweepQuality::level_high);
 /// - `noise           0.03`: the [noise](SweepQuality::noise) as |Γ|, above 0.02;
+/// - `level low    3 points`: the receivers had [little signal](SweepQuality::level_low);
 /// - `dip not resolved`: the best point or a dip is [too narrow](SweepQuality::unresolved) for the steps: sweep finer
 ///   there;
 /// - `ripple 0.05 7.14 MHz`: the [ripple](SweepQuality::ripple) as |Γ|, above 0.02, and the frequency from crest to
@@ -117,11 +119,13 @@ pub fn quality<'a, A: Arithmetic>(
         _ if quality.beyond_rim > 0 => points(line, "|refl|>1", quality.beyond_rim),
         _ if quality.too_coarse => word(line, "", "sweep too coarse"),
         _ if quality.spoilt > 0 => points(line, "left out", quality.spoilt),
+        _ if quality.level_high > 0 => points(line, "level high", quality.level_high),
         _ if noise > TOLD => {
             let mut text = Writer::new(line);
             text.scale(noise);
             text.label("noise")
         }
+        _ if quality.level_low > 0 => points(line, "level low", quality.level_low),
         _ if quality.unresolved > 0 => word(line, "", "dip not resolved"),
         Some((size, period)) if size > TOLD => self::ripple(line, size, period),
         _ => word(line, "", ""),
@@ -141,7 +145,7 @@ impl Writer<'_> {
 
     /// Four columns at most.
     #[inline(never)]
-    fn short_swr<A: Arithmetic>(&mut self, swr: Swr<A>) {
+    pub(super) fn short_swr<A: Arithmetic>(&mut self, swr: Swr<A>) {
         const NO_DECIMALS: i64 = 99_950_000_000;
         const TOO_MUCH: i64 = 999_500_000_000;
         match swr.billionths() {
