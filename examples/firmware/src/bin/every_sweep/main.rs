@@ -9,12 +9,12 @@ mod board;
 use defmt::{println, unwrap};
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
 use ohmwright::design::transformer::Turns;
-use ohmwright::measure::calibration::ErrorTerms;
+use ohmwright::measure::calibration::{ErrorTerms, Residual};
 use ohmwright::measure::{
     Action, AddedPart, Built, MaskCheck, MaskSegment, NextStep, Placement, Reason, Retune, SweepAnalyser,
     SweepSettings, SweepSurvey, Toward, TuningElement,
 };
-use ohmwright::quantity::{Capacitance, Hertz, Impedance, Reactor, Reference, Reflection, Swr};
+use ohmwright::quantity::{Capacitance, Decibels, Hertz, Impedance, Reactor, Reference, Reflection, Swr};
 
 #[board::entry]
 fn main() -> ! {
@@ -77,6 +77,22 @@ fn sweeps<A: Arithmetic>() {
     }
     println!("target: {}", report.target());
     println!("survey: {}; {}", survey, survey.quality(&report));
+    let left = unwrap!(Residual::from_decibels(
+        Decibels::whole::<40>(),
+        Decibels::whole::<30>(),
+        Decibels::whole::<50>()
+    ));
+    let uncertainty = survey.quality(&report).uncertainty(Some(left));
+    println!("uncertainty: {}", uncertainty);
+    if let Some(best) = report.best() {
+        println!("best: {}", uncertainty.swr(best.reflection));
+        println!(
+            "within: {}",
+            uncertainty
+                .judge(best.reflection, Swr::<A>::thousandths::<1_300>())
+                .ok()
+        );
+    }
     let built = Built::new(TuningElement::Capacitance);
     println!("built: {}", built);
     println!("next step: {}", unwrap!(NextStep::new(&report, &survey, &built)));
