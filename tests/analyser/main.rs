@@ -4,6 +4,7 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod bounded;
 mod circuits;
 mod edge_cases;
 mod frequency_plan;

@@ -2,17 +2,30 @@
 
 use core::fmt;
 
-use super::choice::{Curves, Kind, Method};
-use super::find::{Edge, band_within, edge, lowest, resonance};
-#[cfg(doc)]
-use super::report::Dip;
-use super::report::{Found, Head, Resonance, SweepReport, Target, TargetReading};
+use super::choice::{Curves, Kind, Method, Store, cost};
+use super::find::{Edge, axis, band_within, edge, lowest, resonance};
+use super::report::{Dip, Found, Head, Resonance, SweepReport, Target, TargetReading};
 use super::sieve::{Sieve, spoilt};
 use super::tolerance::Tolerance;
-use super::window::{Gaps, Point, REACH, View, Window};
+use super::window::{Gaps, PATIENCE, Point, REACH, View, Window};
 use crate::arithmetic::{Arithmetic, Constant, Quantity, Real, Word};
 use crate::quantity::swr::SwrLimit;
 use crate::quantity::{Component, Hertz, QuantityError, Reference, Reflection, Swr, not_negative};
+
+/// For the next point that waits. (A function would borrow all of the analyser.)
+macro_rules! looking {
+    ($analyser:expr) => {
+        Looking {
+            prominence: $analyser.prominence,
+            falling: $analyser.order.rising == Some(false),
+            window: &$analyser.window,
+            gaps: Gaps::NONE,
+            kept: $analyser.kept.view(usize::from($analyser.kept_later)),
+            later: usize::from($analyser.waiting).wrapping_sub(1),
+            ends: false,
+        }
+    };
+}
 
 /// What to search for. Several sweeps may use the same settings.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -165,17 +178,18 @@ impl Order {
 /// figures of one report agree: a dip under the SWR limit lies in a band, the target passes just if it lies in one.
 ///
 /// # Complexity
-/// Constant memory: it holds thirty points and the lists. A point where nothing is found takes the least time, some 600
+/// Constant memory: it holds fifty points and the lists. A point where nothing is found takes the least time, some 600
 /// instructions on a Cortex-M0. Where a dip, an edge or a crossing is found, a curve is computed, a hundred times that; with
-/// noise it is fitted to up to fifteen points, twice as much again. This is done once for all that is found at a point, and a
-/// complete dip waits for a push that finds nothing else. Samples that are noise alone, with no curve through them, take
-/// the most.
+/// noise it is fitted to up to fifteen points, twice as much again. That work is done in steps, and a [`push`](Self::push)
+/// does only so many of them: the points after it wait, and later pushes catch up. So the longest push is bounded, whatever
+/// the samples are. [`settle`](Self::settle) does what waits, as much at a time.
 ///
-/// [`report`](Self::report) copies the lists, and examines the last seven points as if the sweep had ended: where a dip is
-/// still open, or something is found among these, as long as several such pushes.
+/// [`report`](Self::report) does all that waits, and examines the last seven points as if the sweep had ended: it is not
+/// bounded like a push.
 ///
-/// A caller with a deadline, such as an interrupt, puts its readings into a queue, and pushes them outside of it. The README has
-/// the figures, mean and longest.
+/// A caller with a deadline, such as an interrupt, puts its readings into a queue, and pushes them outside of it; or pushes
+/// them there, if the time between two readings is longer than the longest push, and asks for the report outside. The
+/// README has the figures, mean and longest.
 ///
 /// ```
 /// use ohmwright::double::{Impedance, Reference};
@@ -209,9 +223,10 @@ pub struct SweepAnalyser<A: Arithmetic, const N: usize> {
     sieve: Sieve,
     /// |Γ|² beyond which a sample is counted, in steps of 2⁻²⁸.
     rim: u32,
-    /// So many points were taken out: the next ones have no new point in the middle of the window.
-    behind: u8,
+    /// The number of points that are not examined yet.
+    waiting: u8,
     search: Search<A>,
+    work: Work<A>,
     report: SweepReport<A, N>,
 }
 
@@ -233,6 +248,65 @@ struct Search<A: Arithmetic> {
     crossing: Crossing<A>,
     /// A dip that is complete, but not yet in the report: a push that finds something else leaves it to a later one.
     due: Option<Candidate<A>>,
+}
+
+/// The work at the point under examination, which may go on in the next push.
+#[derive(Clone, Copy, Debug)]
+struct Work<A: Arithmetic> {
+    stage: Stage,
+    seen: Seen,
+    store: Store<A>,
+    /// Where X = 0 is crossed.
+    axis: (Hertz, Method),
+    /// The dip that is complete belongs in the list.
+    listed: bool,
+    /// That dip, while its band is sought.
+    dip: Option<Dip<A>>,
+}
+
+/// What is next at the point under examination.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Stage {
+    /// What it shows.
+    Look,
+    /// The edge of a band.
+    Edge,
+    Target,
+    /// Where X = 0 is crossed.
+    Axis,
+    /// The resistance and Q there.
+    Crossing,
+    /// A dip that became complete before.
+    Due,
+    Dip,
+    /// The band of a dip that is narrower than a step.
+    Band,
+    Done,
+}
+
+/// When so much is spent, in thousands of instructions on a Cortex-M0, the rest of the work is left to the next push.
+const ENOUGH: u32 = 50;
+
+impl<A: Arithmetic> Work<A> {
+    const NEW: Self = Self {
+        stage: Stage::Look,
+        seen: Seen::NOTHING,
+        store: Store::NEW,
+        axis: (Hertz::new(0), Method::Measured),
+        listed: false,
+        dip: None,
+    };
+
+    /// Begins with what a point has shown.
+    fn begin(&mut self, seen: Seen) {
+        self.seen = seen;
+        self.stage = if seen.needs_curves() {
+            Stage::Edge
+        } else {
+            Stage::Due
+        };
+        self.store.begin(false);
+    }
 }
 
 /// The search for dips: down until |Γ| has risen by the prominence, up until it has fallen by it. All in |Γ|², so that
@@ -403,8 +477,9 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
             kept_later: 0,
             sieve: Sieve::NEW,
             rim: Tolerance::<A>::USUAL.rim,
-            behind: 0,
+            waiting: 0,
             search: Search::NEW,
+            work: Work::NEW,
             report: SweepReport {
                 head: Head::new(limit, reference, target),
                 found: Found::new(),
@@ -432,8 +507,9 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
         self.kept.clear();
         self.kept_later = 0;
         self.sieve = Sieve::NEW;
-        self.behind = 0;
+        self.waiting = 0;
         self.search = Search::NEW;
+        self.work = Work::NEW;
         self.report.head.clear();
         self.report.found.clear();
     }
@@ -453,6 +529,12 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
 
     /// Takes the next point of the sweep.
     ///
+    /// It takes at most 120,000 instructions on a Cortex-M0, in every family, whatever the samples are: what is left of the
+    /// work is done by the next pushes, by [`settle`](Self::settle), or by [`report`](Self::report), which says the same in the
+    /// end. The work of the points may lag sixteen points behind. Where it would more, as with samples that are noise
+    /// alone, the point that waits longest gets straight lines instead of curves, and is [counted](SweepReport::hurried).
+    /// Who has time between two points calls `settle` there, and none is.
+    ///
     /// # Errors
     /// [`SweepError`] for a frequency that repeats the last one or changes the direction. The analyser is then
     /// unchanged, and the next point may follow.
@@ -468,55 +550,100 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
         head.points = head.points.saturating_add(1);
         let point = Point::new(frequency, reflection);
         self.window.push(point);
+        self.waiting = self.waiting.saturating_add(1);
+        let mut spent = 0;
         if self.sieve.take(&point, self.rim) {
-            self.examine();
+            spent = self.examine();
         }
-        if let Some(behind) = self.behind.checked_sub(1) {
-            self.behind = behind;
-            return Ok(());
+        if self.waiting == REACH as u8 + 1 && self.work.stage == Stage::Look {
+            // Most points show nothing.
+            let seen = looking!(self).look(&mut self.search, &self.report.head);
+            if seen.shows_nothing() && self.search.due.is_none() {
+                self.waiting = REACH as u8;
+                return Ok(());
+            }
+            self.work.begin(seen);
         }
-        let looking = Looking {
-            prominence: self.prominence,
-            falling: self.order.rising == Some(false),
-            window: &self.window,
-            gaps: Gaps::NONE,
-            kept: self.kept.view(self.kept_later as usize),
-            later: REACH,
-        };
-        let seen = looking.look(&mut self.search, &self.report.head);
-        if seen.needs_curves() {
-            looking.look_closer(seen, &mut self.search, &mut self.report);
-        }
-        // What takes long is not done twice in a push, but before the window of the dip is needed for the next one.
-        if self.search.due.is_some() && (seen.keep || !seen.needs_curves()) {
-            looking.take_due(&mut self.search, &mut self.report);
-        }
-        if seen.keep {
-            self.kept = self.window;
-            self.kept_later = REACH as u8;
+        if usize::from(self.waiting) > REACH {
+            self.work_on(spent);
         }
         Ok(())
     }
 
-    /// Takes out samples that fit none of their neighbours: one that stands out, alone or with the one before it.
+    /// Does some of the work that waits, so that a push is bounded.
+    #[inline(never)]
+    fn work_on(&mut self, mut spent: u32) {
+        // The next push would drop a point that the work needs: there is no more time for curves.
+        let mut is_late = usize::from(self.waiting) > REACH + PATIENCE;
+        self.work.store.hurry(is_late);
+        while usize::from(self.waiting) > REACH && (is_late || spent < ENOUGH) {
+            let cost = looking!(self).step(&mut self.search, &mut self.work, &mut self.report);
+            spent = spent.saturating_add(cost);
+            if self.work.stage != Stage::Done {
+                continue;
+            }
+            self.work.stage = Stage::Look;
+            self.waiting = self.waiting.saturating_sub(1);
+            if self.work.seen.keep {
+                self.kept = self.window;
+                // As it was when the point came to the middle of the window.
+                self.kept.forget(self.waiting.saturating_sub(REACH as u8));
+                self.kept_later = REACH as u8;
+            }
+            if is_late {
+                if !self.work.seen.shows_nothing() {
+                    self.report.found.hurried = self.report.found.hurried.saturating_add(1);
+                }
+                is_late = false;
+                self.work.store.hurry(false);
+            }
+        }
+    }
+
+    /// Does some of the work that waits, at most as much as a [`push`](Self::push) takes; true while there is more. The report
+    /// is the same with it and without.
+    ///
+    /// A caller with a deadline takes the points in one by one, and calls this when it has nothing else to do; a report that
+    /// follows has only the last seven points left.
+    ///
+    /// ```
+    /// use ohmwright::fixed_point::{Reflection, SweepAnalyser};
+    /// use ohmwright::quantity::Hertz;
+    ///
+    /// let mut analyser = SweepAnalyser::<4>::with_defaults();
+    /// analyser.push(Hertz::from_megahertz(71), Reflection::MATCHED)?;
+    /// while analyser.settle() {} // with a look at the keys in between
+    /// let report = analyser.report();
+    /// # assert_eq!(report.points(), 1);
+    /// # Ok::<(), ohmwright::measure::SweepError>(())
+    /// ```
+    pub fn settle(&mut self) -> bool {
+        self.work_on(0);
+        usize::from(self.waiting) > REACH
+    }
+
+    /// Takes out samples that fit none of their neighbours: one that stands out, alone or with the one before it. Returns
+    /// what that cost.
     #[cold]
     #[inline(never)]
-    fn examine(&mut self) {
+    fn examine(&mut self) -> u32 {
+        let mut curves = 0;
         let (at, before) = (Sieve::AGE, Sieve::AGE.wrapping_add(1));
         let is_second = self.window.view(before.wrapping_add(1)).at(0).is_none();
-        if is_second && spoilt(self.window.view(before), 1) {
+        if is_second && spoilt(self.window.view(before), 1, &mut curves) {
             // The second point of the sweep stands out, since the first is spoilt.
             self.take_out(before);
-        } else if spoilt(self.window.view(at), 1) {
+        } else if spoilt(self.window.view(at), 1, &mut curves) {
             self.take_out(at);
             // Now the one before may stand out, which it did not beside a worse one.
-            if spoilt(self.window.view(at), 1) {
+            if spoilt(self.window.view(at), 1, &mut curves) {
                 self.take_out(at);
             }
-        } else if spoilt(self.window.view(before), 2) {
+        } else if spoilt(self.window.view(before), 2, &mut curves) {
             self.take_out(at);
             self.take_out(at);
         }
+        curves.saturating_mul(cost::PASS)
     }
 
     /// Takes out the sample after which `later` more came.
@@ -528,7 +655,7 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
                 // It came after the candidate.
                 self.kept_later = self.kept_later.saturating_sub(1);
             }
-            self.behind = self.behind.saturating_add(1);
+            self.waiting = self.waiting.saturating_sub(1);
             self.report.found.add_spoilt(point.frequency);
         }
     }
@@ -538,11 +665,12 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
     fn leave_out_last(&self, found: &mut Found<A, N>) -> (Gaps, usize) {
         let mut gaps = Gaps::NONE;
         let mut removed = 0;
+        let mut curves = 0;
         for later in [2, 1, 0] {
             // A point that is left out makes place for the one before it.
             while removed < 2
                 && (later == 0 || self.sieve.suspects(later))
-                && spoilt(self.window.view_without(later, gaps), 1)
+                && spoilt(self.window.view_without(later, gaps), 1, &mut curves)
             {
                 if let Some(point) = self.window.view_without(later, gaps).at(0) {
                     found.add_spoilt(point.frequency);
@@ -555,6 +683,10 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
     }
 
     /// The result of the points so far, as if the sweep had ended here. The sweep may go on.
+    ///
+    /// It does all the work that waits, that of up to sixteen points, and that of the last seven: for each where something
+    /// is found, up to a few pushes. With [`settle`](Self::settle) before it, only the last seven are left. On a sweep with
+    /// noise that was some two of the longest pushes; samples that are noise alone make it some fifty of them.
     ///
     /// It takes the memory of a report on the stack; [`report_into`](Self::report_into) does not.
     pub fn report(&self) -> SweepReport<A, N> {
@@ -586,26 +718,29 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
         report.found.clear();
         report.found.copy_from(&self.report.found);
         let mut search = self.search;
-        let (gaps, removed) = self.leave_out_last(&mut report.found);
-        let mut looking = Looking {
-            prominence: self.prominence,
-            falling: self.order.rising == Some(false),
-            window: &self.window,
-            gaps,
-            kept: self.kept.view(self.kept_later as usize),
-            later: REACH.saturating_sub(removed.saturating_add(self.behind as usize)),
-        };
-        looking.take_due(&mut search, report);
-        // The last points have not been in the middle of the window yet.
-        while let Some(later) = looking.later.checked_sub(1) {
+        let mut work = self.work;
+        let mut looking = looking!(self);
+        let mut waiting = usize::from(self.waiting);
+        while let Some(later) = waiting.checked_sub(1)
+            && later >= REACH
+        {
+            waiting = later;
             looking.later = later;
-            let seen = looking.look(&mut search, &report.head);
-            if seen.needs_curves() {
-                looking.look_closer(seen, &mut search, report);
-            }
-            looking.take_due(&mut search, report);
+            looking.examine(&mut search, &mut work, report);
         }
-        looking.close(&mut search, report);
+        let (gaps, removed) = self.leave_out_last(&mut report.found);
+        looking.gaps = gaps;
+        looking.ends = true;
+        work.stage = Stage::Due;
+        looking.finish(&mut search, &mut work, report);
+        // The last points have not been in the middle of the window yet.
+        waiting = waiting.saturating_sub(removed);
+        while let Some(later) = waiting.checked_sub(1) {
+            waiting = later;
+            looking.later = later;
+            looking.examine(&mut search, &mut work, report);
+        }
+        looking.close(&mut search, &mut work, report);
         report.reconcile();
         report.found.beyond_rim = self.sieve.beyond_rim;
         report.found.fast_turns = self.sieve.fast_turns;
@@ -633,7 +768,7 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
 }
 
 /// What a point has shown.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Debug)]
 struct Seen {
     /// The sweep enters a band, or leaves it.
     edge: bool,
@@ -646,6 +781,17 @@ struct Seen {
 }
 
 impl Seen {
+    const NOTHING: Self = Self {
+        edge: false,
+        target: false,
+        crossing: false,
+        keep: false,
+    };
+
+    fn shows_nothing(self) -> bool {
+        !self.needs_curves() && !self.keep
+    }
+
     fn needs_curves(self) -> bool {
         self.edge || self.target || self.crossing
     }
@@ -679,20 +825,17 @@ struct Looking<'a, A: Arithmetic> {
     kept: View<'a, A>,
     /// The number of points after this one.
     later: usize,
+    /// The sweep has ended: the last points have fewer points after them.
+    ends: bool,
 }
 
-impl<A: Arithmetic> Looking<'_, A> {
+impl<'a, A: Arithmetic> Looking<'a, A> {
     /// Examines the next point.
     #[inline(never)]
-    fn look(self, search: &mut Search<A>, head: &Head<A>) -> Seen {
-        let view = self.window.view_without(self.later, self.gaps);
+    fn look(&self, search: &mut Search<A>, head: &Head<A>) -> Seen {
+        let view = self.view(self.later);
         let Some(centre) = view.at(0) else {
-            return Seen {
-                edge: false,
-                target: false,
-                crossing: false,
-                keep: false,
-            };
+            return Seen::NOTHING;
         };
         let power = match search.next_power.take() {
             Some(power) => power,
@@ -714,44 +857,211 @@ impl<A: Arithmetic> Looking<'_, A> {
         }
     }
 
-    /// Examines a point that shows something; the curves near it serve all of that.
+    /// The points round one of the window. What came to its middle before the sweep ended has no gaps.
     #[inline(never)]
-    fn look_closer<const N: usize>(self, seen: Seen, search: &mut Search<A>, report: &mut SweepReport<A, N>) {
-        let view = self.window.view_without(self.later, self.gaps);
-        let Some(centre) = view.at(0) else { return };
-        let mut curves = Curves::new(view);
-        if seen.edge {
-            // The work of a curve is done from here, and not deeper down, to save stack.
-            let level = report.head.limit.power;
-            curves.prepare(|point| point.power() - level);
-            self.pass_edge(&mut curves, centre, search, report);
-        }
-        if seen.target {
-            look_for_target(&mut curves, &mut report.head);
-        }
-        if seen.crossing {
-            curves.soften();
-            if search.crossing.needs_curve(centre.reflection.imaginary()) {
-                curves.prepare(|point| point.gamma().im);
-            }
-            self.look_for_crossing(&mut curves, centre, search, report);
+    fn view(&self, later: usize) -> View<'a, A> {
+        let gaps = if later < REACH { self.gaps } else { Gaps::NONE };
+        self.window.view_without(later, gaps)
+    }
+
+    /// Examines the point to the end, where the window stays as it is.
+    #[inline(never)]
+    fn examine<const N: usize>(
+        &self,
+        search: &mut Search<A>,
+        work: &mut Work<A>,
+        report: &mut SweepReport<A, N>,
+    ) {
+        self.finish(search, work, report);
+        if work.seen.keep
+            && let Some(candidate) = &mut search.hunt.candidate
+        {
+            candidate.later = Some(self.later as u8);
         }
     }
 
-    /// Enters a complete dip in the report, if there is one.
+    /// Goes on to the end of the work at a point.
     #[inline(never)]
-    fn take_due<const N: usize>(self, search: &mut Search<A>, report: &mut SweepReport<A, N>) {
-        if let Some(candidate) = search.due.take() {
-            self.take_dip(&candidate, true, report);
+    fn finish<const N: usize>(
+        &self,
+        search: &mut Search<A>,
+        work: &mut Work<A>,
+        report: &mut SweepReport<A, N>,
+    ) {
+        while work.stage != Stage::Done {
+            self.step(search, work, report);
         }
+        work.stage = Stage::Look;
+    }
+
+    /// Does a step of the work at the point; returns what it cost. The curves near the point serve all that it shows.
+    #[inline(never)]
+    fn step<const N: usize>(
+        &self,
+        search: &mut Search<A>,
+        work: &mut Work<A>,
+        report: &mut SweepReport<A, N>,
+    ) -> u32 {
+        match work.stage {
+            Stage::Look => {
+                let seen = self.look(search, &report.head);
+                work.begin(seen);
+                1
+            }
+            Stage::Due => {
+                // What takes long is not done twice at a point, but before the window of the dip is needed for the next one.
+                let seen = work.seen;
+                let is_due = search.due.is_some() && (self.ends || seen.keep || !seen.needs_curves());
+                work.stage = if is_due { Stage::Dip } else { Stage::Done };
+                work.listed = true;
+                work.store.begin(true);
+                0
+            }
+            Stage::Dip | Stage::Band => self.step_of_dip(search, work, report),
+            Stage::Edge | Stage::Target | Stage::Axis | Stage::Crossing | Stage::Done => {
+                let view = self.view(self.later);
+                match view.at(0) {
+                    Some(centre) => self.step_at(view, centre, search, work, report),
+                    None => {
+                        work.stage = Stage::Done; // unreachable: what shows something is there
+                        0
+                    }
+                }
+            }
+        }
+    }
+
+    /// The same for what is found at the point itself.
+    #[inline(never)]
+    fn step_at<const N: usize>(
+        &self,
+        view: View<'_, A>,
+        centre: &Point<A>,
+        search: &mut Search<A>,
+        work: &mut Work<A>,
+        report: &mut SweepReport<A, N>,
+    ) -> u32 {
+        let seen = work.seen;
+        let height = centre.reflection.imaginary();
+        if work.stage == Stage::Axis && seen.crossing {
+            work.store.soften();
+        }
+        let mut curves = Curves::new(view, &mut work.store);
+        // The work of a curve is done from here, and not deeper down, to save stack.
+        let wanted = match work.stage {
+            Stage::Edge if seen.edge && view.at(-1).is_some() => {
+                let level = report.head.limit.power;
+                Some(curves.kind(|point| point.power() - level))
+            }
+            Stage::Target if seen.target => match report.head.target {
+                Target::NotCovered(frequency) if curves.is_between(frequency) => {
+                    Some(curves.kind_at(frequency))
+                }
+                _ => None,
+            },
+            Stage::Axis if seen.crossing && search.crossing.needs_curve(height) => {
+                Some(curves.kind(|point| point.gamma().im))
+            }
+            Stage::Crossing => Some(curves.kind_at(work.axis.0)),
+            _ => None,
+        };
+        if let Some(kind) = wanted
+            && let Some(cost) = curves.step(kind)
+        {
+            return cost;
+        }
+        match work.stage {
+            Stage::Edge => {
+                if seen.edge {
+                    self.pass_edge(&mut curves, centre, search, report);
+                }
+                work.stage = Stage::Target;
+            }
+            Stage::Target => {
+                if seen.target {
+                    look_for_target(&mut curves, &mut report.head);
+                }
+                work.stage = Stage::Axis;
+            }
+            Stage::Axis if wanted.is_some() => {
+                work.axis = if height == Component::<A>::ZERO {
+                    (centre.frequency, Method::Measured)
+                } else {
+                    axis(&mut curves, &report.head)
+                };
+                work.stage = Stage::Crossing;
+            }
+            Stage::Axis => {
+                if seen.crossing {
+                    self.look_for_crossing(centre, None, search, report);
+                }
+                work.stage = Stage::Due;
+            }
+            _ => {
+                // On the axis the slope gives Q; the direction of the reactance is known at the next point.
+                let on_axis = height == Component::<A>::ZERO;
+                let rising = on_axis || (height > Component::<A>::ZERO) != self.falling;
+                let found = resonance(&mut curves, work.axis, rising, &report.head);
+                self.look_for_crossing(centre, Some(found), search, report);
+                work.stage = Stage::Due;
+            }
+        }
+        if wanted.is_some() { cost::USE } else { 0 }
+    }
+
+    /// The same for a dip that is complete.
+    #[inline(never)]
+    fn step_of_dip<const N: usize>(
+        &self,
+        search: &mut Search<A>,
+        work: &mut Work<A>,
+        report: &mut SweepReport<A, N>,
+    ) -> u32 {
+        let Some(candidate) = &search.due else {
+            work.stage = Stage::Done;
+            return 0;
+        };
+        let mut curves = Curves::new(
+            match candidate.later {
+                Some(later) => self.view(usize::from(later)),
+                None => self.kept,
+            },
+            &mut work.store,
+        );
+        if work.stage == Stage::Dip {
+            // Here, and not deeper down, to save stack.
+            if candidate.flat_until.is_none()
+                && let Some(cost) = curves.step(Kind::Centre)
+            {
+                return cost;
+            }
+            work.dip = lowest(&mut curves, candidate.flat_until, &report.head);
+            work.stage = Stage::Band;
+        } else {
+            if let Some(dip) = &work.dip {
+                enter_dip(&mut curves, dip, work.listed, report);
+            }
+            search.due = None;
+            work.stage = Stage::Done;
+        }
+        cost::USE
     }
 
     /// Completes open results at the end of the sweep.
     #[inline(never)]
-    fn close<const N: usize>(self, search: &mut Search<A>, report: &mut SweepReport<A, N>) {
+    fn close<const N: usize>(
+        &self,
+        search: &mut Search<A>,
+        work: &mut Work<A>,
+        report: &mut SweepReport<A, N>,
+    ) {
         if let Some(candidate) = search.hunt.candidate {
             let fall = candidate.ceiling.square_root() - candidate.power.square_root();
-            self.take_dip(&candidate, fall >= self.prominence, report);
+            work.listed = fall >= self.prominence;
+            search.due = Some(candidate);
+            work.store.begin(true);
+            work.stage = Stage::Dip;
+            self.finish(search, work, report);
         }
         if let Some(entered) = search.inside {
             let head = &report.head;
@@ -770,7 +1080,7 @@ impl<A: Arithmetic> Looking<'_, A> {
     /// The sweep has entered a band, or left it.
     #[inline(never)]
     fn pass_edge<const N: usize>(
-        self,
+        &self,
         curves: &mut Curves<'_, A>,
         centre: &Point<A>,
         search: &mut Search<A>,
@@ -786,11 +1096,12 @@ impl<A: Arithmetic> Looking<'_, A> {
         };
     }
 
+    /// The point crosses X = 0, with what was `found` there, or may yet.
     #[inline(never)]
     fn look_for_crossing<const N: usize>(
-        self,
-        curves: &mut Curves<'_, A>,
+        &self,
         centre: &Point<A>,
+        found: Option<Resonance<A>>,
         search: &mut Search<A>,
         report: &mut SweepReport<A, N>,
     ) {
@@ -798,8 +1109,7 @@ impl<A: Arithmetic> Looking<'_, A> {
         let crossing = &mut search.crossing;
         if height == Component::<A>::ZERO {
             if crossing.on_axis.is_none() {
-                // The slope gives Q; the direction of the reactance is known at the next point.
-                crossing.on_axis = Some(resonance(curves, Some(centre.frequency), true, &report.head));
+                crossing.on_axis = found;
             }
             return;
         }
@@ -813,10 +1123,10 @@ impl<A: Arithmetic> Looking<'_, A> {
             let rising = above != self.falling;
             // If it returns before it went far enough, it is not a crossing.
             if crossing.pending.take().is_none() {
-                crossing.pending = Some(match touched {
-                    Some(touched) => Resonance { rising, ..touched },
-                    None => resonance(curves, None, rising, &report.head),
-                });
+                crossing.pending = match touched {
+                    Some(touched) => Some(Resonance { rising, ..touched }),
+                    None => found,
+                };
             }
         }
         if let Some(pending) = crossing.pending
@@ -828,7 +1138,7 @@ impl<A: Arithmetic> Looking<'_, A> {
     }
 
     fn look_for_dip(
-        self,
+        &self,
         view: View<'_, A>,
         centre: &Point<A>,
         power: A::Working,
@@ -889,60 +1199,38 @@ impl<A: Arithmetic> Looking<'_, A> {
             trip: self.trip(power, self.prominence),
             ceiling: hunt.ceiling,
             flat_until: None,
-            later: (self.later < REACH).then_some(self.later as u8),
+            later: None,
         });
         true
     }
 
     /// |Γ|² where |Γ| is greater by `more` than the root of `power`; below 0 if there is no such value.
     #[inline(never)]
-    fn trip(self, power: A::Working, more: A::Working) -> A::Working {
+    fn trip(&self, power: A::Working, more: A::Working) -> A::Working {
         if more.is_zero() {
             return power;
         }
         let magnitude = power.square_root() + more;
         magnitude * magnitude.absolute()
     }
-
-    /// Enters the dip of a candidate in the report, and in the list if it is `listed`.
-    #[inline(never)]
-    fn take_dip<const N: usize>(
-        self,
-        candidate: &Candidate<A>,
-        listed: bool,
-        report: &mut SweepReport<A, N>,
-    ) {
-        let mut curves = Curves::for_soft(match candidate.later {
-            Some(later) => self.window.view_without(later as usize, self.gaps),
-            None => self.kept,
-        });
-        if candidate.flat_until.is_none() {
-            // Here, and not deeper down, to save stack.
-            let _ = curves.get(Kind::Centre);
-        }
-        enter_dip(&mut curves, candidate.flat_until, listed, report);
-    }
 }
 
-/// Enters the dip near the centre in the report, and in the list if it is `listed`.
+/// Enters a dip near the centre in the report, and in the list if it is `listed`.
 #[inline(never)]
 fn enter_dip<A: Arithmetic, const N: usize>(
     curves: &mut Curves<'_, A>,
-    flat_until: Option<Hertz>,
+    dip: &Dip<A>,
     listed: bool,
     report: &mut SweepReport<A, N>,
 ) {
-    let Some(dip) = lowest(curves, flat_until, &report.head) else {
-        return; // unreachable: a candidate has a centre
-    };
     let best = report.head.best;
     if best.is_none_or(|best| dip.power() < best.power()) {
-        report.head.best = Some(dip);
+        report.head.best = Some(*dip);
     }
     if listed {
-        if let Some(band) = band_within(curves, &dip, &report.head) {
+        if let Some(band) = band_within(curves, dip, &report.head) {
             report.found.add_band(band);
         }
-        report.found.add_dip(dip);
+        report.found.add_dip(*dip);
     }
 }

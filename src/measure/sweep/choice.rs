@@ -1,7 +1,7 @@
 //! The choice of a curve near a point, and its value there.
 
 use super::curve::{Course, Curve};
-use super::noise::{averaged, missed, needs_averaging};
+use super::noise::{Averaged, Averaging, missed};
 use super::scale::Scale;
 use super::window::{Point, View};
 use crate::arithmetic::accuracy::Family;
@@ -54,6 +54,7 @@ impl Kind {
 }
 
 /// A curve that was made, or that there is none.
+#[derive(Clone, Copy, Debug)]
 struct Made<W> {
     kind: Option<Kind>,
     method: Option<Method>,
@@ -68,53 +69,235 @@ impl<W: Real> Made<W> {
     };
 }
 
-/// The curves round the centre of a view. They are stored, since several figures often use one.
-pub(crate) struct Curves<'a, A: Arithmetic> {
-    pub(crate) view: View<'a, A>,
+/// The curves round a point, as far as they are made. They are kept, since several figures often use one, and since the
+/// work of one is done in steps.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Store<A: Arithmetic> {
     /// The steps of a short word are averaged as well.
     averages_steps: bool,
     /// It was found out that there is no noise, or none that a fit averages: once for all figures near a point, so that
     /// their work is bounded.
     is_decided: bool,
+    /// There is no time for more than straight lines.
+    is_hurried: bool,
     /// The last one of the first two kinds, which take the most work.
     best: Made<A::Working>,
+    /// What is to be done next for it.
+    next: Next<A::Working>,
     /// The last one of the others.
     plain: Made<A::Working>,
 }
 
-impl<'a, A: Arithmetic> Curves<'a, A> {
-    pub(crate) fn new(view: View<'a, A>) -> Self {
-        Self {
-            view,
-            averages_steps: false,
-            is_decided: false,
-            best: Made::NOTHING,
-            plain: Made::NOTHING,
+/// A step of the work of a curve.
+#[derive(Clone, Copy, Debug)]
+enum Next<W> {
+    /// Nothing is left.
+    Nothing,
+    /// The curve of an attempt through the nearest points.
+    Pass(u8),
+    /// The curve of this attempt misses the points beside it by so much, perhaps because of noise: a fit.
+    Fit(u8, [Option<W>; 2], Averaging<W>),
+}
+
+/// The attempts at a curve: all of five or four points, three of them, and three without a pole; each round the nearest
+/// point, the one on the other side, and the next one.
+const ATTEMPTS: [(usize, bool, Round); 9] = [
+    (5, true, Round::Nearest),
+    (5, true, Round::Other),
+    (5, true, Round::After),
+    (3, true, Round::Nearest),
+    (3, true, Round::Other),
+    (3, true, Round::After),
+    (3, false, Round::Nearest),
+    (3, false, Round::Other),
+    (3, false, Round::After),
+];
+
+#[derive(Clone, Copy)]
+enum Round {
+    Nearest,
+    Other,
+    After,
+}
+
+impl Round {
+    fn offset(self, kind: Kind) -> i32 {
+        match (self, kind == Kind::Before) {
+            (Self::Nearest, true) | (Self::Other, false) => -1,
+            (Self::Nearest, false) | (Self::Other, true) => 0,
+            (Self::After, _) => 1,
         }
     }
+}
 
-    /// For what is soft, a minimum or a slope: there the steps of a short word are averaged as well.
-    pub(crate) fn for_soft(view: View<'a, A>) -> Self {
-        Self {
-            averages_steps: true,
-            ..Self::new(view)
-        }
+/// What the steps of the work cost at most, in thousands of instructions on a Cortex-M0.
+pub(crate) mod cost {
+    /// A curve through a few points, and whether it is good.
+    pub(crate) const PASS: u32 = 30;
+    /// Fits to so many points.
+    pub(crate) const FIT: u32 = 60;
+    /// A figure from a curve.
+    pub(crate) const USE: u32 = 30;
+}
+
+impl<A: Arithmetic> Store<A> {
+    pub(crate) const NEW: Self = Self {
+        averages_steps: false,
+        is_decided: false,
+        is_hurried: false,
+        best: Made::NOTHING,
+        next: Next::Nothing,
+        plain: Made::NOTHING,
+    };
+
+    /// Forgets the curves, for another point. For what is `soft`, a minimum or a slope, the steps of a short word are
+    /// averaged as well.
+    pub(crate) fn begin(&mut self, soft: bool) {
+        self.averages_steps = soft;
+        self.is_decided = false;
+        self.best.kind = None;
+        self.best.method = None;
+        self.next = Next::Nothing;
+        self.plain.kind = None;
     }
 
-    /// Makes the curve for a crossing between the point before the centre and the centre, as its values there say.
-    pub(crate) fn prepare(&mut self, value: impl Fn(&Point<A>) -> A::Working) {
-        if let (Some(before), Some(centre)) = (self.view.at(-1), self.view.at(0)) {
-            let _ = self.get(Kind::nearer(value(before), value(centre)));
-        }
+    /// From here on only straight lines are made, or no more.
+    pub(crate) fn hurry(&mut self, is_hurried: bool) {
+        self.is_hurried = is_hurried;
     }
 
     /// The same curves, for what is soft from here on.
     pub(crate) fn soften(&mut self) {
         if A::FAMILY == Family::Fixed16 && !self.averages_steps {
-            self.averages_steps = true;
-            self.best.kind = None;
-            self.best.method = None;
-            self.is_decided = false;
+            let plain = self.plain.kind;
+            self.begin(true);
+            self.plain.kind = plain;
+        }
+    }
+}
+
+/// The curves round the centre of a view.
+pub(crate) struct Curves<'a, A: Arithmetic> {
+    pub(crate) view: View<'a, A>,
+    store: &'a mut Store<A>,
+}
+
+impl<'a, A: Arithmetic> Curves<'a, A> {
+    pub(crate) fn new(view: View<'a, A>, store: &'a mut Store<A>) -> Self {
+        Self { view, store }
+    }
+
+    /// The kind of curve for a crossing between the point before the centre and the centre, as its values there say.
+    pub(crate) fn kind(&self, value: impl Fn(&Point<A>) -> A::Working) -> Kind {
+        match (self.view.at(-1), self.view.at(0)) {
+            (Some(before), Some(centre)) => Kind::nearer(value(before), value(centre)),
+            _ => Kind::Centre,
+        }
+    }
+
+    /// The kind of curve for a frequency between them.
+    pub(crate) fn kind_at(&self, frequency: Hertz) -> Kind {
+        let distance = |point: &Point<A>| point.frequency.get().abs_diff(frequency.get());
+        match (self.view.at(-1), self.view.at(0)) {
+            (Some(before), Some(centre)) if distance(before) < distance(centre) => Kind::Before,
+            _ => Kind::Centre,
+        }
+    }
+
+    /// Does a step of the work of the curve of one of the first two kinds; returns what it cost, or `None` where nothing is
+    /// left to do.
+    #[inline(never)]
+    pub(crate) fn step(&mut self, kind: Kind) -> Option<u32> {
+        let store = &mut *self.store;
+        if store.is_hurried {
+            return None;
+        }
+        // One that is fitted to many points serves on both sides of the centre.
+        if store.best.kind != Some(kind) && store.best.method != Some(Method::ManyPoints) {
+            store.best.kind = Some(kind);
+            store.best.method = None;
+            store.next = Next::Pass(0);
+        }
+        match store.next {
+            Next::Nothing => None,
+            Next::Pass(attempt) => {
+                self.pass(kind, attempt);
+                Some(cost::PASS)
+            }
+            Next::Fit(attempt, third, averaging) => {
+                self.fit(kind, attempt, third, averaging);
+                Some(cost::FIT)
+            }
+        }
+    }
+
+    /// A curve through the nearest points.
+    fn pass(&mut self, kind: Kind, attempt: u8) {
+        let store = &mut *self.store;
+        let Some((most, pole, round)) = ATTEMPTS.get(usize::from(attempt)).copied() else {
+            store.next = Next::Nothing;
+            store.is_decided = true;
+            return;
+        };
+        let view = self.view.round(round.offset(kind));
+        if !store.best.curve.pass(view, most, pole) {
+            store.next = Next::Pass(attempt.wrapping_add(1));
+            return;
+        }
+        let third = missed_beside(view, &store.best.curve, 3);
+        if !store.is_decided
+            && let Some(averaging) = Averaging::new(view, third, store.averages_steps)
+        {
+            store.next = Next::Fit(attempt, third, averaging);
+            return;
+        }
+        self.judge(kind, attempt, third);
+    }
+
+    /// A curve fitted to many points.
+    fn fit(
+        &mut self,
+        kind: Kind,
+        attempt: u8,
+        third: [Option<A::Working>; 2],
+        mut averaging: Averaging<A::Working>,
+    ) {
+        let store = &mut *self.store;
+        let round = ATTEMPTS
+            .get(usize::from(attempt))
+            .map_or(0, |(_, _, round)| round.offset(kind));
+        match averaging.step(self.view.round(round), &mut store.best.curve) {
+            Averaged::Fitted => {
+                store.best.method = Some(Method::ManyPoints);
+                store.next = Next::Nothing;
+                store.is_decided = true;
+            }
+            Averaged::GoesOn => store.next = Next::Fit(attempt, third, averaging),
+            Averaged::No => {
+                store.is_decided = true;
+                self.judge(kind, attempt, third);
+            }
+        }
+    }
+
+    /// Whether the curve of an attempt is good; else the next one.
+    #[inline(never)]
+    fn judge(&mut self, kind: Kind, attempt: u8, third: [Option<A::Working>; 2]) {
+        let store = &mut *self.store;
+        let Some((most, pole, round)) = ATTEMPTS.get(usize::from(attempt)).copied() else {
+            return; // unreachable: the attempt was made
+        };
+        let view = self.view.round(round.offset(kind));
+        if is_sure(view, &store.best.curve, third, most) {
+            store.best.method = Some(if pole {
+                Method::NearestPoints
+            } else {
+                Method::Parabola
+            });
+            store.next = Next::Nothing;
+            store.is_decided = true;
+        } else {
+            store.next = Next::Pass(attempt.wrapping_add(1));
         }
     }
 
@@ -122,19 +305,22 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
     #[inline(never)]
     pub(crate) fn get(&mut self, kind: Kind) -> Option<(&Curve<A::Working>, Method)> {
         if matches!(kind, Kind::Parabola | Kind::Line) {
-            if self.plain.kind != Some(kind) {
-                self.plain.kind = Some(kind);
-                self.plain.method = plain(self.view, kind, &mut self.plain.curve);
+            let store = &mut *self.store;
+            if store.is_hurried && kind == Kind::Parabola {
+                return None;
             }
-            return Some((&self.plain.curve, self.plain.method?));
+            if store.plain.kind != Some(kind) {
+                store.plain.kind = Some(kind);
+                store.plain.method = plain(self.view, kind, &mut store.plain.curve);
+            }
+            return Some((&store.plain.curve, store.plain.method?));
         }
-        // One that is fitted to many points serves on both sides of the centre.
-        if self.best.kind != Some(kind) && self.best.method != Some(Method::ManyPoints) {
-            self.best.kind = Some(kind);
-            self.best.method = self.make(kind);
-            self.is_decided = true;
+        if self.store.is_hurried {
+            return None;
         }
-        Some((&self.best.curve, self.best.method?))
+        // Where it is not made yet; who bounds the work of a call has done these steps before.
+        while self.step(kind).is_some() {}
+        Some((&self.store.best.curve, self.store.best.method?))
     }
 
     /// Γ and its slope at a frequency on the curve of a kind, or else on the straight line; with the scale of t.
@@ -157,35 +343,6 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
             }
             kind = Kind::Line;
         }
-    }
-
-    fn make(&mut self, kind: Kind) -> Option<Method> {
-        let (view, curve) = (self.view, &mut self.best.curve);
-        let nearer = if kind == Kind::Before { -1 } else { 0 };
-        // All of five or four points, three of them, and three without a pole.
-        for (most, pole) in [(5, true), (3, true), (3, false)] {
-            for offset in [nearer, -1 - nearer, 1] {
-                let view = view.round(offset);
-                if !curve.pass(view, most, pole) {
-                    continue;
-                }
-                let third = missed_beside(view, curve, 3);
-                if !self.is_decided && needs_averaging(view, third, self.averages_steps) {
-                    if averaged(view, curve, third).is_some() {
-                        return Some(Method::ManyPoints);
-                    }
-                    self.is_decided = true;
-                }
-                if is_sure(view, curve, third, most) {
-                    return Some(if pole {
-                        Method::NearestPoints
-                    } else {
-                        Method::Parabola
-                    });
-                }
-            }
-        }
-        None
     }
 }
 
@@ -296,33 +453,30 @@ fn off_the_chord<A: Arithmetic>(
 }
 
 impl<A: Arithmetic> Curves<'_, A> {
+    /// Whether a frequency is between the point before the centre and the centre.
+    pub(crate) fn is_between(&self, frequency: Hertz) -> bool {
+        let (Some(before), Some(centre)) = (self.view.at(-1), self.view.at(0)) else {
+            return false;
+        };
+        let between = (before.frequency < frequency) == (frequency < centre.frequency);
+        between && frequency != before.frequency && frequency != centre.frequency
+    }
+
     /// Γ at a frequency, if that is the centre's or is between the point before and the centre.
     pub(crate) fn value_at(&mut self, frequency: Hertz) -> Option<(Reflection<A>, Method)> {
         let centre = self.view.at(0)?;
         if frequency == centre.frequency {
             return Some((centre.reflection, Method::Measured));
         }
-        let before = self.view.at(-1)?;
-        let between = (before.frequency < frequency) == (frequency < centre.frequency);
-        if !between || frequency == before.frequency {
+        if !self.is_between(frequency) {
             return None;
         }
-        Some(self.value_between(before, centre, frequency))
+        Some(self.value_between(centre, frequency))
     }
 
     #[inline(never)]
-    fn value_between(
-        &mut self,
-        before: &Point<A>,
-        centre: &Point<A>,
-        frequency: Hertz,
-    ) -> (Reflection<A>, Method) {
-        let distance = |point: &Point<A>| point.frequency.get().abs_diff(frequency.get());
-        let kind = if distance(before) < distance(centre) {
-            Kind::Before
-        } else {
-            Kind::Centre
-        };
+    fn value_between(&mut self, centre: &Point<A>, frequency: Hertz) -> (Reflection<A>, Method) {
+        let kind = self.kind_at(frequency);
         match self.course(kind, frequency) {
             Some((course, _, method)) => (Reflection::from_complex(course.gamma), method),
             // Unreachable: there is always a line.

@@ -54,39 +54,36 @@ pub(crate) fn edge<A: Arithmetic>(curves: &mut Curves<'_, A>, centre: &Point<A>,
     }
 }
 
-/// The crossing X = 0 before the centre, or `at` a measured point.
+/// Where X = 0 is crossed between the point before the centre and the centre.
+#[inline(never)]
+pub(crate) fn axis<A: Arithmetic>(curves: &mut Curves<'_, A>, head: &Head<A>) -> (Hertz, Method) {
+    let view = curves.view;
+    let (Some(before), Some(centre)) = (view.at(-1), view.at(0)) else {
+        return (Hertz::new(0), Method::Measured); // unreachable: an earlier point was on the other side
+    };
+    let ends = [before.gamma().im, centre.gamma().im];
+    let (frequency, method) = between(curves, [before, centre], Sought::Axis, ends);
+    (head.within(frequency), method)
+}
+
+/// The crossing X = 0 at a frequency near the centre.
 ///
 /// Im Γ = 0 there, so that R = Z0·(1 + Γ)/(1 − Γ), and Q = (f/2R)·|dX/df| = f·|d Im Γ/df|/|1 − Γ²|. (A. D. Yaghjian,
 /// S. R. Best, "Impedance, Bandwidth, and Q of Antennas", IEEE Transactions on Antennas and Propagation 53(4), 2005.)
 #[inline(never)]
 pub(crate) fn resonance<A: Arithmetic>(
     curves: &mut Curves<'_, A>,
-    at: Option<Hertz>,
+    (frequency, method): (Hertz, Method),
     rising: bool,
     head: &Head<A>,
 ) -> Resonance<A> {
-    let one = A::Working::ONE;
-    let mut frequency = at.unwrap_or_default();
-    let mut method = Method::Measured;
-    let mut kind = Kind::Centre;
-    let view = curves.view;
-    let (mut re, mut turn) = (one, A::Working::ZERO);
-    if let (Some(before), Some(centre)) = (view.at(-1), view.at(0)) {
-        if at.is_none() {
-            let ends = [before.gamma().im, centre.gamma().im];
-            (frequency, method) = between(curves, [before, centre], Sought::Axis, ends);
-            frequency = head.within(frequency);
-        }
-        let away = |point: &Point<A>| frequency.get().abs_diff(point.frequency.get());
-        if away(before) < away(centre) {
-            kind = Kind::Before;
-        }
-    }
+    let (mut re, mut turn) = (A::Working::ONE, A::Working::ZERO);
+    let kind = curves.kind_at(frequency);
     if let Some((course, scale, _)) = curves.course(kind, frequency) {
         re = course.gamma.re;
         let periods = A::Working::from_u64(frequency.get()) / A::Working::from_u64(scale.unit);
         turn = (course.slope.im * periods).absolute();
-    } else if let Some(centre) = view.at(0) {
+    } else if let Some(centre) = curves.view.at(0) {
         // A single point has no slope.
         re = centre.gamma().re;
     }

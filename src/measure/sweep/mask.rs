@@ -3,7 +3,7 @@
 use heapless::Vec;
 
 use super::analyser::{Order, SweepError};
-use super::choice::Curves;
+use super::choice::{Curves, Store};
 use super::window::{Point, REACH, View, Window};
 use crate::arithmetic::Arithmetic;
 use crate::quantity::swr::SwrLimit;
@@ -224,7 +224,8 @@ impl<A: Arithmetic, const M: usize> MaskCheck<A, M> {
 #[inline(never)]
 fn look<A: Arithmetic>(view: View<'_, A>, stretches: &mut [Stretch<A>]) {
     let Some(centre) = view.at(0) else { return };
-    let mut curves = Curves::new(view);
+    let mut store = Store::NEW;
+    let mut curves = Curves::new(view, &mut store);
     for stretch in stretches {
         let MaskSegment { low, high, .. } = stretch.segment;
         if (low..=high).contains(&centre.frequency) {

@@ -211,9 +211,10 @@ checked_form! {
         spoilt_left_out: u32 = this.found.spoilt_left_out,
         beyond_rim: u32 = this.found.beyond_rim,
         fast_turns: u32 = this.found.fast_turns,
+        hurried: u32 = this.found.hurried,
     } => SwrLimit::new(swr_limit).map(|limit| Self {
         head: Head { points, start, stop, reference, limit, best, target },
-        found: Found { dips, dips_left_out, bands, bands_left_out, resonances, resonances_left_out, spoilt, spoilt_left_out, beyond_rim, fast_turns },
+        found: Found { dips, dips_left_out, bands, bands_left_out, resonances, resonances_left_out, spoilt, spoilt_left_out, beyond_rim, fast_turns, hurried },
     })
 }
 
@@ -318,6 +319,7 @@ pub(crate) struct Found<A: Arithmetic, const N: usize> {
     pub(crate) spoilt_left_out: u32,
     pub(crate) beyond_rim: u32,
     pub(crate) fast_turns: u32,
+    pub(crate) hurried: u32,
 }
 
 impl<A: Arithmetic, const N: usize> Found<A, N> {
@@ -333,6 +335,7 @@ impl<A: Arithmetic, const N: usize> Found<A, N> {
             spoilt_left_out: 0,
             beyond_rim: 0,
             fast_turns: 0,
+            hurried: 0,
         }
     }
 
@@ -346,6 +349,7 @@ impl<A: Arithmetic, const N: usize> Found<A, N> {
         self.resonances_left_out = 0;
         self.spoilt.clear();
         self.spoilt_left_out = 0;
+        self.hurried = 0;
     }
 
     /// Copies the results of another, into empty lists.
@@ -358,6 +362,7 @@ impl<A: Arithmetic, const N: usize> Found<A, N> {
         self.resonances_left_out = other.resonances_left_out;
         copy(&other.spoilt, self.spoilt.as_mut_view());
         self.spoilt_left_out = other.spoilt_left_out;
+        self.hurried = other.hurried;
     }
 
     /// Sees to it that a frequency under the limit lies in a band: one less than a `step` away grows to it; else it has a
@@ -656,6 +661,15 @@ impl<A: Arithmetic, const N: usize> SweepReport<A, N> {
     /// True where more than one step of eight is a [fast turn](Self::fast_turns): figures between the points are guesses.
     pub fn is_too_coarse(&self) -> bool {
         self.found.fast_turns > self.head.points >> 3
+    }
+
+    /// The number of points near which so much was found, one after another, that there was no time for curves: what was found
+    /// there is on straight lines between the points, or is a measured point, as its [`Method`] says.
+    ///
+    /// It is 0 unless the samples are noise, or unless a sweep is so coarse that each step shows something: see
+    /// [`SweepAnalyser::push`](super::SweepAnalyser::push).
+    pub fn hurried(&self) -> u32 {
+        self.found.hurried
     }
 
     /// The load at the target.

@@ -160,8 +160,9 @@ impl Sieve {
 }
 
 /// Whether the `run` samples from the centre of a view on are spoilt. At an end of the sweep a sample is judged by one side.
+/// Adds to `curves` if that took a curve.
 #[inline(never)]
-pub(super) fn spoilt<A: Arithmetic>(view: View<'_, A>, run: i32) -> bool {
+pub(super) fn spoilt<A: Arithmetic>(view: View<'_, A>, run: i32, curves: &mut u32) -> bool {
     let row = Row::new(view);
     let stands_out = match (row.holds(-1), row.holds(run)) {
         (true, true) => row.stands_out(run),
@@ -169,6 +170,9 @@ pub(super) fn spoilt<A: Arithmetic>(view: View<'_, A>, run: i32) -> bool {
         (true, false) if run == 1 => row.ends_apart(-1),
         _ => false,
     };
+    if stands_out {
+        *curves = curves.wrapping_add(1);
+    }
     stands_out && !explained(view, run)
 }
 

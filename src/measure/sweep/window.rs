@@ -36,10 +36,13 @@ pub(crate) const WIDEST: usize = 15;
 /// The number of points on each side of the examined one.
 pub(crate) const REACH: usize = WIDEST / 2;
 
-/// The number of points stored: the widest fit may also be round the point before the examined one.
-const HELD: usize = WIDEST + 1;
+/// The number of points that may wait to be examined, while the work of an earlier one goes on.
+pub(crate) const PATIENCE: usize = 16;
 
-/// The last sixteen points, in a ring.
+/// The number of points stored: the widest fit may also be round the point before the examined one.
+const HELD: usize = WIDEST + 1 + PATIENCE;
+
+/// The last points, in a ring.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Window<A: Arithmetic> {
     points: [Point<A>; HELD],
@@ -77,13 +80,20 @@ impl<A: Arithmetic> Window<A> {
 
     /// Takes the next point; drops the oldest.
     pub(crate) fn push(&mut self, next: Point<A>) {
-        self.newest = self.newest.wrapping_add(1) % HELD as u8;
+        self.newest = place(i32::from(self.newest).wrapping_add(1)) as u8;
         if let Some(slot) = self.points.get_mut(self.newest as usize) {
             *slot = next;
         }
         if (self.held as usize) < HELD {
             self.held += 1;
         }
+    }
+
+    /// Forgets so many of the newest points.
+    #[inline(never)]
+    pub(crate) fn forget(&mut self, newest: u8) {
+        self.newest = place(i32::from(self.newest).wrapping_sub(i32::from(newest))) as u8;
+        self.held = self.held.saturating_sub(newest);
     }
 
     /// Takes a point out again: the one after which `later` more came.
@@ -96,16 +106,16 @@ impl<A: Arithmetic> Window<A> {
         for age in (0..later).rev() {
             self.move_up(age);
         }
-        self.newest = self.newest.wrapping_sub(1) % HELD as u8;
+        self.newest = place(i32::from(self.newest).wrapping_sub(1)) as u8;
         self.held = self.held.saturating_sub(1);
     }
 
     /// Writes the point of an age over the one before it. A function, so that the loop round it is not unrolled.
     #[inline(never)]
     fn move_up(&mut self, age: usize) {
-        let index = usize::from(self.newest).wrapping_sub(age);
-        if let Some(moved) = self.points.get(index % HELD).copied()
-            && let Some(slot) = self.points.get_mut(index.wrapping_sub(1) % HELD)
+        let index = i32::from(self.newest).wrapping_sub(age as i32);
+        if let Some(moved) = self.points.get(place(index)).copied()
+            && let Some(slot) = self.points.get_mut(place(index.wrapping_sub(1)))
         {
             *slot = moved;
         }
@@ -137,9 +147,27 @@ impl<A: Arithmetic> Window<A> {
         View {
             window: self,
             later: later as i32,
+            newest: later.saturating_sub(REACH) as u8,
             gaps,
         }
     }
+}
+
+/// The place in the ring of an index less than once round away. (A remainder would be a call on the smallest core.)
+#[inline(always)]
+fn place(index: i32) -> usize {
+    let held = HELD as i32;
+    let index = if index < 0 {
+        index.wrapping_add(held)
+    } else {
+        index
+    };
+    let index = if index >= held {
+        index.wrapping_sub(held)
+    } else {
+        index
+    };
+    index as usize
 }
 
 /// Up to two points that are left out of a window, as if they had been taken out.
@@ -189,6 +217,8 @@ pub(crate) struct View<'a, A: Arithmetic> {
     pub(super) window: &'a Window<A>,
     /// The number of points after the centre.
     later: i32,
+    /// The number of points after the newest that is seen: a view shows the same, whether its work waited or not.
+    newest: u8,
     gaps: Gaps,
 }
 
@@ -196,13 +226,17 @@ impl<'a, A: Arithmetic> View<'a, A> {
     /// The point `offset` after the centre (before it, if negative), if it is held.
     #[inline(never)]
     pub(crate) fn at(self, offset: i32) -> Option<&'a Point<A>> {
-        let age = self.gaps.age(self.later.wrapping_sub(offset));
-        if age < 0 || age >= i32::from(self.window.held) {
+        let age = self.later.wrapping_sub(offset);
+        if age < i32::from(self.newest) {
             return None;
         }
-        // The number of entries is a power of two.
-        let place = i32::from(self.window.newest).wrapping_sub(age) as usize % HELD;
-        self.window.points.get(place)
+        let age = self.gaps.age(age);
+        if age >= i32::from(self.window.held) {
+            return None;
+        }
+        self.window
+            .points
+            .get(place(i32::from(self.window.newest).wrapping_sub(age)))
     }
 
     /// The same points, seen round the one `offset` further on.
@@ -234,7 +268,7 @@ mod tests {
 
     fn window() -> Window<Fixed32> {
         let mut window = Window::new();
-        for hertz in 1..=20 {
+        for hertz in 1..=40 {
             window.push(Point::new(Hertz::new(hertz), Reflection::MATCHED));
         }
         window
