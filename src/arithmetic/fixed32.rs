@@ -317,7 +317,7 @@ fn loss(value: Normal) -> I16F16 {
 }
 
 /// The same; the largest word for zero.
-#[inline(always)]
+#[cfg_attr(not(ohmwright_smallest), inline(always))]
 fn decibels(value: Normal) -> I16F16 {
     if value.mantissa == 0 {
         I16F16::MAX

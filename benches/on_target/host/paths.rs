@@ -90,7 +90,7 @@ fn replay<K: Kernel<Ohms: Word>>(reference: K::Ohms, records: &[Record<K::Input>
         K::left(&context, &mut |word| told.push(word));
         job.points.push(told);
     }
-    job.last = K::ENDS.then(|| words(&K::end(&context)));
+    job.last = K::ENDS.then(|| words(&K::end(&mut context)));
     job
 }
 
