@@ -721,8 +721,8 @@ fn take_dip<A: Arithmetic, const N: usize>(
         method: Method::Measured,
         unresolved: None,
     };
-    candidate.find(&mut dip);
-    if report.head.best.is_none_or(|best| dip.power() < best.power()) {
+    let power = candidate.find(&mut dip);
+    if report.head.best.is_none_or(|best| power < best.power()) {
         report.head.best = Some(dip);
     }
     if listed {
@@ -731,19 +731,20 @@ fn take_dip<A: Arithmetic, const N: usize>(
 }
 
 impl<A: Arithmetic> Candidate<A> {
-    /// The minimum of |Γ| near the lowest point, between its neighbours.
+    /// The minimum of |Γ| near the lowest point, between its neighbours; and |Γ|² there.
     #[inline(never)]
-    fn find(&self, dip: &mut Dip<A>) {
+    fn find(&self, dip: &mut Dip<A>) -> A::Working {
         let centre = &self.centre;
+        let power = centre.power();
         if let Some(last) = self.flat_until {
             let (first, last) = (centre.frequency.get(), last.get());
             dip.frequency = Hertz::new(first.min(last).saturating_add(first.abs_diff(last) / 2));
             dip.method = Method::Flat;
-            return;
+            return power;
         }
         let (Some(before), Some(after)) = (&self.before, &self.after) else {
             dip.at_edge = true;
-            return;
+            return power;
         };
         let (low, high) = if after.frequency < before.frequency {
             (after.frequency, before.frequency)
@@ -760,10 +761,13 @@ impl<A: Arithmetic> Candidate<A> {
         let place = Place::between(Some(before), centre, after);
         let t = place.curve(Point::power, None).lowest();
         let (frequency, reflection) = (place.frequency(t), place.gamma(t));
-        if low <= frequency && frequency < high && reflection.power() <= centre.power() {
+        let refined = reflection.power();
+        if low <= frequency && frequency < high && refined <= power {
             (dip.frequency, dip.reflection) = (frequency, reflection);
             dip.method = Method::Parabola;
+            return refined;
         }
+        power
     }
 }
 
