@@ -260,8 +260,7 @@ pub(crate) fn reflect(resistance: i32, reactance: i32, reference: i32) -> (i32, 
 }
 
 /// (m − directivity)/(tracking + source match·(m − directivity)); the most negative word if the denominator is 0.
-#[cfg_attr(ohmwright_smallest, inline(never))]
-#[cfg_attr(not(ohmwright_smallest), inline(always))]
+#[inline(always)]
 pub(crate) fn correct(raw: (i32, i32), terms: [(i32, i32); 3]) -> (i32, i32) {
     match correct_above(i32::MIN, raw, terms) {
         Some(gamma) => gamma,

@@ -454,16 +454,21 @@ impl<A: Arithmetic> Search<A> {
             falling,
         };
         let power = next.power();
-        let seen = Seen {
-            edge: (power <= report.head.limit.inside) != self.inside.is_some(),
-            axis: self.meets_axis(next),
-            target: step.reaches(&report.head),
-        };
+        let seen = self.see(&step, power, &report.head);
         if seen.edge || seen.axis || seen.target {
             self.look_between(&step, seen, report);
         }
         if self.hunt.take(&step, power, self.prominence) {
             take_dip(&self.hunt.lowest, true, report);
+        }
+    }
+
+    #[inline(never)]
+    fn see(&self, step: &Step<'_, A>, power: A::Working, head: &Head<A>) -> Seen {
+        Seen {
+            edge: (power <= head.limit.inside) != self.inside.is_some(),
+            axis: self.meets_axis(step.next),
+            target: step.reaches(head),
         }
     }
 
@@ -549,12 +554,23 @@ impl<A: Arithmetic> Search<A> {
             if let Some(place) = place
                 && !returns
             {
-                self.pending = Some(resonance(place, above != step.falling, &report.head));
+                self.cross(place, above != step.falling, &report.head);
             }
         }
-        if height.absolute() >= self.prominence * A::Working::HALF
-            && let Some(pending) = self.pending.take()
-        {
+        if height.absolute() >= self.prominence * A::Working::HALF {
+            self.confirm(report);
+        }
+    }
+
+    #[inline(never)]
+    fn cross(&mut self, place: &Place<'_, A>, rising: bool, head: &Head<A>) {
+        self.pending = Some(resonance(place, rising, head));
+    }
+
+    /// A crossing that is pending is one.
+    #[inline(never)]
+    fn confirm<const N: usize>(&mut self, report: &mut SweepReport<A, N>) {
+        if let Some(pending) = self.pending.take() {
             report.found.add_resonance(pending);
         }
     }
@@ -575,7 +591,7 @@ impl<A: Arithmetic> Search<A> {
     }
 
     #[inline(never)]
-    fn close<const N: usize>(&self, falling: bool, report: &mut SweepReport<A, N>) {
+    fn close<const N: usize>(&mut self, falling: bool, report: &mut SweepReport<A, N>) {
         if self.hunt.down {
             let lowest = &self.hunt.lowest;
             let fall = lowest.ceiling.square_root() - self.hunt.extreme.square_root();
@@ -590,9 +606,7 @@ impl<A: Arithmetic> Search<A> {
             };
             report.found.add_band(entered.to(last, falling));
         }
-        if let Some(resonance) = self.pending {
-            report.found.add_resonance(resonance);
-        }
+        self.confirm(report);
     }
 }
 
@@ -696,7 +710,6 @@ fn read_target<A: Arithmetic>(place: Option<&Place<'_, A>>, next: &Point<A>, hea
 }
 
 /// The crossing X = 0 before the next point.
-#[inline(never)]
 fn resonance<A: Arithmetic>(place: &Place<'_, A>, rising: bool, head: &Head<A>) -> Resonance<A> {
     let height = place.curve(Point::height, None);
     let (t, method) = height.zero(place.method());
@@ -722,7 +735,8 @@ fn take_dip<A: Arithmetic, const N: usize>(
         unresolved: None,
     };
     let power = candidate.find(&mut dip);
-    if report.head.best.is_none_or(|best| power < best.power()) {
+    let best = report.head.best.as_ref();
+    if best.is_none_or(|best| power < best.power()) {
         report.head.best = Some(dip);
     }
     if listed {
