@@ -138,6 +138,7 @@ pub fn job<P: HostPath>(kernel: Timed) -> Option<Job> {
         Timed::ReturnLoss => replay::<kernels::ReturnLoss<P>>(reference, &gamma()),
         Timed::MismatchLoss => replay::<kernels::MismatchLoss<P>>(reference, &gamma()),
         Timed::Impedance => replay::<kernels::ImpedanceOf<P>>(reference, &gamma()),
+        Timed::ReadoutsAndSwr => replay::<kernels::ReadoutsAndSwr<P>>(reference, &gamma()),
         Timed::SummaryReadouts => replay::<kernels::SummaryReadouts<P>>(reference, &gamma()),
         Timed::ImpedanceMagnitude => replay::<kernels::ImpedanceMagnitude<P>>(reference, &gamma()),
         Timed::Phase => replay::<kernels::Phase<P>>(reference, &gamma()),

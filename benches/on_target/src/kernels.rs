@@ -421,6 +421,32 @@ kernel! {
     Correction: Raw -> P::Gamma, |raw| P::correct(&raw.terms, raw.raw);
 }
 
+/// All readouts of one Γ, and a single one of the Γ before it: what a program pays that calls both. The single one is left
+/// in the context, as the only way in which none of the answers is copied.
+pub struct ReadoutsAndSwr<P>(PhantomData<P>);
+impl<P: Path> Kernel for ReadoutsAndSwr<P> {
+    type Ohms = P::Ohms;
+    type Input = P::Gamma;
+    type Context = Option<(P::Gamma, P::Swr)>;
+    type Output = P::Readouts;
+    type Last = ();
+    fn context(_: P::Ohms) -> Self::Context {
+        None
+    }
+    #[inline(always)]
+    fn run(gamma: &P::Gamma, before: &mut Self::Context) -> P::Readouts {
+        let other = before.map_or(*gamma, |(gamma, _)| gamma);
+        *before = Some((*gamma, P::swr(other)));
+        P::all_readouts(*gamma, P::fifty())
+    }
+    fn left(before: &Self::Context, out: &mut Words<'_>) {
+        if let Some((_, swr)) = before {
+            swr.words(out);
+        }
+    }
+    fn end(_: &mut Self::Context) {}
+}
+
 /// The frequencies of the table of error terms: over the sweep and a little beyond, and no frequency of the sweep.
 pub const TABLE_POINTS: usize = 32;
 pub const fn table_hertz(place: u32) -> u32 {
