@@ -380,7 +380,8 @@ fn verify(
                 .map_err(|error| format!("point {place}: {error}"))?;
         } else if !matches!(
             kernel,
-            Timed::SweepPushClean
+            Timed::ReadoutsAndSwr
+                | Timed::SweepPushClean
                 | Timed::SweepPushNoisy
                 | Timed::SweepPushCoarse
                 | Timed::SweepJob

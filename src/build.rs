@@ -4,6 +4,7 @@ fn main() {
     println!("cargo:rerun-if-changed=src/build.rs");
     println!("cargo:rustc-check-cfg=cfg(ohmwright_no_long_multiply)");
     println!("cargo:rustc-check-cfg=cfg(ohmwright_soft_float)");
+    println!("cargo:rustc-check-cfg=cfg(ohmwright_smallest)");
     let target = std::env::var("TARGET").unwrap_or_default();
     // ARMv6-M and ARMv8-M baseline multiply 32 × 32 bits to 32, and have no instruction that counts leading zeros.
     if target.starts_with("thumbv6m") || target.starts_with("thumbv8m.base") {
@@ -11,6 +12,10 @@ fn main() {
     }
     if lacks_floating_point(&target) {
         println!("cargo:rustc-cfg=ohmwright_soft_float");
+    }
+    // Compiled for size, each kernel stands in flash once; for speed it is part of every function that uses it.
+    if std::env::var("OPT_LEVEL").is_ok_and(|level| level == "z") {
+        println!("cargo:rustc-cfg=ohmwright_smallest");
     }
 }
 

@@ -317,7 +317,7 @@ fn loss(value: Normal) -> I16F16 {
 }
 
 /// The same; the largest word for zero.
-#[inline(always)]
+#[cfg_attr(not(ohmwright_smallest), inline(always))]
 fn decibels(value: Normal) -> I16F16 {
     if value.mantissa == 0 {
         I16F16::MAX
@@ -536,6 +536,8 @@ impl Arithmetic for Fixed32 {
         out
     }
 
+    // So that its frame is not under that of what is called next.
+    #[cfg_attr(ohmwright_smallest, inline(never))]
     fn correct(raw: (I2F30, I2F30), terms: &[(I2F30, I2F30); 3]) -> (I2F30, I2F30) {
         let bits = |(re, im): (I2F30, I2F30)| (re.to_bits(), im.to_bits());
         let (re, im) = correct(bits(raw), terms.map(bits));

@@ -255,7 +255,22 @@ fn reports_at_any_moment<A: Arithmetic>() {
         for (frequency, gamma) in &points {
             analyser.push(*frequency, *gamma).unwrap();
         }
-        assert_eq!(Told::of(&analyser.report()), whole);
+        let copy = analyser.report();
+        assert_eq!(Told::of(&copy), whole);
+        // The end of the sweep tells the same, however often, and the next point begins another one.
+        assert_eq!(*analyser.finish(), copy);
+        assert_eq!(*analyser.finish(), copy);
+        assert_eq!(analyser.report(), copy);
+        let mut other = ThreePointAnalyser::<A, ROOM>::new(settings).unwrap().report();
+        analyser.report_into(&mut other);
+        assert_eq!(other, copy);
+        for (frequency, gamma) in points.iter().rev() {
+            analyser.push(*frequency, *gamma).unwrap();
+        }
+        assert_eq!(
+            analyser.report(),
+            analyse_by_three::<A, ROOM>(settings, &reversed(&points))
+        );
     }
 }
 

@@ -90,7 +90,7 @@ fn replay<K: Kernel<Ohms: Word>>(reference: K::Ohms, records: &[Record<K::Input>
         K::left(&context, &mut |word| told.push(word));
         job.points.push(told);
     }
-    job.last = K::ENDS.then(|| words(&K::end(&context)));
+    job.last = K::ENDS.then(|| words(&K::end(&mut context)));
     job
 }
 
@@ -138,6 +138,7 @@ pub fn job<P: HostPath>(kernel: Timed) -> Option<Job> {
         Timed::ReturnLoss => replay::<kernels::ReturnLoss<P>>(reference, &gamma()),
         Timed::MismatchLoss => replay::<kernels::MismatchLoss<P>>(reference, &gamma()),
         Timed::Impedance => replay::<kernels::ImpedanceOf<P>>(reference, &gamma()),
+        Timed::ReadoutsAndSwr => replay::<kernels::ReadoutsAndSwr<P>>(reference, &gamma()),
         Timed::SummaryReadouts => replay::<kernels::SummaryReadouts<P>>(reference, &gamma()),
         Timed::ImpedanceMagnitude => replay::<kernels::ImpedanceMagnitude<P>>(reference, &gamma()),
         Timed::Phase => replay::<kernels::Phase<P>>(reference, &gamma()),

@@ -49,6 +49,7 @@ timed! {
     Q = "q",
     AllReadouts = "all_readouts",
     AllReadoutsFifty = "all_readouts_fifty",
+    ReadoutsAndSwr = "readouts_and_swr",
     Reflection = "reflection",
     Correction = "correction",
     TableCorrection = "table_correction",

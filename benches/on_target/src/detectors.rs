@@ -145,7 +145,7 @@ macro_rules! detector {
             fn run($with: &$input, $detector: &mut $context) -> $output {
                 $body
             }
-            fn end(_: &$context) {}
+            fn end(_: &mut $context) {}
         }
     )* };
 }

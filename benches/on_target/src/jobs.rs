@@ -139,7 +139,7 @@ macro_rules! job {
                 job.take(input)
             }
             #[inline(always)]
-            fn end(job: &Self::Context) -> Told<A> {
+            fn end(job: &mut Self::Context) -> Told<A> {
                 job.tell()
             }
         }
@@ -171,7 +171,7 @@ macro_rules! light {
                 Taken(sweep.0.push(swept.frequency, swept.raw).is_ok())
             }
             #[inline(always)]
-            fn end(sweep: &Light<A>) -> Report<A> {
+            fn end(sweep: &mut Light<A>) -> Report<A> {
                 Report(if $ends { Some(sweep.0.report()) } else { None })
             }
         }

@@ -351,7 +351,7 @@ pub trait Kernel {
     fn prepare(_input: &Self::Input, _context: &mut Self::Context) {}
     /// What a call has left in its context, told after its answer.
     fn left(_context: &Self::Context, _out: &mut Words<'_>) {}
-    fn end(context: &Self::Context) -> Self::Last;
+    fn end(context: &mut Self::Context) -> Self::Last;
     /// Whether this call is measured; the others get ready what it needs.
     fn is_measured(_input: &Self::Input) -> bool {
         true
@@ -381,7 +381,7 @@ macro_rules! kernel {
             fn run($with: &$input<P>, kernel!(@pattern $($reference)?): &mut Self::Context) -> $output {
                 $body
             }
-            fn end(_: &Self::Context) {}
+            fn end(_: &mut Self::Context) {}
         }
     )* };
 }
@@ -421,6 +421,32 @@ kernel! {
     Correction: Raw -> P::Gamma, |raw| P::correct(&raw.terms, raw.raw);
 }
 
+/// All readouts of one Γ, and a single one of the Γ before it: what a program pays that calls both. The single one is left
+/// in the context, as the only way in which none of the answers is copied.
+pub struct ReadoutsAndSwr<P>(PhantomData<P>);
+impl<P: Path> Kernel for ReadoutsAndSwr<P> {
+    type Ohms = P::Ohms;
+    type Input = P::Gamma;
+    type Context = Option<(P::Gamma, P::Swr)>;
+    type Output = P::Readouts;
+    type Last = ();
+    fn context(_: P::Ohms) -> Self::Context {
+        None
+    }
+    #[inline(always)]
+    fn run(gamma: &P::Gamma, before: &mut Self::Context) -> P::Readouts {
+        let other = before.map_or(*gamma, |(gamma, _)| gamma);
+        *before = Some((*gamma, P::swr(other)));
+        P::all_readouts(*gamma, P::fifty())
+    }
+    fn left(before: &Self::Context, out: &mut Words<'_>) {
+        if let Some((_, swr)) = before {
+            swr.words(out);
+        }
+    }
+    fn end(_: &mut Self::Context) {}
+}
+
 /// The frequencies of the table of error terms: over the sweep and a little beyond, and no frequency of the sweep.
 pub const TABLE_POINTS: usize = 32;
 pub const fn table_hertz(place: u32) -> u32 {
@@ -458,7 +484,7 @@ impl<P: Path> Kernel for TableCorrection<P> {
     fn run(input: &Located<P>, walk: &mut P::Walk) -> P::Gamma {
         P::correct_at(walk, input.hertz, input.raw)
     }
-    fn end(_: &P::Walk) {}
+    fn end(_: &mut P::Walk) {}
 }
 
 /// Three known devices and their readings, one after the other.
@@ -487,7 +513,7 @@ impl<P: Path> Kernel for CalibrationSolve<P> {
         let [a, b, c, d, e, f] = input.0;
         Told(P::solve(&[(a, b), (c, d), (e, f)]))
     }
-    fn end(_: &()) {}
+    fn end(_: &mut ()) {}
 }
 
 /// One step of a ladder, from impedance to impedance.
@@ -506,7 +532,7 @@ impl<P: Path> Kernel for LadderStep<P> {
     fn run(load: &Load<P>, chain: &mut P::Chain) -> Self::Output {
         P::step(chain, *load)
     }
-    fn end(_: &P::Chain) {}
+    fn end(_: &mut P::Chain) {}
 }
 
 /// A corrected point of a sweep.
@@ -623,7 +649,7 @@ macro_rules! pushes {
             fn run(point: &Point<A>, analyser: &mut Self::Context) -> Taken {
                 Taken(analyser.push(point.frequency, point.gamma).is_ok())
             }
-            fn end(_: &Self::Context) {}
+            fn end(_: &mut Self::Context) {}
         }
 
         /// The report after each point of a sweep.
@@ -647,7 +673,7 @@ macro_rules! pushes {
             fn run(_: &Point<A>, analyser: &mut Self::Context) -> Report<A> {
                 Report(Some(analyser.report()))
             }
-            fn end(_: &Self::Context) {}
+            fn end(_: &mut Self::Context) {}
         }
     )* };
 }
@@ -682,7 +708,7 @@ macro_rules! job {
                 gamma.readouts(sweep.reference)
             }
             #[inline(always)]
-            fn end($sweep: &Self::Context) -> $last {
+            fn end($sweep: &mut Self::Context) -> $last {
                 $end
             }
         }
@@ -693,7 +719,7 @@ macro_rules! job {
 job! {
     SweepJob: SweepAnalyser by analyser, Report<A>, |sweep| Report(Some(sweep.analyser.report()));
     WholeJob: SweepAnalyser by analyser, Shown, |sweep| shown(&sweep.analyser.report(), sweep.reference);
-    LightJob: ThreePointAnalyser by three_point, Shown, |sweep| shown(&sweep.analyser.report(), sweep.reference);
+    LightJob: ThreePointAnalyser by three_point, Shown, |sweep| shown(sweep.analyser.finish(), sweep.reference);
 }
 
 /// The bank of the decision, invented: eight coils from 50 nH and eight capacitors from 10 pF, each twice the one before
@@ -751,5 +777,5 @@ impl<A: Family> Kernel for TunerDecision<Library<A>> {
         let load = at.load_behind(Setting::BYPASS, *reading);
         Decision(load.and_then(|load| at.best_setting(load)).ok())
     }
-    fn end(_: &BankAt<A, 8, 8>) {}
+    fn end(_: &mut BankAt<A, 8, 8>) {}
 }

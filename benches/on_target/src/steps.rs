@@ -46,7 +46,7 @@ impl<A: Family> Kernel for SweepSurvey<Library<A>> {
     fn run(input: &StepInput<A>, survey: &mut measure::SweepSurvey) -> Told<A> {
         Told::Taken(survey.push(input.frequency, input.gamma).is_ok())
     }
-    fn end(_: &measure::SweepSurvey) {}
+    fn end(_: &mut measure::SweepSurvey) {}
 }
 
 /// A sweep under way, and the report of it.
@@ -103,7 +103,7 @@ impl<A: Family> Kernel for NextStep<Library<A>> {
         }
     }
     #[inline(always)]
-    fn end(sweep: &Deciding<A>) -> Report<A> {
+    fn end(sweep: &mut Deciding<A>) -> Report<A> {
         Report(Some(sweep.analyser.report()))
     }
     fn is_measured(input: &StepInput<A>) -> bool {

@@ -80,7 +80,7 @@ impl<A: Family> Kernel for TextImpedance<Library<A>> {
     fn left(screen: &Self::Context, out: &mut Words<'_>) {
         screen.words(out);
     }
-    fn end(_: &Self::Context) {}
+    fn end(_: &mut Self::Context) {}
 }
 
 /// The four lines of a summary, from Γ.
@@ -103,13 +103,14 @@ impl<A: Family> Kernel for TextSummary<Library<A>> {
     fn left(screen: &Self::Context, out: &mut Words<'_>) {
         screen.words(out);
     }
-    fn end(_: &Self::Context) {}
+    fn end(_: &mut Self::Context) {}
 }
 
 /// What a screen shows of a report: the best point in four lines, and the verdict.
 pub struct Shown([Line; 5]);
 
-#[inline(always)]
+/// A function of its own, as in a program: its lines take no stack while the report is made.
+#[inline(never)]
 pub fn shown<A: Family>(report: &SweepReport<A, 4>, reference: Reference<A>) -> Shown {
     let mut lines = [const { Line([b' '; COLUMNS]) }; 5];
     let [first, second, third, fourth, last] = &mut lines;

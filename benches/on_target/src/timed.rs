@@ -35,6 +35,7 @@ choose! {
     "q" => Q,
     "all_readouts" => AllReadouts,
     "all_readouts_fifty" => AllReadoutsFifty,
+    "readouts_and_swr" => ReadoutsAndSwr,
     "reflection" => ReflectionOf,
     "correction" => Correction,
     "table_correction" => TableCorrection,

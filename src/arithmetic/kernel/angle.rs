@@ -41,7 +41,7 @@ pub(super) const fn degrees_of_node(i: i128) -> u32 {
 ///
 /// The shorter component over the length is the sine of an angle up to 45°. Linear interpolation between exact nodes;
 /// largest error found over a million directions: 2.4e-4°.
-#[inline(always)]
+#[cfg_attr(not(ohmwright_smallest), inline(always))]
 pub(crate) fn degrees(re: i32, im: i32, length: Normal, inverse: u32) -> i32 {
     let (across, up) = (re.unsigned_abs(), im.unsigned_abs());
     let steep = up > across;

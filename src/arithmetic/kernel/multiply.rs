@@ -5,7 +5,7 @@
 //! of the middle products fit in 32 bits, so nothing is lost and the bits are the same.
 
 /// `⌊a·b/2³⁰⌋`, for a and b below 2³¹.
-#[inline(always)]
+#[cfg_attr(not(all(ohmwright_smallest, ohmwright_no_long_multiply)), inline(always))]
 pub(crate) const fn product(a: u32, b: u32) -> u32 {
     if cfg!(ohmwright_no_long_multiply) {
         product_from_short(a, b, 0)
@@ -31,7 +31,7 @@ const fn product_from_short(a: u32, b: u32, half: u32) -> u32 {
 }
 
 /// `⌊a·b/2³⁰⌋` for signed a and b, both in `[−2³⁰, 2³⁰)`.
-#[inline(always)]
+#[cfg_attr(not(all(ohmwright_smallest, ohmwright_no_long_multiply)), inline(always))]
 pub(crate) fn signed_product(a: i32, b: i32) -> i32 {
     if cfg!(ohmwright_no_long_multiply) {
         signed_product_from_short(a, b)
@@ -53,7 +53,7 @@ fn signed_product_from_short(a: i32, b: i32) -> i32 {
 }
 
 /// `a·b/2³⁰` to the nearest integer (halves upwards), for a and b below 2³¹.
-#[inline(always)]
+#[cfg_attr(not(all(ohmwright_smallest, ohmwright_no_long_multiply)), inline(always))]
 pub(crate) const fn product_to_nearest(a: u32, b: u32) -> u32 {
     if cfg!(ohmwright_no_long_multiply) {
         product_from_short(a, b, 1 << 14)
@@ -63,7 +63,7 @@ pub(crate) const fn product_to_nearest(a: u32, b: u32) -> u32 {
 }
 
 /// `a²`, for a up to 2³¹.
-#[inline(always)]
+#[cfg_attr(not(all(ohmwright_smallest, ohmwright_no_long_multiply)), inline(always))]
 pub(crate) fn square(a: u32) -> u64 {
     if cfg!(ohmwright_no_long_multiply) {
         square_from_short(a)

@@ -39,7 +39,7 @@ impl Normal {
 }
 
 /// Splits `value`, cutting off all digits below the 31st (relative error below 2⁻³⁰, never upwards).
-#[inline(always)]
+#[cfg_attr(not(ohmwright_smallest), inline(always))]
 pub(crate) fn normalise(value: u64) -> Normal {
     match usual(value) {
         Some(normal) => normal,
@@ -48,7 +48,7 @@ pub(crate) fn normalise(value: u64) -> Normal {
 }
 
 /// The same for the exact squares of a Γ. Few of them are small; for those this saves stack instead of time.
-#[inline(always)]
+#[cfg_attr(not(ohmwright_smallest), inline(always))]
 pub(crate) fn normalise_square(value: u64) -> Normal {
     if cfg!(ohmwright_no_long_multiply) {
         match usual(value) {
@@ -187,7 +187,7 @@ static ZEROS: [u8; 256] = {
 };
 
 /// `value · 2^exponent` as the nearest integer (halves upwards), saturating.
-#[inline(always)]
+#[cfg_attr(not(ohmwright_smallest), inline(always))]
 pub(crate) fn rounded(value: u32, exponent: i32) -> u32 {
     // One digit more than needed; the last one is the half.
     let down = !exponent as u32;

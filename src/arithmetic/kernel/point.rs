@@ -148,7 +148,7 @@ impl Size {
     }
 
     /// As a signed integer, rounded and saturating.
-    #[inline(always)]
+    #[cfg_attr(not(ohmwright_smallest), inline(always))]
     pub(crate) fn to_signed(self, negative: bool) -> i32 {
         let down = !self.exponent as u32;
         if down.wrapping_sub(1) < 31 {
@@ -269,7 +269,7 @@ pub(crate) fn correct(raw: (i32, i32), terms: [(i32, i32); 3]) -> (i32, i32) {
 }
 
 /// The same for the usual parts, from −1 to 1, and a denominator of at least 2^((least − 28)/2); otherwise `None`.
-#[inline(always)]
+#[cfg_attr(not(ohmwright_smallest), inline(always))]
 pub(crate) fn correct_above(least: i32, raw: (i32, i32), terms: [(i32, i32); 3]) -> Option<(i32, i32)> {
     let [directivity, (e, f), tracking] = terms;
     // m − directivity in units of 2⁻²⁹, so that it fits.
@@ -333,16 +333,23 @@ fn correct_widely(raw: (i32, i32), terms: [(i32, i32); 3]) -> (i32, i32) {
     let difference = |m: i32, d: i32| Scaled::from_parts(m as i64 - d as i64, -30);
     let (a, b) = (difference(raw.0, directivity.0), difference(raw.1, directivity.1));
     let (e, f) = (number(source_match.0), number(source_match.1));
-    let c = number(tracking.0) + e * a - f * b;
-    let d = number(tracking.1) + e * b + f * a;
-    let below = c * c + d * d;
+    let c = plus_products(number(tracking.0), [e, a], [-f, b]);
+    let d = plus_products(number(tracking.1), [e, b], [f, a]);
+    let below = plus_products(Scaled::ZERO, [c, c], [d, d]);
     if below.is_zero() {
         return (i32::MIN, 0);
     }
-    let part = |above: Scaled| {
-        (above / below)
+    let part = |one, other| {
+        (plus_products(Scaled::ZERO, one, other) / below)
             .to_bits(30)
             .clamp(i32::MIN as i64, i32::MAX as i64) as i32
     };
-    (part(a * c + b * d), part(b * c - a * d))
+    (part([a, c], [b, d]), part([b, c], [-a, d]))
+}
+
+/// `number + one·one + other·other`, in this order.
+#[inline(never)]
+fn plus_products(number: Scaled, one: [Scaled; 2], other: [Scaled; 2]) -> Scaled {
+    let product = |[a, b]: [Scaled; 2]| a * b;
+    number + product(one) + product(other)
 }

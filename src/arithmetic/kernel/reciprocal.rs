@@ -17,7 +17,7 @@ pub(super) static SEED: [u16; 128] = {
 ///
 /// A table and two Newton steps, no division. Relative error found over every 2⁸th mantissa: −1.4e-9 to +1.7e-10, with
 /// a mean of −5.1e-10; the last bit is worth 4.7e-10 to 9.3e-10. The result must not be larger: 2³¹ would not fit.
-#[inline(always)]
+#[cfg_attr(not(ohmwright_smallest), inline(always))]
 pub(crate) const fn reciprocal(mantissa: u32) -> u32 {
     let step = ((mantissa >> 23) & 0x7f) as usize;
     let seed = SEED[step] as u32; // 15 digits after the point

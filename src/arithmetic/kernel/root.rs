@@ -36,7 +36,7 @@ struct Start {
 }
 
 /// A table, one Newton step for 1/√x, and one for √x from the residual of its square.
-#[inline(always)]
+#[cfg_attr(not(ohmwright_smallest), inline(always))]
 fn start(x: u32) -> Start {
     let step = (x >> 24) as usize;
     let seed = SEED.get(step).copied().unwrap_or(0) as u32;
@@ -66,7 +66,7 @@ fn even(square: Normal) -> (u32, i32) {
 
 /// The root of a normalised number; zero for zero. Largest relative error found over every 2⁸th mantissa: 1.3e-8, never
 /// upwards by more than a unit of the last place.
-#[inline(always)]
+#[cfg_attr(not(ohmwright_smallest), inline(always))]
 pub(crate) fn coarse_root(square: Normal) -> Normal {
     let (x, exponent) = even(square);
     Normal {
@@ -78,7 +78,7 @@ pub(crate) fn coarse_root(square: Normal) -> Normal {
 /// The root of a normalised number to the last digit, and its inverse; zeros for zero. Largest error found over every
 /// 2⁸th mantissa: 0.76 units of the last place of the root, just below a power of four, and half a unit elsewhere;
 /// 1.3e-8 of the inverse, relative.
-#[inline(always)]
+#[cfg_attr(not(ohmwright_smallest), inline(always))]
 pub(crate) fn root_and_inverse(square: Normal) -> (Normal, u32) {
     let (x, exponent) = even(square);
     let start = start(x);

@@ -15,7 +15,7 @@ pub(super) const fn places(bits: u32) -> u32 {
 }
 
 /// The digits of a normal number from 1 to 2, in steps.
-#[inline(always)]
+#[cfg_attr(not(ohmwright_smallest), inline(always))]
 pub(super) const fn digits(bits: u32) -> u32 {
     ((bits << 8) >> 1) | 1 << 30
 }
@@ -27,7 +27,7 @@ pub(super) fn signed(bits: u32, size: u32) -> i32 {
 }
 
 /// `mantissa · 2^exponent` to the nearest `f32`, as bits; for a mantissa of 31 digits and normal results.
-#[inline(always)]
+#[cfg_attr(not(ohmwright_smallest), inline(always))]
 pub(super) fn pack(mantissa: u32, exponent: i32) -> u32 {
     // The top digit of the mantissa adds one to the exponent, and so does a carry.
     let exponent = exponent.wrapping_add(30 + UNIT_EXPONENT as i32 - 1) as u32;

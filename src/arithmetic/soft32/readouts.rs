@@ -23,7 +23,7 @@ pub(super) fn swr(point: &Point, root: Normal, passive: Normal, inverse: u32) ->
 }
 
 /// The same inside of the rim.
-#[inline(always)]
+#[cfg_attr(not(ohmwright_smallest), inline(always))]
 pub(super) fn swr_of(root: Normal, passive: Normal, inverse: u32) -> f32 {
     let (value, exponent) = Point::standing_wave(Point::magnitude(root), passive.exponent, inverse).parts();
     // From 30 to 32 digits.
@@ -38,7 +38,7 @@ pub(super) fn swr_of(root: Normal, passive: Normal, inverse: u32) -> f32 {
 }
 
 /// From a power in units of 2⁻⁶⁰, above zero.
-#[inline(always)]
+#[cfg_attr(not(ohmwright_smallest), inline(always))]
 pub(super) fn decibels(power: Normal) -> f32 {
     let gain = logarithm::decibels(power.shifted(-60));
     number(pack_fraction(gain.wrapping_neg(), logarithm::FRACTION))
@@ -59,7 +59,7 @@ pub(super) fn phase(point: &Point, root: Normal, inverse: u32) -> f32 {
     number(pack_fraction(point.degrees(root, inverse), 16))
 }
 
-#[inline(always)]
+#[cfg_attr(not(ohmwright_smallest), inline(always))]
 pub(super) fn quality(up: Normal, passive: Normal, inverse: u32) -> f32 {
     if up.mantissa == 0 {
         0.0
@@ -70,7 +70,7 @@ pub(super) fn quality(up: Normal, passive: Normal, inverse: u32) -> f32 {
     }
 }
 
-#[inline(always)]
+#[cfg_attr(not(ohmwright_smallest), inline(always))]
 pub(super) fn resistance(point: &Point, unit: Unit, passive: Normal) -> f32 {
     if passive.mantissa == 0 {
         return 0.0;

@@ -377,30 +377,29 @@ impl<A: Arithmetic, const N: usize> Found<A, N> {
                 return;
             }
         }
-        for index in 0..self.bands.len() {
-            let Some(mut band) = self.bands.get(index).copied() else {
-                break;
-            };
-            let is_near = |edge: Hertz| A::Working::from_u64(edge.get().abs_diff(frequency.get())) < step;
-            if frequency < band.low && is_near(band.low) {
-                (band.low, band.low_method) = (frequency, method);
-            } else if band.high < frequency && is_near(band.high) {
-                (band.high, band.high_method) = (frequency, method);
-            } else {
-                continue;
-            }
-            // Takes the place of the old one, and of any that it meets.
-            self.add_band(band);
-            return;
-        }
-        self.add_band(SweepBand {
+        let mut cover = SweepBand {
             low: frequency,
             high: frequency,
             low_open: false,
             high_open: false,
             low_method: method,
             high_method: method,
-        });
+        };
+        for band in &self.bands {
+            let is_below = frequency < band.low;
+            let edge = if is_below { band.low } else { band.high };
+            if A::Working::from_u64(edge.get().abs_diff(frequency.get())) < step {
+                // Takes the place of the old one, and of any that it meets.
+                cover = *band;
+                if is_below {
+                    (cover.low, cover.low_method) = (frequency, method);
+                } else {
+                    (cover.high, cover.high_method) = (frequency, method);
+                }
+                break;
+            }
+        }
+        self.add_band(cover);
     }
 
     /// Sees to it that a frequency above the limit is in no band: that band ends beside it.
@@ -543,10 +542,8 @@ impl<A: Arithmetic, const N: usize> SweepReport<A, N> {
         let span = A::Working::from_u64(head.stop.get().abs_diff(head.start.get()));
         let step = span / A::Working::from_u64(u64::from(head.points.saturating_sub(1).max(1)));
         if let Target::Reading(reading) = self.head.target {
-            let better = self
-                .head
-                .best
-                .is_none_or(|best| reading.reflection.power() < best.power());
+            let best = self.head.best.as_ref();
+            let better = best.is_none_or(|best| reading.reflection.power() < best.power());
             if better {
                 self.head.best = Some(Dip {
                     frequency: reading.frequency,
@@ -563,14 +560,12 @@ impl<A: Arithmetic, const N: usize> SweepReport<A, N> {
             }
         }
         for index in 0..=self.found.dips.len() {
-            let dip = match self.found.dips.get(index) {
-                Some(dip) => Some(*dip),
-                None => self.head.best,
-            };
+            let dip = self.found.dips.get(index).or(self.head.best.as_ref());
             if let Some(dip) = dip
                 && self.head.limit.holds(dip.reflection)
             {
-                self.found.cover(dip.frequency, dip.method, step);
+                let (frequency, method) = (dip.frequency, dip.method);
+                self.found.cover(frequency, method, step);
             }
         }
     }

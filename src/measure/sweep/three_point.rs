@@ -42,7 +42,7 @@ use crate::quantity::{Complex, Component, Hertz, QuantityError, Reference, Refle
 /// told with both edges at its dip. Two dips within three points are one.
 ///
 /// # Complexity
-/// Constant memory: seven points and the lists. The longest push makes an edge, a crossing, a target and a dip, each once;
+/// Constant memory: eight points and the lists. The longest push makes an edge, a crossing, a target and a dip, each once;
 /// there is no loop but those over the lists. Measured on a Cortex-M0 (`cargo bench --bench on_target -- --core m0 --kernel
 /// light_push`), over clean sweeps of 401 points: the longest push takes 6 216 instructions in `Fixed32`, 6 198 in
 /// `Fixed16`, 7 971 in `f32`, the mean 741, 720 and 852. Where several figures fall on one point, it may take twice that.
@@ -72,6 +72,8 @@ pub struct ThreePointAnalyser<A: Arithmetic, const N: usize> {
     rim: u32,
     recent: Recent<A>,
     search: Search<A>,
+    /// The report is complete, and the next point begins another sweep.
+    finished: bool,
     report: SweepReport<A, N>,
 }
 
@@ -124,6 +126,7 @@ impl<A: Arithmetic, const N: usize> ThreePointAnalyser<A, N> {
             rim: Tolerance::<A>::USUAL.rim,
             recent: Recent::NEW,
             search: Search::new(prominence),
+            finished: false,
             report: SweepReport {
                 head,
                 found: Found::new(),
@@ -132,11 +135,13 @@ impl<A: Arithmetic, const N: usize> ThreePointAnalyser<A, N> {
     }
 
     /// Forgets the points and begins a new sweep with the same settings.
+    #[inline(never)]
     pub fn restart(&mut self) {
+        self.finished = false;
         self.order = Order::NEW;
         self.sieve = Sieve::NEW;
-        self.recent = Recent::NEW;
-        self.search = Search::new(self.search.prominence);
+        self.recent.missing = HELD as u8;
+        self.search.clear();
         self.report.head.clear();
         self.report.found.clear();
     }
@@ -154,60 +159,101 @@ impl<A: Arithmetic, const N: usize> ThreePointAnalyser<A, N> {
         Ok(())
     }
 
-    /// Takes the next point of the sweep.
+    /// Takes the next point of the sweep; after [`finish`](Self::finish), the first one of the next sweep.
     ///
     /// # Errors
     /// [`SweepError`] for a frequency that repeats the last one or changes the direction. The analyser is then
     /// unchanged, and the next point may follow.
     #[inline(never)]
     pub fn push(&mut self, frequency: Hertz, reflection: Reflection<A>) -> Result<(), SweepError> {
-        self.order.check(frequency)?;
-        let head = &mut self.report.head;
-        if head.points == 0 || frequency < head.start {
-            head.start = frequency;
+        if self.finished {
+            self.restart();
         }
-        head.stop = head.stop.max(frequency);
-        head.points = head.points.saturating_add(1);
-        let point = Point::new(frequency, reflection);
-        self.sieve.take(&point, self.rim);
-        if self.recent.is_full() && self.sieve.suspects(2) && self.recent.is_spoilt(&point) {
-            self.report.found.add_spoilt(self.recent.leave_out(point));
-        } else {
-            let [before, last, older, _] = self.recent.views();
-            if let Some(next) = older {
-                self.search
-                    .take([before, last], next, self.order.is_falling(), &mut self.report);
-            }
-            self.recent.push(point);
+        self.order.check(frequency)?;
+        let falling = self.order.is_falling();
+        if self.keep(frequency, reflection, falling) {
+            self.search.take(&self.recent, 2, falling, &mut self.report);
         }
         Ok(())
     }
 
+    /// Keeps a point; true if another one is to be examined now. A function of its own, so that its frame is not under
+    /// that of the search.
+    #[inline(never)]
+    fn keep(&mut self, frequency: Hertz, reflection: Reflection<A>, falling: bool) -> bool {
+        let head = &mut self.report.head;
+        if head.points == 0 || falling {
+            head.start = frequency;
+        }
+        if !falling {
+            head.stop = frequency;
+        }
+        head.points = head.points.saturating_add(1);
+        let point = Point::new(frequency, reflection);
+        self.sieve.take(&point, self.rim);
+        self.recent.push(point);
+        if self.sieve.suspects(2)
+            && let Some(spoilt) = self.recent.leave_out()
+        {
+            self.report.found.add_spoilt(spoilt);
+            return false;
+        }
+        true
+    }
+
+    /// Ends the sweep. The report is completed where it is, so that there is no second one in memory; the next push
+    /// begins a new sweep with the same settings.
+    ///
+    /// It is what [`report`](Self::report) gives, with less flash and stack; further calls give the same again.
+    ///
+    /// ```
+    /// use ohmwright::fixed_point::{Reflection, ThreePointAnalyser};
+    /// use ohmwright::quantity::Hertz;
+    ///
+    /// let mut analyser = ThreePointAnalyser::<4>::with_defaults();
+    /// for megahertz in 60..80 {
+    ///     analyser.push(Hertz::from_megahertz(megahertz), Reflection::MATCHED)?;
+    /// }
+    /// let report = analyser.report(); // a copy: the sweep could go on
+    /// assert_eq!(*analyser.finish(), report);
+    /// analyser.push(Hertz::from_megahertz(60), Reflection::MATCHED)?;
+    /// assert_eq!(analyser.points(), 1);
+    /// # Ok::<(), ohmwright::measure::SweepError>(())
+    /// ```
+    pub fn finish(&mut self) -> &SweepReport<A, N> {
+        if !self.finished {
+            self.finished = true;
+            let falling = self.order.is_falling();
+            self.search.complete(&self.recent, falling, &mut self.report);
+            self.report.found.beyond_rim = self.sieve.beyond_rim;
+            self.report.found.fast_turns = self.sieve.fast_turns;
+        }
+        &self.report
+    }
+
     /// The result of the points so far, as if the sweep had ended here. The sweep may go on.
+    ///
+    /// It takes the memory of a report on the stack; [`report_into`](Self::report_into) does not.
     pub fn report(&self) -> SweepReport<A, N> {
         let mut report = SweepReport {
             head: self.report.head,
             found: Found::new(),
         };
-        self.complete(&mut report);
+        self.report_into(&mut report);
         report
     }
 
-    /// Fills the lists. A function of its own, so that the report is made where the caller wants it.
+    /// The same as [`report`](Self::report), in place of another report: of an analyser that takes turns with this one, or
+    /// of the last sweep.
     #[inline(never)]
-    fn complete(&self, report: &mut SweepReport<A, N>) {
+    pub fn report_into(&self, report: &mut SweepReport<A, N>) {
+        report.head = self.report.head;
+        report.found.clear();
         report.found.copy_from(&self.report.found);
-        let mut search = self.search;
-        let falling = self.order.is_falling();
-        let [before, last, older, newer] = self.recent.views();
-        let mut previous = [before, last];
-        for next in [older, newer].into_iter().flatten() {
-            search.take(previous, next, falling, report);
-            let [_, last] = previous;
-            previous = [last, Some(next)];
+        if !self.finished {
+            let mut search = self.search;
+            search.complete(&self.recent, self.order.is_falling(), report);
         }
-        search.close(falling, report);
-        report.reconcile();
         report.found.beyond_rim = self.sieve.beyond_rim;
         report.found.fast_turns = self.sieve.fast_turns;
     }
@@ -218,13 +264,17 @@ impl<A: Arithmetic, const N: usize> ThreePointAnalyser<A, N> {
     }
 }
 
-/// The newest points, the oldest first. The first two have been examined; a point is when two more have come, which tell
-/// whether it is spoilt.
+/// The point that is examined, two before it and two after, which tell whether it is spoilt.
+const HELD: usize = 5;
+
+/// The newest points, in a ring. The third is examined.
 #[derive(Clone, Copy, Debug)]
 struct Recent<A: Arithmetic> {
-    points: [Point<A>; 4],
-    /// So many of them, the last ones, are there.
-    held: u8,
+    points: [Point<A>; HELD],
+    /// The index of the oldest, which is overwritten next.
+    oldest: u8,
+    /// So many of the oldest are not there.
+    missing: u8,
 }
 
 impl<A: Arithmetic> Recent<A> {
@@ -232,39 +282,62 @@ impl<A: Arithmetic> Recent<A> {
         points: [Point {
             frequency: Hertz::new(0),
             reflection: Reflection::MATCHED,
-        }; 4],
-        held: 0,
+        }; HELD],
+        oldest: 0,
+        missing: HELD as u8,
     };
 
-    fn is_full(&self) -> bool {
-        self.held == 4
-    }
-
-    fn views(&self) -> [Option<&Point<A>>; 4] {
-        let [first, second, third, fourth] = &self.points;
-        let view = |point, least| (self.held >= least).then_some(point);
-        [view(first, 4), view(second, 3), view(third, 2), view(fourth, 1)]
-    }
-
-    /// Whether the point that is to be examined, with one more after it and `next`, is spoilt.
-    fn is_spoilt(&self, next: &Point<A>) -> bool {
-        let [first, second, third, fourth] = &self.points;
-        is_alone([first, second, third, fourth, next])
-    }
-
-    fn push(&mut self, point: Point<A>) {
-        let [_, second, third, fourth] = self.points;
-        self.points = [second, third, fourth, point];
-        if !self.is_full() {
-            self.held += 1;
+    /// The index of a place, the oldest being at 0.
+    fn index(&self, place: usize) -> usize {
+        let index = place.wrapping_add(usize::from(self.oldest));
+        if index >= HELD {
+            index.wrapping_sub(HELD)
+        } else {
+            index
         }
     }
 
-    /// Takes a point in place of the one that was to be examined, whose frequency it tells.
-    fn leave_out(&mut self, point: Point<A>) -> Hertz {
-        let [first, second, spoilt, fourth] = self.points;
-        self.points = [first, second, fourth, point];
-        spoilt.frequency
+    /// The point at a place, if it is there.
+    fn at(&self, place: usize) -> Option<&Point<A>> {
+        if place < usize::from(self.missing) {
+            return None;
+        }
+        self.points.get(self.index(place))
+    }
+
+    fn put(&mut self, place: usize, point: Point<A>) {
+        let index = self.index(place);
+        if let Some(slot) = self.points.get_mut(index) {
+            *slot = point;
+        }
+    }
+
+    fn push(&mut self, point: Point<A>) {
+        self.put(0, point);
+        self.oldest = self.index(1) as u8;
+        self.missing = self.missing.saturating_sub(1);
+    }
+
+    /// Leaves out the point that is to be examined if it is spoilt, and tells its frequency.
+    #[cold]
+    #[inline(never)]
+    fn leave_out(&mut self) -> Option<Hertz> {
+        let [any, ..] = &self.points;
+        let mut row = [any; HELD];
+        for (place, slot) in row.iter_mut().enumerate() {
+            *slot = self.at(place)?;
+        }
+        if !is_alone(row) {
+            return None;
+        }
+        let [first, second, spoilt, ..] = row;
+        // Made anew: a copy within the array would bring a routine of its own for places that overlap.
+        let [first, second] = [first, second].map(|point| Point::new(point.frequency, point.reflection));
+        let spoilt = spoilt.frequency;
+        self.put(1, first);
+        self.put(2, second);
+        self.missing = 1;
+        Some(spoilt)
     }
 }
 
@@ -285,8 +358,10 @@ struct Search<A: Arithmetic> {
 /// a square root is needed only at a change of direction.
 #[derive(Clone, Copy, Debug)]
 struct Hunt<A: Arithmetic> {
-    /// The lowest point on the way down, a candidate for a dip; `None` on the way up.
-    lowest: Option<Candidate<A>>,
+    /// The lowest point on the way down; on the way up, that of the last dip.
+    lowest: Candidate<A>,
+    /// On the way down.
+    down: bool,
     /// |Γ|² of the lowest point on the way down, of the highest on the way up.
     extreme: A::Working,
     /// The |Γ|² at which the direction changes, computed at the first step back.
@@ -295,6 +370,7 @@ struct Hunt<A: Arithmetic> {
     ceiling: A::Working,
 }
 
+/// A candidate for a dip.
 #[derive(Clone, Copy, Debug)]
 struct Candidate<A: Arithmetic> {
     before: Option<Point<A>>,
@@ -306,50 +382,94 @@ struct Candidate<A: Arithmetic> {
     ceiling: A::Working,
 }
 
+/// What a step has shown of itself.
+#[derive(Clone, Copy)]
+struct Seen {
+    /// The sweep enters a band, or leaves it.
+    edge: bool,
+    /// Im Γ does not just stay on its side.
+    axis: bool,
+    /// It leads to the target or over it.
+    target: bool,
+}
+
+/// The step from the last point to the next one.
+struct Step<'a, A: Arithmetic> {
+    before: Option<&'a Point<A>>,
+    last: Option<&'a Point<A>>,
+    next: &'a Point<A>,
+    falling: bool,
+}
+
 impl<A: Arithmetic> Search<A> {
     /// Nothing seen yet.
     const fn new(prominence: A::Working) -> Self {
+        let nothing = <A::Working as Real>::ZERO;
         Self {
             prominence,
             inside: None,
             above: None,
             pending: None,
             hunt: Hunt {
-                lowest: None,
+                lowest: Candidate {
+                    before: None,
+                    centre: Point {
+                        frequency: Hertz::new(0),
+                        reflection: Reflection::MATCHED,
+                    },
+                    after: None,
+                    flat_until: None,
+                    ceiling: nothing,
+                },
+                down: false,
                 extreme: <A::Working as Real>::LARGEST,
                 trip: None,
-                ceiling: <A::Working as Real>::ZERO,
+                ceiling: nothing,
             },
         }
     }
 
-    /// Examines the step from the last point to the next one.
+    /// The same again. The first point begins the hunt anew.
+    fn clear(&mut self) {
+        self.inside = None;
+        self.above = None;
+        self.pending = None;
+        self.hunt.down = false;
+    }
+
+    /// Examines the step to a point, if it is there.
     #[inline(never)]
     fn take<const N: usize>(
         &mut self,
-        [before, last]: [Option<&Point<A>>; 2],
-        next: &Point<A>,
+        recent: &Recent<A>,
+        place: usize,
         falling: bool,
         report: &mut SweepReport<A, N>,
     ) {
+        let Some(next) = recent.at(place) else { return };
+        let step = Step {
+            before: recent.at(place.wrapping_sub(2)),
+            last: recent.at(place.wrapping_sub(1)),
+            next,
+            falling,
+        };
         let power = next.power();
-        let enters = power <= report.head.limit.inside;
-        let leaves_axis = self.meets_axis(next);
-        let target = reaches(last, next, falling, &report.head);
-        let passes_edge = enters != self.inside.is_some();
-        if passes_edge || leaves_axis || target.is_some() {
-            let place = last.map(|last| Place::between(before, last, next));
-            if passes_edge {
-                self.pass_edge(place.as_ref(), next, falling, report);
-            }
-            if leaves_axis {
-                self.look_for_crossing(place.as_ref(), next, falling, report);
-            }
-            if let Some(frequency) = target {
-                read_target(place.as_ref(), next, frequency, &mut report.head);
-            }
+        let seen = self.see(&step, power, &report.head);
+        if seen.edge || seen.axis || seen.target {
+            self.look_between(&step, seen, report);
         }
-        self.look_for_dip(last, next, power, report);
+        if self.hunt.take(&step, power, self.prominence) {
+            take_dip(&self.hunt.lowest, true, report);
+        }
+    }
+
+    #[inline(never)]
+    fn see(&self, step: &Step<'_, A>, power: A::Working, head: &Head<A>) -> Seen {
+        Seen {
+            edge: (power <= head.limit.inside) != self.inside.is_some(),
+            axis: self.meets_axis(step.next),
+            target: step.reaches(head),
+        }
     }
 
     /// Whether Im Γ does anything but stay on its side.
@@ -359,23 +479,42 @@ impl<A: Arithmetic> Search<A> {
         height == zero || self.above != Some(height > zero) || self.pending.is_some()
     }
 
+    /// What happens in the course of a step, or may.
+    #[inline(never)]
+    fn look_between<const N: usize>(
+        &mut self,
+        step: &Step<'_, A>,
+        seen: Seen,
+        report: &mut SweepReport<A, N>,
+    ) {
+        let place = step.last.map(|last| Place::between(step.before, last, step.next));
+        let place = place.as_ref();
+        if seen.edge {
+            self.pass_edge(place, step, report);
+        }
+        if seen.axis {
+            self.look_for_crossing(place, step, report);
+        }
+        if seen.target {
+            read_target(place, step.next, &mut report.head);
+        }
+    }
+
     /// The sweep has entered a band, or left it.
     #[inline(never)]
     fn pass_edge<const N: usize>(
         &mut self,
         place: Option<&Place<'_, A>>,
-        next: &Point<A>,
-        falling: bool,
+        step: &Step<'_, A>,
         report: &mut SweepReport<A, N>,
     ) {
         let mut edge = Edge {
-            frequency: next.frequency,
+            frequency: step.next.frequency,
             open: true,
             method: Method::Measured,
         };
         if let Some(place) = place {
-            let level = report.head.limit.power;
-            let excess = place.curve(|point| point.power() - level);
+            let excess = place.curve(Point::power, Some(&report.head.limit.power));
             let (t, method) = excess.zero(place.method());
             edge = Edge {
                 frequency: report.head.within(place.frequency(t)),
@@ -386,7 +525,7 @@ impl<A: Arithmetic> Search<A> {
         self.inside = match self.inside {
             None => Some(edge),
             Some(entered) => {
-                report.found.add_band(entered.to(edge, falling));
+                report.found.add_band(entered.to(edge, step.falling));
                 None
             }
         };
@@ -396,11 +535,10 @@ impl<A: Arithmetic> Search<A> {
     fn look_for_crossing<const N: usize>(
         &mut self,
         place: Option<&Place<'_, A>>,
-        next: &Point<A>,
-        falling: bool,
+        step: &Step<'_, A>,
         report: &mut SweepReport<A, N>,
     ) {
-        let height = next.height();
+        let height = step.next.height();
         if height.is_zero() {
             return; // on which side it goes on, the next point tells
         }
@@ -411,75 +549,53 @@ impl<A: Arithmetic> Search<A> {
             .is_some_and(|was_above| was_above != above)
         {
             // If it returns before it went far enough, it is not a crossing.
-            self.pending = match (self.pending, place) {
-                (None, Some(place)) => Some(resonance(place, above != falling, &report.head)),
-                _ => None,
-            };
+            let returns = self.pending.is_some();
+            self.pending = None;
+            if let Some(place) = place
+                && !returns
+            {
+                self.cross(place, above != step.falling, &report.head);
+            }
         }
-        if height.absolute() >= self.prominence * A::Working::HALF
-            && let Some(pending) = self.pending.take()
-        {
-            report.found.add_resonance(pending);
+        if height.absolute() >= self.prominence * A::Working::HALF {
+            self.confirm(report);
         }
     }
 
     #[inline(never)]
-    fn look_for_dip<const N: usize>(
-        &mut self,
-        last: Option<&Point<A>>,
-        next: &Point<A>,
-        power: A::Working,
-        report: &mut SweepReport<A, N>,
-    ) {
-        let hunt = &mut self.hunt;
-        let mut is_lowest = false;
-        if let Some(candidate) = &mut hunt.lowest {
-            if candidate.after.is_none() {
-                candidate.after = Some(*next);
-            }
-            if power < hunt.extreme {
-                is_lowest = true;
-            } else if power == hunt.extreme {
-                if last.is_some_and(|last| last.reflection == next.reflection) {
-                    candidate.flat_until = Some(next.frequency);
-                }
-            } else if power >= trip(&mut hunt.trip, hunt.extreme, self.prominence) {
-                take_dip(candidate, true, report);
-                *hunt = Hunt {
-                    lowest: None,
-                    extreme: power,
-                    trip: None,
-                    ceiling: power,
-                };
-            }
-        } else if last.is_none() {
-            // The first point is the lowest so far.
-            is_lowest = true;
-        } else if power >= hunt.extreme {
-            (hunt.extreme, hunt.trip, hunt.ceiling) = (power, None, power);
-        } else {
-            is_lowest = power <= trip(&mut hunt.trip, hunt.extreme, -self.prominence);
-        }
-        if hunt.ceiling < power {
-            hunt.ceiling = power;
-        }
-        if is_lowest {
-            hunt.lowest = Some(Candidate {
-                before: last.copied(),
-                centre: *next,
-                after: None,
-                flat_until: None,
-                ceiling: hunt.ceiling,
-            });
-            (hunt.extreme, hunt.trip) = (power, None);
+    fn cross(&mut self, place: &Place<'_, A>, rising: bool, head: &Head<A>) {
+        self.pending = Some(resonance(place, rising, head));
+    }
+
+    /// A crossing that is pending is one.
+    #[inline(never)]
+    fn confirm<const N: usize>(&mut self, report: &mut SweepReport<A, N>) {
+        if let Some(pending) = self.pending.take() {
+            report.found.add_resonance(pending);
         }
     }
 
-    /// Completes open results at the end of the sweep.
-    fn close<const N: usize>(&self, falling: bool, report: &mut SweepReport<A, N>) {
-        if let Some(candidate) = &self.hunt.lowest {
-            let fall = candidate.ceiling.square_root() - self.hunt.extreme.square_root();
-            take_dip(candidate, fall >= self.prominence, report);
+    /// Completes the report at the end of the sweep: with the last two points, and with what is open then.
+    #[inline(never)]
+    fn complete<const N: usize>(
+        &mut self,
+        recent: &Recent<A>,
+        falling: bool,
+        report: &mut SweepReport<A, N>,
+    ) {
+        for place in 3..HELD {
+            self.take(recent, place, falling, report);
+        }
+        self.close(falling, report);
+        report.reconcile();
+    }
+
+    #[inline(never)]
+    fn close<const N: usize>(&mut self, falling: bool, report: &mut SweepReport<A, N>) {
+        if self.hunt.down {
+            let lowest = &self.hunt.lowest;
+            let fall = lowest.ceiling.square_root() - self.hunt.extreme.square_root();
+            take_dip(lowest, fall >= self.prominence, report);
         }
         if let Some(entered) = self.inside {
             let head = &report.head;
@@ -490,26 +606,70 @@ impl<A: Arithmetic> Search<A> {
             };
             report.found.add_band(entered.to(last, falling));
         }
-        if let Some(resonance) = self.pending {
-            report.found.add_resonance(resonance);
-        }
+        self.confirm(report);
     }
 }
 
-/// The target, where the step to the next point leads to it or over it.
-fn reaches<A: Arithmetic>(
-    last: Option<&Point<A>>,
-    next: &Point<A>,
-    falling: bool,
-    head: &Head<A>,
-) -> Option<Hertz> {
-    let Target::NotCovered(frequency) = head.target else {
-        return None;
-    };
-    let between =
-        last.is_some_and(|last| (last.frequency < frequency) != falling && last.frequency != frequency);
-    let reached = (next.frequency > frequency) != falling;
-    (next.frequency == frequency || between && reached).then_some(frequency)
+impl<A: Arithmetic> Hunt<A> {
+    /// Takes the next point; true if it makes the lowest one before it a dip.
+    #[inline(never)]
+    fn take(&mut self, step: &Step<'_, A>, power: A::Working, prominence: A::Working) -> bool {
+        let Step { last, next, .. } = *step;
+        if !self.down {
+            if last.is_none() {
+                // The first point is the lowest so far.
+                self.ceiling = power;
+            } else if power >= self.extreme {
+                (self.extreme, self.trip, self.ceiling) = (power, None, power);
+                return false;
+            } else if power > trip(&mut self.trip, self.extreme, -prominence) {
+                return false;
+            }
+        } else {
+            let lowest = &mut self.lowest;
+            if lowest.after.is_none() {
+                lowest.after = Some(*next);
+            }
+            if power >= self.extreme {
+                if power == self.extreme {
+                    if last.is_some_and(|last| last.reflection == next.reflection) {
+                        lowest.flat_until = Some(next.frequency);
+                    }
+                } else if power >= trip(&mut self.trip, self.extreme, prominence) {
+                    (self.down, self.extreme, self.trip, self.ceiling) = (false, power, None, power);
+                    return true;
+                }
+                if self.ceiling < power {
+                    self.ceiling = power;
+                }
+                return false;
+            }
+        }
+        self.lowest = Candidate {
+            before: last.copied(),
+            centre: *next,
+            after: None,
+            flat_until: None,
+            ceiling: self.ceiling,
+        };
+        (self.down, self.extreme, self.trip) = (true, power, None);
+        false
+    }
+}
+
+impl<A: Arithmetic> Step<'_, A> {
+    /// Whether the step leads to the target or over it.
+    fn reaches(&self, head: &Head<A>) -> bool {
+        let Target::NotCovered(frequency) = head.target else {
+            return false;
+        };
+        let next = self.next.frequency;
+        let between = self
+            .last
+            .is_some_and(|last| (last.frequency < frequency) != self.falling && last.frequency != frequency);
+        let reached = (next > frequency) != self.falling;
+        next == frequency || between && reached
+    }
 }
 
 /// |Γ|² where |Γ| is greater by `more` than at the extreme; below 0 if there is no such value. Computed once.
@@ -530,12 +690,10 @@ fn trip<W: Real>(known: &mut Option<W>, extreme: W, more: W) -> W {
 
 /// The load at the target, which is the next point or before it.
 #[inline(never)]
-fn read_target<A: Arithmetic>(
-    place: Option<&Place<'_, A>>,
-    next: &Point<A>,
-    frequency: Hertz,
-    head: &mut Head<A>,
-) {
+fn read_target<A: Arithmetic>(place: Option<&Place<'_, A>>, next: &Point<A>, head: &mut Head<A>) {
+    let Target::NotCovered(frequency) = head.target else {
+        return;
+    };
     let (mut reflection, mut method) = (next.reflection, Method::Measured);
     if let Some(place) = place
         && frequency != next.frequency
@@ -552,14 +710,13 @@ fn read_target<A: Arithmetic>(
 }
 
 /// The crossing X = 0 before the next point.
-#[inline(never)]
 fn resonance<A: Arithmetic>(place: &Place<'_, A>, rising: bool, head: &Head<A>) -> Resonance<A> {
-    let height = place.curve(Point::height);
+    let height = place.curve(Point::height, None);
     let (t, method) = height.zero(place.method());
     let frequency = head.within(place.frequency(t));
     let periods = A::Working::from_u64(frequency.get()) / A::Working::from_u64(place.unit);
     let turn = (height.slope(t) * periods).absolute();
-    let re = place.curve(Point::real).value(t);
+    let re = place.value(Point::real, t);
     crossing(frequency, re, turn, rising, method, head)
 }
 
@@ -570,8 +727,16 @@ fn take_dip<A: Arithmetic, const N: usize>(
     listed: bool,
     report: &mut SweepReport<A, N>,
 ) {
-    let dip = candidate.dip(&report.head);
-    if report.head.best.is_none_or(|best| dip.power() < best.power()) {
+    let mut dip = Dip {
+        frequency: candidate.centre.frequency,
+        reflection: candidate.centre.reflection,
+        at_edge: false,
+        method: Method::Measured,
+        unresolved: None,
+    };
+    let power = candidate.find(&mut dip);
+    let best = report.head.best.as_ref();
+    if best.is_none_or(|best| power < best.power()) {
         report.head.best = Some(dip);
     }
     if listed {
@@ -580,45 +745,43 @@ fn take_dip<A: Arithmetic, const N: usize>(
 }
 
 impl<A: Arithmetic> Candidate<A> {
-    /// The minimum of |Γ| near the lowest point, between its neighbours.
+    /// The minimum of |Γ| near the lowest point, between its neighbours; and |Γ|² there.
     #[inline(never)]
-    fn dip(&self, head: &Head<A>) -> Dip<A> {
+    fn find(&self, dip: &mut Dip<A>) -> A::Working {
         let centre = &self.centre;
-        let mut dip = Dip {
-            frequency: centre.frequency,
-            reflection: centre.reflection,
-            at_edge: false,
-            method: Method::Measured,
-            unresolved: None,
-        };
+        let power = centre.power();
         if let Some(last) = self.flat_until {
             let (first, last) = (centre.frequency.get(), last.get());
             dip.frequency = Hertz::new(first.min(last).saturating_add(first.abs_diff(last) / 2));
             dip.method = Method::Flat;
-            return dip;
+            return power;
         }
         let (Some(before), Some(after)) = (&self.before, &self.after) else {
             dip.at_edge = true;
-            return dip;
+            return power;
+        };
+        let (low, high) = if after.frequency < before.frequency {
+            (after.frequency, before.frequency)
+        } else {
+            (before.frequency, after.frequency)
         };
         if is_narrow([before, centre, after]) {
             dip.unresolved = Some(Unresolved {
-                low: before.frequency.min(after.frequency),
-                high: before.frequency.max(after.frequency),
+                low,
+                high,
                 swr_at_most: centre.reflection.swr(),
             });
         }
         let place = Place::between(Some(before), centre, after);
-        let t = place.curve(Point::power).lowest();
+        let t = place.curve(Point::power, None).lowest();
         let (frequency, reflection) = (place.frequency(t), place.gamma(t));
-        if (frequency < before.frequency) != (frequency < after.frequency)
-            && frequency == head.within(frequency)
-            && reflection.power() <= centre.power()
-        {
+        let refined = reflection.power();
+        if low <= frequency && frequency < high && refined <= power {
             (dip.frequency, dip.reflection) = (frequency, reflection);
             dip.method = Method::Parabola;
+            return refined;
         }
-        dip
+        power
     }
 }
 
@@ -639,8 +802,8 @@ struct Place<'a, A: Arithmetic> {
     next: &'a Point<A>,
     /// The step to the next point, in hertz.
     unit: u64,
-    /// That step as a share of the one before, and of both.
-    per_step: A::Working,
+    /// That step as a share of the one before, if it is another, and of both.
+    per_step: Option<A::Working>,
     per_span: A::Working,
 }
 
@@ -654,7 +817,7 @@ impl<'a, A: Arithmetic> Place<'a, A> {
             centre,
             next,
             unit,
-            per_step: A::Working::ONE,
+            per_step: None,
             per_span: A::Working::HALF,
         };
         let step = before.map_or(unit, |before| {
@@ -662,7 +825,7 @@ impl<'a, A: Arithmetic> Place<'a, A> {
         });
         if step != unit {
             let per = |hertz| A::Working::from_u64(unit) / A::Working::from_u64(hertz);
-            (place.per_step, place.per_span) = (per(step), per(step.saturating_add(unit)));
+            (place.per_step, place.per_span) = (Some(per(step)), per(step.saturating_add(unit)));
         }
         place
     }
@@ -692,35 +855,37 @@ impl<'a, A: Arithmetic> Place<'a, A> {
         self.centre.frequency.moved(t, self.unit)
     }
 
-    /// The parabola of a figure of the points: divided differences, in Newton's form through 0, 1 and the point before.
-    #[inline(always)]
-    fn curve(&self, figure: impl Fn(&Point<A>) -> A::Working) -> Parabola<A::Working> {
-        let before = match self.before {
-            Some(before) => figure(before),
-            None => A::Working::ZERO,
+    /// The parabola of a figure of the points, or of how far it is above a level: divided differences, in Newton's form
+    /// through 0, 1 and the point before.
+    #[inline(never)]
+    fn curve(&self, figure: fn(&Point<A>) -> A::Working, level: Option<&A::Working>) -> Parabola<A::Working> {
+        let of = |point| match level {
+            None => figure(point),
+            Some(level) => figure(point) - *level,
         };
-        self.through(before, figure(self.centre), figure(self.next))
+        let middle = of(self.centre);
+        let chord = of(self.next) - middle;
+        let mut bend = A::Working::ZERO;
+        if let Some(before) = self.before {
+            let mut back = middle - of(before);
+            if let Some(per_step) = self.per_step {
+                back = back * per_step;
+            }
+            bend = (chord - back) * self.per_span;
+        }
+        Parabola { middle, chord, bend }
     }
 
+    /// A figure on its parabola.
     #[inline(never)]
-    fn through(&self, before: A::Working, middle: A::Working, next: A::Working) -> Parabola<A::Working> {
-        let ahead = next - middle;
-        let mut bend = A::Working::ZERO;
-        if self.before.is_some() {
-            bend = (ahead - (middle - before) * self.per_step) * self.per_span;
-        }
-        Parabola {
-            middle,
-            chord: ahead,
-            bend,
-        }
+    fn value(&self, figure: fn(&Point<A>) -> A::Working, t: A::Working) -> A::Working {
+        self.curve(figure, None).value(t)
     }
 
     /// Γ on the parabolas of both components.
     #[inline(never)]
     fn gamma(&self, t: A::Working) -> Reflection<A> {
-        let re = self.curve(Point::real).value(t);
-        let im = self.curve(Point::height).value(t);
+        let (re, im) = (self.value(Point::real, t), self.value(Point::height, t));
         Reflection::from_complex(Complex::new(re, im))
     }
 }

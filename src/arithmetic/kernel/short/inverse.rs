@@ -6,7 +6,7 @@ use super::raised::Raised;
 /// `2⁴⁷/mantissa`, at most 2¹⁶, and that exactly for a power of two. Not for 0.
 ///
 /// A table and one Newton step. Largest relative error found: −3.0e-5 to +3.7e-5.
-#[inline(always)]
+#[cfg_attr(not(ohmwright_smallest), inline(always))]
 pub(crate) fn inverse(of: Raised) -> u32 {
     let step = ((of.mantissa << 1) >> 25) as usize;
     let seed = reciprocal::SEED.get(step).copied().unwrap_or(0) as u32;

@@ -33,7 +33,7 @@ pub(crate) struct Length {
 }
 
 impl Length {
-    #[inline(always)]
+    #[cfg_attr(not(ohmwright_smallest), inline(always))]
     pub(crate) fn new(square: Raised) -> Self {
         let lead = square.lead as u32;
         let x = square.mantissa >> (lead & 1);
@@ -66,7 +66,7 @@ impl Length {
     }
 
     /// √x in units of 2⁻³.
-    #[inline(always)]
+    #[cfg_attr(not(ohmwright_smallest), inline(always))]
     fn root(self) -> u32 {
         let root = (self.x >> 16).wrapping_mul(self.inverse) >> 15;
         // The residual of its square, over twice the root: three digits after the point.
@@ -78,7 +78,7 @@ impl Length {
     /// The angle of Γ in degrees, 16 binary digits after the point, in (−180°, 180°]; 0 for the zero vector.
     ///
     /// The shorter component over the length is the sine of an angle up to 45°.
-    #[inline(always)]
+    #[cfg_attr(not(ohmwright_smallest), inline(always))]
     pub(crate) fn degrees(self, point: ShortPoint) -> i32 {
         let (across, up) = (point.re.unsigned_abs(), point.im.unsigned_abs());
         let steep = up > across;

@@ -22,7 +22,7 @@ static LOSS: [i32; 129] = {
 /// `−10 · log10` of a square in decibels, 16 binary digits after the point. Not for 0.
 ///
 /// Linear interpolation between nodes; 1 gives exactly 0. Largest error found: 5.14e-5 dB within an octave.
-#[inline(always)]
+#[cfg_attr(not(ohmwright_smallest), inline(always))]
 pub(crate) fn loss(square: Raised) -> i32 {
     let step = ((square.mantissa << 1) >> 25) as usize;
     let rest = (square.mantissa << 8) >> 16;

@@ -40,7 +40,7 @@ pub(crate) struct ShortUnit {
 }
 
 impl ShortUnit {
-    #[inline(always)]
+    #[cfg_attr(not(ohmwright_smallest), inline(always))]
     pub(crate) fn new(reference: ShortReference, away: Raised) -> Self {
         Self {
             mantissa: reference.mantissa.wrapping_mul(inverse(away)) >> 16,
@@ -48,7 +48,7 @@ impl ShortUnit {
         }
     }
 
-    #[inline(always)]
+    #[cfg_attr(not(ohmwright_smallest), inline(always))]
     fn ohms(self, negative: bool, factor: u32, lead: i32) -> i32 {
         let value = self.mantissa.wrapping_mul(factor);
         rounded_with_sign(negative, value, self.places.wrapping_add(lead))

@@ -16,7 +16,7 @@ impl Raised {
 }
 
 /// Brings the highest bit to the top.
-#[inline(always)]
+#[cfg_attr(not(ohmwright_smallest), inline(always))]
 pub(crate) const fn raise(value: u32) -> Raised {
     if cfg!(ohmwright_no_long_multiply) {
         raise_by_table(value)

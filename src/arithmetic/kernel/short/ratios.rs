@@ -5,7 +5,7 @@ use super::raised::Raised;
 use super::round::rounded;
 
 /// (1 + |Γ|)²/(1 − |Γ|²) in units of 2⁻¹⁶, for |Γ| below 1, in units of 2⁻¹⁵.
-#[inline(always)]
+#[cfg_attr(not(ohmwright_smallest), inline(always))]
 pub(crate) fn standing_wave(magnitude: u32, passive: Raised, inverse: u32) -> u32 {
     let sum = (1 << 15) + magnitude;
     let value = (sum.wrapping_mul(sum) >> 16).wrapping_mul(inverse);
@@ -13,7 +13,7 @@ pub(crate) fn standing_wave(magnitude: u32, passive: Raised, inverse: u32) -> u3
 }
 
 /// 2·|Im Γ|/|1 − |Γ|²| in units of 2⁻¹⁶.
-#[inline(always)]
+#[cfg_attr(not(ohmwright_smallest), inline(always))]
 pub(crate) fn quality(point: ShortPoint, passive: Raised, inverse: u32) -> u32 {
     if passive.mantissa != 0 {
         rounded(point.up().wrapping_mul(inverse), 16 - passive.lead)

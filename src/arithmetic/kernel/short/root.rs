@@ -15,7 +15,7 @@ static ROOT: [u16; 257] = {
 };
 
 /// √x for x from 2²⁹, or 0. Largest relative error found: 6.4e-5, a unit of the last digit.
-#[inline(always)]
+#[cfg_attr(not(ohmwright_smallest), inline(always))]
 pub(super) fn coarse_root(x: u32) -> u32 {
     let step = (x >> 24) as usize;
     let rest = (x << 8) >> 16;
