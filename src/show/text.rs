@@ -31,6 +31,7 @@
 //! The limits are shown: an open is `open`, total reflection has the SWR `infinite`, a saturated word shows `>`, and an
 //! undefined value (the phase at Γ = 0) is `unknown`.
 
+pub mod short;
 mod step;
 
 use core::fmt;

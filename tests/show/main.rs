@@ -5,5 +5,6 @@
 mod common;
 
 mod chart;
+mod rooms;
 mod step;
 mod text;
