@@ -297,8 +297,8 @@ fn pixels(given: &str) -> Result<(u32, u32), String> {
     let (width, height) =
         size.ok_or_else(|| format!("--picture-size: {given:?} is not WxH, as in 320x240"))?;
     // What the library says of a screen, before it is asked: this belongs to the option.
-    if width < 64 || height < 48 {
-        return Err(format!("--picture-size: {given} is smaller than 64 by 48 pixels"));
+    if width < 48 || height < 48 {
+        return Err(format!("--picture-size: {given} is smaller than 48 by 48 pixels"));
     }
     if width > 16384 || height > 16384 {
         return Err(format!("--picture-size: {given} is larger than 16384 on a side"));

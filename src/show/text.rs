@@ -32,6 +32,7 @@
 //! undefined value (the phase at Γ = 0) is `unknown`.
 
 mod interval;
+pub mod short;
 mod step;
 
 use core::fmt;

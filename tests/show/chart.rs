@@ -24,14 +24,14 @@ use ohmwright::show::chart::{
 };
 
 /// A display in memory; what is drawn beyond its edges is counted.
-struct Canvas<C> {
-    size: Size,
-    pixels: Vec<C>,
-    outside: usize,
+pub struct Canvas<C> {
+    pub size: Size,
+    pub pixels: Vec<C>,
+    pub outside: usize,
 }
 
 impl<C: PixelColor> Canvas<C> {
-    fn new(width: u32, height: u32, paper: C) -> Self {
+    pub fn new(width: u32, height: u32, paper: C) -> Self {
         Self {
             size: Size::new(width, height),
             pixels: vec![paper; (width * height) as usize],
@@ -39,7 +39,7 @@ impl<C: PixelColor> Canvas<C> {
         }
     }
 
-    fn at(&self, point: Point) -> Option<C> {
+    pub fn at(&self, point: Point) -> Option<C> {
         let inside = point.x >= 0
             && point.y >= 0
             && point.x < self.size.width as i32
@@ -267,15 +267,15 @@ fn the_curve_stands_where_it_belongs() {
 
 // --- whole screens -----------------------------------------------------------------------------------------------
 
-struct Sweep<A: Arithmetic> {
-    points: Vec<(Hertz, Reflection<A>)>,
-    report: SweepReport<A, 4>,
-    step: NextStep<A>,
-    quality: SweepQuality<A>,
+pub struct Sweep<A: Arithmetic> {
+    pub points: Vec<(Hertz, Reflection<A>)>,
+    pub report: SweepReport<A, 4>,
+    pub step: NextStep<A>,
+    pub quality: SweepQuality<A>,
 }
 
 /// Two resonances a little apart, the target on the slope of one.
-fn sweep<A: Arithmetic>() -> Sweep<A> {
+pub fn sweep<A: Arithmetic>() -> Sweep<A> {
     let target = Some(Hertz::from_kilohertz(71_000));
     let mut analyser = SweepAnalyser::<A, 4>::new(SweepSettings {
         target,
@@ -514,118 +514,11 @@ fn readings_far_off_the_scale_are_drawn() {
     }
 }
 
-/// What is to be said of the readings is on the screen, at whatever size has text, and so is the next step: each where the
-/// other is not. It covers nothing of the charts, and where all is well the screen is as it would be without it.
+/// What is no screen is refused.
 #[test]
-fn a_doubtful_sweep_says_so_on_the_screen() {
-    let Sweep {
-        report,
-        step,
-        quality: clean,
-        ..
-    } = sweep::<Fixed32>();
-    assert!(clean.is_clean() && step.expected.is_some(), "{step:?}");
-    let mut doubtful = clean;
-    doubtful.spoilt = 2;
-    let palette = Palette::<Rgb888>::daylight();
-    let (mut below, mut instead) = (0, 0);
-    let mut usual = vec![
-        (128, 64),
-        (160, 80),
-        (160, 128),
-        (240, 240),
-        (240, 320),
-        (320, 240),
-        (480, 320),
-    ];
-    for width in (64..=500).step_by(16) {
-        for height in (48..=400).step_by(8) {
-            let size = Size::new(width, height);
-            let mut screen = Screen::new(size, palette, report.start(), report.stop()).unwrap();
-            let mut frame = Canvas::new(width, height, palette.paper);
-            screen.draw_frame(&mut frame, "", &report).unwrap();
-            let drawn = |step: Option<&NextStep<Fixed32>>, qualities: &[&SweepQuality<Fixed32>]| {
-                let mut canvas = Canvas::new(width, height, palette.paper);
-                canvas.pixels.clone_from(&frame.pixels);
-                for quality in qualities {
-                    screen
-                        .draw_readouts(&mut canvas, &report, step, Some(*quality))
-                        .unwrap();
-                }
-                assert_eq!(canvas.outside, 0, "{size:?}");
-                canvas
-            };
-            let with = Some(&step);
-            let (well, ill) = (drawn(with, &[&clean]), drawn(with, &[&doubtful]));
-            let (well_without, ill_without) = (drawn(None, &[&clean]), drawn(None, &[&doubtful]));
-            let has_text = well.pixels != frame.pixels;
-            for canvas in [&well, &ill] {
-                let mut pairs = frame.pixels.iter().zip(&canvas.pixels);
-                let is_free = pairs.all(|(drawn, now)| *drawn == palette.paper || drawn == now);
-                assert!(is_free, "{size:?}: the lines cover a part of a chart");
-            }
-            let rows = |one: &Canvas<Rgb888>, other: &Canvas<Rgb888>| -> Vec<i32> {
-                (0..one.pixels.len())
-                    .filter(|place| one.pixels[*place] != other.pixels[*place])
-                    .map(|place| place as i32 / width as i32)
-                    .collect()
-            };
-            let told = rows(&well_without, &ill_without);
-            assert_eq!(!told.is_empty(), has_text, "{size:?}");
-            // The step is told in the same way beside a sweep that is doubtful.
-            let steps = (rows(&well, &well_without), rows(&ill, &ill_without));
-            assert_eq!(!steps.1.is_empty(), has_text, "{size:?}");
-            if let (Some(first), Some(last)) = (told.first(), told.last()) {
-                assert!(last - first < 15, "{size:?}: more than a line is another one");
-                let lowest = rows(&well_without, &frame).last().copied().unwrap();
-                if *first > lowest {
-                    below += 1;
-                } else {
-                    instead += 1;
-                    // Of the step and what it leaves nothing gives way.
-                    assert_eq!(steps.0, steps.1, "{size:?}");
-                    assert!(*last < steps.1[0], "{size:?}");
-                }
-                usual.retain(|one| *one != (width, height));
-            }
-            assert!(
-                drawn(with, &[&doubtful, &clean]).pixels == well.pixels,
-                "{size:?}"
-            );
-        }
-    }
-    // Those of usual displays have text.
-    assert!(usual.is_empty(), "{usual:?}");
-    println!("below the other lines on {below} sizes of screen, instead of the return loss on {instead}");
-    assert!(below > instead);
-}
-
-/// Nothing overlaps and nothing is cut off, whatever the size: each part stays in its own place.
-#[test]
-fn layouts_of_every_size() {
+fn screens_of_no_size_and_of_no_sweep() {
     let (start, stop) = (Hertz::from_megahertz(60), Hertz::from_megahertz(80));
-    for width in (64..=1000).step_by(13) {
-        for height in (48..=800).step_by(11) {
-            let size = Size::new(width, height);
-            let screen = Screen::new(size, Palette::TWO_TONE, start, stop).unwrap();
-            let (smith, radius) = (screen.smith(), screen.smith().radius() as i32);
-            let whole = Rectangle::new(Point::zero(), size);
-            let corner = Point::new(radius + 1, radius + 1);
-            for point in [smith.centre() - corner, smith.centre() + corner] {
-                assert!(whole.contains(point), "{size:?}");
-            }
-            assert!(
-                radius * 8 >= (width.min(height) as i32),
-                "{size:?}: radius {radius}"
-            );
-            if let Some(curve) = screen.curve() {
-                let plot = curve.plot();
-                assert!(plot.top_left.y > smith.centre().y + radius, "{size:?}");
-                assert!(whole.contains(plot.bottom_right().unwrap()), "{size:?}");
-            }
-        }
-    }
-    for (width, height) in [(63, 48), (64, 47), (20_000, 100)] {
+    for (width, height) in [(47, 48), (48, 47), (20_000, 100)] {
         let screen = Screen::new(Size::new(width, height), Palette::TWO_TONE, start, stop);
         assert_eq!(screen.err(), Some(ScreenError::Size));
     }

@@ -6,5 +6,6 @@ mod common;
 
 mod chart;
 mod interval;
+mod rooms;
 mod step;
 mod text;

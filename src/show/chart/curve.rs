@@ -58,6 +58,7 @@ pub struct CurveChart {
     stop: Hertz,
     scale: CurveScale,
     trace: Trace,
+    stroke: u32,
 }
 
 /// 1, 2 and 5 of each power of ten.
@@ -85,7 +86,24 @@ impl CurveChart {
             stop,
             scale,
             trace: Trace::default(),
+            stroke: match area.size.width.max(area.size.height) {
+                ..240 => 1,
+                240..800 => 2,
+                _ => 3,
+            },
         })
+    }
+
+    /// Another width of the trace, in pixels. From the start it is 1, 2 from a side of 240 on and 3 from 800 on.
+    pub fn with_trace_width(mut self, pixels: u32) -> Self {
+        self.stroke = pixels;
+        self
+    }
+
+    /// Whether a reflection stands within the scale.
+    pub fn is_on_scale<A: Arithmetic>(&self, gamma: Reflection<A>) -> bool {
+        let row = self.place(self.start, gamma).y;
+        (self.frame.top()..=self.frame.bottom()).contains(&row)
     }
 
     /// The rectangle of the curve itself.
@@ -346,9 +364,8 @@ impl CurveChart {
         gamma: Reflection<A>,
     ) -> Result<(), D::Error> {
         let place = self.place(frequency, gamma);
-        let width = 1 + self.frame.plot.size.height / 130;
         let display = &mut display.clipped(&self.frame.plot);
-        self.trace.draw_to(display, place, palette.trace, width)
+        self.trace.draw_to(display, place, palette.trace, self.stroke)
     }
 
     /// Starts a new trace at the next point.

@@ -11,14 +11,17 @@
 mod curve;
 mod distance;
 mod frame;
+mod layout;
 mod palette;
 mod raster;
 mod screen;
 mod smith;
 mod trace;
+mod wrap;
 
 pub use curve::{CurveChart, CurveScale};
 pub use distance::DistanceChart;
+pub use layout::Rooms;
 pub use palette::Palette;
 pub use screen::{Doubled, Screen, ScreenError};
 pub use smith::SmithChart;

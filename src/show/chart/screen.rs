@@ -4,26 +4,27 @@ use core::fmt;
 
 use embedded_graphics::Drawable;
 use embedded_graphics::Pixel;
-use embedded_graphics::draw_target::DrawTarget;
+use embedded_graphics::draw_target::{DrawTarget, DrawTargetExt};
 use embedded_graphics::geometry::{OriginDimensions, Point, Size};
-use embedded_graphics::mono_font::ascii::{FONT_4X6, FONT_5X8, FONT_6X10, FONT_9X15, FONT_9X15_BOLD};
-use embedded_graphics::mono_font::{MonoFont, MonoTextStyle, MonoTextStyleBuilder};
+use embedded_graphics::mono_font::{MonoTextStyle, MonoTextStyleBuilder};
 use embedded_graphics::primitives::Rectangle;
 use embedded_graphics::text::{Baseline, Text};
 
-use super::super::text;
+use super::super::text::{self, short};
+use super::layout::{COLUMNS, GAP, Layout, Letters, Rooms};
 use super::smith::draw_mark;
+use super::wrap::{Wrapped, close_up};
 use super::{CurveChart, CurveScale, Mark, Palette, SmithChart};
 use crate::arithmetic::Arithmetic;
 use crate::measure::{NextStep, SweepQuality, SweepReport, Target};
-use crate::quantity::{Hertz, Reference, Reflection};
+use crate::quantity::{Hertz, Reflection};
 
 /// Why a screen was refused.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[non_exhaustive]
 pub enum ScreenError {
-    /// Smaller than 64 × 48 pixels, or a side longer than 16 384 pixels.
+    /// Smaller than 48 × 48 pixels, or a side longer than 16 384 pixels.
     Size,
     /// The last frequency is not above the first.
     EmptySweep,
@@ -32,7 +33,7 @@ pub enum ScreenError {
 impl fmt::Display for ScreenError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
-            Self::Size => "the display is smaller than 64 by 48 pixels, or larger than 16384 on a side",
+            Self::Size => "the display is smaller than 48 by 48 pixels, or larger than 16384 on a side",
             Self::EmptySweep => "the last frequency of a sweep must be above the first",
         })
     }
@@ -40,15 +41,14 @@ impl fmt::Display for ScreenError {
 
 impl core::error::Error for ScreenError {}
 
-/// The columns of a line of text.
-const COLUMNS: usize = 20;
-const BLANK: &str = "                    ";
-/// The lines of text.
-const LINES: u32 = 6;
-/// The least height of a curve, in pixels.
-const LEAST_CURVE: u32 = 36;
+/// Columns of the long lines of text.
+const LONG: usize = 20;
+/// Columns of the short ones.
+const SHORT: usize = COLUMNS as usize;
+const BLANK: &str = "";
 
-/// A whole screen: the Smith chart, the SWR curve if the height allows it, and the readouts if the width allows them.
+/// A whole screen: the verdict with the SWR, what to do next, the frequency of the dip; then, as space allows, the Smith
+/// chart, the curve, and more readouts. [`Rooms`] tells what stands where.
 ///
 /// Draw the frame, pass each point as it is measured, and at the end the report:
 ///
@@ -79,99 +79,72 @@ const LEAST_CURVE: u32 = 36;
 pub struct Screen<C> {
     size: Size,
     palette: Palette<C>,
-    smith: SmithChart,
+    layout: Layout,
+    start: Hertz,
+    stop: Hertz,
+    smith: Option<SmithChart>,
     curve: Option<CurveChart>,
-    /// Position of the first line of text, and its font.
-    text: Option<(Point, &'static MonoFont<'static>)>,
-    /// How many more lines, at most two, there is room for below these.
-    lines_below: u32,
-    title: Option<&'static MonoFont<'static>>,
 }
 
 impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
-    /// Lays out a screen of this size for a sweep from `start` to `stop`.
+    /// Lays out a screen of this size for a sweep from `start` to `stop`, with a curve of SWR from 1 to 5.
     ///
     /// # Errors
-    /// [`ScreenError::Size`] outside 64 × 48 to 16 384 pixels; [`ScreenError::EmptySweep`] if `stop` is not above
+    /// [`ScreenError::Size`] outside 48 × 48 to 16 384 pixels; [`ScreenError::EmptySweep`] if `stop` is not above
     /// `start`.
     pub fn new(size: Size, palette: Palette<C>, start: Hertz, stop: Hertz) -> Result<Self, ScreenError> {
-        if size.width < 64 || size.height < 48 || size.width > 1 << 14 || size.height > 1 << 14 {
+        if size.width < 48 || size.height < 48 || size.width > 1 << 14 || size.height > 1 << 14 {
             return Err(ScreenError::Size);
         }
         if stop <= start {
             return Err(ScreenError::EmptySweep);
         }
-        let (width, height) = (size.width, size.height);
-        let (title, head) = title_of(size);
-        // A margin from a height of 120 pixels on.
-        let margin = if height < 120 { 0 } else { (width / 80).max(2) };
-        let room = height.saturating_sub(head);
-        let inner = width.saturating_sub(2 * margin);
-        // If the height allows a curve, it gets at least two fifths.
-        let most = if room < 160 { room } else { room * 3 / 5 }.saturating_sub(2 * margin);
-        let has_curve = |side: u32| room.saturating_sub(side + 3 * margin) >= LEAST_CURVE;
-        let found = chart_and_letters(most, inner, has_curve);
-        let side = found.map_or(inner.min(most), |(side, _)| side);
-        let rest = room.saturating_sub(side + 3 * margin);
-        let curve = CurveChart::new(
-            Rectangle::new(
-                Point::new(margin as i32, (head + side + 2 * margin) as i32),
-                Size::new(inner, if rest < LEAST_CURVE { 0 } else { rest }),
-            ),
-            start,
-            stop,
-            CurveScale::Swr(5),
-        );
-        // Without a curve the chart is centred vertically; without text it is centred horizontally.
-        let down = if curve.is_some() {
-            margin
-        } else {
-            room.saturating_sub(side) / 2
-        };
-        let top = (head + down) as i32;
-        let left = if found.is_some() {
-            margin
-        } else {
-            width.saturating_sub(side) / 2
-        } as i32;
-        let square = Rectangle::new(Point::new(left, top), Size::new_equal(side));
-        let smith = SmithChart::new(square).ok_or(ScreenError::Size)?;
-        let end = if curve.is_some() {
-            head + side + 2 * margin
-        } else {
-            height
-        };
-        let text = found.map(|(side, font)| {
-            let block = LINES * font.character_size.height;
-            let free = width.saturating_sub(margin + side + font.character_size.width * COLUMNS as u32);
-            let x = margin + side + (free / 2).min(side / 4);
-            // In the middle of the chart; a block that is higher than the chart begins above it.
-            let y = (top + (side as i32 - block as i32) / 2).max(head as i32);
-            (Point::new(x as i32, y), font)
-        });
-        Ok(Self {
+        let layout = Layout::new(size);
+        let smith = SmithChart::new(layout.rooms.chart);
+        let screen = Self {
             size,
             palette,
-            smith,
-            curve,
-            text,
-            lines_below: text.map_or(0, |(place, font)| {
-                let height = font.character_size.height;
-                let used = place.y as u32 + LINES * height;
-                (1..=2).rfind(|more| used + more * height <= end).unwrap_or(0)
-            }),
-            title,
-        })
+            layout,
+            start,
+            stop,
+            smith: smith.map(|chart| chart.with_trace_width(layout.stroke)),
+            curve: None,
+        };
+        Ok(screen.with_scale(CurveScale::Swr(5)))
     }
 
-    /// The Smith chart of the screen.
-    pub fn smith(&self) -> &SmithChart {
-        &self.smith
+    /// Another quantity or range for the curve. A scale without height is not taken.
+    pub fn with_scale(mut self, scale: CurveScale) -> Self {
+        let curve = CurveChart::new(self.layout.rooms.curve, self.start, self.stop, scale);
+        if let Some(curve) = curve {
+            self.curve = Some(curve.with_trace_width(self.layout.stroke));
+        }
+        self
     }
 
-    /// The SWR curve of the screen, if it fits.
+    /// Where everything stands.
+    pub fn rooms(&self) -> Rooms {
+        self.layout.rooms
+    }
+
+    /// The Smith chart of the screen, if it fits.
+    pub fn smith(&self) -> Option<&SmithChart> {
+        self.smith.as_ref()
+    }
+
+    /// The curve of the screen, if it fits.
     pub fn curve(&self) -> Option<&CurveChart> {
         self.curve.as_ref()
+    }
+
+    /// Starts a new trace at the next point: call it where a point is refused, so that no line bridges the gap.
+    pub fn lift(&mut self) {
+        if let Some(smith) = &mut self.smith {
+            smith.lift();
+        }
+        if let Some(curve) = &mut self.curve {
+            curve.lift();
+        }
     }
 
     /// Clears the display and draws what does not change: title and key to the marks if they fit, grids and axes.
@@ -186,28 +159,33 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
         title: &str,
         report: &SweepReport<A, N>,
     ) -> Result<(), D::Error> {
-        self.smith.lift();
+        self.lift();
         display.fill_solid(&Rectangle::new(Point::zero(), self.size), self.palette.paper)?;
-        if let Some(font) = self.title {
-            let style = MonoTextStyle::new(font, self.palette.ink);
-            let letter = font.character_size.width;
-            let columns = self.size.width.saturating_sub(8) / letter;
+        let room = self.layout.rooms.title;
+        if room.size.height > 0 {
+            let letters = self.layout.title;
+            let display = &mut display.clipped(&room);
+            let columns = letters.columns(room);
             let end = title
                 .char_indices()
                 .nth(columns as usize)
                 .map_or(title.len(), |(end, _)| end);
             let title = title.get(..end).unwrap_or("");
-            Text::with_baseline(title, Point::new(4, 3), style, Baseline::Top).draw(display)?;
+            let style = MonoTextStyle::new(letters.font, self.palette.ink);
+            Text::with_baseline(title, room.top_left, style, Baseline::Top).draw(display)?;
             let has_target = !matches!(report.target(), Target::NotAsked);
-            self.draw_key(display, font, title.chars().count() as u32, has_target)?;
+            self.draw_key(display, title.chars().count() as u32, has_target)?;
         }
-        self.smith.draw_grid(display, &self.palette, report.reference())?;
-        if let Some(curve) = &mut self.curve {
-            curve.lift();
+        if let Some(smith) = &self.smith {
+            let display = &mut display.clipped(&self.layout.rooms.chart);
+            smith.draw_grid(display, &self.palette, report.reference())?;
+        }
+        if let Some(curve) = &self.curve {
+            let display = &mut display.clipped(&self.layout.rooms.curve);
             for band in report.bands() {
                 curve.draw_band(display, &self.palette, band.low, band.high)?;
             }
-            curve.draw_axes::<D, A>(display, &self.palette, Some(report.swr_limit()))?;
+            curve.draw_axes::<_, A>(display, &self.palette, Some(report.swr_limit()))?;
         }
         Ok(())
     }
@@ -222,16 +200,21 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
         frequency: Hertz,
         gamma: Reflection<A>,
     ) -> Result<(), D::Error> {
-        self.smith.trace_to(display, &self.palette, gamma)?;
-        match &mut self.curve {
-            Some(curve) => curve.trace_to(display, &self.palette, frequency, gamma),
-            None => Ok(()),
+        if let Some(smith) = &mut self.smith {
+            let display = &mut display.clipped(&self.layout.rooms.chart);
+            smith.trace_to(display, &self.palette, gamma)?;
         }
+        if let Some(curve) = &mut self.curve {
+            let display = &mut display.clipped(&self.layout.rooms.curve);
+            curve.trace_to(display, &self.palette, frequency, gamma)?;
+        }
+        Ok(())
     }
 
     /// Draws the results of the sweep: marks at dips and target, and the [readouts](Self::draw_readouts).
     ///
-    /// The marks stay until the next frame: draw them when the sweep is over.
+    /// Where there is no dip and the whole curve is off its scale, as of an open, the lowest point has its mark and its value
+    /// at the edge. The marks stay until the next frame: draw them when the sweep is over.
     ///
     /// # Errors
     /// An error of the display.
@@ -245,18 +228,32 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
         for dip in report.dips() {
             self.mark(display, dip.frequency, dip.reflection, Mark::Dip)?;
         }
+        if let (Some(best), true) = (report.best(), report.dips().is_empty()) {
+            if let Some(curve) = &self.curve
+                && !curve.is_on_scale(best.reflection)
+            {
+                let display = &mut display.clipped(&self.layout.rooms.curve);
+                curve.mark(display, &self.palette, best.frequency, best.reflection, Mark::Dip)?;
+            }
+        }
         if let Target::Reading(reading) = report.target() {
             self.mark(display, reading.frequency, reading.reflection, Mark::Target)?;
+        }
+        if let Some(smith) = &self.smith {
+            let display = &mut display.clipped(&self.layout.rooms.chart);
+            smith.draw_labels(display, &self.palette, report.reference())?;
         }
         self.draw_readouts(display, report, step, quality)
     }
 
-    /// Draws six lines if they fit: frequency, SWR, return loss and impedance at the target (without a target, at the
-    /// best point), the verdict, and [what to do next](text::next_step).
+    /// Draws the lines of text: the [verdict](short::verdict) with the SWR and [its frequency](short::place), [what to do
+    /// next](text::next_step), the [dip](short::dip), and with room for them the [bandwidth](short::band), the impedance and
+    /// the return loss, at the target or, without one, at the best point.
     ///
-    /// Below them, with room for it, stands [what that leaves](text::expected). Where something is to be said of the
-    /// [readings](text::quality), it has the last line; without room for one more line it takes that of the return loss,
-    /// which says no more than the SWR. What is `None` has no line: during a sweep, say, nothing is known yet.
+    /// Below the next step, with room for it, stands what is to be said of the [readings](text::quality), or else [what the
+    /// step leaves](text::expected). Without room for it there, what is to be said of the readings takes the last line of the
+    /// readouts, but not that of the dip; where there is no other line, the verdict has a question mark: `fail? SWR 2.30`. What
+    /// is `None` has no line: during a sweep, say, nothing is known yet.
     ///
     /// Each line covers its older text, so the readouts may be drawn again during the sweep.
     ///
@@ -269,57 +266,221 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
         step: Option<&NextStep<A>>,
         quality: Option<&SweepQuality<A>>,
     ) -> Result<(), D::Error> {
-        let Some((place, font)) = self.text else {
-            return Ok(());
-        };
+        let mut said = [b' '; SHORT];
+        let said = quality.map_or(BLANK, |quality| {
+            short::quality(&mut said, quality)
+                .unwrap_or(BLANK)
+                .trim_ascii_end()
+        });
+        let is_told = self.draw_advice(display, step, quality, said)?;
+        let last = if is_told { BLANK } else { said };
+        let is_told = self.draw_lines(display, report, last)? || is_told;
+        self.draw_verdict(display, report, !is_told && !said.is_empty())
+    }
+
+    /// The verdict, with a question mark if it is in doubt.
+    fn draw_verdict<D: DrawTarget<Color = C>, A: Arithmetic, const N: usize>(
+        &self,
+        display: &mut D,
+        report: &SweepReport<A, N>,
+        in_doubt: bool,
+    ) -> Result<(), D::Error> {
+        let letters = self.layout.verdict;
+        let room = self.layout.rooms.verdict;
+        let columns = letters.columns(room) as usize;
+        let mut words = [b' '; SHORT];
+        let words = words.get_mut(..columns.min(SHORT)).unwrap_or_default();
+        let verdict = short::verdict(words, report).unwrap_or(BLANK);
+        let mut line = [b' '; 2 * SHORT + 2];
+        let mut end = close_up(&mut line, 0, verdict);
+        if in_doubt {
+            // After the first word.
+            let blank = line.iter().position(|byte| *byte == b' ').unwrap_or(end);
+            if end < columns && blank < end {
+                line.copy_within(blank..end, blank + 1);
+                end += 1;
+            }
+            if let Some(place) = line.get_mut(blank) {
+                *place = b'?';
+            }
+        }
+        // Where it is, with at least three digits.
+        let beside = columns.saturating_sub(end + 1).min(SHORT);
+        if beside >= 11 && !matches!(report.target(), Target::NotAsked) {
+            let mut place = [b' '; SHORT];
+            let place = place.get_mut(..beside).unwrap_or_default();
+            close_up(&mut line, end + 1, short::place(place, report).unwrap_or(BLANK));
+        }
+        let words = core::str::from_utf8(&line).unwrap_or(BLANK);
+        self.write(display, room, letters, 0, words)
+    }
+
+    /// Draws the readouts; `last` takes the last line. Returns whether it did.
+    fn draw_lines<D: DrawTarget<Color = C>, A: Arithmetic, const N: usize>(
+        &self,
+        display: &mut D,
+        report: &SweepReport<A, N>,
+        last: &str,
+    ) -> Result<bool, D::Error> {
+        let letters = self.layout.text;
+        let mut room = self.layout.rooms.readouts;
+        let columns = letters.columns(room) as usize;
+        if columns > SHORT {
+            // Not directly beside the chart.
+            room.top_left.x += GAP as i32;
+            room.size.width = room.size.width.saturating_sub(2 * GAP);
+        }
         let at = match report.target() {
-            Target::Reading(reading) => Some((reading.frequency, reading.reflection)),
-            _ => report.best().map(|dip| (dip.frequency, dip.reflection)),
+            Target::Reading(reading) => Some(reading.reflection),
+            _ => report.best().map(|dip| dip.reflection),
         };
+        let lines = letters.lines(room);
+        let mut line = [b' '; LONG];
+        let line = line.get_mut(..columns.min(SHORT)).unwrap_or_default();
+        // A label and its frequency, one below the other where they do not fit in one line.
+        let first = match short::dip(line, report) {
+            Ok(words) => {
+                self.write(display, room, letters, 0, words)?;
+                1
+            }
+            Err(_) => {
+                let mut whole = [b' '; SHORT];
+                let mut words = Wrapped::new(short_dip(&mut whole, report), columns);
+                for row in 0..2 {
+                    self.write(display, room, letters, row, words.next().unwrap_or(BLANK))?;
+                }
+                2
+            }
+        };
+        let kept = if last.is_empty() || columns < SHORT || lines <= first {
+            lines
+        } else {
+            lines.min(first + 3) - 1
+        };
+        for row in first..lines {
+            let mut line = [b' '; SHORT];
+            let words = match (row - first, at) {
+                _ if row == kept => last,
+                (0, _) => short::band(&mut line, report).unwrap_or(BLANK),
+                (1, Some(gamma)) => {
+                    short::impedance(&mut line, gamma.impedance(report.reference())).unwrap_or(BLANK)
+                }
+                (2, Some(gamma)) => text::return_loss(&mut line, gamma).unwrap_or(BLANK),
+                _ => BLANK,
+            };
+            let words = if words.len() > columns { BLANK } else { words };
+            self.write(display, room, letters, row, words)?;
+        }
+        Ok(kept < lines)
+    }
+
+    /// Draws what to do next, and what is to be said of the readings, if that fits; returns whether it did.
+    fn draw_advice<D: DrawTarget<Color = C>, A: Arithmetic>(
+        &self,
+        display: &mut D,
+        step: Option<&NextStep<A>>,
+        quality: Option<&SweepQuality<A>>,
+        said: &str,
+    ) -> Result<bool, D::Error> {
+        let letters = self.layout.text;
+        let room = self.layout.rooms.advice;
+        let columns = letters.columns(room) as usize;
+        let lines = letters.lines(room);
+        let (mut one, mut two) = ([b' '; LONG], [b' '; LONG]);
+        let (one, two) = if columns < LONG {
+            (&mut one[..SHORT], &mut two[..SHORT])
+        } else {
+            (&mut one[..], &mut two[..])
+        };
+        let is_long = one.len() == LONG;
+        let first = match step {
+            Some(step) if is_long => text::next_step(one, step).unwrap_or(BLANK),
+            Some(step) => short::next_step(one, step).unwrap_or(BLANK),
+            None => BLANK,
+        };
+        let second = match (step, quality) {
+            (_, Some(quality)) if !said.is_empty() => {
+                if is_long {
+                    text::quality(two, quality).unwrap_or(said)
+                } else {
+                    said
+                }
+            }
+            (Some(step), _) if is_long => text::expected(two, step).unwrap_or(BLANK),
+            (Some(step), _) if matches!(step.action, crate::measure::Action::TurnsAndPart(..)) => {
+                short::added_part(two, step).unwrap_or(BLANK)
+            }
+            (Some(step), _) => short::expected(two, step).unwrap_or(BLANK),
+            _ => BLANK,
+        };
+        if lines == 1 && columns > 2 * LONG {
+            // Side by side.
+            let mut both = [b' '; 2 * LONG + 2];
+            let end = close_up(&mut both, 0, first);
+            close_up(&mut both, if end == 0 { 0 } else { end + 2 }, second);
+            let words = core::str::from_utf8(&both).unwrap_or(BLANK);
+            self.write(display, room, letters, 0, words)?;
+            return Ok(!said.is_empty());
+        }
+        let mut row = 0;
+        for words in Wrapped::new(first, columns) {
+            self.write(display, room, letters, row, words)?;
+            row += 1;
+        }
+        let needed = Wrapped::new(second, columns).count() as u32;
+        let fits = row + needed <= lines;
+        if fits {
+            // One below the other, also where there is no step yet.
+            for words in Wrapped::new(second, columns) {
+                self.write(display, room, letters, row.max(u32::from(lines > needed)), words)?;
+                row = row.max(u32::from(lines > needed)) + 1;
+            }
+        }
+        for row in row..lines {
+            self.write(display, room, letters, row, BLANK)?;
+        }
+        Ok(fits && !said.is_empty())
+    }
+
+    /// Writes a line of a room, and blanks over the rest of it.
+    fn write<D: DrawTarget<Color = C>>(
+        &self,
+        display: &mut D,
+        room: Rectangle,
+        letters: Letters,
+        line: u32,
+        words: &str,
+    ) -> Result<(), D::Error> {
+        let words = words.trim_ascii_end();
+        let display = &mut display.clipped(&room);
         let style = MonoTextStyleBuilder::new()
-            .font(font)
+            .font(letters.font)
             .text_color(self.palette.ink)
             .background_color(self.palette.paper)
             .build();
-        let mut line = [b' '; COLUMNS];
-        let mut said = [b' '; COLUMNS];
-        let said = quality.map_or(BLANK, |quality| {
-            text::quality(&mut said, quality).unwrap_or(BLANK)
-        });
-        let last = LINES + self.lines_below;
-        // The return loss.
-        let quality_row = if self.lines_below > 0 { last - 1 } else { 2 };
-        for row in 0..last {
-            let reference: Reference<A> = report.reference();
-            let written = match (row, at, step) {
-                _ if row == quality_row && said != BLANK => Ok(said),
-                (0, Some((frequency, _)), _) => text::frequency(&mut line, frequency),
-                (1, Some((_, gamma)), _) => text::swr(&mut line, gamma),
-                (2, Some((_, gamma)), _) => text::return_loss(&mut line, gamma),
-                (3, Some((_, gamma)), _) => text::impedance(&mut line, gamma.impedance(reference)),
-                (4, ..) => text::verdict(&mut line, report),
-                (5, _, Some(step)) => text::next_step(&mut line, step),
-                (LINES, _, Some(step)) => text::expected(&mut line, step),
-                _ => Ok(BLANK),
-            };
-            // Twenty columns hold every line except an impedance of absurd size.
-            let words = written.unwrap_or(BLANK);
-            let down = (font.character_size.height * row) as i32;
-            Text::with_baseline(words, Point::new(place.x, place.y + down), style, Baseline::Top)
-                .draw(display)?;
-        }
-        Ok(())
+        let down = (letters.pitch * line) as i32;
+        let place = Point::new(room.top_left.x, room.top_left.y.saturating_add(down));
+        let end = Text::with_baseline(words, place, style, Baseline::Top).draw(display)?;
+        let used = end.x.saturating_sub(room.top_left.x).max(0) as u32;
+        let blank = Rectangle::new(
+            Point::new(end.x, place.y),
+            Size::new(
+                room.size.width.saturating_sub(used),
+                letters.font.character_size.height,
+            ),
+        );
+        display.fill_solid(&blank, self.palette.paper)
     }
 
     /// The key to the marks, at the right of the title's line, if it does not touch the title.
     fn draw_key<D: DrawTarget<Color = C>>(
         &self,
         display: &mut D,
-        font: &'static MonoFont<'static>,
         title: u32,
         has_target: bool,
     ) -> Result<(), D::Error> {
-        let letter = font.character_size.width;
+        let (room, letters) = (self.layout.rooms.title, self.layout.title);
+        let letter = letters.width();
         let key: &[(Mark, &str)] = if has_target {
             &[(Mark::Dip, "dip"), (Mark::Target, "target")]
         } else {
@@ -327,24 +488,20 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
         };
         // A mark takes two letters, with one blank before and one after.
         let columns: u32 = key.iter().map(|(_, name)| name.len() as u32 + 4).sum();
-        let (taken, wanted) = ((title + 1) * letter, columns * letter);
-        if taken + wanted + 8 > self.size.width {
+        let wanted = columns * letter;
+        if (title + 1) * letter + wanted > room.size.width {
             return Ok(());
         }
-        let style = MonoTextStyle::new(font, self.palette.ink);
-        let mut left = (self.size.width - 4 - wanted) as i32;
+        let style = MonoTextStyle::new(letters.font, self.palette.ink);
+        let height = letters.font.character_size.height;
+        let mut left = room.top_left.x + (room.size.width - wanted) as i32;
         let letter = letter as i32;
-        let middle = 3 + font.character_size.height as i32 / 2;
+        let middle = room.top_left.y + height as i32 / 2;
         for (mark, name) in key {
-            let room = font.character_size.height * 4;
-            draw_mark(
-                display,
-                &self.palette,
-                Point::new(left + 2 * letter, middle),
-                *mark,
-                room,
-            )?;
-            let at = Point::new(left + 4 * letter, 3);
+            // As large as the line allows.
+            let place = Point::new(left + 2 * letter, middle);
+            draw_mark(display, &self.palette, place, *mark, (height / 2 - 3) * 24)?;
+            let at = Point::new(left + 4 * letter, room.top_left.y);
             Text::with_baseline(name, at, style, Baseline::Top).draw(display)?;
             left += (4 + name.len() as i32) * letter;
         }
@@ -358,12 +515,22 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
         gamma: Reflection<A>,
         mark: Mark,
     ) -> Result<(), D::Error> {
-        self.smith.mark(display, &self.palette, gamma, mark)?;
-        match &self.curve {
-            Some(curve) => curve.mark(display, &self.palette, frequency, gamma, mark),
-            None => Ok(()),
+        if let Some(smith) = &self.smith {
+            let display = &mut display.clipped(&self.layout.rooms.chart);
+            smith.mark(display, &self.palette, gamma, mark)?;
         }
+        if let Some(curve) = &self.curve {
+            let display = &mut display.clipped(&self.layout.rooms.curve);
+            curve.mark(display, &self.palette, frequency, gamma, mark)?;
+        }
+        Ok(())
     }
+}
+
+/// The line of the dip with as few digits as there are.
+fn short_dip<'a, A: Arithmetic, const N: usize>(line: &'a mut [u8], report: &SweepReport<A, N>) -> &'a str {
+    let least = line.get_mut(..13).unwrap_or_default();
+    short::dip(least, report).unwrap_or(BLANK)
 }
 
 /// A display of half the size in each direction. Each of its pixels is four on the real one: for large screens, whose
@@ -400,30 +567,4 @@ impl<D: DrawTarget + OriginDimensions> DrawTarget for Doubled<'_, D> {
             colour,
         )
     }
-}
-
-/// The font of the title, from a height of 200 pixels on, and the height of its line.
-fn title_of(size: Size) -> (Option<&'static MonoFont<'static>>, u32) {
-    match (size.width, size.height) {
-        (600.., 400..) => (Some(&FONT_9X15_BOLD), 26),
-        (200.., 200..) => (Some(&FONT_6X10), 13),
-        _ => (None, 0),
-    }
-}
-
-/// The side of the chart, and the largest font beside it that keeps the chart at half its possible size or more, and the
-/// lines above the curve, if there is one.
-fn chart_and_letters(
-    most: u32,
-    inner: u32,
-    has_curve: impl Fn(u32) -> bool,
-) -> Option<(u32, &'static MonoFont<'static>)> {
-    let letters: [&'static MonoFont<'static>; 4] = [&FONT_9X15, &FONT_6X10, &FONT_5X8, &FONT_4X6];
-    letters.into_iter().find_map(|font| {
-        let columns = font.character_size.width * COLUMNS as u32 + 2;
-        let side = most.min(inner.saturating_sub(columns));
-        let lines = LINES * font.character_size.height;
-        let highest = if has_curve(side) { side } else { most };
-        (side * 2 >= most && lines <= highest).then_some((side, font))
-    })
 }

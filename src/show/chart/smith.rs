@@ -53,6 +53,7 @@ pub struct SmithChart {
     centre: Point,
     radius: i32,
     trace: Trace,
+    stroke: u32,
 }
 
 impl SmithChart {
@@ -68,7 +69,18 @@ impl SmithChart {
             centre: area.center(),
             radius,
             trace: Trace::default(),
+            stroke: match side {
+                ..240 => 1,
+                240..800 => 2,
+                _ => 3,
+            },
         })
+    }
+
+    /// Another width of the trace, in pixels. From the start it is 1, 2 from a side of 240 on and 3 from 800 on.
+    pub fn with_trace_width(mut self, pixels: u32) -> Self {
+        self.stroke = pixels;
+        self
     }
 
     /// The pixel of Γ = 0.
@@ -166,7 +178,7 @@ impl SmithChart {
     }
 
     /// The ohms of each circle of resistance, under the axis; not of the middle one, where a good match is marked.
-    fn draw_labels<D: DrawTarget, A: Arithmetic>(
+    pub(super) fn draw_labels<D: DrawTarget, A: Arithmetic>(
         &self,
         display: &mut D,
         palette: &Palette<D::Color>,
@@ -209,9 +221,8 @@ impl SmithChart {
         palette: &Palette<D::Color>,
         gamma: Reflection<A>,
     ) -> Result<(), D::Error> {
-        let width = 1 + self.radius.unsigned_abs() / 120;
         let place = self.place(gamma);
-        self.trace.draw_to(display, place, palette.trace, width)
+        self.trace.draw_to(display, place, palette.trace, self.stroke)
     }
 
     /// Starts a new trace at the next point.
@@ -242,7 +253,11 @@ pub(super) fn draw_mark<D: DrawTarget>(
     mark: Mark,
     room: u32,
 ) -> Result<(), D::Error> {
-    let arm = (2 + room / 24).min(9) as i32;
+    let arm = if room < 14 {
+        1
+    } else {
+        (2 + room / 24).min(9) as i32
+    };
     let width = if room < 100 { 1 } else { 3 };
     let style = PrimitiveStyle::with_stroke(palette.mark, width);
     match mark {

@@ -60,7 +60,7 @@ pub fn next_step<'a, A: Arithmetic>(line: &'a mut [u8], step: &NextStep<A>) -> R
     word(line, "", words)
 }
 
-const LEAVE: &str = "leave it";
+pub(super) const LEAVE: &str = "leave it";
 const AGAIN: &str = "measure again";
 
 /// `for SWR 1.04 to 1.13`: the SWR that the step leaves at the target, from the best to the worst that noise and ripple
@@ -134,10 +134,10 @@ pub fn quality<'a, A: Arithmetic>(
 
 /// Noise and ripple up to this, in billionths, are left unsaid: they move an SWR of 1 to 1.04. It is twice the noise that
 /// the analyser expects of an instrument unless it is told otherwise.
-const TOLD: i64 = 20_000_000;
+pub(super) const TOLD: i64 = 20_000_000;
 
 impl Writer<'_> {
-    fn turns(&mut self, turns: Turns, between: &str) {
+    pub(super) fn turns(&mut self, turns: Turns, between: &str) {
         self.number(0, turns.secondary().into(), 0);
         self.words(between);
         self.number(0, turns.primary().into(), 0);
@@ -160,7 +160,7 @@ impl Writer<'_> {
 
     /// The value of a part, three digits.
     #[inline(never)]
-    fn value<A: Arithmetic>(&mut self, part: Reactor<A>) {
+    pub(super) fn value<A: Arithmetic>(&mut self, part: Reactor<A>) {
         let less = |places: i32| if A::FAMILY.is_fixed() { places } else { 0 };
         match part {
             Reactor::Inductor(coil) => self.word(coil.get(), less(12), Significant::THREE, "H"),
@@ -168,7 +168,7 @@ impl Writer<'_> {
         }
     }
 
-    fn hertz(&mut self, frequency: Hertz) {
+    pub(super) fn hertz(&mut self, frequency: Hertz) {
         let count = i64::try_from(frequency.get()).unwrap_or(i64::MAX);
         self.engineering(count, 0, Significant::THREE, "Hz");
     }
@@ -182,23 +182,25 @@ fn is_no_size<Q: Quantity>(value: Q) -> bool {
     )
 }
 
-/// `less C       x 0.904`.
-fn moving<'a, A: Arithmetic>(line: &'a mut [u8], retune: &Retune<A>) -> Result<&'a str, TextError> {
-    let label = match (retune.direction, retune.element) {
-        (Direction::Keep, _) => return word(line, "", LEAVE),
+/// What is moved, and which way; `short` leaves the way of turns to the factor. `None` for a step that keeps it.
+pub(super) fn moved<A: Arithmetic>(retune: &Retune<A>, short: bool) -> Option<&'static str> {
+    Some(match (retune.direction, retune.element) {
+        (Direction::Keep, _) => return None,
         (Direction::Less, TuningElement::Inductance) => "less L",
         (Direction::More, TuningElement::Inductance) => "more L",
         (Direction::Less, TuningElement::Capacitance) => "less C",
         (Direction::More, TuningElement::Capacitance) => "more C",
+        (_, TuningElement::Turns) if short => "turns",
         (Direction::Less, TuningElement::Turns) => "fewer turns",
         (Direction::More, TuningElement::Turns) => "more turns",
         (Direction::Less, TuningElement::Length) => "shorter",
         (Direction::More, TuningElement::Length) => "longer",
-    };
-    // Six columns with its point.
+    })
+}
+
+/// The factor of a move, in six columns at most.
+pub(super) fn shown_factor<Q: Quantity>(text: &mut Writer<'_>, factor: Q) {
     const FEWER_DECIMALS: i64 = 99_999_500_000;
-    let factor = retune.factor;
-    let mut text = Writer::new(line);
     match factor.billionths() {
         _ if is_no_size(factor) => text.words("?"),
         // The largest factor in fixed point.
@@ -206,11 +208,20 @@ fn moving<'a, A: Arithmetic>(line: &'a mut [u8], retune: &Retune<A>) -> Result<&
         count @ FEWER_DECIMALS.. => text.scale(count),
         count => text.number(3, count, 6),
     }
+}
+
+/// `less C       x 0.904`.
+fn moving<'a, A: Arithmetic>(line: &'a mut [u8], retune: &Retune<A>) -> Result<&'a str, TextError> {
+    let Some(label) = moved(retune, false) else {
+        return word(line, "", LEAVE);
+    };
+    let mut text = Writer::new(line);
+    shown_factor(&mut text, retune.factor);
     text.words("x ");
     text.label(label)
 }
 
-fn is_inductor<A: Arithmetic>(part: Reactor<A>) -> bool {
+pub(super) fn is_inductor<A: Arithmetic>(part: Reactor<A>) -> bool {
     matches!(part, Reactor::Inductor(_))
 }
 
