@@ -66,7 +66,7 @@ static int say_quality(const OhmwrightStorage *storage) {
 static int fixed_sweep(void) {
   static OhmwrightFixedReport report;
   OhmwrightFixedErrorTerms fixture = {{10 << 20, -(20 << 20)}, {30 << 20, 5 << 20}, {900 << 20, 100 << 20}};
-  OhmwrightFixedSettings settings = {0, 0, 70200000};
+  OhmwrightFixedSettings settings = {0, 0, 70200000, 0, 0};
   if (ohmwright_fixed_sweep_start(&storage, settings) != OHMWRIGHT_STATUS_DONE) return 1;
   for (int step = 0; step <= 100; step++) {
     OhmwrightFixedReflection raw = {(step - 60) * 8000000, 70000000 - step * 900000}, gamma;
@@ -131,7 +131,7 @@ static int say_step(const OhmwrightStorage *storage, OhmwrightFixedBuilt built) 
 /* Sweeps that ask for one step each: a dip that is high, resistances that are too small and too large, nothing connected,
  * and a dip that the sweep does not reach. */
 static int next_steps(void) {
-  OhmwrightFixedSettings settings = {0, 78643, 70200000}; /* an SWR of 1.2 */
+  OhmwrightFixedSettings settings = {0, 78643, 70200000, 0, 0}; /* an SWR of 1.2 */
   for (int turn = 0; turn < 5; turn++) {
     if (ohmwright_fixed_sweep_start(&storage, settings) != OHMWRIGHT_STATUS_DONE) return 1;
     for (int step = 0; step <= 100; step++) {
@@ -158,7 +158,7 @@ static int next_steps(void) {
 /* More dips and bands than a report has room for: every third reading is a match, the others are shorts. */
 static int left_out(void) {
   static OhmwrightFixedReport report;
-  OhmwrightFixedSettings settings = {0, 0, 0};
+  OhmwrightFixedSettings settings = {0, 0, 0, 0, 0};
   if (ohmwright_fixed_sweep_start(&storage, settings) != OHMWRIGHT_STATUS_DONE) return 1;
   for (int step = 0; step < 40; step++) {
     OhmwrightFixedReflection gamma = {step % 3 == 1 ? 0 : -(1 << 30), 0};
@@ -178,7 +178,7 @@ static int left_out(void) {
 /* Samples that fit none of their neighbours, one beyond the rim, and a dip between two points: all of it is told. */
 static int doubtful(void) {
   static OhmwrightFixedReport report;
-  OhmwrightFixedSettings settings = {0, 0, 0};
+  OhmwrightFixedSettings settings = {0, 0, 0, 0, 0};
   if (ohmwright_fixed_sweep_start(&storage, settings) != OHMWRIGHT_STATUS_DONE) return 1;
   for (int step = 0; step < 60; step++) {
     OhmwrightFixedReflection gamma = {
@@ -223,7 +223,7 @@ static int refusals(void) {
   static OhmwrightFixedReport report;
   OhmwrightFixedReflection gamma = {1, 2};
   OhmwrightFixedReadouts all = {.magnitude = 7};
-  OhmwrightFixedSettings too_low = {0, 1 << 15, 0}, plain = {0};
+  OhmwrightFixedSettings too_low = {0, 1 << 15, 0, 0, 0}, plain = {0};
   OhmwrightFloatReflection nan = {0.0f / 0.0f, 0.0f};
   if (ohmwright_fixed_readouts(gamma, 50 << 12, NULL) != OHMWRIGHT_STATUS_NULL_POINTER) return 1;
   if (ohmwright_fixed_readouts(gamma, 0, &all) != OHMWRIGHT_STATUS_BAD_NUMBER || all.magnitude != 7) return 2;

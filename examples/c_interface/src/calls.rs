@@ -2,6 +2,7 @@
 //! and `float.rs`; what they do stands here, once.
 
 use ohmwright::design::transformer::Turns;
+use ohmwright::measure::TuningElement;
 use ohmwright::quantity::Reflection;
 
 use crate::Status;
@@ -39,6 +40,17 @@ pub(crate) unsafe fn done<T>(place: *mut T, value: Result<T, Status>) -> Status 
     }
 }
 
+/// The element of this number.
+pub(crate) fn element(element: u32) -> Result<TuningElement, Status> {
+    match element {
+        0 => Ok(TuningElement::Inductance),
+        1 => Ok(TuningElement::Capacitance),
+        2 => Ok(TuningElement::Turns),
+        3 => Ok(TuningElement::Length),
+        _ => Err(Status::BadNumber),
+    }
+}
+
 /// A pair of turns; none of either for no winding.
 pub(crate) fn turns(primary: u8, secondary: u8) -> Result<Option<Turns>, Status> {
     if primary == 0 && secondary == 0 {
@@ -60,12 +72,12 @@ macro_rules! calls {
         use ohmwright::measure::calibration::ErrorTerms;
         use ohmwright::measure::{
             Action, AddedPart, Built, Dip, NextStep, SweepAnalyser, SweepReport, SweepSettings, SweepSurvey,
-            TuningElement,
         };
-        use ohmwright::quantity::{Hertz, Reactor, Reference, Reflection};
+        use ohmwright::quantity::{Component, Hertz, Reactor, Reference, Reflection};
 
         use crate::analyser::Sweep;
-        use crate::calls::{Plain, turns};
+        use crate::calls::{Plain, element, turns};
+        use crate::instrument::Number;
         use crate::{Element, PartKind, ROOM, Status, StepKind, Target};
 
         // What the header checks with the compiler of the firmware.
@@ -125,6 +137,20 @@ macro_rules! calls {
             if settings.target_hz != 0 {
                 wanted.target = Some(Hertz::new(settings.target_hz));
             }
+            for (place, plain, none) in [
+                (
+                    &mut wanted.prominence,
+                    settings.prominence,
+                    unset.prominence,
+                ),
+                (&mut wanted.noise, settings.noise, unset.noise),
+            ] {
+                if plain < none {
+                    *place = Component::ZERO;
+                } else if plain != none {
+                    *place = Component::new(Number::of(plain));
+                }
+            }
             Ok(Sweep {
                 analyser: SweepAnalyser::new(wanted).map_err(|_| Status::BadNumber)?,
                 survey: SweepSurvey::new(),
@@ -141,13 +167,7 @@ macro_rules! calls {
         }
 
         fn decided(sweep: &Sweep<$family>, built: $built) -> Result<NextStep<$family>, Status> {
-            let mut wanted = Built::<$family>::new(match built.element {
-                0 => TuningElement::Inductance,
-                1 => TuningElement::Capacitance,
-                2 => TuningElement::Turns,
-                3 => TuningElement::Length,
-                _ => return Err(Status::BadNumber),
-            });
+            let mut wanted = Built::<$family>::new(element(built.element)?);
             let unset = <$built>::default();
             if built.least_factor != unset.least_factor {
                 wanted.least_factor = ratio(built.least_factor);

@@ -2,7 +2,6 @@
 
 use core::ffi::c_char;
 
-use ohmwright::arithmetic::Fixed32 as Family;
 use ohmwright::fixed::types::{I20F12, U16F16};
 use ohmwright::quantity::{Ratio, Swr};
 use ohmwright::show::text;
@@ -11,6 +10,27 @@ use crate::analyser::{self, Storage};
 use crate::calls::{calls, done};
 use crate::text::fill;
 use crate::{PartPlace, StepDirection, StepReason, SweepToward};
+
+pub(crate) use ohmwright::arithmetic::Fixed32 as Family;
+
+/// Ohms, in units of 2^-12.
+pub type FixedOhms = i32;
+/// Volts, in units of 2^-12.
+pub type FixedVolts = i32;
+/// Watts, in units of 2^-12.
+pub type FixedWatts = i32;
+/// Decibels, in units of 2^-16.
+pub type FixedDecibels = i32;
+/// A component or a magnitude of a reflection coefficient, in units of 2^-30.
+pub type FixedComponent = i32;
+/// An SWR, 1 or more, in units of 2^-16.
+pub type FixedSwr = u32;
+/// A ratio or a Q, 0 or more, in units of 2^-16.
+pub type FixedRatio = u32;
+/// An inductance, whole picohenries, up to 4.29 mH.
+pub type FixedInductance = u32;
+/// A capacitance, whole femtofarads, up to 4.29 uF.
+pub type FixedCapacitance = u32;
 
 /// A reflection coefficient: two numbers in units of 2^-30, from -2 to just below 2.
 #[repr(C)]
@@ -68,6 +88,12 @@ pub struct FixedSettings {
     pub swr_limit: u32,
     /// The frequency that matters, hertz; 0 for none.
     pub target_hz: u64,
+    /// How far the magnitude of the reflection coefficient must rise on both sides of a dip; 0 for 0.01, a negative
+    /// value for every minimum. About ten times the noise is a good choice.
+    pub prominence: FixedComponent,
+    /// The noise of a component of the reflection coefficient, its standard deviation; 0 for 0.01, a negative value for
+    /// none.
+    pub noise: FixedComponent,
 }
 
 /// A dip: where the load comes nearest to the reference.
@@ -124,10 +150,11 @@ pub struct FixedReport {
     pub target_reflection: FixedReflection,
     /// How many samples fit none of their neighbours and were left out: measure again, or finer.
     pub spoilt: u32,
-    /// How many samples have a reflection coefficient above 1 in size by more than 0.02: check calibration and reference.
+    /// How many samples have a reflection coefficient above 1 in size by more than 0.02: check calibration and
+    /// reference.
     pub beyond_rim: u32,
-    /// Over how many steps the reflection coefficient turns by more than a third of a circle; where these are more than an
-    /// eighth of the points, the sweep is too coarse.
+    /// Over how many steps the reflection coefficient turns by more than a third of a circle; where these are more than
+    /// an eighth of the points, the sweep is too coarse.
     pub fast_turns: u32,
 }
 
@@ -263,7 +290,9 @@ fn swr(bits: u32) -> Swr<Family> {
     U16F16::from_bits(bits).into()
 }
 
-/// All readouts of a reflection coefficient, referred to `reference` ohms, in units of 2^-12.
+/// All readouts of a reflection coefficient, referred to `reference` (ohms in units of 2^-12), above 0. At total
+/// reflection SWR, and at an open the resistance, are the largest values of their numbers. `BAD_NUMBER` for a reference
+/// not above 0, and in float for a number that is not finite.
 ///
 /// # Safety
 /// `readouts` is null, misaligned, or points to one that the caller may write.
@@ -278,7 +307,9 @@ pub unsafe extern "C" fn ohmwright_fixed_readouts(
     unsafe { done(readouts, value) }
 }
 
-/// The load behind a raw reading of a fixture. `NO_TRACKING` and `AT_POLE` say that there is none.
+/// The load behind a raw reading of a fixture, at the frequency that the terms belong to (`ohmwright_fixed_correct_at`
+/// takes them from a table). `NO_TRACKING` and `AT_POLE` say that there is none; `BAD_NUMBER` in float for a number
+/// that is not finite.
 ///
 /// # Safety
 /// `corrected` is null, misaligned, or points to one that the caller may write.
@@ -292,7 +323,8 @@ pub unsafe extern "C" fn ohmwright_fixed_correct(
     unsafe { done(corrected, self::corrected(raw, terms)) }
 }
 
-/// Begins a sweep in a caller's storage.
+/// Begins a sweep in a caller's storage, which need hold nothing before; a sweep that is in it is dropped. `BAD_NUMBER`
+/// for an SWR limit below 1, a reference not above 0 or a number that is not finite: the storage is as it was then.
 ///
 /// # Safety
 /// `storage` is null, misaligned, or points to one that the caller may write.
@@ -308,7 +340,10 @@ pub unsafe extern "C" fn ohmwright_fixed_sweep_start(
     }
 }
 
-/// Takes the next point of a sweep, in rising or in falling order.
+/// Takes the next point of a sweep, hertz and corrected reflection coefficient, in rising or in falling order. Any
+/// number of them: the memory stays the same. `OUT_OF_ORDER` for a frequency again, or back; `NOT_STARTED`;
+/// `BAD_NUMBER` in float for a number that is not finite. The sweep is unchanged then. Takes longest where a dip, an
+/// edge or a crossing is found.
 ///
 /// # Safety
 /// `storage` is null, misaligned, or points to one that the caller may write and nobody else uses meanwhile.
@@ -327,7 +362,8 @@ pub unsafe extern "C" fn ohmwright_fixed_sweep_push(
     }
 }
 
-/// What the points so far say. The sweep may go on afterwards.
+/// What the points so far say, in places between them as a rule. The sweep may go on afterwards. Without a point
+/// `points` is 0 and nothing else holds. `NOT_STARTED`, also for a storage of the other kind of numbers.
 ///
 /// # Safety
 /// Each pointer is null, misaligned, or points to one that the caller may use; nobody else writes there meanwhile.
@@ -343,7 +379,9 @@ pub unsafe extern "C" fn ohmwright_fixed_sweep_report(
     }
 }
 
-/// `SWR             1.64` in a buffer of `size` bytes, the last of which is the 0 that ends a string.
+/// `SWR             1.64` in a buffer of `size` bytes, the last of which is the 0 that ends a string. The line fills
+/// the rest, label on the left and value on the right, blank between: 21 bytes hold every line. `NO_ROOM` where the
+/// buffer is too short; it holds blanks and the end of the string then.
 ///
 /// # Safety
 /// `line` is null, or points to `size` bytes that the caller may write.
@@ -413,7 +451,10 @@ pub unsafe extern "C" fn ohmwright_fixed_text_verdict(
     }
 }
 
-/// What to do next after the sweep so far.
+/// What to do next after the sweep so far, at the target of its settings (without one: at its best point), from what is
+/// built. `BAD_NUMBER` for an element that is none, a least factor not above 0 or above 1, a most factor below 1, or
+/// one winding with turns and the other without; `NOT_STARTED`. Where nothing can be advised, the step's kind and
+/// reason say why.
 ///
 /// # Safety
 /// Each pointer is null, misaligned, or points to one that the caller may use; nobody else writes there meanwhile.
@@ -430,7 +471,7 @@ pub unsafe extern "C" fn ohmwright_fixed_sweep_next_step(
     }
 }
 
-/// How far the readings of the sweep so far can be trusted.
+/// How far the readings of the sweep so far can be trusted. All 0 is well, but for the noise. `NOT_STARTED`.
 ///
 /// # Safety
 /// Each pointer is null, misaligned, or points to one that the caller may use; nobody else writes there meanwhile.
@@ -446,7 +487,8 @@ pub unsafe extern "C" fn ohmwright_fixed_sweep_quality(
     }
 }
 
-/// `more C       x 1.158`: what to do next after the sweep so far, decided anew; otherwise like `ohmwright_fixed_text_swr`.
+/// `more C       x 1.158`: what to do next after the sweep so far, decided anew; otherwise like
+/// `ohmwright_fixed_text_swr`.
 ///
 /// # Safety
 /// `storage` as for the report; `line` is null, or points to `size` bytes that the caller may write.
@@ -485,8 +527,8 @@ pub unsafe extern "C" fn ohmwright_fixed_text_expected(
     }
 }
 
-/// `left out    2 points`: what is to be said of the readings of the sweep so far, blank where all is well; otherwise like
-/// `ohmwright_fixed_text_swr`.
+/// `left out    2 points`: what is to be said of the readings of the sweep so far, blank where all is well; otherwise
+/// like `ohmwright_fixed_text_swr`.
 ///
 /// # Safety
 /// `storage` as for the report; `line` is null, or points to `size` bytes that the caller may write.
