@@ -43,7 +43,7 @@
 #define OHMWRIGHT_QUALITY_BYTES 32
 
 // How many words of 64 bits an analyser takes at most, in either family.
-#define OHMWRIGHT_WORDS 435
+#define OHMWRIGHT_WORDS 414
 
 // Bytes of the storage of an analyser: those words, and one that says what they are.
 #define OHMWRIGHT_STORAGE_BYTES (8 * (OHMWRIGHT_WORDS + 1))

@@ -7,7 +7,7 @@ use super::find::{Edge, axis, band_within, edge, lowest, resonance};
 use super::report::{Dip, Found, Head, Resonance, SweepReport, Target, TargetReading};
 use super::sieve::{Sieve, spoilt};
 use super::tolerance::Tolerance;
-use super::window::{Gaps, PATIENCE, Point, REACH, View, Window};
+use super::window::{Excerpt, Gaps, PATIENCE, Point, REACH, View, Window};
 use crate::arithmetic::{Arithmetic, Constant, Quantity, Real, Word};
 use crate::quantity::swr::SwrLimit;
 use crate::quantity::{Component, Hertz, QuantityError, Reference, Reflection, Swr, not_negative};
@@ -217,7 +217,7 @@ pub struct SweepAnalyser<A: Arithmetic, const N: usize> {
     order: Order,
     window: Window<A>,
     /// The window at the time when the candidate for a dip was in its middle.
-    kept: Window<A>,
+    kept: Excerpt<A>,
     /// The number of points after the candidate there.
     kept_later: u8,
     sieve: Sieve,
@@ -585,9 +585,9 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
             self.work.stage = Stage::Look;
             self.waiting = self.waiting.saturating_sub(1);
             if self.work.seen.keep {
-                self.kept = self.window;
                 // As it was when the point came to the middle of the window.
-                self.kept.forget(self.waiting.saturating_sub(REACH as u8));
+                let since = usize::from(self.waiting).saturating_sub(REACH);
+                self.kept.take(&self.window, since);
                 self.kept_later = REACH as u8;
             }
             if is_late {
@@ -864,6 +864,14 @@ impl<'a, A: Arithmetic> Looking<'a, A> {
         self.window.view_without(later, gaps)
     }
 
+    /// The points round a candidate for a dip.
+    fn view_of(&self, candidate: &Candidate<A>) -> View<'a, A> {
+        match candidate.later {
+            Some(later) => self.view(usize::from(later)),
+            None => self.kept,
+        }
+    }
+
     /// Examines the point to the end, where the window stays as it is.
     #[inline(never)]
     fn examine<const N: usize>(
@@ -902,6 +910,13 @@ impl<'a, A: Arithmetic> Looking<'a, A> {
         work: &mut Work<A>,
         report: &mut SweepReport<A, N>,
     ) -> u32 {
+        if work.store.is_making() {
+            let view = match &search.due {
+                Some(candidate) if work.stage == Stage::Dip => self.view_of(candidate),
+                _ => self.view(self.later),
+            };
+            return work.store.step(view);
+        }
         match work.stage {
             Stage::Look => {
                 let seen = self.look(search, &report.head);
@@ -947,7 +962,6 @@ impl<'a, A: Arithmetic> Looking<'a, A> {
             work.store.soften();
         }
         let mut curves = Curves::new(view, &mut work.store);
-        // The work of a curve is done from here, and not deeper down, to save stack.
         let wanted = match work.stage {
             Stage::Edge if seen.edge && view.at(-1).is_some() => {
                 let level = report.head.limit.power;
@@ -965,10 +979,8 @@ impl<'a, A: Arithmetic> Looking<'a, A> {
             Stage::Crossing => Some(curves.kind_at(work.axis.0)),
             _ => None,
         };
-        if let Some(kind) = wanted
-            && let Some(cost) = curves.step(kind)
-        {
-            return cost;
+        if wanted.is_some_and(|kind| curves.wants(kind)) {
+            return 0;
         }
         match work.stage {
             Stage::Edge => {
@@ -1021,19 +1033,10 @@ impl<'a, A: Arithmetic> Looking<'a, A> {
             work.stage = Stage::Done;
             return 0;
         };
-        let mut curves = Curves::new(
-            match candidate.later {
-                Some(later) => self.view(usize::from(later)),
-                None => self.kept,
-            },
-            &mut work.store,
-        );
+        let mut curves = Curves::new(self.view_of(candidate), &mut work.store);
         if work.stage == Stage::Dip {
-            // Here, and not deeper down, to save stack.
-            if candidate.flat_until.is_none()
-                && let Some(cost) = curves.step(Kind::Centre)
-            {
-                return cost;
+            if candidate.flat_until.is_none() && curves.wants(Kind::Centre) {
+                return 0;
             }
             work.dip = lowest(&mut curves, candidate.flat_until, &report.head);
             work.stage = Stage::Band;
