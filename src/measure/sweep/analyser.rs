@@ -555,19 +555,25 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
         if self.sieve.take(&point, self.rim) {
             spent = self.examine();
         }
-        if self.waiting == REACH as u8 + 1 && self.work.stage == Stage::Look {
-            // Most points show nothing.
-            let seen = looking!(self).look(&mut self.search, &self.report.head);
-            if seen.shows_nothing() && self.search.due.is_none() {
-                self.waiting = REACH as u8;
-                return Ok(());
-            }
-            self.work.begin(seen);
+        if self.waiting == REACH as u8 + 1 && self.work.stage == Stage::Look && self.passes_by() {
+            return Ok(());
         }
         if usize::from(self.waiting) > REACH {
             self.work_on(spent);
         }
         Ok(())
+    }
+
+    /// Whether the next point shows nothing, as most do; else its work begins. A function of its own, to save stack.
+    #[inline(never)]
+    fn passes_by(&mut self) -> bool {
+        let seen = looking!(self).look(&mut self.search, &self.report.head);
+        if seen.shows_nothing() && self.search.due.is_none() {
+            self.waiting = REACH as u8;
+            return true;
+        }
+        self.work.begin(seen);
+        false
     }
 
     /// Does some of the work that waits, so that a push is bounded.
