@@ -300,11 +300,7 @@ impl<A: Arithmetic> Work<A> {
     /// Begins with what a point has shown.
     fn begin(&mut self, seen: Seen) {
         self.seen = seen;
-        self.stage = if seen.needs_curves() {
-            Stage::Edge
-        } else {
-            Stage::Due
-        };
+        self.stage = seen.after(Stage::Look);
         self.store.begin(false);
     }
 }
@@ -794,6 +790,16 @@ impl Seen {
         keep: false,
     };
 
+    /// What there is to do after a stage.
+    fn after(self, stage: Stage) -> Stage {
+        match stage {
+            Stage::Look if self.edge => Stage::Edge,
+            Stage::Look | Stage::Edge if self.target => Stage::Target,
+            Stage::Look | Stage::Edge | Stage::Target if self.crossing => Stage::Axis,
+            _ => Stage::Due,
+        }
+    }
+
     fn shows_nothing(self) -> bool {
         !self.needs_curves() && !self.keep
     }
@@ -993,13 +999,13 @@ impl<'a, A: Arithmetic> Looking<'a, A> {
                 if seen.edge {
                     self.pass_edge(&mut curves, centre, search, report);
                 }
-                work.stage = Stage::Target;
+                work.stage = seen.after(Stage::Edge);
             }
             Stage::Target => {
                 if seen.target {
                     look_for_target(&mut curves, &mut report.head);
                 }
-                work.stage = Stage::Axis;
+                work.stage = seen.after(Stage::Target);
             }
             Stage::Axis if wanted.is_some() => {
                 work.axis = if height == Component::<A>::ZERO {
