@@ -139,7 +139,7 @@
 #define OHMWRIGHT_TUNER_STORAGE_BYTES (8 * (OHMWRIGHT_TUNER_WORDS + 1))
 
 // How many words of 64 bits an analyser takes at most, in either family.
-#define OHMWRIGHT_WORDS 435
+#define OHMWRIGHT_WORDS 414
 
 // Bytes of the storage of an analyser: those words, and one that says what they are.
 #define OHMWRIGHT_STORAGE_BYTES (8 * (OHMWRIGHT_WORDS + 1))

@@ -7,7 +7,7 @@ use crate::calls::usable;
 use crate::{ROOM, Status};
 
 /// How many words of 64 bits an analyser takes at most, in either family.
-pub const WORDS: usize = 435;
+pub const WORDS: usize = 414;
 
 /// Bytes of the storage of an analyser: those words, and one that says what they are.
 pub const STORAGE_BYTES: usize = 8 * (WORDS + 1);

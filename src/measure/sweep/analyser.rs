@@ -7,7 +7,7 @@ use super::find::{Edge, axis, band_within, edge, lowest, resonance};
 use super::report::{Dip, Found, Head, Resonance, SweepReport, Target, TargetReading};
 use super::sieve::{Sieve, spoilt};
 use super::tolerance::Tolerance;
-use super::window::{Gaps, PATIENCE, Point, REACH, View, Window};
+use super::window::{Excerpt, Gaps, PATIENCE, Point, REACH, View, Window};
 use crate::arithmetic::{Arithmetic, Constant, Quantity, Real, Word};
 use crate::quantity::swr::SwrLimit;
 use crate::quantity::{Component, Hertz, QuantityError, Reference, Reflection, Swr, not_negative};
@@ -217,7 +217,7 @@ pub struct SweepAnalyser<A: Arithmetic, const N: usize> {
     order: Order,
     window: Window<A>,
     /// The window at the time when the candidate for a dip was in its middle.
-    kept: Window<A>,
+    kept: Excerpt<A>,
     /// The number of points after the candidate there.
     kept_later: u8,
     sieve: Sieve,
@@ -300,11 +300,7 @@ impl<A: Arithmetic> Work<A> {
     /// Begins with what a point has shown.
     fn begin(&mut self, seen: Seen) {
         self.seen = seen;
-        self.stage = if seen.needs_curves() {
-            Stage::Edge
-        } else {
-            Stage::Due
-        };
+        self.stage = seen.after(Stage::Look);
         self.store.begin(false);
     }
 }
@@ -555,19 +551,25 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
         if self.sieve.take(&point, self.rim) {
             spent = self.examine();
         }
-        if self.waiting == REACH as u8 + 1 && self.work.stage == Stage::Look {
-            // Most points show nothing.
-            let seen = looking!(self).look(&mut self.search, &self.report.head);
-            if seen.shows_nothing() && self.search.due.is_none() {
-                self.waiting = REACH as u8;
-                return Ok(());
-            }
-            self.work.begin(seen);
+        if self.waiting == REACH as u8 + 1 && self.work.stage == Stage::Look && self.passes_by() {
+            return Ok(());
         }
         if usize::from(self.waiting) > REACH {
             self.work_on(spent);
         }
         Ok(())
+    }
+
+    /// Whether the next point shows nothing, as most do; else its work begins. A function of its own, to save stack.
+    #[inline(never)]
+    fn passes_by(&mut self) -> bool {
+        let seen = looking!(self).look(&mut self.search, &self.report.head);
+        if seen.shows_nothing() && self.search.due.is_none() {
+            self.waiting = REACH as u8;
+            return true;
+        }
+        self.work.begin(seen);
+        false
     }
 
     /// Does some of the work that waits, so that a push is bounded.
@@ -585,9 +587,9 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
             self.work.stage = Stage::Look;
             self.waiting = self.waiting.saturating_sub(1);
             if self.work.seen.keep {
-                self.kept = self.window;
                 // As it was when the point came to the middle of the window.
-                self.kept.forget(self.waiting.saturating_sub(REACH as u8));
+                let since = usize::from(self.waiting).saturating_sub(REACH);
+                self.kept.take(&self.window, since);
                 self.kept_later = REACH as u8;
             }
             if is_late {
@@ -788,6 +790,16 @@ impl Seen {
         keep: false,
     };
 
+    /// What there is to do after a stage.
+    fn after(self, stage: Stage) -> Stage {
+        match stage {
+            Stage::Look if self.edge => Stage::Edge,
+            Stage::Look | Stage::Edge if self.target => Stage::Target,
+            Stage::Look | Stage::Edge | Stage::Target if self.crossing => Stage::Axis,
+            _ => Stage::Due,
+        }
+    }
+
     fn shows_nothing(self) -> bool {
         !self.needs_curves() && !self.keep
     }
@@ -864,6 +876,14 @@ impl<'a, A: Arithmetic> Looking<'a, A> {
         self.window.view_without(later, gaps)
     }
 
+    /// The points round a candidate for a dip.
+    fn view_of(&self, candidate: &Candidate<A>) -> View<'a, A> {
+        match candidate.later {
+            Some(later) => self.view(usize::from(later)),
+            None => self.kept,
+        }
+    }
+
     /// Examines the point to the end, where the window stays as it is.
     #[inline(never)]
     fn examine<const N: usize>(
@@ -902,6 +922,13 @@ impl<'a, A: Arithmetic> Looking<'a, A> {
         work: &mut Work<A>,
         report: &mut SweepReport<A, N>,
     ) -> u32 {
+        if work.store.is_making() {
+            let view = match &search.due {
+                Some(candidate) if work.stage == Stage::Dip => self.view_of(candidate),
+                _ => self.view(self.later),
+            };
+            return work.store.step(view);
+        }
         match work.stage {
             Stage::Look => {
                 let seen = self.look(search, &report.head);
@@ -947,7 +974,6 @@ impl<'a, A: Arithmetic> Looking<'a, A> {
             work.store.soften();
         }
         let mut curves = Curves::new(view, &mut work.store);
-        // The work of a curve is done from here, and not deeper down, to save stack.
         let wanted = match work.stage {
             Stage::Edge if seen.edge && view.at(-1).is_some() => {
                 let level = report.head.limit.power;
@@ -965,23 +991,21 @@ impl<'a, A: Arithmetic> Looking<'a, A> {
             Stage::Crossing => Some(curves.kind_at(work.axis.0)),
             _ => None,
         };
-        if let Some(kind) = wanted
-            && let Some(cost) = curves.step(kind)
-        {
-            return cost;
+        if wanted.is_some_and(|kind| curves.wants(kind)) {
+            return 0;
         }
         match work.stage {
             Stage::Edge => {
                 if seen.edge {
                     self.pass_edge(&mut curves, centre, search, report);
                 }
-                work.stage = Stage::Target;
+                work.stage = seen.after(Stage::Edge);
             }
             Stage::Target => {
                 if seen.target {
                     look_for_target(&mut curves, &mut report.head);
                 }
-                work.stage = Stage::Axis;
+                work.stage = seen.after(Stage::Target);
             }
             Stage::Axis if wanted.is_some() => {
                 work.axis = if height == Component::<A>::ZERO {
@@ -1021,19 +1045,10 @@ impl<'a, A: Arithmetic> Looking<'a, A> {
             work.stage = Stage::Done;
             return 0;
         };
-        let mut curves = Curves::new(
-            match candidate.later {
-                Some(later) => self.view(usize::from(later)),
-                None => self.kept,
-            },
-            &mut work.store,
-        );
+        let mut curves = Curves::new(self.view_of(candidate), &mut work.store);
         if work.stage == Stage::Dip {
-            // Here, and not deeper down, to save stack.
-            if candidate.flat_until.is_none()
-                && let Some(cost) = curves.step(Kind::Centre)
-            {
-                return cost;
+            if candidate.flat_until.is_none() && curves.wants(Kind::Centre) {
+                return 0;
             }
             work.dip = lowest(&mut curves, candidate.flat_until, &report.head);
             work.stage = Stage::Band;

@@ -83,20 +83,23 @@ pub(crate) struct Store<A: Arithmetic> {
     /// The last one of the first two kinds, which take the most work.
     best: Made<A::Working>,
     /// What is to be done next for it.
-    next: Next<A::Working>,
-    /// The last one of the others.
-    plain: Made<A::Working>,
+    next: Next,
+    /// The attempt at it.
+    attempt: u8,
+    /// The curve of the attempt misses the points beside it by so much.
+    third: [Option<A::Working>; 2],
+    averaging: Averaging<A::Working>,
 }
 
 /// A step of the work of a curve.
-#[derive(Clone, Copy, Debug)]
-enum Next<W> {
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Next {
     /// Nothing is left.
     Nothing,
-    /// The curve of an attempt through the nearest points.
-    Pass(u8),
-    /// The curve of this attempt misses the points beside it by so much, perhaps because of noise: a fit.
-    Fit(u8, [Option<W>; 2], Averaging<W>),
+    /// A curve through the nearest points.
+    Pass,
+    /// It misses the points beside it, perhaps because of noise: a fit.
+    Fit,
 }
 
 /// The attempts at a curve: all of five or four points, three of them, and three without a pole; each round the nearest
@@ -147,7 +150,9 @@ impl<A: Arithmetic> Store<A> {
         is_hurried: false,
         best: Made::NOTHING,
         next: Next::Nothing,
-        plain: Made::NOTHING,
+        attempt: 0,
+        third: [None; 2],
+        averaging: Averaging::NONE,
     };
 
     /// Forgets the curves, for another point. For what is `soft`, a minimum or a slope, the steps of a short word are
@@ -158,7 +163,12 @@ impl<A: Arithmetic> Store<A> {
         self.best.kind = None;
         self.best.method = None;
         self.next = Next::Nothing;
-        self.plain.kind = None;
+    }
+
+    /// Whether the work of a curve has begun and is not complete.
+    #[inline(always)]
+    pub(crate) fn is_making(&self) -> bool {
+        self.next != Next::Nothing && !self.is_hurried
     }
 
     /// From here on only straight lines are made, or no more.
@@ -169,10 +179,63 @@ impl<A: Arithmetic> Store<A> {
     /// The same curves, for what is soft from here on.
     pub(crate) fn soften(&mut self) {
         if A::FAMILY == Family::Fixed16 && !self.averages_steps {
-            let plain = self.plain.kind;
             self.begin(true);
-            self.plain.kind = plain;
         }
+    }
+}
+
+impl<A: Arithmetic> Store<A> {
+    /// Does a step of the work of the curve that has begun; returns what it cost.
+    ///
+    /// A caller does this before it needs the curve, and not deeper down, to save stack.
+    #[inline(never)]
+    pub(crate) fn step(&mut self, view: View<'_, A>) -> u32 {
+        let attempt = ATTEMPTS.get(usize::from(self.attempt));
+        let (Some(kind), Some((most, pole, round))) = (self.best.kind, attempt.copied()) else {
+            self.next = Next::Nothing;
+            self.is_decided = true;
+            return 0;
+        };
+        let view = view.round(round.offset(kind));
+        let mut cost = cost::FIT;
+        match self.next {
+            Next::Nothing => return 0,
+            Next::Pass => {
+                cost = cost::PASS;
+                if !self.best.curve.pass(view, most, pole) {
+                    self.attempt = self.attempt.wrapping_add(1);
+                    return cost;
+                }
+                self.third = missed_beside(view, &self.best.curve, 3);
+                if !self.is_decided && self.averaging.begin(view, self.third, self.averages_steps) {
+                    self.next = Next::Fit;
+                    return cost;
+                }
+            }
+            Next::Fit => match self.averaging.step(view, &mut self.best.curve) {
+                Averaged::Fitted => {
+                    self.best.method = Some(Method::ManyPoints);
+                    self.next = Next::Nothing;
+                    self.is_decided = true;
+                    return cost;
+                }
+                Averaged::GoesOn => return cost,
+                Averaged::No => self.is_decided = true,
+            },
+        }
+        if is_sure(view, &self.best.curve, self.third, most) {
+            self.best.method = Some(if pole {
+                Method::NearestPoints
+            } else {
+                Method::Parabola
+            });
+            self.next = Next::Nothing;
+            self.is_decided = true;
+        } else {
+            self.attempt = self.attempt.wrapping_add(1);
+            self.next = Next::Pass;
+        }
+        cost
     }
 }
 
@@ -180,11 +243,17 @@ impl<A: Arithmetic> Store<A> {
 pub(crate) struct Curves<'a, A: Arithmetic> {
     pub(crate) view: View<'a, A>,
     store: &'a mut Store<A>,
+    /// The last one of the other kinds.
+    plain: Made<A::Working>,
 }
 
 impl<'a, A: Arithmetic> Curves<'a, A> {
     pub(crate) fn new(view: View<'a, A>, store: &'a mut Store<A>) -> Self {
-        Self { view, store }
+        Self {
+            view,
+            store,
+            plain: Made::NOTHING,
+        }
     }
 
     /// The kind of curve for a crossing between the point before the centre and the centre, as its values there say.
@@ -204,122 +273,42 @@ impl<'a, A: Arithmetic> Curves<'a, A> {
         }
     }
 
-    /// Does a step of the work of the curve of one of the first two kinds; returns what it cost, or `None` where nothing is
-    /// left to do.
-    #[inline(never)]
-    pub(crate) fn step(&mut self, kind: Kind) -> Option<u32> {
+    /// Whether there is work to do before the curve of one of the first two kinds is known.
+    pub(crate) fn wants(&mut self, kind: Kind) -> bool {
         let store = &mut *self.store;
-        if store.is_hurried {
-            return None;
-        }
         // One that is fitted to many points serves on both sides of the centre.
-        if store.best.kind != Some(kind) && store.best.method != Some(Method::ManyPoints) {
+        if !store.is_hurried && store.best.kind != Some(kind) && store.best.method != Some(Method::ManyPoints)
+        {
             store.best.kind = Some(kind);
             store.best.method = None;
-            store.next = Next::Pass(0);
+            store.next = Next::Pass;
+            store.attempt = 0;
         }
-        match store.next {
-            Next::Nothing => None,
-            Next::Pass(attempt) => {
-                self.pass(kind, attempt);
-                Some(cost::PASS)
-            }
-            Next::Fit(attempt, third, averaging) => {
-                self.fit(kind, attempt, third, averaging);
-                Some(cost::FIT)
-            }
-        }
-    }
-
-    /// A curve through the nearest points.
-    fn pass(&mut self, kind: Kind, attempt: u8) {
-        let store = &mut *self.store;
-        let Some((most, pole, round)) = ATTEMPTS.get(usize::from(attempt)).copied() else {
-            store.next = Next::Nothing;
-            store.is_decided = true;
-            return;
-        };
-        let view = self.view.round(round.offset(kind));
-        if !store.best.curve.pass(view, most, pole) {
-            store.next = Next::Pass(attempt.wrapping_add(1));
-            return;
-        }
-        let third = missed_beside(view, &store.best.curve, 3);
-        if !store.is_decided
-            && let Some(averaging) = Averaging::new(view, third, store.averages_steps)
-        {
-            store.next = Next::Fit(attempt, third, averaging);
-            return;
-        }
-        self.judge(kind, attempt, third);
-    }
-
-    /// A curve fitted to many points.
-    fn fit(
-        &mut self,
-        kind: Kind,
-        attempt: u8,
-        third: [Option<A::Working>; 2],
-        mut averaging: Averaging<A::Working>,
-    ) {
-        let store = &mut *self.store;
-        let round = ATTEMPTS
-            .get(usize::from(attempt))
-            .map_or(0, |(_, _, round)| round.offset(kind));
-        match averaging.step(self.view.round(round), &mut store.best.curve) {
-            Averaged::Fitted => {
-                store.best.method = Some(Method::ManyPoints);
-                store.next = Next::Nothing;
-                store.is_decided = true;
-            }
-            Averaged::GoesOn => store.next = Next::Fit(attempt, third, averaging),
-            Averaged::No => {
-                store.is_decided = true;
-                self.judge(kind, attempt, third);
-            }
-        }
-    }
-
-    /// Whether the curve of an attempt is good; else the next one.
-    #[inline(never)]
-    fn judge(&mut self, kind: Kind, attempt: u8, third: [Option<A::Working>; 2]) {
-        let store = &mut *self.store;
-        let Some((most, pole, round)) = ATTEMPTS.get(usize::from(attempt)).copied() else {
-            return; // unreachable: the attempt was made
-        };
-        let view = self.view.round(round.offset(kind));
-        if is_sure(view, &store.best.curve, third, most) {
-            store.best.method = Some(if pole {
-                Method::NearestPoints
-            } else {
-                Method::Parabola
-            });
-            store.next = Next::Nothing;
-            store.is_decided = true;
-        } else {
-            store.next = Next::Pass(attempt.wrapping_add(1));
-        }
+        store.is_making()
     }
 
     /// The curve of a kind, if any, and its origin: through the nearest points, or fitted to many if noise is found.
     #[inline(never)]
     pub(crate) fn get(&mut self, kind: Kind) -> Option<(&Curve<A::Working>, Method)> {
         if matches!(kind, Kind::Parabola | Kind::Line) {
-            let store = &mut *self.store;
-            if store.is_hurried && kind == Kind::Parabola {
+            if self.store.is_hurried && kind == Kind::Parabola {
                 return None;
             }
-            if store.plain.kind != Some(kind) {
-                store.plain.kind = Some(kind);
-                store.plain.method = plain(self.view, kind, &mut store.plain.curve);
+            if self.plain.kind != Some(kind) {
+                self.plain.kind = Some(kind);
+                self.plain.method = plain(self.view, kind, &mut self.plain.curve);
             }
-            return Some((&store.plain.curve, store.plain.method?));
+            return Some((&self.plain.curve, self.plain.method?));
         }
         if self.store.is_hurried {
             return None;
         }
         // Where it is not made yet; who bounds the work of a call has done these steps before.
-        while self.step(kind).is_some() {}
+        if self.wants(kind) {
+            while self.store.is_making() {
+                self.store.step(self.view);
+            }
+        }
         Some((&self.store.best.curve, self.store.best.method?))
     }
 

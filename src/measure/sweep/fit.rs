@@ -23,7 +23,7 @@ pub(crate) const DEGREES: usize = 3;
 /// Forsythe, "Generation and Use of Orthogonal Polynomials for Data-Fitting with a Digital Computer", Journal of the
 /// SIAM 5(2), 1957; from memory), which keeps the digits that normal equations would lose. Each polynomial is made at
 /// the points from the two before it; coefficients are worked out only for the curve that is chosen.
-#[derive(Debug)]
+#[derive(Clone, Copy, Debug)]
 pub(crate) struct Fit {
     scale: Scale,
     /// The number of points.
@@ -44,10 +44,10 @@ pub(crate) struct Fit {
 struct Misfit {
     /// c = `x`·2^(`places` − 26), with t in units of the rows.
     x: [i32; 2],
-    places: i32,
+    places: i8,
     /// The sum of the squares of the distances, in steps of 2^(2·`cut` − 54).
     sum: i32,
-    cut: u32,
+    cut: u8,
     /// Whether the curve misses its points now here, now there, none by much more than the others.
     is_scattered: bool,
 }
@@ -183,7 +183,7 @@ impl Fit {
         };
         let freedom = self.count.wrapping_sub(2).wrapping_sub(degree as i32);
         // At most 2³¹, and less than 2¹⁹ cut off.
-        let sum = (misfit.sum as u64).wrapping_shl(misfit.cut.wrapping_shl(1));
+        let sum = (misfit.sum as u64).wrapping_shl(u32::from(misfit.cut).wrapping_shl(1));
         W::from_u64(sum) * unit / W::from_i32(freedom)
     }
 
@@ -205,7 +205,9 @@ impl Fit {
         // The pole is at −c*/|c|². Both sides of |Im c| < |c|² in steps of 2⁻²⁶, t in steps.
         let [re, im] = misfit.x;
         let size = signed_product(re, re).wrapping_add(signed_product(im, im));
-        let places = misfit.places.wrapping_add(4).wrapping_sub(self.reach as i32);
+        let places = i32::from(misfit.places)
+            .wrapping_add(4)
+            .wrapping_sub(self.reach as i32);
         let is_less = |part: i32, size: i32, places: i32| {
             let part = i64::from(part.saturating_abs());
             let size = i64::from(size);
@@ -235,7 +237,7 @@ impl Fit {
         let step = W::ONE / W::from_i32(1 << 27);
         let complex = |[re, im]: [i32; 2]| Complex::new(W::from_i32(re), W::from_i32(im));
         // With t in units of the rows.
-        let c = complex(misfit.x).scale(power_of_two(misfit.places.wrapping_sub(26)));
+        let c = complex(misfit.x).scale(power_of_two(i32::from(misfit.places).wrapping_sub(26)));
         let reach = self.reach as i32;
         // The polynomial of a level and the one before it, as coefficients of 1, t, t², t³, t in steps.
         let (mut now, mut before) = ([step, W::ZERO, W::ZERO, W::ZERO], [W::ZERO; 4]);
@@ -446,9 +448,10 @@ fn missed(rows: &mut [Row], sizes: [u32; 2], freedom: i32) -> Option<Misfit> {
     let Rests { sum, alike, worst } = left_over(rows, cut);
     Some(Misfit {
         x,
-        places: of_h.wrapping_sub(of_v),
+        // Differences of numbers of digits, and at most 16.
+        places: of_h.wrapping_sub(of_v) as i8,
         sum,
-        cut,
+        cut: cut as u8,
         // A square is below 2²⁷, and there are at most 12 degrees of freedom.
         is_scattered: alike < sum >> 2 && worst.wrapping_mul(freedom) >> 3 < sum,
     })

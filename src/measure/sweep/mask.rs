@@ -4,7 +4,7 @@ use heapless::Vec;
 
 use super::analyser::{Order, SweepError};
 use super::choice::{Curves, Store};
-use super::window::{Point, REACH, View, Window};
+use super::window::{Excerpt, Point, REACH, View};
 use crate::arithmetic::Arithmetic;
 use crate::quantity::swr::SwrLimit;
 use crate::quantity::{Hertz, QuantityError, Reflection, Swr};
@@ -95,7 +95,7 @@ impl<A: Arithmetic> defmt::Format for WorstPoint<A> {
 #[derive(Clone, Debug)]
 pub struct MaskCheck<A: Arithmetic, const M: usize> {
     stretches: Vec<Stretch<A>, M>,
-    window: Window<A>,
+    window: Excerpt<A>,
     order: Order,
 }
 
@@ -178,7 +178,7 @@ impl<A: Arithmetic, const M: usize> MaskCheck<A, M> {
         }
         Ok(Self {
             stretches,
-            window: Window::new(),
+            window: Excerpt::new(),
             order: Order::default(),
         })
     }

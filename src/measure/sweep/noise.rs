@@ -15,6 +15,8 @@ pub(super) struct Averaging<W> {
     most: Option<W>,
     /// Where the numbers of points go on.
     place: u8,
+    /// The last fit. It is kept here only to save stack.
+    fit: Fit,
 }
 
 /// After a step.
@@ -28,29 +30,38 @@ pub(super) enum Averaged {
 }
 
 impl<W: Real> Averaging<W> {
-    /// Where a curve through the nearest points that misses the next ones by so much may miss them because of noise.
+    pub(super) const NONE: Self = Self {
+        sum: W::ZERO,
+        most: None,
+        place: 0,
+        fit: Fit::NONE,
+    };
+
+    /// Begins where a curve through the nearest points that misses the next ones by so much may miss them because of noise;
+    /// else false.
     ///
     /// The curve through the nearest five points predicts the next one on each side. On clean data this is better than the
     /// stiff curve fitted to all seven. Noise it multiplies, about sixteen times, while the fit averages it.
-    pub(super) fn new<A: Arithmetic<Working = W>>(
+    pub(super) fn begin<A: Arithmetic<Working = W>>(
+        &mut self,
         view: View<'_, A>,
         missed: [Option<W>; 2],
         averages_steps: bool,
-    ) -> Option<Self> {
-        let [before, after] = missed;
-        let sum = before? + after?;
-        if view.window.noise.is_zero() {
-            return None;
+    ) -> bool {
+        let [Some(before), Some(after)] = missed else {
+            return false;
+        };
+        if view.noise().is_zero() {
+            return false;
         }
+        self.sum = before + after;
+        self.most = None;
+        self.place = 0;
         // A prediction within 3e-5 of Γ needs no averaging. In 16 bits the steps of the word alone, 6e-5, make that 4e-4 in
         // the middle; only a minimum, where |Γ| hardly changes, and a slope are found better by a fit to them.
         let of_word = A::FAMILY == Family::Fixed16 && !averages_steps;
         let gate = if of_word { 1_000_000 } else { 1_000_000_000 };
-        (sum * W::from_i32(gate) >= W::ONE).then_some(Self {
-            sum,
-            most: None,
-            place: 0,
-        })
+        self.sum * W::from_i32(gate) >= W::ONE
     }
 
     /// If noise makes the nearest points useless, replaces the curve through them by one fitted to as many points as agree
@@ -61,13 +72,12 @@ impl<W: Real> Averaging<W> {
         view: View<'_, A>,
         curve: &mut Curve<W>,
     ) -> Averaged {
-        let mut fit = Fit::NONE;
         let unit = Fit::unit();
         // Over thousands of invented sweeps the sum of both squares was below 0.002 times the residual of the fit on clean
         // data, and above 0.05 times with noise of 1e-3, with few exceptions.
         if self.place == 0 {
-            let is_noisy = fit.make(view, 7, 1).is_some() && {
-                let stiff: W = fit.residual(1, unit);
+            let is_noisy = self.fit.make(view, 7, 1).is_some() && {
+                let stiff: W = self.fit.residual(1, unit);
                 self.sum * W::from_i32(50) >= stiff
             };
             if !is_noisy {
@@ -78,7 +88,7 @@ impl<W: Real> Averaging<W> {
             return Averaged::No;
         };
         self.place = self.place.wrapping_add(1);
-        if fit.make(view, count, DEGREES).is_some() && self.choose(view, &fit, unit, curve).is_some() {
+        if self.fit.make(view, count, DEGREES).is_some() && self.choose(view, unit, curve).is_some() {
             return Averaged::Fitted;
         }
         if usize::from(self.place) < COUNTS.len() {
@@ -95,14 +105,14 @@ impl<W: Real> Averaging<W> {
     fn choose<A: Arithmetic<Working = W>>(
         &mut self,
         view: View<'_, A>,
-        fit: &Fit,
         unit: W,
         curve: &mut Curve<W>,
     ) -> Option<()> {
+        let fit = &self.fit;
         let most = match self.most {
             Some(most) => most,
             None => {
-                let ceiling = view.window.noise;
+                let ceiling = view.noise();
                 let enough = fit.residual(DEGREES, unit) * W::from_i32(3) * W::HALF;
                 enough.smaller(self.sum / W::from_i32(3)).smaller(ceiling)
             }

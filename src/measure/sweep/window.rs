@@ -39,27 +39,56 @@ pub(crate) const REACH: usize = WIDEST / 2;
 /// The number of points that may wait to be examined, while the work of an earlier one goes on.
 pub(crate) const PATIENCE: usize = 16;
 
-/// The number of points stored: the widest fit may also be round the point before the examined one.
-const HELD: usize = WIDEST + 1 + PATIENCE;
+/// The number of points round one of them: the widest fit may also be round the point before the examined one.
+const AROUND: usize = WIDEST + 1;
+
+/// The number of points stored.
+const HELD: usize = AROUND + PATIENCE;
 
 /// The last points, in a ring.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Window<A: Arithmetic> {
-    points: [Point<A>; HELD],
+#[derive(Debug)]
+pub(crate) struct Window<A: Arithmetic, P: ?Sized = [Point<A>; HELD]> {
     /// The index of the newest.
     newest: u8,
     held: u8,
     /// A curve is fitted to many points if it misses them by no more than this, as a mean square: noise may.
     pub(crate) noise: A::Working,
+    points: P,
 }
 
-impl<A: Arithmetic> Window<A> {
+/// The points round one of them, of which none waits.
+pub(crate) type Excerpt<A> = Window<A, [Point<A>; AROUND]>;
+
+impl<A: Arithmetic, const H: usize> Copy for Window<A, [Point<A>; H]> {}
+
+impl<A: Arithmetic, const H: usize> Clone for Window<A, [Point<A>; H]> {
+    fn clone(&self) -> Self {
+        *self
+    }
+}
+
+impl<A: Arithmetic> Excerpt<A> {
+    /// Takes the points of a window, but for the newest ones.
+    #[inline(never)]
+    pub(crate) fn take(&mut self, window: &Window<A>, newest: usize) {
+        let view = window.view_from(newest);
+        self.newest = AROUND as u8 - 1;
+        self.held = window.held.saturating_sub(newest as u8).min(AROUND as u8);
+        for (age, slot) in (0..self.held as i32).zip(self.points.iter_mut().rev()) {
+            if let Some(point) = view.at(age.wrapping_neg()) {
+                *slot = *point;
+            }
+        }
+    }
+}
+
+impl<A: Arithmetic, const H: usize> Window<A, [Point<A>; H]> {
     pub(crate) const fn new() -> Self {
         Self {
             points: [Point {
                 frequency: Hertz::new(0),
                 reflection: Reflection::MATCHED,
-            }; HELD],
+            }; H],
             newest: 0,
             held: 0,
             noise: Tolerance::<A>::USUAL.noise,
@@ -80,20 +109,13 @@ impl<A: Arithmetic> Window<A> {
 
     /// Takes the next point; drops the oldest.
     pub(crate) fn push(&mut self, next: Point<A>) {
-        self.newest = place(i32::from(self.newest).wrapping_add(1)) as u8;
+        self.newest = place(i32::from(self.newest).wrapping_add(1), H) as u8;
         if let Some(slot) = self.points.get_mut(self.newest as usize) {
             *slot = next;
         }
-        if (self.held as usize) < HELD {
+        if (self.held as usize) < H {
             self.held += 1;
         }
-    }
-
-    /// Forgets so many of the newest points.
-    #[inline(never)]
-    pub(crate) fn forget(&mut self, newest: u8) {
-        self.newest = place(i32::from(self.newest).wrapping_sub(i32::from(newest))) as u8;
-        self.held = self.held.saturating_sub(newest);
     }
 
     /// Takes a point out again: the one after which `later` more came.
@@ -106,7 +128,7 @@ impl<A: Arithmetic> Window<A> {
         for age in (0..later).rev() {
             self.move_up(age);
         }
-        self.newest = place(i32::from(self.newest).wrapping_sub(1)) as u8;
+        self.newest = place(i32::from(self.newest).wrapping_sub(1), H) as u8;
         self.held = self.held.saturating_sub(1);
     }
 
@@ -114,8 +136,8 @@ impl<A: Arithmetic> Window<A> {
     #[inline(never)]
     fn move_up(&mut self, age: usize) {
         let index = i32::from(self.newest).wrapping_sub(age as i32);
-        if let Some(moved) = self.points.get(place(index)).copied()
-            && let Some(slot) = self.points.get_mut(place(index.wrapping_sub(1)))
+        if let Some(moved) = self.points.get(place(index, H)).copied()
+            && let Some(slot) = self.points.get_mut(place(index.wrapping_sub(1), H))
         {
             *slot = moved;
         }
@@ -142,7 +164,15 @@ impl<A: Arithmetic> Window<A> {
         self.view_without(later, Gaps::NONE)
     }
 
-    /// The same, with some of the points left out.
+    /// The points up to the one after which `later` more came, seen round it.
+    fn view_from(&self, later: usize) -> View<'_, A> {
+        View {
+            newest: later as u8,
+            ..self.view(later)
+        }
+    }
+
+    /// The points round the one after which `later` more came, with some left out.
     pub(crate) fn view_without(&self, later: usize, gaps: Gaps) -> View<'_, A> {
         View {
             window: self,
@@ -155,8 +185,8 @@ impl<A: Arithmetic> Window<A> {
 
 /// The place in the ring of an index less than once round away. (A remainder would be a call on the smallest core.)
 #[inline(always)]
-fn place(index: i32) -> usize {
-    let held = HELD as i32;
+fn place(index: i32, held: usize) -> usize {
+    let held = held as i32;
     let index = if index < 0 {
         index.wrapping_add(held)
     } else {
@@ -214,7 +244,7 @@ impl Gaps {
 /// The points round one of them, the centre.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct View<'a, A: Arithmetic> {
-    pub(super) window: &'a Window<A>,
+    window: &'a Window<A, [Point<A>]>,
     /// The number of points after the centre.
     later: i32,
     /// The number of points after the newest that is seen: a view shows the same, whether its work waited or not.
@@ -234,9 +264,15 @@ impl<'a, A: Arithmetic> View<'a, A> {
         if age >= i32::from(self.window.held) {
             return None;
         }
-        self.window
-            .points
-            .get(place(i32::from(self.window.newest).wrapping_sub(age)))
+        self.window.points.get(place(
+            i32::from(self.window.newest).wrapping_sub(age),
+            self.window.points.len(),
+        ))
+    }
+
+    /// What noise may explain.
+    pub(super) fn noise(self) -> A::Working {
+        self.window.noise
     }
 
     /// The same points, seen round the one `offset` further on.
