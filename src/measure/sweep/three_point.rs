@@ -239,16 +239,21 @@ impl<A: Arithmetic, const N: usize> ThreePointAnalyser<A, N> {
             head: self.report.head,
             found: Found::new(),
         };
-        self.report_into(&mut report);
+        self.fill(&mut report);
         report
     }
 
     /// The same as [`report`](Self::report), in place of another report: of an analyser that takes turns with this one, or
     /// of the last sweep.
-    #[inline(never)]
     pub fn report_into(&self, report: &mut SweepReport<A, N>) {
         report.head = self.report.head;
         report.found.clear();
+        self.fill(report);
+    }
+
+    /// Fills the empty lists. A function of its own, so that the report is made where the caller wants it.
+    #[inline(never)]
+    fn fill(&self, report: &mut SweepReport<A, N>) {
         report.found.copy_from(&self.report.found);
         if !self.finished {
             let mut search = self.search;
@@ -463,7 +468,7 @@ impl<A: Arithmetic> Search<A> {
         }
     }
 
-    #[inline(never)]
+    #[cfg_attr(ohmwright_smallest, inline(never))]
     fn see(&self, step: &Step<'_, A>, power: A::Working, head: &Head<A>) -> Seen {
         Seen {
             edge: (power <= head.limit.inside) != self.inside.is_some(),
