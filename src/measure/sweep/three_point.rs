@@ -44,8 +44,8 @@ use crate::quantity::{Complex, Component, Hertz, QuantityError, Reference, Refle
 /// # Complexity
 /// Constant memory: eight points and the lists. The longest push makes an edge, a crossing, a target and a dip, each once;
 /// there is no loop but those over the lists. Measured on a Cortex-M0 (`cargo bench --bench on_target -- --core m0 --kernel
-/// light_push`), over clean sweeps of 401 points: the longest push takes 6 216 instructions in `Fixed32`, 6 198 in
-/// `Fixed16`, 7 971 in `f32`, the mean 741, 720 and 852. Where several figures fall on one point, it may take twice that.
+/// light_push`), over clean sweeps of 401 points: the longest push takes 5 964 instructions in `Fixed32`, 5 979 in
+/// `Fixed16`, 8 020 in `f32`, the mean 728, 719 and 856. Where several figures fall on one point, it may take twice that.
 ///
 /// ```
 /// use ohmwright::fixed_point::{Reflection, SweepSettings, ThreePointAnalyser};
