@@ -336,6 +336,8 @@ impl Arithmetic for Fixed16 {
         out
     }
 
+    // So that its frame is not under that of what is called next.
+    #[cfg_attr(ohmwright_smallest, inline(never))]
     fn correct(raw: (I2F14, I2F14), terms: &[(I2F14, I2F14); 3]) -> (I2F14, I2F14) {
         let bits = |(re, im): (I2F14, I2F14)| (wide(re), wide(im));
         let (re, im) = point::correct(bits(raw), terms.map(bits));

@@ -53,7 +53,7 @@ fn signed_product_from_short(a: i32, b: i32) -> i32 {
 }
 
 /// `a·b/2³⁰` to the nearest integer (halves upwards), for a and b below 2³¹.
-#[cfg_attr(not(all(ohmwright_smallest, ohmwright_no_long_multiply)), inline(always))]
+#[inline(always)]
 pub(crate) const fn product_to_nearest(a: u32, b: u32) -> u32 {
     if cfg!(ohmwright_no_long_multiply) {
         product_from_short(a, b, 1 << 14)

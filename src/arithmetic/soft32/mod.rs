@@ -367,6 +367,8 @@ impl Arithmetic for SoftF32 {
         all
     }
 
+    // So that its frame is not under that of what is called next.
+    #[cfg_attr(ohmwright_smallest, inline(never))]
     fn correct(raw: (f32, f32), terms: &[(f32, f32); 3]) -> (f32, f32) {
         corrected(raw, terms).unwrap_or_else(|| floating(|| Floating32::correct(raw, terms)))
     }
