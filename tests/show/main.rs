@@ -5,6 +5,8 @@
 mod common;
 
 mod chart;
+mod outdoors;
 mod rooms;
+mod short;
 mod step;
 mod text;
