@@ -229,13 +229,12 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
             self.mark(display, dip.frequency, dip.reflection, Mark::Dip)?;
         }
         let has_none = report.dips().is_empty() && !matches!(report.target(), Target::Reading(_));
-        if let (Some(best), true) = (report.best(), has_none) {
-            if let Some(curve) = &self.curve
-                && !curve.is_on_scale(best.reflection)
-            {
-                let display = &mut display.clipped(&self.layout.rooms.curve);
-                curve.mark(display, &self.palette, best.frequency, best.reflection, Mark::Dip)?;
-            }
+        if let (Some(best), true, Some(curve)) = (report.best(), has_none, &self.curve)
+            && !curve.is_on_scale(best.reflection)
+        {
+            let display = &mut display.clipped(&self.layout.rooms.curve);
+            let at = best.frequency;
+            curve.mark(display, &self.palette, at, best.reflection, Mark::Dip)?;
         }
         if let Target::Reading(reading) = report.target() {
             self.mark(display, reading.frequency, reading.reflection, Mark::Target)?;
