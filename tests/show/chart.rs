@@ -48,7 +48,7 @@ impl<C: PixelColor> Canvas<C> {
     }
 
     /// The places of a colour.
-    fn places(&self, colour: C) -> Vec<Point> {
+    pub fn places(&self, colour: C) -> Vec<Point> {
         let width = self.size.width as usize;
         (0..self.pixels.len())
             .filter(|place| self.pixels[*place] == colour)
@@ -82,7 +82,7 @@ impl<C: PixelColor> DrawTarget for Canvas<C> {
 // --- geometry ----------------------------------------------------------------------------------------------------
 
 /// A palette in which every kind of line has its own colour.
-fn distinct() -> Palette<Rgb888> {
+pub fn distinct() -> Palette<Rgb888> {
     Palette {
         paper: Rgb888::BLACK,
         grid: Rgb888::GREEN,
@@ -185,6 +185,18 @@ fn every_curve_is_whole() {
                         + Point::new((re * radius).round() as i32, -(im * radius).round() as i32);
                     // Near the open lines are left out, at the axis stand labels, and the rim covers ends.
                     let near_open = (1.0 - re).hypot(im) < 0.18;
+                    // A label inside of the rim covers what is under it.
+                    let is_label = (-7..=7).any(|dy| {
+                        (-14..=14).any(|dx| {
+                            let point = place + Point::new(dx, dy);
+                            let away = point - chart.centre();
+                            let from_centre = f64::from(away.x).hypot(f64::from(away.y));
+                            from_centre < radius - 1.5 && canvas.at(point) == Some(Rgb888::WHITE)
+                        })
+                    });
+                    if is_label {
+                        continue;
+                    }
                     if near_open || im.abs() * radius < 18.0 || re.hypot(im) > 1.0 - 2.0 / radius {
                         continue;
                     }
@@ -196,6 +208,7 @@ fn every_curve_is_whole() {
                 }
             }
             assert_eq!(seen, wanted, "{side}: {tenths} tenths");
+            assert!(wanted > 200, "{side}: {tenths} tenths, only {wanted} places");
         }
     }
 }
@@ -232,25 +245,25 @@ fn the_curve_stands_where_it_belongs() {
     let area = Rectangle::new(Point::new(0, 0), Size::new(101, 81));
     let (start, stop) = (Hertz::from_megahertz(60), Hertz::from_megahertz(80));
     let swr = |scale| CurveChart::new(area, start, stop, scale).unwrap();
-    // Room for the small letters: eleven columns at the left, nine rows below.
+    // Room for the small letters, and for half a mark between these and the plot.
     let chart = swr(CurveScale::Swr(5));
-    assert_eq!(chart.plot(), Rectangle::new(Point::new(11, 0), Size::new(90, 72)));
+    assert_eq!(chart.plot(), Rectangle::new(Point::new(22, 3), Size::new(74, 64)));
     let at = |chart: &CurveChart, megahertz, re| {
         chart.place(
             Hertz::from_megahertz(megahertz),
             Reflection::<Fixed32>::try_from_f64(re, 0.0).unwrap(),
         )
     };
-    assert_eq!(at(&chart, 60, 0.0), Point::new(11, 71));
-    assert_eq!(at(&chart, 80, 0.5), Point::new(100, 71 - 36)); // 35.5 rows above: SWR 3 of 1 to 5
+    assert_eq!(at(&chart, 60, 0.0), Point::new(22, 66));
+    assert_eq!(at(&chart, 80, 0.5), Point::new(95, 66 - 31)); // 31.5 rows above: SWR 3 of 1 to 5
     assert!(at(&chart, 70, 0.9).y < 0, "off the scale is off the plot");
-    assert_eq!(chart.column(Hertz::from_megahertz(70)), 11 + 45);
+    assert_eq!(chart.column(Hertz::from_megahertz(70)), 22 + 37);
     assert!(chart.column(Hertz::from_megahertz(90)) > 100);
-    assert!(chart.column(Hertz::from_megahertz(50)) < 11);
+    assert!(chart.column(Hertz::from_megahertz(50)) < 22);
     let chart = swr(CurveScale::ReturnLoss(40));
-    assert_eq!(at(&chart, 60, 1.0).y, 0);
-    assert_eq!(at(&chart, 60, 0.1).y, 36); // 20 dB of 40, 35.5 rows
-    assert!(at(&chart, 60, 0.0).y > 71);
+    assert_eq!(at(&chart, 60, 1.0).y, 3);
+    assert_eq!(at(&chart, 60, 0.1).y, 3 + 32); // 20 dB of 40, 31.5 rows
+    assert!(at(&chart, 60, 0.0).y > 66);
     for (start, stop, scale) in [
         (stop, start, CurveScale::Swr(5)),
         (start, start, CurveScale::Swr(5)),
@@ -261,8 +274,8 @@ fn the_curve_stands_where_it_belongs() {
     }
     // The widest sweep there is.
     let widest = CurveChart::new(area, Hertz::new(0), Hertz::new(u64::MAX), CurveScale::Swr(2)).unwrap();
-    assert_eq!(widest.column(Hertz::new(u64::MAX)), 100);
-    assert_eq!(widest.column(Hertz::new(u64::MAX / 2)), 11 + 44);
+    assert_eq!(widest.column(Hertz::new(u64::MAX)), 95);
+    assert_eq!(widest.column(Hertz::new(u64::MAX / 2)), 22 + 36);
 }
 
 // --- whole screens -----------------------------------------------------------------------------------------------
@@ -429,15 +442,22 @@ fn screens_are_as_they_were_looked_at() {
 /// Every family draws the same picture, but for single pixels where a rounding falls the other way.
 #[test]
 fn every_family_draws_the_same() {
-    let want = picture((320, 240), Palette::<Rgb565>::daylight(), &sweep::<f64>());
+    // Not one where the line of the limit falls on a half of a row.
+    let size = (320, 235);
+    let want = picture(size, Palette::<Rgb565>::daylight(), &sweep::<f64>());
     let differs = |canvas: &Canvas<Rgb565>| {
         let pairs = canvas.pixels.iter().zip(&want.pixels);
         pairs.filter(|(a, b)| a != b).count()
     };
     let palette = Palette::<Rgb565>::daylight();
-    assert!(differs(&picture((320, 240), palette, &sweep::<f32>())) < 10);
-    assert!(differs(&picture((320, 240), palette, &sweep::<Fixed32>())) < 10);
-    assert!(differs(&picture((320, 240), palette, &sweep::<Fixed16>())) < 200);
+    // A line of two pixels to an end that is one pixel off has most of its pixels elsewhere.
+    let count = [
+        differs(&picture(size, palette, &sweep::<f32>())),
+        differs(&picture(size, palette, &sweep::<Fixed32>())),
+        differs(&picture(size, palette, &sweep::<Fixed16>())),
+    ];
+    println!("{count:?} pixels differ");
+    assert!(count[0] < 20 && count[1] < 20 && count[2] < 300, "{count:?}");
 }
 
 /// Readouts drawn over older ones leave nothing of them: neither of a longer line, nor of a step that is no more.
@@ -613,16 +633,18 @@ fn no_mark_stands_outside_of_the_plot() {
             .count()
     };
     for mark in [Mark::Dip, Mark::Target] {
-        // A little before and behind, far before and behind, and a little above.
+        // A little before and behind, and far before and behind.
         for (kilohertz, re) in [
             (59_700, 0.3),
             (80_300, 0.3),
             (50_000, 0.3),
             (90_000, 0.3),
-            (70_000, 0.675),
+            (90_000, 0.99),
         ] {
             assert_eq!(drawn(kilohertz, re, mark), 0, "{kilohertz} kHz, {re}");
         }
+        // Above the scale stands an arrow, and its value.
+        assert!(drawn(70_000, 0.675, mark) > 30);
         // The control: inside, and at its edges.
         for (kilohertz, re) in [(60_000, 0.3), (70_000, 0.3), (80_000, 0.3), (70_000, 0.0)] {
             assert!(drawn(kilohertz, re, mark) > 4, "{kilohertz} kHz, {re}");
@@ -636,13 +658,13 @@ fn no_mark_stands_outside_of_the_plot() {
 fn reflections_stand_at_their_distance() {
     let area = Rectangle::new(Point::new(0, 0), Size::new(101, 81));
     let chart = DistanceChart::new(area, Metres::<f64>::new(20.0), Component::new(0.5)).unwrap();
-    // Room for the small letters: nineteen columns at the left, nine rows below.
-    assert_eq!(chart.plot(), Rectangle::new(Point::new(19, 0), Size::new(82, 72)));
+    // Room for the small letters, and for half a mark between these and the plot.
+    assert_eq!(chart.plot(), Rectangle::new(Point::new(27, 3), Size::new(69, 64)));
     let at = |metres: f64, size: f64| chart.place(Metres::<f64>::new(metres), Component::new(size));
-    assert_eq!(at(0.0, 0.0), Point::new(19, 71));
-    assert_eq!(at(20.0, 0.5), Point::new(100, 0));
-    assert_eq!(at(10.0, 0.25), Point::new(19 + 41, 71 - 36)); // 40.5 columns, 35.5 rows
-    assert!(at(30.0, 0.1).x > 100 && at(3.0, 0.7).y < 0);
+    assert_eq!(at(0.0, 0.0), Point::new(27, 66));
+    assert_eq!(at(20.0, 0.5), Point::new(95, 3));
+    assert_eq!(at(10.0, 0.25), Point::new(27 + 34, 66 - 32)); // 34 columns, 31.5 rows
+    assert!(at(30.0, 0.1).x > 95 && at(3.0, 0.7).y < 0);
     // Other families, and the longest line there is.
     let metres = Metres::<Fixed32>::try_from_f64(20.0).unwrap();
     let half = Component::<Fixed32>::thousandths::<500>();
@@ -650,12 +672,12 @@ fn reflections_stand_at_their_distance() {
         DistanceChart::new(area, metres, half)
             .unwrap()
             .place(metres, half),
-        Point::new(100, 0)
+        Point::new(95, 3)
     );
     let widest = DistanceChart::new(area, Metres::<f64>::new(1e9), Component::new(1.0)).unwrap();
     assert_eq!(
         widest.place(Metres::<f64>::new(1e9), Component::new(1.0)),
-        Point::new(100, 0)
+        Point::new(95, 3)
     );
     let new =
         |metres: f64, top: f64| DistanceChart::new(area, Metres::<f64>::new(metres), Component::new(top));

@@ -6,6 +6,8 @@ mod common;
 
 mod chart;
 mod interval;
+mod outdoors;
 mod rooms;
+mod short;
 mod step;
 mod text;

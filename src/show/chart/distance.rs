@@ -45,7 +45,7 @@ fn steps() -> impl Iterator<Item = (i64, u8)> {
 /// for (metres, reflection) in [(0.0, 0.1), (5.0, 0.0), (10.0, 0.8), (15.0, 0.0), (20.0, 0.0)] {
 ///     chart.trace_to(&mut display, &Palette::TWO_TONE, Metres::new(metres), Component::new(reflection))?;
 /// }
-/// assert_eq!(chart.place(Metres::new(20.0), Component::new(0.0)), Point::new(63, 47));
+/// assert_eq!(chart.place(Metres::new(20.0), Component::new(0.0)), Point::new(63, 43));
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 #[derive(Clone, Copy, Debug)]
@@ -184,23 +184,20 @@ impl DistanceChart {
             if at > 0 && column < self.frame.right() {
                 self.frame.upright_line(display, palette, column)?;
             }
-            let next = at.saturating_add(step);
             let mut letters = [0; 28];
             let mut label = Writer::new(&mut letters);
-            if next > self.farthest {
-                label.words(" m");
-            }
             Self::label(&mut label, at, exponent);
             let text = label.text();
-            // Within the chart, also at its ends.
-            let last = self.frame.right().saturating_sub(self.frame.half_width(text));
-            self.frame.label_below(display, palette, text, column.min(last))?;
+            if self.frame.has_room_below(text, column, "m") {
+                self.frame.label_below(display, palette, text, column)?;
+            }
+            let next = at.saturating_add(step);
             if next == at {
                 break;
             }
             at = next;
         }
-        Ok(())
+        self.frame.unit_below(display, palette, "m")
     }
 
     /// Draws the trace on to a distance. The first, and the first after [`lift`](Self::lift), is drawn alone.
@@ -240,6 +237,6 @@ impl DistanceChart {
             return Ok(());
         }
         let display = &mut display.clipped(&self.frame.area);
-        draw_mark(display, palette, place, Mark::Dip, self.frame.plot.size.height)
+        draw_mark(display, palette, place, Mark::Dip, self.frame.area.size.height)
     }
 }

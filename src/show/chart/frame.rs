@@ -4,7 +4,7 @@ use embedded_graphics::Drawable;
 use embedded_graphics::Pixel;
 use embedded_graphics::draw_target::DrawTarget;
 use embedded_graphics::geometry::{Point, Size};
-use embedded_graphics::mono_font::ascii::{FONT_4X6, FONT_6X10, FONT_9X15};
+use embedded_graphics::mono_font::ascii::{FONT_5X7, FONT_6X10, FONT_9X15};
 use embedded_graphics::mono_font::{MonoFont, MonoTextStyle};
 use embedded_graphics::primitives::{Line, PointsIter, PrimitiveStyle, Rectangle, StyledDrawable};
 use embedded_graphics::text::{Alignment, Baseline, Text, TextStyle, TextStyleBuilder};
@@ -19,6 +19,8 @@ pub(super) struct Frame {
     /// The curve itself.
     pub(super) plot: Rectangle,
     pub(super) font: Option<&'static MonoFont<'static>>,
+    /// Between the plot and its labels.
+    pub(super) gap: i32,
 }
 
 impl Frame {
@@ -33,22 +35,39 @@ impl Frame {
         let font: Option<&'static MonoFont<'static>> = match (width, height) {
             (640.., 200..) => Some(&FONT_9X15),
             (220.., 70..) => Some(&FONT_6X10),
-            (90.., 36..) => Some(&FONT_4X6),
+            (90.., 40..) => Some(&FONT_5X7),
             _ => None,
         };
-        let (left, below) = match font {
-            // The digits and a gap; one line and a gap.
+        // A mark at the edge of the plot is whole and does not reach a label.
+        let arm = mark_arm(height).saturating_add(2).min(height / 6);
+        let (left, below, above) = match font {
+            // The digits, one line, half a line for the label of the highest level.
             Some(font) => (
-                font.character_size.width.wrapping_mul(digits).wrapping_add(3),
-                font.character_size.height.wrapping_add(3),
+                font.character_size.width.wrapping_mul(digits).wrapping_add(arm),
+                font.character_size.height.wrapping_add(arm),
+                font.character_size.height / 2,
             ),
-            None => (0, 0),
+            None => (0, mark_arm(height).min(height / 8), 0),
         };
         let plot = Rectangle::new(
-            Point::new(area.top_left.x.saturating_add(left as i32), area.top_left.y),
-            Size::new(width.saturating_sub(left), height.saturating_sub(below)),
+            Point::new(
+                area.top_left.x.saturating_add(left as i32),
+                area.top_left.y.saturating_add(above as i32),
+            ),
+            Size::new(
+                // A letter at the right, for half of a label.
+                width
+                    .saturating_sub(left)
+                    .saturating_sub(font.map_or(0, |font| font.character_size.width)),
+                height.saturating_sub(below).saturating_sub(above),
+            ),
         );
-        Some(Self { area, plot, font })
+        Some(Self {
+            area,
+            plot,
+            font,
+            gap: arm as i32,
+        })
     }
 
     pub(super) fn left(&self) -> i32 {
@@ -79,9 +98,13 @@ impl Frame {
         self.font.map_or(4, |font| font.character_size.width)
     }
 
-    /// The width of a trace in pixels.
+    /// The width of a trace in pixels: 2 from an area of 240 on, 3 from 800 on.
     pub(super) fn trace_width(&self) -> u32 {
-        (self.plot.size.height / 130).saturating_add(1)
+        match self.area.size.width.max(self.area.size.height) {
+            ..240 => 1,
+            240..800 => 2,
+            _ => 3,
+        }
     }
 
     pub(super) fn outline<D: DrawTarget>(
@@ -135,7 +158,7 @@ impl Frame {
             .build()
     }
 
-    /// The label of a level, within the height of the plot also at its ends; nothing where there is no room for labels.
+    /// The label of a level, at its row; nothing where there is no room for labels.
     pub(super) fn level_label<D: DrawTarget>(
         &self,
         display: &mut D,
@@ -144,11 +167,7 @@ impl Frame {
         row: i32,
     ) -> Result<(), D::Error> {
         let Some(font) = self.font else { return Ok(()) };
-        let half = (font.character_size.height / 2) as i32;
-        let row = row
-            .max(self.top().saturating_add(half))
-            .min(self.bottom().saturating_sub(half).saturating_add(1));
-        let place = Point::new(self.left().saturating_sub(3), row);
+        let place = Point::new(self.left().saturating_sub(self.gap), row);
         let letters = MonoTextStyle::new(font, palette.ink);
         Text::with_text_style(text, place, letters, Self::beside())
             .draw(display)
@@ -174,10 +193,55 @@ impl Frame {
             .alignment(Alignment::Center)
             .baseline(Baseline::Top)
             .build();
-        let place = Point::new(column, self.bottom().saturating_add(3));
+        let place = Point::new(column, self.bottom().saturating_add(self.gap).saturating_add(1));
         let letters = MonoTextStyle::new(font, palette.ink);
         Text::with_text_style(text, place, letters, style)
             .draw(display)
             .map(|_| ())
+    }
+
+    /// The unit of the labels below the plot, at the right end of the area.
+    pub(super) fn unit_below<D: DrawTarget>(
+        &self,
+        display: &mut D,
+        palette: &Palette<D::Color>,
+        unit: &str,
+    ) -> Result<(), D::Error> {
+        let Some(font) = self.font else { return Ok(()) };
+        let style = TextStyleBuilder::new()
+            .alignment(Alignment::Right)
+            .baseline(Baseline::Top)
+            .build();
+        let row = self.bottom().saturating_add(self.gap).saturating_add(1);
+        let place = Point::new(self.end(), row);
+        let letters = MonoTextStyle::new(font, palette.ink);
+        Text::with_text_style(unit, place, letters, style)
+            .draw(display)
+            .map(|_| ())
+    }
+
+    /// The last column of the area.
+    pub(super) fn end(&self) -> i32 {
+        let width = self.area.size.width.saturating_sub(1) as i32;
+        self.area.top_left.x.saturating_add(width)
+    }
+
+    /// Whether a label below the plot, centred at a column, stays within the area and before the unit.
+    pub(super) fn has_room_below(&self, text: &str, column: i32, unit: &str) -> bool {
+        let half = self.half_width(text);
+        let letter = self.letter_width() as i32;
+        let taken = (unit.len() as i32).saturating_add(1).saturating_mul(letter);
+        column.saturating_sub(half) >= self.area.top_left.x
+            && column.saturating_add(half).saturating_add(1) <= self.end().saturating_sub(taken)
+    }
+}
+
+/// From the middle of a mark to its end, on an area of this height.
+pub(super) const fn mark_arm(room: u32) -> u32 {
+    let arm = room / 24;
+    match room {
+        ..14 => 1,
+        14..168 => arm.wrapping_add(2),
+        _ => 9,
     }
 }

@@ -25,18 +25,23 @@ impl Circle {
     }
 
     /// The pixels of the circle inside a disc round `centre`: two per column where it is flat, two per row where it is
-    /// steep.
-    pub(super) fn pixels_within(self, centre: Point, radius: i32) -> impl Iterator<Item = Point> {
+    /// steep; only of every such column and row, so that a dotted circle is evenly dotted on its whole way.
+    pub(super) fn pixels_within(
+        self,
+        centre: Point,
+        radius: i32,
+        every: usize,
+    ) -> impl Iterator<Item = Point> {
         let reach = radius.saturating_add(1);
         let columns = centre.x.saturating_sub(reach)..=centre.x.saturating_add(reach);
         let rows = centre.y.saturating_sub(reach)..=centre.y.saturating_add(reach);
-        let flat = columns.flat_map(move |x| {
+        let flat = columns.step_by(every).flat_map(move |x| {
             self.pair(Self::fine(x).saturating_sub(self.x), self.y)
                 .map(|pair| pair.map(|y| Point::new(x, y)))
                 .into_iter()
                 .flatten()
         });
-        let steep = rows.flat_map(move |y| {
+        let steep = rows.step_by(every).flat_map(move |y| {
             self.pair(Self::fine(y).saturating_sub(self.y), self.x)
                 .map(|pair| pair.map(|x| Point::new(x, y)))
                 .into_iter()

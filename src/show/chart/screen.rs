@@ -213,8 +213,8 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
 
     /// Draws the results of the sweep: marks at dips and target, and the [readouts](Self::draw_readouts).
     ///
-    /// Where there is no dip and the whole curve is off its scale, as of an open, the lowest point has its mark and its value
-    /// at the edge. The marks stay until the next frame: draw them when the sweep is over.
+    /// Where the whole curve is off its scale, as of an open, an arrow at the edge has the value of the target, or without one
+    /// that of the best point. The marks stay until the next frame: draw them when the sweep is over.
     ///
     /// # Errors
     /// An error of the display.
@@ -228,13 +228,13 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
         for dip in report.dips() {
             self.mark(display, dip.frequency, dip.reflection, Mark::Dip)?;
         }
-        if let (Some(best), true) = (report.best(), report.dips().is_empty()) {
-            if let Some(curve) = &self.curve
-                && !curve.is_on_scale(best.reflection)
-            {
-                let display = &mut display.clipped(&self.layout.rooms.curve);
-                curve.mark(display, &self.palette, best.frequency, best.reflection, Mark::Dip)?;
-            }
+        let has_none = report.dips().is_empty() && !matches!(report.target(), Target::Reading(_));
+        if let (Some(best), true, Some(curve)) = (report.best(), has_none, &self.curve)
+            && !curve.is_on_scale(best.reflection)
+        {
+            let display = &mut display.clipped(&self.layout.rooms.curve);
+            let at = best.frequency;
+            curve.mark(display, &self.palette, at, best.reflection, Mark::Dip)?;
         }
         if let Target::Reading(reading) = report.target() {
             self.mark(display, reading.frequency, reading.reflection, Mark::Target)?;

@@ -4,14 +4,15 @@ use embedded_graphics::Drawable;
 use embedded_graphics::Pixel;
 use embedded_graphics::draw_target::DrawTarget;
 use embedded_graphics::geometry::{Point, Size};
-use embedded_graphics::mono_font::MonoTextStyle;
-use embedded_graphics::mono_font::ascii::{FONT_5X8, FONT_9X15};
+use embedded_graphics::mono_font::MonoTextStyleBuilder;
+use embedded_graphics::mono_font::ascii::{FONT_5X7, FONT_6X10, FONT_9X15};
 use embedded_graphics::primitives::{
     Circle as Ring, Line, PointsIter, PrimitiveStyle, Rectangle, StyledDrawable,
 };
 use embedded_graphics::text::{Alignment, Baseline, Text, TextStyleBuilder};
 
 use super::super::number::Writer;
+use super::frame::mark_arm;
 use super::raster::Circle;
 use super::trace::Trace;
 use super::{Mark, Palette};
@@ -167,17 +168,17 @@ impl SmithChart {
     ) -> Result<(), D::Error> {
         let open = Point::new(self.centre.x.saturating_add(self.radius), self.centre.y);
         let pixels = circle
-            .pixels_within(self.centre, self.radius)
+            .pixels_within(self.centre, self.radius, if dotted { 2 } else { 1 })
             .filter(|point| {
                 let away = *point - open;
                 away.x.saturating_abs().max(away.y.saturating_abs()) >= gap
             })
-            .filter(|point| !dotted || (point.x.wrapping_add(point.y)) & 1 == 0)
             .map(|point| Pixel(point, colour));
         display.draw_iter(pixels)
     }
 
-    /// The ohms of each circle of resistance, under the axis; not of the middle one, where a good match is marked.
+    /// The ohms of each circle: of resistance under the axis, of reactance inside the rim. They are drawn once more over the
+    /// marks, so that no mark covers one.
     pub(super) fn draw_labels<D: DrawTarget, A: Arithmetic>(
         &self,
         display: &mut D,
@@ -187,26 +188,65 @@ impl SmithChart {
         if self.radius < 96 {
             return Ok(());
         }
-        let font = if self.radius < 180 { &FONT_5X8 } else { &FONT_9X15 };
-        let style = MonoTextStyle::new(font, palette.ink);
-        let below = TextStyleBuilder::new()
-            .alignment(Alignment::Right)
-            .baseline(Baseline::Top)
+        let font = match self.radius {
+            ..180 => &FONT_5X7,
+            180..300 => &FONT_6X10,
+            _ => &FONT_9X15,
+        };
+        let style = MonoTextStyleBuilder::new()
+            .font(font)
+            .text_color(palette.ink)
+            .background_color(palette.paper)
             .build();
-        for tenths in self.grid().iter().filter(|tenths| **tenths != 10) {
+        let aligned = |alignment| {
+            TextStyleBuilder::new()
+                .alignment(alignment)
+                .baseline(Baseline::Middle)
+                .build()
+        };
+        let (below, inside) = (aligned(Alignment::Right), aligned(Alignment::Center));
+        let Size { width, height } = font.character_size;
+        for tenths in self.grid() {
             let ohms = reference.working() * A::Working::from_i32(*tenths) / A::Working::from_i32(10);
             let mut digits = [0; 24];
             let mut label = Writer::new(&mut digits);
             label.number(0, ohms.to_i64(), 0);
-            let across = i64::from(self.radius)
-                .saturating_mul(i64::from(tenths.saturating_sub(10)))
-                .checked_div(i64::from(tenths.saturating_add(10)))
-                .unwrap_or(0) as i32;
+            let text = label.text();
+            let share = |above: i32, below: i32, of: i32| {
+                i64::from(of)
+                    .saturating_mul(i64::from(above))
+                    .checked_div(i64::from(below))
+                    .unwrap_or(0) as i32
+            };
+            let across = share(tenths.saturating_sub(10), tenths.saturating_add(10), self.radius);
             let place = Point::new(
                 self.centre.x.saturating_add(across).saturating_sub(2),
-                self.centre.y.saturating_add(2),
+                self.centre.y.saturating_add(2 + height as i32 / 2),
             );
-            Text::with_text_style(label.text(), place, style, below).draw(display)?;
+            Text::with_text_style(text, place, style, below).draw(display)?;
+            // Γ = (jx − 1)/(jx + 1) has the parts (x² − 1)/(x² + 1) and 2x/(x² + 1); a little inside of the rim.
+            let square = tenths.saturating_mul(*tenths);
+            let inner = self
+                .radius
+                .saturating_sub(width.wrapping_mul(text.len() as u32 + 2) as i32 / 2)
+                .saturating_sub(4);
+            let across = share(square.saturating_sub(100), square.saturating_add(100), inner);
+            let up = share(tenths.saturating_mul(20), square.saturating_add(100), inner);
+            // Where the arcs are close, near the open, is no room for them.
+            if up < 2 * height as i32 + 4 {
+                continue;
+            }
+            for (sign, up) in [("+j", up), ("-j", up.saturating_neg())] {
+                let mut letters = [0; 24];
+                let mut label = Writer::new(&mut letters);
+                label.words(text);
+                label.words(sign);
+                let place = Point::new(
+                    self.centre.x.saturating_add(across),
+                    self.centre.y.saturating_sub(up),
+                );
+                Text::with_text_style(label.text(), place, style, inside).draw(display)?;
+            }
         }
         Ok(())
     }
@@ -253,12 +293,12 @@ pub(super) fn draw_mark<D: DrawTarget>(
     mark: Mark,
     room: u32,
 ) -> Result<(), D::Error> {
-    let arm = if room < 14 {
-        1
-    } else {
-        (2 + room / 24).min(9) as i32
+    let arm = mark_arm(room) as i32;
+    let width = match room {
+        ..60 => 1,
+        60..100 => 2,
+        _ => 3,
     };
-    let width = if room < 100 { 1 } else { 3 };
     let style = PrimitiveStyle::with_stroke(palette.mark, width);
     match mark {
         Mark::Dip => {

@@ -139,7 +139,7 @@ fn fitted<'a>(line: &'a mut [u8], label: &str, frequency: Hertz) -> Result<&'a s
     text.label(label)
 }
 
-/// `at   71.0000 MHz`: the frequency of the [verdict](self::verdict): of the target, or of the best point; blank before the
+/// `at   71.0000 MHz`: the frequency of the [`verdict`]: of the target, or of the best point; blank before the
 /// first point. Six digits; four or three in less than fourteen columns.
 ///
 /// # Errors
