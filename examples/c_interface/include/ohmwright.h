@@ -2316,7 +2316,7 @@ OhmwrightStatus ohmwright_float_tuner_step(struct OhmwrightTunerStorage *storage
                                            struct OhmwrightFloatCommand *command);
 
 // `f        71.0000 MHz`: a frequency, hertz, in six digits, in a buffer of `size` bytes, the last of which is the 0
-// that ends a string. `NO_ROOM` where the buffer is too short (it takes 14 bytes and the end); the line is then blank.
+// that ends a string. `NO_ROOM` where the buffer is too short (21 bytes hold every line); the line is then blank.
 //
 // Pointers:
 // `line` is null, or points to `size` bytes that the caller may write.

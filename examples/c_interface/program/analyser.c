@@ -28,7 +28,7 @@ int begins(const char *line, const char *start) {
   return !*start;
 }
 
-static OhmwrightFixedCalibrationPoint points[CAL_POINTS];
+static OhmwrightFixedCalibrationPoint points[CAL_POINTS + 1]; /* room for one more */
 static uint8_t flash[24 + 34 * CAL_POINTS]; /* stands for a page of flash */
 static OhmwrightStorage storage;
 static char line[21]; /* twenty columns, and the end of a string */
@@ -90,7 +90,7 @@ static void keep(void) {
   flash[40] ^= 4;
   ask(ohmwright_fixed_calibration_load(flash, sizeof flash, points, CAL_POINTS - 1, &found, &back) ==
           OHMWRIGHT_STATUS_NO_ROOM, "a point too few");
-  ask(ohmwright_fixed_calibration_load(flash, sizeof flash, points, CAL_POINTS, &found, &back) ==
+  ask(ohmwright_fixed_calibration_load(flash, sizeof flash, points, CAL_POINTS + 1, &found, &back) ==
           OHMWRIGHT_STATUS_DONE, "loaded");
   ask(found == CAL_POINTS && back.reference == made.reference && back.power_dbm == made.power_dbm, "as it was stored");
   ask(points[3].frequency_hz == CAL_START + 3 * CAL_STEP && (int32_t)points[3].terms.tracking.re == was,

@@ -212,6 +212,51 @@ static void tune(void) {
   ask(ohmwright_fixed_tuner_step(&tuner, 1, WATTS(0.5), tick, &end) == OHMWRIGHT_STATUS_DONE, "a step");
   tick.kind = 6;
   ask(ohmwright_fixed_tuner_step(&tuner, 1, WATTS(0.5), tick, &end) == OHMWRIGHT_STATUS_BAD_NUMBER, "no such event");
+  settings.switching_limit = WATTS(0.25);
+  settings.measuring_minimum = WATTS(2);
+  OhmwrightFixedWatts reduced = 0, raised = 0;
+  ask(ohmwright_fixed_tuner_start(&tuner, &bank, settings) == OHMWRIGHT_STATUS_DONE &&
+          ohmwright_fixed_tuner_run(&tuner, 0, TUNER_HERTZ, 0) == OHMWRIGHT_STATUS_DONE, "with other limits");
+  tick.kind = OHMWRIGHT_EVENT_KIND_TICK;
+  OhmwrightFixedWatts power = WATTS(5);
+  for (uint32_t now = 0; now < 200 && !raised; now++) {
+    if (ohmwright_fixed_tuner_step(&tuner, now, power, tick, &end) != OHMWRIGHT_STATUS_DONE) break;
+    tick.kind = end.kind == OHMWRIGHT_COMMAND_KIND_SWITCH ? OHMWRIGHT_EVENT_KIND_SWITCHED : OHMWRIGHT_EVENT_KIND_TICK;
+    if (end.kind == OHMWRIGHT_COMMAND_KIND_REDUCE_POWER) power = reduced = end.power;
+    if (end.kind == OHMWRIGHT_COMMAND_KIND_RAISE_POWER) raised = end.power;
+  }
+  ask(reduced == WATTS(0.25) && raised == WATTS(2), "the limits that were set");
+  OhmwrightFixedTunerSettings plain = {0};
+  settings = plain;
+  settings.sensor_noise = COMPONENT(0.6);
+  ask(ohmwright_fixed_tuner_start(&tuner, &bank, settings) == OHMWRIGHT_STATUS_BAD_NUMBER, "too much noise");
+  settings = plain;
+  settings.value_error = COMPONENT(0.6);
+  ask(ohmwright_fixed_tuner_start(&tuner, &bank, settings) == OHMWRIGHT_STATUS_BAD_NUMBER, "too much tolerance");
+  settings = plain;
+  settings.good_swr = RATIO(0.5);
+  ask(ohmwright_fixed_tuner_start(&tuner, &bank, settings) == OHMWRIGHT_STATUS_BAD_NUMBER, "an SWR below 1");
+  settings.good_swr = RATIO(1.7);
+  settings.retune_swr = RATIO(1.6);
+  ask(ohmwright_fixed_tuner_start(&tuner, &bank, settings) == OHMWRIGHT_STATUS_CONTRADICTION, "lost while good");
+  settings = plain;
+  settings.settle_ms = 100;
+  settings.run_timeout_ms = 50;
+  ask(ohmwright_fixed_tuner_start(&tuner, &bank, settings) == OHMWRIGHT_STATUS_CONTRADICTION, "no time to settle");
+  settings = plain;
+  settings.reference = OHMS(-50);
+  ask(ohmwright_fixed_tuner_start(&tuner, &bank, settings) == OHMWRIGHT_STATUS_BAD_NUMBER, "a negative reference");
+  settings = plain;
+  bank.tap_primary[0] = 1;
+  ask(ohmwright_fixed_tuner_start(&tuner, &bank, settings) == OHMWRIGHT_STATUS_BAD_NUMBER, "a tap of 1 : 0");
+  bank.tap_secondary[0] = 1;
+  bank.tap_primary[1] = 1;
+  bank.tap_secondary[1] = 2;
+  OhmwrightRelays second = {0, 0, 0, 1}, third = {0, 0, 0, 2};
+  ask(ohmwright_fixed_tuner_start(&tuner, &bank, settings) == OHMWRIGHT_STATUS_DONE &&
+          ohmwright_fixed_tuner_run(&tuner, 0, TUNER_HERTZ, &third) == OHMWRIGHT_STATUS_NOT_IN_BANK &&
+          ohmwright_fixed_tuner_run(&tuner, 0, TUNER_HERTZ, &second) == OHMWRIGHT_STATUS_DONE, "two taps");
+  bank.tap_primary[0] = bank.tap_secondary[0] = bank.tap_primary[1] = bank.tap_secondary[1] = 0;
   bank.place = 4;
   ask(ohmwright_fixed_tuner_start(&tuner, &bank, settings) == OHMWRIGHT_STATUS_BAD_NUMBER, "no such place");
   bank.place = OHMWRIGHT_CAPACITORS_BOTH_ENDS;
@@ -259,11 +304,33 @@ static void refusals(void) {
   standard.resistance = OHMS(75);
   ask(ohmwright_fixed_standard(standard, 1000000, OHMS(50), &gamma) == OHMWRIGHT_STATUS_DONE &&
           NEAR(gamma.re, COMPONENT(0.2), COMPONENT(1e-6)) && NEAR(gamma.im, 0, COMPONENT(1e-6)), "75 ohms reflect 0.2");
+  /* (1 - jb)/(1 + jb) with b = 2 pi 28 MHz 1 pF 50 ohms = 0.0087965: an angle of -2 arctan(b). */
+  OhmwrightFixedStandard open = {OHMWRIGHT_STANDARD_KIND_OPEN, 1000000, 0, 0, 0};
+  ask(ohmwright_fixed_standard(open, 28000000, OHMS(50), &gamma) == OHMWRIGHT_STATUS_DONE &&
+          NEAR(gamma.re, COMPONENT(0.999845), COMPONENT(2e-6)) && NEAR(gamma.im, COMPONENT(-0.0175915), COMPONENT(2e-6)),
+      "an open of 1 pF");
+  /* -(1 - jb)/(1 + jb) with b = 2 pi 79.577472 MHz 1 nH / 50 ohms = 0.01. */
+  OhmwrightFixedStandard shorted = {OHMWRIGHT_STANDARD_KIND_SHORT, 0, 1000000, 0, 0};
+  ask(ohmwright_fixed_standard(shorted, 79577472, OHMS(50), &gamma) == OHMWRIGHT_STATUS_DONE &&
+          NEAR(gamma.re, COMPONENT(-0.99980002), COMPONENT(2e-6)) && NEAR(gamma.im, COMPONENT(0.019998), COMPONENT(2e-6)),
+      "a short of 1 nH");
+  /* 100 ps there and 100 ps back at 250 MHz are a twentieth of a circle. */
+  shorted.femtohenries = 0;
+  shorted.femtoseconds = 100000;
+  ask(ohmwright_fixed_standard(shorted, 250000000, OHMS(50), &gamma) == OHMWRIGHT_STATUS_DONE &&
+          NEAR(gamma.re, COMPONENT(-0.95105652), COMPONENT(2e-6)) && NEAR(gamma.im, COMPONENT(0.30901699), COMPONENT(2e-6)),
+      "a short behind a line");
   ask(ohmwright_fixed_standard(standard, 1000000, 0, &gamma) == OHMWRIGHT_STATUS_BAD_NUMBER, "no reference");
 
   ask(ohmwright_fixed_vector_read(converter, counts, 0) == null, "null: vector");
   ask(ohmwright_fixed_vector_read(converter, counts, &reading) == OHMWRIGHT_STATUS_DONE &&
           NEAR(reading.reflection.im, COMPONENT(-0.5), COMPONENT(1e-6)), "-750 of 1500, a quarter turn late");
+  /* 2 s/(a sqrt(n)) sqrt(1 + |gamma|^2), with s = 1 count, a = 1500, n = 2. */
+  ask(NEAR(reading.error, COMPONENT(0.0010541), COMPONENT(1e-6)) && !reading.marks.near_overload && !reading.marks.weak,
+      "its error");
+  counts.reflected_q = -1900;
+  ask(ohmwright_fixed_vector_read(converter, counts, &reading) == OHMWRIGHT_STATUS_DONE && reading.marks.near_overload &&
+          reading.marks.above_unity, "near overload, and above 1");
   counts.reflected_q = -2047;
   ask(ohmwright_fixed_vector_read(converter, counts, &reading) == OHMWRIGHT_STATUS_OVERLOAD, "overload");
   counts.reflected_q = 0;
