@@ -40,6 +40,7 @@ macro_rules! family {
                 quantity: Admittance;
                 quantity: Reactor;
                 quantity: Reflection;
+                quantity: MismatchLimits;
                 quantity: Component;
                 quantity: Ohms;
                 quantity: Siemens;
