@@ -237,6 +237,7 @@ macro_rules! for_hosts {
     ($family:ty) => {
         aliases! {
             $family;
+            design::line: CoaxialLoss;
             design::matching: MatchPlan;
             design::matching: RankSettings;
             design::preferred: Tolerance;

@@ -214,6 +214,9 @@ impl<A: Arithmetic> RealTransformer<A> {
     /// [`most_secondary_leads`](Self::most_secondary_leads).
     pub fn without_secondary_leads(self, leads: Inductance<A>) -> Result<Self, TransformerError> {
         let (lead, open) = (leads.to_base(), self.leakage + self.magnetising);
+        if lead.is_zero() {
+            return Ok(self); // to the bit
+        }
         let found = self.magnetising / self.ratio;
         let secondary = found - lead;
         if secondary <= A::Working::ZERO {

@@ -1,6 +1,6 @@
 //! Leads of the load that were taken for a part of the transformer: what the impedance matrix of coupled coils says.
 
-use ohmwright::arithmetic::{Arithmetic, Quantity};
+use ohmwright::arithmetic::Arithmetic;
 use ohmwright::design::transformer::{RealTransformer, TransformerError};
 use ohmwright::quantity::{Component, Inductance};
 
