@@ -34,7 +34,7 @@ fn figures<A: Arithmetic>() {
     // |Γ| and return loss of an SWR: (S − 1)/(S + 1), −20·lg |Γ| (handbook table; recomputed).
     for (swr, magnitude, loss) in [
         (1.0, 0.0, f64::INFINITY),
-        (1.2, 0.090909090909090909, 20.827853703164502),
+        (1.2, 1.0 / 11.0, 20.827853703164502),
         (1.5, 0.2, 13.979400086720376),
         (2.0, 1.0 / 3.0, 9.542425094393249),
         (3.0, 0.5, 6.020599913279624),
@@ -83,7 +83,7 @@ fn parts<A: Arithmetic>() {
     // 1/(2π√(LC)), in Python.
     for (picohenries, femtofarads, hertz) in [
         (100_000, 50_000, 71_176_254.0),
-        (1_000, 1_000, 5_032_921_210.4487),
+        (1_000, 1_000, 5_032_921_210.448_7),
         (4_000_000_000, 4_000_000_000, 1_258.230302612),
     ] {
         let coil = Inductance::<A>::from_picohenries(picohenries);
