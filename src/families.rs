@@ -40,6 +40,7 @@ macro_rules! family {
                 quantity: Admittance;
                 quantity: Reactor;
                 quantity: Reflection;
+                quantity: MismatchLimits;
                 quantity: Component;
                 quantity: Ohms;
                 quantity: Siemens;
@@ -237,6 +238,7 @@ macro_rules! for_hosts {
     ($family:ty) => {
         aliases! {
             $family;
+            design::line: CoaxialLoss;
             design::matching: MatchPlan;
             design::matching: RankSettings;
             design::preferred: Tolerance;

@@ -6,6 +6,7 @@
 mod circuit;
 mod fit;
 mod halves;
+mod leads;
 mod lines;
 mod open_short;
 mod published;

@@ -4,6 +4,7 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod bench_sums;
 mod cable;
 mod edges;
 mod first_steps;

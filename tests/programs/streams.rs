@@ -32,6 +32,9 @@ fn good() -> Vec<(Program, Vec<String>)> {
         run("tuner_bench", &["--loads", &load]),
         run("tuner_bench", &["--json", "--loads", &load]),
         run("tuner_bench", &["--help"]),
+        run("bench_sums", &["turns", "--load", "20,5"]),
+        run("bench_sums", &["turns", "--json", "--load", "20,5"]),
+        run("bench_sums", &["--help"]),
         run("make_demo_data", &["--check", &demo_data]),
         run("make_demo_data", &["--help"]),
         run("load_from_sweep", &[&sweep]),
@@ -49,6 +52,7 @@ fn bad() -> Vec<(Program, [&'static str; 1], i32)> {
         (Program("sweep_report"), ["no/such.s1p"], 1),
         (Program("match_plan"), ["--nonsense"], 1),
         (Program("tuner_bench"), ["--nonsense"], 1),
+        (Program("bench_sums"), ["--nonsense"], 1),
         (Program("make_demo_data"), ["--nonsense"], 2),
         (Program("load_from_sweep"), ["no/such.s1p"], 1),
     ]

@@ -8,6 +8,7 @@ mod laws;
 mod mpmath_vectors;
 mod next_to_open;
 mod next_to_rim;
+mod one_figure;
 mod reflection_published;
 mod rim;
 mod search;

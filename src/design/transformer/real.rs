@@ -187,6 +187,65 @@ impl<A: Arithmetic> RealTransformer<A> {
         })
     }
 
+    /// The transformer alone, where this one was found with leads in series with the load on its secondary that were
+    /// taken for a part of it.
+    ///
+    /// A lead adds to the secondary's inductance and changes nothing else: L1 and M stay, L2 is less by the lead. So a
+    /// sweep with a known resistor cannot tell leads from leakage, and its residual does not show them: the fit is as
+    /// good with a wrong ratio. Measure the leads, or compute them ([`RoundWire::inductance`]), and take them out here.
+    /// Exact without capacitance across the secondary (textbook algebra of coupled coils). Error: a few roundings,
+    /// divided by 1 − lead/L2.
+    ///
+    /// ```
+    /// use ohmwright::design::transformer::RealTransformer;
+    /// use ohmwright::quantity::Inductance;
+    ///
+    /// let truth = RealTransformer::<f64>::coupled(Inductance::new(230e-9)?, Inductance::new(25e-9)?, 0.93)?;
+    /// let with_leads = RealTransformer::coupled(Inductance::new(230e-9)?, Inductance::new(28e-9)?, 0.93 * (25.0_f64 / 28.0).sqrt())?;
+    /// let found = with_leads.without_secondary_leads(Inductance::new(3e-9)?)?;
+    /// assert!((found.impedance_ratio() / truth.impedance_ratio() - 1.0).abs() < 1e-12);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    ///
+    /// [`RoundWire::inductance`]: crate::design::winding::RoundWire::inductance
+    ///
+    /// # Errors
+    /// `Unphysical` for leads that are longer than the whole leakage allows, see
+    /// [`most_secondary_leads`](Self::most_secondary_leads).
+    pub fn without_secondary_leads(self, leads: Inductance<A>) -> Result<Self, TransformerError> {
+        let (lead, open) = (leads.to_base(), self.leakage + self.magnetising);
+        if lead.is_zero() {
+            return Ok(self); // to the bit
+        }
+        let found = self.magnetising / self.ratio;
+        let secondary = found - lead;
+        if secondary <= A::Working::ZERO {
+            return Err(TransformerError::Unphysical("secondary inductance"));
+        }
+        let grown = found / secondary;
+        let magnetising = self.magnetising * grown;
+        // L1 − M²/L2, as the leakage there was less what the lead was taken for.
+        let leakage = self.leakage - self.magnetising * (lead / secondary);
+        // Half a dozen roundings of L1: as much as nothing.
+        let rounding = open * A::Working::EPSILON * A::Working::from_i32(8);
+        if leakage < -rounding {
+            return Err(TransformerError::Unphysical("leakage inductance"));
+        }
+        Ok(Self {
+            ratio: self.ratio * grown * grown,
+            leakage: leakage.larger(A::Working::ZERO),
+            magnetising,
+            ..self
+        })
+    }
+
+    /// The most inductance of leads in series with its load that could hide in this transformer: L2·(1 − k²), with which
+    /// no leakage is left. Saturates.
+    pub fn most_secondary_leads(self) -> Inductance<A> {
+        let share = self.leakage / (self.leakage + self.magnetising);
+        Inductance::from_base(self.magnetising / self.ratio * share)
+    }
+
     /// Ratio, leakage and magnetising inductance in working numbers.
     pub(super) fn parts(self) -> (A::Working, A::Working, A::Working) {
         (self.ratio, self.leakage, self.magnetising)
