@@ -687,8 +687,8 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
     /// The result of the points so far, as if the sweep had ended here. The sweep may go on.
     ///
     /// It does all the work that waits, that of up to sixteen points, and that of the last seven: for each where something
-    /// is found, up to a few pushes. With [`settle`](Self::settle) before it, only the last seven are left. On a sweep with
-    /// noise that was some two of the longest pushes; samples that are noise alone make it some fifty of them.
+    /// is found, up to a few pushes. With [`settle`](Self::settle) before it, only the last seven are left. On sweeps with
+    /// noise the longest was as long as four of the longest pushes; on samples that are noise alone it is longer.
     ///
     /// It takes the memory of a report on the stack; [`report_into`](Self::report_into) does not.
     pub fn report(&self) -> SweepReport<A, N> {
