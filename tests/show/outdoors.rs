@@ -311,8 +311,8 @@ fn dotted_arcs_are_whole() {
                 let (sine, cosine) = f64::from(degrees).to_radians().sin_cos();
                 let place =
                     chart.centre() + Point::new((u + r * cosine).round() as i32, -(r * sine).round() as i32);
-                let near = (-2..=2).any(|dx| {
-                    (-2..=2).any(|dy| canvas.at(place + Point::new(dx, dy)) == Some(BinaryColor::On))
+                let near = (-1..=1).any(|dx| {
+                    (-1..=1).any(|dy| canvas.at(place + Point::new(dx, dy)) == Some(BinaryColor::On))
                 });
                 assert!(
                     near,
