@@ -86,7 +86,8 @@ fn impedances_from_milliohms_to_half_a_megohm() {
     every_impedance::<Fixed16>();
 }
 
-fn report<A: Arithmetic>(target: Option<Hertz>, r: f64, centre: f64) -> (SweepReport<A, 4>, SweepSurvey) {
+/// Of a series circuit of this resistance, round its resonance.
+pub fn report<A: Arithmetic>(target: Option<Hertz>, r: f64, centre: f64) -> (SweepReport<A, 4>, SweepSurvey) {
     let mut analyser = SweepAnalyser::<A, 4>::new(SweepSettings {
         target,
         ..Default::default()
