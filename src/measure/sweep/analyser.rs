@@ -659,6 +659,9 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
             }
             self.waiting = self.waiting.saturating_sub(1);
             self.report.found.add_spoilt(point.frequency);
+            // What was made of it, or is being made.
+            self.search.next_power = None;
+            self.work.store.again();
         }
     }
 
@@ -723,8 +726,9 @@ impl<A: Arithmetic, const N: usize> SweepAnalyser<A, N> {
         let mut work = self.work;
         let mut looking = looking!(self);
         let mut waiting = usize::from(self.waiting);
+        // Samples taken out may have brought the point in work nearer to the end.
         while let Some(later) = waiting.checked_sub(1)
-            && later >= REACH
+            && (later >= REACH || work.stage != Stage::Look)
         {
             waiting = later;
             looking.later = later;

@@ -165,6 +165,11 @@ impl<A: Arithmetic> Store<A> {
         self.next = Next::Nothing;
     }
 
+    /// Forgets the curves of the point, since other points stand round it now.
+    pub(crate) fn again(&mut self) {
+        self.begin(self.averages_steps);
+    }
+
     /// Whether the work of a curve has begun and is not complete.
     #[inline(always)]
     pub(crate) fn is_making(&self) -> bool {
