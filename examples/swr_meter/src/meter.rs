@@ -209,8 +209,8 @@ impl<A: Numbers, F: FrontEnd, P: OutputPin, I: I2c> Meter<A, F, P, I> {
         match signal {
             Signal::Reading(reading) => {
                 let is_judged = reading.forward() >= A::watts(self.setup.judged_from_milliwatts);
-                let limit = self.setup.limit_thousandths / 10;
-                (is_judged && A::hundredths(reading.swr()) > limit).then_some(AlarmCause::Swr)
+                let limit = A::swr(self.setup.limit_thousandths);
+                (is_judged && reading.swr() > limit).then_some(AlarmCause::Swr)
             }
             Signal::NoSignal => None,
             Signal::TooMuch(_) => Some(AlarmCause::TooMuch),

@@ -1,7 +1,7 @@
 //! From the whole numbers of a setup to the quantities of a family, and back to what a display shows.
 
 use ohmwright::arithmetic::{Arithmetic, Fixed32};
-use ohmwright::fixed::types::{I16F16, I20F12};
+use ohmwright::fixed::types::{I16F16, I20F12, U16F16};
 use ohmwright::quantity::{Component, Decibels, Ohms, Swr, Volts, Watts};
 
 /// A family that the meter can compute in. A setup is kept in whole numbers, so that one written by a meter in fixed point
@@ -15,6 +15,8 @@ pub trait Numbers: Arithmetic {
     fn ohms(milliohms: u32) -> Ohms<Self>;
     /// Watts, at most 400 000.
     fn watts(milliwatts: u32) -> Watts<Self>;
+    /// An SWR, at most 65.
+    fn swr(thousandths: u32) -> Swr<Self>;
     /// An SWR in hundredths, rounded down; saturates at `u32::MAX`.
     fn hundredths(swr: Swr<Self>) -> u32;
     /// A magnitude in thousandths, rounded down, from 0 to 2000.
@@ -45,6 +47,11 @@ impl Numbers for Fixed32 {
         Watts::new(twelve_bits(milliwatts, 1000))
     }
 
+    fn swr(thousandths: u32) -> Swr<Self> {
+        let bits = (u64::from(thousandths) * 65_536 + 500) / 1000;
+        Swr::new(U16F16::from_bits(u32::try_from(bits).unwrap_or(u32::MAX)))
+    }
+
     fn hundredths(swr: Swr<Self>) -> u32 {
         let bits = u64::from(swr.get().to_bits());
         u32::try_from((bits * 100) >> 16).unwrap_or(u32::MAX)
@@ -72,6 +79,10 @@ impl Numbers for f32 {
 
     fn watts(milliwatts: u32) -> Watts<Self> {
         Watts::new(milliwatts as f32 / 1000.0)
+    }
+
+    fn swr(thousandths: u32) -> Swr<Self> {
+        Swr::new(thousandths as f32 / 1000.0)
     }
 
     fn hundredths(swr: Swr<Self>) -> u32 {

@@ -166,7 +166,7 @@ fn bar<D: DrawTarget<Color = BinaryColor>, A: Numbers>(
     // |Γ| = (S − 1)/(S + 1)
     let limit = setup.limit_thousandths;
     let mark = column(1000 * limit.saturating_sub(1000) / limit.saturating_add(1000));
-    let mark = Rectangle::new(Point::new(mark as i32, 20), Size::new(1, 8));
+    let mark = Rectangle::new(Point::new(mark as i32, 20), Size::new(1, 7));
     display.fill_solid(&mark, BinaryColor::On)
 }
 
