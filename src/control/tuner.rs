@@ -63,7 +63,11 @@ const MOST_FAILURES: u8 = 3;
 ///   the parts are wrong, it learns them from the readings and computes again. With |Γ| alone it takes three readings
 ///   in well-spread settings. If bank and readings disagree, it checks whether the load has moved, then searches by
 ///   trying.
-/// - It stops at the best setting of the bank, not at a fixed SWR.
+/// - Bypass is the net: a poor end is not believed before bypass has been read, and the run has begun again from there if
+///   necessary. No usable end is clearly worse than the best of its readings, and the last move is read, unless the
+///   budget is spent.
+/// - It stops at the best setting of the bank; only a suggested setting is kept at
+///   [`good_swr`](TunerSettings::good_swr).
 ///
 /// # Care
 ///
@@ -360,9 +364,10 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
                 let Some(reflected) = reading.power() else {
                     return self.sensor_failed(now);
                 };
-                // No more power can return than was sent; four standard deviations are allowed.
-                let over =
-                    A::Working::ONE + self.settings.sensor_noise.to_working() * A::Working::from_i32(4);
+                // No more power can return than was sent; four standard deviations and the sensor's own errors are allowed.
+                let sensor = self.settings.accuracy();
+                let one = A::Working::ONE;
+                let over = one + sensor.noise * A::Working::from_i32(4) + sensor.most(one);
                 if reflected > over.square() {
                     return self.sensor_failed(now);
                 }
@@ -394,20 +399,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
             &self.settings,
         );
         match next {
-            Next::Visit(goal) => {
-                // To the goal, to the best so far, and then to bypass if necessary.
-                let way = setting.operations_to(goal);
-                let reserve = self.bank.most_operations().saturating_mul(2);
-                let operations = self.run.operations.saturating_add(way).saturating_add(reserve);
-                if self.run.readings >= self.settings.most_readings
-                    || operations > self.settings.most_operations
-                {
-                    let best = self.run.best_so_far();
-                    self.go(best, Then::End(Outcome::BudgetSpent), now);
-                } else {
-                    self.go(goal, Then::Measure, now);
-                }
-            }
+            Next::Visit(goal) => self.visit(setting, goal, now),
             Next::Keep(setting, outcome) => {
                 if let Some(lesson) = self.run.lesson() {
                     // Over many runs the error of a part is limited to four times its tolerance.
@@ -417,7 +409,35 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
                 self.go(setting, Then::End(outcome), now);
             }
             Next::Leave(outcome) => self.leave(outcome, now),
+            Next::Restart => self.leave(Outcome::Drifting, now), // unreachable: the run has begun again itself
         }
+    }
+
+    /// To a reading elsewhere, if the budget allows. The last reading is kept for the setting that the run ends in.
+    fn visit(&mut self, setting: Setting, goal: Setting, now: u32) {
+        // To the goal, to the best so far, and then to bypass if necessary.
+        let reserve = self.bank.most_operations().saturating_mul(2);
+        let spent = self.run.operations.saturating_add(reserve);
+        let is_affordable =
+            |goal| spent.saturating_add(setting.operations_to(goal)) <= self.settings.most_operations;
+        let left = self.settings.most_readings.saturating_sub(self.run.readings);
+        if let Some(outcome) = self.run.closing() {
+            if left == 0 || !is_affordable(goal) {
+                return self.go(goal, Then::End(outcome), now);
+            }
+        } else if left <= 1 || !is_affordable(goal) {
+            let best = self.run.best_so_far();
+            let outcome = self.run.spent(&self.settings);
+            if best == setting || left == 0 || !is_affordable(best) || !outcome.is_usable() {
+                return match outcome.is_usable() {
+                    true => self.go(best, Then::End(outcome), now),
+                    false => self.leave(outcome, now),
+                };
+            }
+            self.run.close(best, outcome);
+            return self.go(best, Then::Measure, now);
+        }
+        self.go(goal, Then::Measure, now);
     }
 
     /// Between runs: does the match still hold?
