@@ -262,7 +262,6 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         frequency: Hertz,
         settings: &TunerSettings<A>,
     ) -> Next {
-        self.readings = self.readings.saturating_add(1);
         let noise = settings.sensor_noise.to_working();
         let mut next = None;
         if let Some(closing) = self.closing.take() {

@@ -80,7 +80,8 @@ pub struct TunerSettings<A: Arithmetic> {
     pub power_timeout_ms: u32,
     /// The longest wait for a relay's answer or a reading, milliseconds. Default 500.
     pub reply_timeout_ms: u32,
-    /// A run ends after this time, milliseconds. Default 60,000.
+    /// A run ends within this time, milliseconds: the way to bypass begins before, by what it may take, at most by half of
+    /// this. Default 60,000.
     pub run_timeout_ms: u32,
     /// The largest number of readings in one run. Default 24.
     pub most_readings: u8,
@@ -269,6 +270,21 @@ impl<A: Arithmetic> TunerSettings<A> {
             }
         }
         Ok(())
+    }
+
+    /// A run works for this long; what is left of its time, at most half, is for the way to bypass.
+    pub(super) fn working_ms(&self) -> u32 {
+        let step = self.reply_timeout_ms.saturating_add(self.settle_ms.into());
+        let way = step.saturating_mul(3).saturating_add(self.power_timeout_ms);
+        self.run_timeout_ms
+            .saturating_sub(way.min(self.run_timeout_ms / 2))
+    }
+
+    /// After this time nothing is waited for before relays move.
+    pub(super) fn moving_ms(&self) -> u32 {
+        let step = self.reply_timeout_ms.saturating_add(self.settle_ms.into());
+        self.run_timeout_ms
+            .saturating_sub(step.min(self.run_timeout_ms / 4))
     }
 
     /// How far a reading may be off.

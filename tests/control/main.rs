@@ -13,4 +13,5 @@ mod tuner_model;
 mod tuner_promises;
 mod tuner_search;
 mod tuner_service;
+mod tuner_truth;
 mod tuners;
