@@ -325,7 +325,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         }
         let swr = swr_of::<A>(self.power.unwrap_or(own.power()));
         if swr > settings.good_swr
-            && let Some(next) = self.to_the_net()
+            && let Some(next) = self.begin_again_in_bypass()
         {
             return next;
         }
@@ -354,7 +354,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
     }
 
     /// To bypass, to begin again there; `None` if it has been read.
-    fn to_the_net(&mut self) -> Option<Next> {
+    fn begin_again_in_bypass(&mut self) -> Option<Next> {
         if self.has_begun_again || self.reading_of(Setting::BYPASS).is_some() {
             return None;
         }
@@ -506,7 +506,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         // Far from a match a reading says little about the load behind the bank: 0.9 squared.
         let is_far = seen.power() > A::Working::from_i32(81) / A::Working::from_i32(100);
         if is_first && is_far {
-            self.to_the_net()
+            self.begin_again_in_bypass()
         } else {
             None
         }
@@ -622,7 +622,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
 
     /// Readings and bank disagree: back to the best so far, to check whether the load has moved.
     fn doubt(&mut self) -> Next {
-        if let Some(next) = self.to_the_net() {
+        if let Some(next) = self.begin_again_in_bypass() {
             return next;
         }
         match self.best_seen() {
