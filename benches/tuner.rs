@@ -240,7 +240,7 @@ fn in_service<A: Arithmetic>(sensor: BenchSensor, loads: u32, coupler: bool) -> 
         let (antenna, frequency) = (AntennaModel::Fixed(z), random.frequency());
         // A new tuner every 20 runs: its first run begins in bypass.
         let (bench, tuner) = match &mut kept {
-            Some(pair) if seed % 20 != 0 => {
+            Some(pair) if !seed.is_multiple_of(20) => {
                 pair.0.connect(antenna, frequency);
                 (&mut pair.0, &mut pair.1)
             }
@@ -259,7 +259,7 @@ fn in_service<A: Arithmetic>(sensor: BenchSensor, loads: u32, coupler: bool) -> 
                 (&mut pair.0, &mut pair.1)
             }
         };
-        let suggestion = (random.bits() % 3 == 0).then(|| Setting {
+        let suggestion = random.bits().is_multiple_of(3).then(|| Setting {
             coils: random.bits() as u16 & 255,
             capacitors: random.bits() as u16 & 255,
             side: if random.bits() & 1 == 1 {

@@ -94,7 +94,7 @@ fn year<A: Arithmetic>(sensor: BenchSensor, decibels: Option<f64>, runs: u32, to
             (bench, Tuner::new(usual_bank(), settings).unwrap())
         });
         bench.connect(antenna, frequency);
-        let suggestion = (seed % 3 == 0).then(|| Setting {
+        let suggestion = seed.is_multiple_of(3).then(|| Setting {
             coils: random.bits() as u16 & 255,
             capacitors: random.bits() as u16 & 255,
             side: if random.bits() & 1 == 1 {

@@ -185,7 +185,7 @@ fn a_run_ends_within_its_time() {
                         // A sensor that takes its time and mostly fails: the budget lasts longer than the run.
                         k += 1;
                         now += 1_000;
-                        if k % 3 == 0 {
+                        if k.is_multiple_of(3) {
                             size(0.6)
                         } else {
                             Event::SensorFailed
