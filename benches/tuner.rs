@@ -3,6 +3,7 @@
 //! ```text
 //! cargo bench --bench tuner                   # ten thousand loads a goal, some minutes
 //! cargo bench --bench tuner -- --loads 500    # fewer
+//! cargo bench --bench tuner -- --service      # only the goals of the tuner in service
 //! ```
 //!
 //! Prints one line a goal to standard output and exits 1 when one is missed. Banks, loads and faults are random and
@@ -19,7 +20,8 @@ use std::process::ExitCode;
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32, Quantity};
 use ohmwright::control::mock::{AntennaModel, BenchSensor, SimulatedBench};
 use ohmwright::control::{
-    Arrangement, Bank, BankCapacitor, BankCoil, Command, Event, SensorReading, Setting, Tuner, TunerSettings,
+    Arrangement, Bank, BankCapacitor, BankCoil, Command, Event, Outcome, SensorErrors, SensorReading,
+    Setting, Side, Tuner, TunerSettings,
 };
 use ohmwright::quantity::{
     Capacitance, Component, Hertz, Impedance, Inductance, QFactor, Reference, Reflection, Watts,
@@ -199,6 +201,143 @@ fn ends<A: Arithmetic>(sensor: BenchSensor, loads: u32) -> Vec<Line> {
     ]
 }
 
+/// In service: band after band from the setting before, after a restart, or with any suggestion at all.
+struct Service {
+    runs: u32,
+    /// SWR above 2 and above twice the optimum, whatever was said of it.
+    bad: u32,
+    /// Of these, said to be usable, and said to be matched.
+    usable: u32,
+    good: u32,
+    /// Usable and worse than bypass by more than a tenth.
+    worse: u32,
+    refused: u32,
+    worst: f64,
+    ratios: Vec<f64>,
+    readings: Vec<u8>,
+    operations: Vec<u16>,
+}
+
+fn in_service<A: Arithmetic>(sensor: BenchSensor, loads: u32, coupler: bool) -> Service {
+    let mut random = Random(if coupler { 23 } else { 22 });
+    let usual = bank::<A, 8>(0.0, false, &mut random);
+    let mut service = Service {
+        runs: loads,
+        bad: 0,
+        usable: 0,
+        good: 0,
+        worse: 0,
+        refused: 0,
+        worst: 0.0,
+        ratios: Vec::new(),
+        readings: Vec::new(),
+        operations: Vec::new(),
+    };
+    let mut kept: Option<(SimulatedBench<A, 8, 8>, Tuner<A, 8, 8>)> = None;
+    for seed in 0..loads {
+        let z = random.load::<f64>(0.9).impedance(Reference::fifty());
+        let z = Impedance::<A>::try_from_f64(z.resistance().get(), z.reactance().get()).unwrap();
+        let (antenna, frequency) = (AntennaModel::Fixed(z), random.frequency());
+        // A new tuner every 20 runs: its first run begins in bypass.
+        let (bench, tuner) = match &mut kept {
+            Some(pair) if !seed.is_multiple_of(20) => {
+                pair.0.connect(antenna, frequency);
+                (&mut pair.0, &mut pair.1)
+            }
+            kept => {
+                let mut errors = SensorErrors::none();
+                if coupler {
+                    let decibels = random.between(25.0, 35.0);
+                    errors = errors.with_directivity(word(10f64.powf(-decibels / 20.0)));
+                }
+                let bench = SimulatedBench::new(usual, antenna, frequency, seed)
+                    .with_tolerance(word::<Component<A>>(0.05))
+                    .with_sensor(sensor, word::<Component<A>>(0.01))
+                    .with_sensor_errors(errors);
+                let settings = TunerSettings::default().with_sensor_errors(errors);
+                let pair = kept.insert((bench, Tuner::new(usual, settings).unwrap()));
+                (&mut pair.0, &mut pair.1)
+            }
+        };
+        let suggestion = random.bits().is_multiple_of(3).then(|| Setting {
+            coils: random.bits() as u16 & 255,
+            capacitors: random.bits() as u16 & 255,
+            side: if random.bits() & 1 == 1 {
+                Side::Load
+            } else {
+                Side::Source
+            },
+            tap: 0,
+        });
+        let report = bench.tune(tuner, seed << 17, suggestion).unwrap();
+        let at = bench.true_bank_at().unwrap();
+        let best = at.best_setting(bench.load()).unwrap().reflection.swr().to_f64();
+        let bypass = at
+            .reflection(Setting::BYPASS, bench.load())
+            .unwrap()
+            .swr()
+            .to_f64();
+        let swr = bench.reflection().swr().to_f64();
+        let is_bad = swr > 2.0 && swr > 2.0 * best;
+        if is_bad && std::env::var_os("OHMWRIGHT_STORIES").is_some() {
+            println!(
+                "{seed} {:?} at {frequency:?} from {suggestion:?}: {report:?}; is {swr:.1}, best {best:.2}, bypass {bypass:.1}",
+                bench.load()
+            );
+        }
+        service.bad += u32::from(is_bad);
+        service.usable += u32::from(is_bad && report.outcome.is_usable());
+        service.good += u32::from(is_bad && report.outcome == Outcome::Matched);
+        service.worse += u32::from(report.outcome.is_usable() && swr > 1.1 * bypass && swr > 1.3);
+        service.refused += u32::from(!report.outcome.is_usable());
+        service.worst = service.worst.max(swr / best);
+        service.ratios.push(swr / best);
+        service.readings.push(report.readings);
+        service.operations.push(report.operations);
+    }
+    service.ratios.sort_by(f64::total_cmp);
+    service.readings.sort();
+    service.operations.sort();
+    service
+}
+
+fn service<A: Arithmetic>(sensor: BenchSensor, loads: u32, coupler: bool) -> Line {
+    let found = in_service::<A>(sensor, loads, coupler);
+    let name = match sensor {
+        BenchSensor::Vector => "vector",
+        BenchSensor::Scalar => "scalar",
+    };
+    let (coupler, most) = if coupler {
+        (", directivity 25 to 35 dB", 10)
+    } else {
+        ("", 1)
+    };
+    let most = (most * loads).div_ceil(10_000);
+    let at = |part: f64| ((f64::from(loads) * part) as usize).min(loads as usize - 1);
+    line(
+        &format!("{name} in service{coupler}: at most {most} bad ends, none said to be good"),
+        format!(
+            "{} bad ends of {}, {} of them usable, {} good; {} worse than bypass, {} refused; over the optimum 99 % {:.3}, \
+             worst {:.0}; readings {}, {}, {}; operations {}, {}, {}",
+            found.bad,
+            found.runs,
+            found.usable,
+            found.good,
+            found.worse,
+            found.refused,
+            found.ratios[at(0.99)],
+            found.worst,
+            found.readings[at(0.5)],
+            found.readings[at(0.95)],
+            found.readings[at(1.0)],
+            found.operations[at(0.5)],
+            found.operations[at(0.95)],
+            found.operations[at(1.0)],
+        ),
+        found.bad <= most && found.good == 0,
+    )
+}
+
 /// A world that does what it likes, step by step: no relay moves under power, every run ends in a named outcome.
 fn faults<A: Arithmetic>(steps: u32) -> Line {
     let mut random = Random(99);
@@ -273,20 +412,33 @@ fn faults<A: Arithmetic>(steps: u32) -> Line {
     )
 }
 
+fn services<A: Arithmetic>(loads: u32) -> Vec<Line> {
+    let mut lines = Vec::new();
+    for coupler in [false, true] {
+        for sensor in [BenchSensor::Vector, BenchSensor::Scalar] {
+            lines.push(service::<A>(sensor, loads, coupler));
+        }
+    }
+    lines
+}
+
 fn family<A: Arithmetic>(loads: u32) -> Vec<Line> {
     let mut lines = vec![search::<A, 6>(loads), search::<A, 8>((loads / 500).max(2))];
     lines.extend(ends::<A>(BenchSensor::Vector, loads));
     lines.extend(ends::<A>(BenchSensor::Scalar, loads));
+    lines.extend(services::<A>(loads));
     lines.push(faults::<A>(loads.saturating_mul(100)));
     lines
 }
 
 fn main() -> ExitCode {
     let mut loads = 10_000;
+    let mut is_service = false;
     let mut arguments = std::env::args().skip(1);
     while let Some(argument) = arguments.next() {
         match argument.as_str() {
             "--bench" => {} // what cargo adds
+            "--service" => is_service = true,
             "--loads" => match arguments.next().and_then(|count| count.parse().ok()) {
                 Some(count) if count >= 100 => loads = count,
                 _ => {
@@ -295,7 +447,7 @@ fn main() -> ExitCode {
                 }
             },
             _ => {
-                println!("usage: cargo bench --bench tuner [-- --loads N]");
+                println!("usage: cargo bench --bench tuner [-- --loads N --service]");
                 return if argument == "--help" {
                     ExitCode::SUCCESS
                 } else {
@@ -311,6 +463,13 @@ fn main() -> ExitCode {
         ("fixed32", family::<Fixed32>),
         ("fixed16", family::<Fixed16>),
     ];
+    let services: [Job; 4] = [
+        ("f64", services::<f64>),
+        ("f32", services::<f32>),
+        ("fixed32", services::<Fixed32>),
+        ("fixed16", services::<Fixed16>),
+    ];
+    let families = if is_service { services } else { families };
     let results: Vec<_> = std::thread::scope(|scope| {
         let jobs = families.map(|(name, job)| (name, scope.spawn(move || job(loads))));
         jobs.map(|(name, job)| (name, job.join().unwrap()))

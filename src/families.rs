@@ -67,6 +67,7 @@ macro_rules! family {
                 control: MemoryEntry;
                 control: Protection;
                 control: SensorReading;
+                control: SensorErrors;
                 control: BestSetting;
                 control: TunerSettings;
                 control::mock: AntennaModel;

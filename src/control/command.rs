@@ -128,7 +128,7 @@ pub struct TunerReport<A: Arithmetic> {
     pub setting: Option<Setting>,
     /// SWR in this setting, calculated from readings and bank; `None` without a reading in this setting.
     pub swr: Option<Swr<A>>,
-    /// Readings taken.
+    /// Readings asked for, with those that failed.
     pub readings: u8,
     /// Relay operations.
     pub operations: u16,

@@ -10,6 +10,7 @@ use super::at::{BankAt, Learned};
 use super::bank::Bank;
 use super::code::is_in;
 use super::reading::{Observation, Seen};
+use super::sensor::Accuracy;
 use super::setting::Setting;
 use crate::arithmetic::{Arithmetic, Real};
 use crate::quantity::plane::Plane;
@@ -25,8 +26,8 @@ const HALVINGS: usize = 4;
 pub(super) struct Prior<W> {
     /// Standard deviation of a part's relative error.
     pub(super) tolerance: W,
-    /// Standard deviation of the sensor, relative to the reading.
-    pub(super) noise: W,
+    /// How far a reading may be off.
+    pub(super) sensor: Accuracy<W>,
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -86,16 +87,11 @@ impl<W: Real> Row<W> {
     };
 }
 
-/// Standard deviation of a component of Γ, or of |Γ|: a tenth of the full-scale noise remains at Γ = 0.
-fn spread<W: Real>(size: W, noise: W) -> W {
-    noise * (size + W::ONE / W::from_i32(10))
-}
-
 /// Standard deviation of |Γ|².
 ///
 /// A magnitude below 0.01 counts as a match: it has no direction, and the curvature would make the estimate diverge.
-fn of_square<W: Real>(size: W, noise: W) -> W {
-    let spread = spread(size, noise) + W::ONE / W::from_i32(100);
+fn of_square<W: Real>(size: W, sensor: Accuracy<W>) -> W {
+    let spread = sensor.spread(size) + W::ONE / W::from_i32(100);
     spread * (size + size + spread)
 }
 
@@ -170,11 +166,11 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
             cost = cost
                 + match observation.seen {
                     Seen::Vector(seen) => {
-                        let spread = spread(seen.magnitude(), prior.noise);
+                        let spread = prior.sensor.spread(seen.magnitude());
                         (seen - gamma).power() / spread.square()
                     }
                     Seen::Size(size) => {
-                        let spread = of_square(size, prior.noise);
+                        let spread = of_square(size, prior.sensor);
                         ((size.square() - gamma.power()) / spread).square()
                     }
                 };
@@ -191,7 +187,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         &self,
         observation: &Observation<A::Working>,
         load: Complex<A::Working>,
-        noise: A::Working,
+        sensor: Accuracy<A::Working>,
     ) -> [Option<Row<A::Working>>; 2] {
         let at = self.sensitivity(observation.setting, load);
         let row = |residual, variance, factor: Complex<A::Working>| {
@@ -209,7 +205,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
         match observation.seen {
             Seen::Vector(seen) => {
                 let residual = seen - at.reflection;
-                let variance = spread(seen.magnitude(), noise).square();
+                let variance = sensor.spread(seen.magnitude()).square();
                 let minus_j = Complex::new(A::Working::ZERO, -A::Working::ONE);
                 [
                     Some(row(residual.re, variance, Complex::ONE)),
@@ -218,7 +214,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> BankAt<A, L, C> {
             }
             Seen::Size(size) => {
                 let residual = size.square() - at.reflection.power();
-                let variance = of_square(size, noise).square();
+                let variance = of_square(size, sensor).square();
                 let factor = at.reflection.conjugate().scale(A::Working::TWO);
                 [Some(row(residual, variance, factor)), None]
             }
@@ -308,7 +304,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Problem<'_, A, L, C> {
         let mut rows = [Row::EMPTY; MOST_ROWS];
         let mut count = 0usize;
         for observation in latest(self.observations) {
-            let own = estimate.here.rows(observation, estimate.load, self.prior.noise);
+            let own = estimate.here.rows(observation, estimate.load, self.prior.sensor);
             for mut row in own.into_iter().flatten() {
                 row.residual = self.without_errors(estimate, &row);
                 if let Some(place) = rows.get_mut(count) {

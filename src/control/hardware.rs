@@ -175,7 +175,7 @@ where
     }
 
     /// One step at this time: reads the power, asks the tuner, and does at most one action, a reading or a setting of
-    /// the relays. The relays are set immediately after the power is read.
+    /// the relays. The relays are set immediately after the power is read; after a reading the power is read once more.
     ///
     /// Most steps take as long as the sensor; for the time of a decision see [`Tuner::step`].
     pub fn step(&mut self, now_ms: u32) -> Progress<A> {
@@ -191,6 +191,8 @@ where
                     Ok(reading) => Event::Reading(reading),
                     Err(_) => Event::SensorFailed,
                 };
+                // The power may have gone during the reading.
+                let power = self.sensor.forward_power().ok();
                 command = self.tuner.step(now_ms, power, event);
             }
             Command::Switch(positions) => {

@@ -10,6 +10,7 @@ use super::code::all;
 use super::command::TunerReport;
 use super::hardware::{MatchSensor, Progress, SwitchedBank, TunerDriver};
 use super::reading::SensorReading;
+use super::sensor::SensorErrors;
 use super::setting::{Positions, Setting};
 use super::settings::TunerError;
 use super::tuner::Tuner;
@@ -229,6 +230,9 @@ pub struct SimulatedBench<A: Arithmetic, const L: usize, const C: usize> {
     reference: Reference<A>,
     sensor: BenchSensor,
     noise: A::Working,
+    errors: SensorErrors<A>,
+    /// The directions of directivity and source match.
+    directions: [Complex<A::Working>; 2],
     /// The power above which relays must not move.
     limit: Watts<A>,
     faults: BenchFaults<A>,
@@ -256,6 +260,8 @@ impl<A: Arithmetic, const L: usize, const C: usize> SimulatedBench<A, L, C> {
             reference: Reference::fifty(),
             sensor: BenchSensor::Vector,
             noise: A::Working::ZERO,
+            errors: SensorErrors::none(),
+            directions: [Complex::ONE; 2],
             limit: Watts::<A>::from_working(A::Working::ONE),
             faults: BenchFaults::default(),
             state: Cell::new(State {
@@ -300,6 +306,45 @@ impl<A: Arithmetic, const L: usize, const C: usize> SimulatedBench<A, L, C> {
         self.sensor = sensor;
         self.noise = noise.to_working();
         self
+    }
+
+    /// Gives the sensor errors of these sizes beside its noise; the angles of directivity and source match are random,
+    /// by the seed.
+    #[must_use]
+    pub fn with_sensor_errors(mut self, errors: SensorErrors<A>) -> Self {
+        self.errors = errors;
+        for k in 0..self.directions.len() {
+            let (sine, cosine) = (self.even() * A::Working::HALF).sine_cosine();
+            if let Some(place) = self.directions.get_mut(k) {
+                *place = Complex::new(cosine, sine);
+            }
+        }
+        self
+    }
+
+    /// Γ as the sensor shows it, but for noise and steps.
+    fn shown(&self, gamma: Complex<A::Working>) -> Complex<A::Working> {
+        if self.errors == SensorErrors::none() {
+            return gamma;
+        }
+        let [directivity, source] = self.directions;
+        let seen = directivity.scale(self.errors.directivity.to_working())
+            + gamma / (Complex::ONE - source.scale(self.errors.source_match.to_working()) * gamma);
+        seen.scale(A::Working::ONE - self.errors.compression.to_working() * seen.power())
+    }
+
+    /// The nearest step of the converter.
+    fn stepped(&self, value: A::Working) -> A::Working {
+        let step = self.errors.step.to_working();
+        if step.is_zero() {
+            return value;
+        }
+        let half = if value < A::Working::ZERO {
+            -A::Working::HALF
+        } else {
+            A::Working::HALF
+        };
+        A::Working::from_i32((value / step + half).to_i64() as i32) * step
     }
 
     /// Sets another reference than 50 Ω.
@@ -515,17 +560,19 @@ impl<A: Arithmetic, const L: usize, const C: usize> MatchSensor<A> for &Simulate
             let large = A::Working::ONE + A::Working::HALF;
             return Ok(SensorReading::Magnitude(Component::<A>::from_working(large)));
         }
-        let gamma = self.reflection().complex();
+        let gamma = self.shown(self.reflection().complex());
         let size = gamma.magnitude();
         let spread = self.noise * (size + A::Working::ONE / A::Working::from_i32(10));
         Ok(match self.sensor {
             BenchSensor::Vector => {
                 let noise = Complex::new(self.normal() * spread, self.normal() * spread);
-                SensorReading::Vector(Reflection::from_complex(gamma + noise))
+                let seen = gamma + noise;
+                let seen = Complex::new(self.stepped(seen.re), self.stepped(seen.im));
+                SensorReading::Vector(Reflection::from_complex(seen))
             }
             BenchSensor::Scalar => {
                 let size = (size + self.normal() * spread).absolute();
-                SensorReading::Magnitude(Component::<A>::from_working(size))
+                SensorReading::Magnitude(Component::<A>::from_working(self.stepped(size)))
             }
         })
     }

@@ -7,12 +7,13 @@ use super::command::Outcome;
 use super::explain::{Explanation, Prior, explain, rim};
 use super::multistate::FEWEST;
 use super::reading::{Observation, Seen, swr_of};
+use super::sensor::Accuracy;
 use super::setting::{Setting, Side};
 use super::settings::TunerSettings;
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::plane::Plane;
 use crate::quantity::swr::standing_wave;
-use crate::quantity::{Capacitance, Complex, Hertz, Inductance};
+use crate::quantity::{Capacitance, Complex, Hertz, Inductance, Swr};
 
 /// The number of stored readings; if there are more, those nearest to a match and the latest are kept.
 const MEMORY: usize = 12;
@@ -21,6 +22,10 @@ const MEMORY: usize = 12;
 const MOST_LOOKS: u8 = 2;
 /// The number of readings that are enough to decide.
 const ENOUGH: usize = 6;
+
+/// The number of readings of |Γ| after which a poor end is believed, and what is poor.
+const MOST_PROBES: usize = 10;
+const POOR: i32 = 3;
 
 /// How the next setting is found.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -70,6 +75,19 @@ pub(super) enum Next {
     Keep(Setting, Outcome),
     /// The run ends in bypass.
     Leave(Outcome),
+    /// The load has moved: once more, with this reading as the first. Never leaves [`Run::take`].
+    Restart,
+}
+
+/// A run that only awaits the reading of the setting that it ends in.
+#[derive(Clone, Copy, Debug)]
+struct Closing<W> {
+    kept: Setting,
+    /// What was read there before.
+    before: Seen<W>,
+    outcome: Outcome,
+    /// |Γ|² as calculated.
+    power: Option<W>,
 }
 
 #[derive(Clone, Debug)]
@@ -86,6 +104,15 @@ pub(super) struct Run<A: Arithmetic, const L: usize, const C: usize> {
     seen: [Option<Observation<A::Working>>; MEMORY],
     phase: Phase<A::Working>,
     has_restarted: bool,
+    /// The reading that is awaited is the last, in the setting that the run ends in.
+    closing: Option<Closing<A::Working>>,
+    /// What was read in bypass, the net under each run: it is not dropped from a full memory.
+    bypass: Option<Seen<A::Working>>,
+    /// The reading that is awaited is that of bypass.
+    awaits_bypass: bool,
+    /// The run has begun again from bypass; this was the best reading before.
+    net: Option<Observation<A::Working>>,
+    has_begun_again: bool,
     /// Readings taken beside the best setting.
     looks: u8,
     load: Option<Complex<A::Working>>,
@@ -108,6 +135,11 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
             seen: [None; MEMORY],
             phase: Phase::Explain,
             has_restarted: false,
+            closing: None,
+            bypass: None,
+            awaits_bypass: false,
+            net: None,
+            has_begun_again: false,
             looks: 0,
             load: None,
             before,
@@ -122,9 +154,47 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         self.failures = 0;
         self.seen = [None; MEMORY];
         self.phase = Phase::Explain;
+        self.closing = None;
+        self.net = None;
+        self.bypass = None;
         self.load = None;
         self.found = None;
         self.power = None;
+    }
+
+    /// The outcome of the end that only one more reading is awaited for.
+    pub(super) fn closing(&self) -> Option<Outcome> {
+        self.closing.map(|closing| closing.outcome)
+    }
+
+    /// The next reading is the last, in this setting.
+    pub(super) fn close(&mut self, kept: Setting, outcome: Outcome) {
+        self.closing = self.reading_of(kept).map(|before| Closing {
+            kept,
+            before,
+            outcome,
+            power: self.power,
+        });
+    }
+
+    /// The outcome where the budget is spent: what reflects everything cannot be used.
+    pub(super) fn spent(&self, settings: &TunerSettings<A>) -> Outcome {
+        match self.best_seen() {
+            Some((_, seen)) if seen.power() < A::Working::ONE && !self.is_without_resistance(settings) => {
+                Outcome::BudgetSpent
+            }
+            Some(_) => Outcome::LoadWithoutResistance,
+            None => Outcome::SensorFault,
+        }
+    }
+
+    /// The latest reading in a setting, those before the run began again included.
+    fn reading_of(&self, setting: Setting) -> Option<Seen<A::Working>> {
+        let before = self.net.filter(|net| net.setting == setting);
+        let bypass = self.bypass.filter(|_| setting == Setting::BYPASS);
+        self.seen_behind(setting)
+            .or(before.map(|net| net.seen))
+            .or(bypass)
     }
 
     /// The learned errors of the bank, if bank and readings agree.
@@ -175,7 +245,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
     /// The setting with the lowest reading.
     fn best_seen(&self) -> Option<(Setting, Seen<A::Working>)> {
         let mut best: Option<(Setting, Seen<A::Working>)> = None;
-        for observation in self.seen.iter().flatten() {
+        for observation in self.seen.iter().flatten().chain(&self.net) {
             if best.is_none_or(|(_, seen)| observation.seen.power() < seen.power()) {
                 best = Some((observation.setting, observation.seen));
             }
@@ -192,9 +262,133 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         frequency: Hertz,
         settings: &TunerSettings<A>,
     ) -> Next {
-        self.readings = self.readings.saturating_add(1);
+        let noise = settings.sensor_noise.to_working();
+        let mut next = None;
+        if let Some(closing) = self.closing.take() {
+            if !is_other(closing.before, seen, noise) {
+                self.power = closing.power;
+                return Next::Keep(closing.kept, closing.outcome);
+            }
+            // The load has moved, or a relay has not.
+            next = Some(Next::Restart);
+        }
+        if self.awaits_bypass {
+            // In bypass a reading is the load itself: what was believed before is forgotten, but for the best reading.
+            self.awaits_bypass = false;
+            self.net = self
+                .best_seen()
+                .map(|(setting, seen)| Observation { setting, seen });
+            self.forget();
+        }
+        let mut next = match next {
+            Some(next) => next,
+            None => self.think(setting, seen, bank, frequency, settings),
+        };
+        if next == Next::Restart {
+            // Once may be chance, twice is a load that does not rest.
+            if self.has_restarted {
+                return Next::Leave(Outcome::Drifting);
+            }
+            self.has_restarted = true;
+            self.net = None;
+            self.bypass = None;
+            self.forget();
+            next = self.think(setting, seen, bank, frequency, settings);
+        }
+        self.above_the_net(next, setting, settings)
+    }
+
+    fn forget(&mut self) {
+        self.seen = [None; MEMORY];
+        self.load = None;
+        self.found = None;
+        self.looks = 0;
+        self.phase = Phase::Explain;
+    }
+
+    /// Holds an end against the readings: never worse than the best of them, bypass included, and read last.
+    fn above_the_net(&mut self, next: Next, here: Setting, settings: &TunerSettings<A>) -> Next {
+        let Next::Keep(mut kept, mut outcome) = next else {
+            return next;
+        };
+        let (Some(mut own), Some((best, least))) = (self.reading_of(kept), self.best_seen()) else {
+            return Next::Visit(kept);
+        };
+        let sensor = settings.accuracy();
+        let calculated = self.power.unwrap_or(own.power());
+        if is_clearly_larger(own.power(), least.power(), sensor) {
+            (kept, own) = (best, least);
+            self.power = Some(own.power());
+        } else if is_clearly_larger(own.power(), calculated, sensor) {
+            // What was calculated is not what is there.
+            self.power = Some(own.power());
+        }
+        let swr = swr_of::<A>(self.power.unwrap_or(own.power()));
+        if swr > settings.good_swr
+            && let Some(next) = self.begin_again_in_bypass()
+        {
+            return next;
+        }
+        if let (Seen::Size(_), Phase::Explain) = (own, self.phase)
+            && swr > Swr::whole::<POOR>()
+        {
+            // Circles that meet near the rim can all be wrong: what the bank promises is tried before it is believed.
+            self.net = Some(Observation {
+                setting: best,
+                seen: least,
+            });
+            self.phase = Phase::Check(least);
+            return Next::Visit(best);
+        }
+        if own.power() >= A::Working::ONE || self.is_without_resistance(settings) {
+            return Next::Leave(Outcome::LoadWithoutResistance);
+        }
+        if swr > settings.good_swr {
+            outcome = Outcome::BestAvailable;
+        }
+        if kept != here {
+            self.close(kept, outcome);
+            return Next::Visit(kept);
+        }
+        Next::Keep(kept, outcome)
+    }
+
+    /// To bypass, to begin again there; `None` if it has been read.
+    fn begin_again_in_bypass(&mut self) -> Option<Next> {
+        if self.has_begun_again || self.reading_of(Setting::BYPASS).is_some() {
+            return None;
+        }
+        self.has_begun_again = true;
+        self.awaits_bypass = true;
+        Some(Next::Visit(Setting::BYPASS))
+    }
+
+    /// Whether no reading says that the load takes power: in bypass all of it returns, and the best of the bank is a poor
+    /// match, or a match of the bank's own losses, which are above those of a load with |Γ| = 0.99.
+    fn is_without_resistance(&self, settings: &TunerSettings<A>) -> bool {
+        let returns = self.reading_of(Setting::BYPASS).zip(self.best_seen());
+        returns.is_some_and(|(bypass, (_, best))| {
+            let size = bypass.power().square_root();
+            let one = A::Working::ONE;
+            let all = one - one / A::Working::from_i32(100) + settings.accuracy().most(one);
+            size >= nothing_taken(settings)
+                && (size >= all || swr_of::<A>(best.power()) > Swr::whole::<POOR>())
+        })
+    }
+
+    fn think(
+        &mut self,
+        setting: Setting,
+        seen: Seen<A::Working>,
+        bank: &Bank<A, L, C>,
+        frequency: Hertz,
+        settings: &TunerSettings<A>,
+    ) -> Next {
         self.power = Some(seen.power());
         let observation = Observation { setting, seen };
+        if setting == Setting::BYPASS {
+            self.bypass = Some(seen);
+        }
         match self.phase {
             Phase::Explain => {
                 self.remember(observation);
@@ -202,17 +396,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
             }
             Phase::Check(before) => {
                 if is_other(before, seen, settings.sensor_noise.to_working()) {
-                    // The load has moved. Once may be chance.
-                    if self.has_restarted {
-                        return Next::Leave(Outcome::Drifting);
-                    }
-                    self.has_restarted = true;
-                    self.seen = [None; MEMORY];
-                    self.load = None;
-                    self.found = None;
-                    self.phase = Phase::Explain;
-                    self.remember(observation);
-                    return self.explain(setting, seen, bank, frequency, settings);
+                    return Next::Restart;
                 }
                 self.blindly(
                     Blind {
@@ -261,7 +445,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         let at_reference = (frequency, settings.reference);
         let prior = Prior {
             tolerance: settings.tolerance(),
-            noise: settings.sensor_noise.to_working(),
+            sensor: settings.accuracy(),
         };
         let from = |start| explain(bank, at_reference, &self.before, list, start, prior);
         let explained = match seen {
@@ -302,7 +486,12 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
     }
 
     /// Cases that need no explanation: nothing much better, no power taken, or a good suggested setting.
-    fn at_once(&self, setting: Setting, seen: Seen<A::Working>, settings: &TunerSettings<A>) -> Option<Next> {
+    fn at_once(
+        &mut self,
+        setting: Setting,
+        seen: Seen<A::Working>,
+        settings: &TunerSettings<A>,
+    ) -> Option<Next> {
         if !is_worth_it::<A>(seen.power(), A::Working::ZERO) {
             return Some(Next::Keep(setting, Outcome::Matched));
         }
@@ -311,13 +500,15 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         }
         let mut readings = self.seen.iter().flatten();
         let is_first = readings.next().is_some() && readings.next().is_none();
-        match seen {
-            Seen::Size(size)
-                if is_first && self.is_suggested && swr_of::<A>(size.square()) <= settings.good_swr =>
-            {
-                Some(Next::Keep(setting, Outcome::Matched))
-            }
-            _ => None,
+        if is_first && self.is_suggested && swr_of::<A>(seen.power()) <= settings.good_swr {
+            return Some(Next::Keep(setting, Outcome::Matched));
+        }
+        // Far from a match a reading says little about the load behind the bank: 0.9 squared.
+        let is_far = seen.power() > A::Working::from_i32(81) / A::Working::from_i32(100);
+        if is_first && is_far {
+            self.begin_again_in_bypass()
+        } else {
+            None
         }
     }
 
@@ -368,6 +559,15 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
             self.looks = self.looks.saturating_add(1);
             return Next::Visit(beside);
         }
+        if let Seen::Size(_) = last.seen
+            && swr_of::<A>(power) > Swr::whole::<POOR>()
+            && list.len() < MOST_PROBES
+            && let Some(probe) = at.next_probe(list, load.magnitude())
+        {
+            // Circles meet at more than one point, and near the rim all of them may be wrong: once more, from the start.
+            self.load = None;
+            return Next::Visit(probe);
+        }
         self.power = Some(power);
         let outcome = if swr_of::<A>(power) <= settings.good_swr {
             Outcome::Matched
@@ -377,34 +577,17 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
         Next::Keep(kept, outcome)
     }
 
-    /// Whether the load takes no measurable power, in bypass and with single capacitors, which take almost none.
+    /// Whether the load takes no measurable power; it is refused only after it has been tried.
     fn without_power(&self, seen: Seen<A::Working>, settings: &TunerSettings<A>) -> Option<Next> {
-        let noise = settings.sensor_noise.to_working();
-        let most = A::Working::ONE - noise * A::Working::from_i32(3);
-        if seen.power().square_root() < most {
-            return None;
-        }
-        let mut count = 0i32;
-        let mut sum = A::Working::ZERO;
-        for observation in self.seen.iter().flatten() {
-            let size = observation.seen.power().square_root();
-            if observation.setting.coils != 0 || size < most {
-                return None;
-            }
-            sum = sum + size;
-            count = count.saturating_add(1);
-        }
-        if count > 2 {
-            // All power is reflected, as far as the mean of three readings shows.
-            let all = (A::Working::ONE - noise) * A::Working::from_i32(count);
-            return (sum >= all).then_some(Next::Leave(Outcome::LoadWithoutResistance));
-        }
-        let place = C.checked_sub(1)?.saturating_mul(count as usize) / 2;
-        let probe = Setting {
-            capacitors: 1 << (place & 15),
-            ..Setting::BYPASS
+        let enough = match seen {
+            Seen::Vector(_) => ENOUGH,
+            Seen::Size(_) => MOST_PROBES,
         };
-        self.seen_behind(probe).is_none().then_some(Next::Visit(probe))
+        let has_tried = self.seen.iter().flatten().count() >= enough;
+        let bypass = self.reading_of(Setting::BYPASS)?.power().square_root();
+        let is_sure = bypass >= A::Working::ONE - settings.accuracy().noise * A::Working::from_i32(3);
+        (has_tried && is_sure && self.is_without_resistance(settings))
+            .then_some(Next::Leave(Outcome::LoadWithoutResistance))
     }
 
     /// Of the unread settings one step away, the one with the lowest calculated SWR.
@@ -439,6 +622,9 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
 
     /// Readings and bank disagree: back to the best so far, to check whether the load has moved.
     fn doubt(&mut self) -> Next {
+        if let Some(next) = self.begin_again_in_bypass() {
+            return next;
+        }
         match self.best_seen() {
             Some((setting, seen)) => {
                 self.phase = Phase::Check(seen);
@@ -518,6 +704,19 @@ fn best_explanation<A: Arithmetic, const L: usize, const C: usize>(
         }
     }
     best
+}
+
+/// The |Γ| from which a load may take no power at all, as far as the sensor can tell.
+fn nothing_taken<A: Arithmetic>(settings: &TunerSettings<A>) -> A::Working {
+    let sensor = settings.accuracy();
+    let one = A::Working::ONE;
+    one - sensor.noise * A::Working::from_i32(3) - sensor.most(one)
+}
+
+/// Whether a reading is larger than another by more than the errors of both allow.
+fn is_clearly_larger<W: Real>(power: W, other: W, sensor: Accuracy<W>) -> bool {
+    let (size, other) = (power.square_root(), other.square_root());
+    size > other + (sensor.spread(size) + sensor.spread(other)) * W::TWO
 }
 
 /// Whether two readings in one setting are of two different loads: further apart than seven times the noise of both.

@@ -3,6 +3,7 @@
 use core::fmt;
 
 use super::bank::BankError;
+use super::sensor::{Accuracy, SensorErrors};
 use crate::arithmetic::{Arithmetic, Quantity, Real};
 use crate::quantity::swr::limit;
 use crate::quantity::{Component, QuantityError, Reference, Swr, Watts, not_negative, positive};
@@ -79,7 +80,8 @@ pub struct TunerSettings<A: Arithmetic> {
     pub power_timeout_ms: u32,
     /// The longest wait for a relay's answer or a reading, milliseconds. Default 500.
     pub reply_timeout_ms: u32,
-    /// A run ends after this time, milliseconds. Default 60,000.
+    /// A run ends within this time, milliseconds: the way to bypass begins before, by what it may take, at most by half of
+    /// this. Default 60,000.
     pub run_timeout_ms: u32,
     /// The largest number of readings in one run. Default 24.
     pub most_readings: u8,
@@ -87,6 +89,9 @@ pub struct TunerSettings<A: Arithmetic> {
     pub most_operations: u16,
     /// Standard deviation of the sensor, as a fraction of Γ or |Γ| (a tenth of it is assumed at Γ = 0). Default 0.01.
     pub sensor_noise: Component<A>,
+    /// The errors that remain in the sensor beside its noise. Default none.
+    #[cfg_attr(feature = "serde", serde(default))]
+    pub sensor_errors: SensorErrors<A>,
     /// The tolerance of the parts, as a fraction of their values. Default 0.05.
     pub value_error: Component<A>,
     /// At or under this SWR a stored setting is kept without a search, and the outcome is a match. Default 1.5.
@@ -128,6 +133,7 @@ impl<A: Arithmetic> TunerSettings<A> {
         with_most_readings(most_readings: u8);
         with_most_operations(most_operations: u16);
         with_sensor_noise(sensor_noise: Component<A>);
+        with_sensor_errors(sensor_errors: SensorErrors<A>);
         with_value_error(value_error: Component<A>);
         with_good_swr(good_swr: Swr<A>);
         with_retune_swr(retune_swr: Swr<A>);
@@ -150,6 +156,7 @@ impl<A: Arithmetic> TunerSettings<A> {
             most_readings: 24,
             most_operations: 300,
             sensor_noise: Component::thousandths::<10>(),
+            sensor_errors: SensorErrors::none(),
             value_error: Component::thousandths::<50>(),
             good_swr: Swr::thousandths::<1_500>(),
             retune_swr: Swr::whole::<2>(),
@@ -215,6 +222,7 @@ impl<A: Arithmetic> TunerSettings<A> {
                 return Err(beyond.into());
             }
         }
+        self.sensor_errors.check()?;
         for (swr, name) in [(self.good_swr, "good SWR"), (self.retune_swr, "retune SWR")] {
             limit(swr, name)?;
         }
@@ -262,6 +270,26 @@ impl<A: Arithmetic> TunerSettings<A> {
             }
         }
         Ok(())
+    }
+
+    /// A run works for this long; what is left of its time, at most half, is for the way to bypass.
+    pub(super) fn working_ms(&self) -> u32 {
+        let step = self.reply_timeout_ms.saturating_add(self.settle_ms.into());
+        let way = step.saturating_mul(3).saturating_add(self.power_timeout_ms);
+        self.run_timeout_ms
+            .saturating_sub(way.min(self.run_timeout_ms / 2))
+    }
+
+    /// After this time nothing is waited for before relays move.
+    pub(super) fn moving_ms(&self) -> u32 {
+        let step = self.reply_timeout_ms.saturating_add(self.settle_ms.into());
+        self.run_timeout_ms
+            .saturating_sub(step.min(self.run_timeout_ms / 4))
+    }
+
+    /// How far a reading may be off.
+    pub(super) fn accuracy(&self) -> Accuracy<A::Working> {
+        self.sensor_errors.accuracy(self.sensor_noise)
     }
 
     /// Standard deviation of a part's error: uniform between the ends of its tolerance.

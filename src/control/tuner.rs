@@ -39,6 +39,8 @@ enum State {
     Ready { since: u32 },
     /// A reading has been asked for.
     Measuring { since: u32 },
+    /// Relays that cannot be commanded any more come to rest; then it is over.
+    Resting { outcome: Outcome, since: u32 },
     /// Over.
     End(Outcome),
 }
@@ -63,7 +65,11 @@ const MOST_FAILURES: u8 = 3;
 ///   the parts are wrong, it learns them from the readings and computes again. With |Γ| alone it takes three readings
 ///   in well-spread settings. If bank and readings disagree, it checks whether the load has moved, then searches by
 ///   trying.
-/// - It stops at the best setting of the bank, not at a fixed SWR.
+/// - Bypass is the net: a poor end is not believed before bypass has been read, and the run has begun again from there if
+///   necessary. No usable end is clearly worse than the best of its readings, and the last move is read, unless the
+///   budget is spent.
+/// - It stops at the best setting of the bank; only a suggested setting is kept at
+///   [`good_swr`](TunerSettings::good_swr).
 ///
 /// # Care
 ///
@@ -81,8 +87,10 @@ pub struct Tuner<A: Arithmetic, const L: usize, const C: usize> {
     frequency: Hertz,
     state: State,
     run: Run<A, L, C>,
-    /// The match has held since the last run.
-    is_held: bool,
+    /// The match that has held since the last usable run: its setting, and |Γ|² there.
+    held: Option<(Setting, A::Working)>,
+    /// The number of the last order.
+    order: u16,
     lost_since: Option<u32>,
     ended: Option<u32>,
 }
@@ -117,7 +125,8 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
             frequency: Hertz::new(0),
             state: State::Rest,
             run: Run::new(0, false, Learned::NOTHING),
-            is_held: false,
+            held: None,
+            order: 0,
             lost_since: None,
             ended: None,
         })
@@ -144,7 +153,10 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
         else {
             return None;
         };
-        let is_still = !matches!(self.state, State::Switching { .. } | State::Settling { .. });
+        let is_still = !matches!(
+            self.state,
+            State::Switching { .. } | State::Settling { .. } | State::Resting { .. }
+        );
         is_still.then_some(Setting {
             coils,
             capacitors,
@@ -203,7 +215,6 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
     fn begin(&mut self, now: u32, suggestion: Option<Setting>) {
         let goal = suggestion.or(self.setting()).unwrap_or(Setting::BYPASS);
         self.run = Run::new(now, suggestion.is_some(), self.learned);
-        self.is_held = false;
         self.lost_since = None;
         self.go(goal, Then::Measure, now);
     }
@@ -217,7 +228,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
             return Err(TunerError::Busy);
         }
         self.run = Run::new(now_ms, false, self.learned);
-        self.is_held = false;
+        self.held = None;
         self.lost_since = None;
         self.go(Setting::BYPASS, Then::End(Outcome::Bypassed), now_ms);
         Ok(())
@@ -268,15 +279,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
     /// A step that takes a reading makes the decision: up to five rounds of an estimate from at most twelve readings,
     /// and one search ([`BankAt::best_setting`](super::BankAt::best_setting)).
     pub fn step(&mut self, now_ms: u32, forward_power: Option<Watts<A>>, event: Event<A>) -> Command<A> {
-        let power = forward_power.filter(|power| power.is_finite() && Watts::<A>::ZERO <= *power);
-        self.let_time_pass(now_ms);
-        if self.is_running()
-            && !self.run.is_leaving
-            && !matches!(self.state, State::End(_))
-            && elapsed(now_ms, self.run.started) > self.settings.run_timeout_ms
-        {
-            self.leave(Outcome::TimedOut, now_ms);
-        }
+        let power = self.pass(now_ms, forward_power);
         let is_tick = match event {
             Event::Tick => true,
             Event::Reading(reading) => {
@@ -295,6 +298,65 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
             }
         };
         self.proceed(now_ms, power, is_tick)
+    }
+
+    /// What the time alone does. Returns the power, if it is one.
+    fn pass(&mut self, now_ms: u32, forward_power: Option<Watts<A>>) -> Option<Watts<A>> {
+        let power = forward_power.filter(|power| power.is_finite() && Watts::<A>::ZERO <= *power);
+        self.let_time_pass(now_ms);
+        if self.is_running()
+            && !self.run.is_leaving
+            && !matches!(self.state, State::End(_))
+            && elapsed(now_ms, self.run.started) > self.settings.working_ms()
+        {
+            self.leave(Outcome::TimedOut, now_ms);
+        }
+        power
+    }
+
+    /// The number of the last [`Command::Switch`] or [`Command::Measure`]; it wraps. Take it with the command, and give it
+    /// back with the answer to [`answer`](Self::answer).
+    pub fn order(&self) -> u16 {
+        self.order
+    }
+
+    /// As [`step`](Self::step), with the answer to the order of this number: an answer to an earlier order comes too late
+    /// and is ignored. For sensors and relays that answer later than in the same step.
+    ///
+    /// ```
+    /// # use ohmwright::control::{Arrangement, Bank, BankCapacitor, BankCoil, Command, Event, Setting, Tuner, TunerSettings};
+    /// # use ohmwright::floating::{Capacitance, Family, Inductance, Watts};
+    /// # use ohmwright::quantity::Hertz;
+    /// # let coils = [BankCoil::lossless(Inductance::from_picohenries(50_000))];
+    /// # let capacitors = [BankCapacitor::lossless(Capacitance::from_femtofarads(10_000))];
+    /// # let bank = Bank::<Family, 1, 1>::new(coils, capacitors, Arrangement::Changeover)?;
+    /// let mut tuner = Tuner::new(bank, TunerSettings::default())?;
+    /// tuner.start(0, Hertz::from_megahertz(7), None)?;
+    /// let power = Some(Watts::new(0.5));
+    /// assert!(matches!(tuner.step(0, power, Event::Tick), Command::Switch(_)));
+    /// let order = tuner.order();
+    /// // Later, from an interrupt: the relays have been set.
+    /// assert_eq!(tuner.answer(3, power, order, Event::Switched), Command::WaitUntil(18));
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn answer(
+        &mut self,
+        now_ms: u32,
+        forward_power: Option<Watts<A>>,
+        order: u16,
+        event: Event<A>,
+    ) -> Command<A> {
+        let is_of_the_last = order == self.order
+            && match event {
+                Event::Switched | Event::SwitchFailed => matches!(self.state, State::Switching { .. }),
+                Event::Reading(_) | Event::SensorFailed => matches!(self.state, State::Measuring { .. }),
+                Event::Tick => true,
+            };
+        if is_of_the_last {
+            return self.step(now_ms, forward_power, event);
+        }
+        let power = self.pass(now_ms, forward_power);
+        self.proceed(now_ms, power, false)
     }
 
     /// Between runs: what is over stays over, even when half of the clock's span has passed since.
@@ -338,7 +400,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
                 } => outcome,
                 _ => Outcome::BankFault,
             };
-            self.state = State::End(outcome);
+            self.state = State::Resting { outcome, since: now };
         } else {
             self.leave(Outcome::BankFault, now);
         }
@@ -360,9 +422,10 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
                 let Some(reflected) = reading.power() else {
                     return self.sensor_failed(now);
                 };
-                // No more power can return than was sent; four standard deviations are allowed.
-                let over =
-                    A::Working::ONE + self.settings.sensor_noise.to_working() * A::Working::from_i32(4);
+                // No more power can return than was sent; four standard deviations and the sensor's own errors are allowed.
+                let sensor = self.settings.accuracy();
+                let one = A::Working::ONE;
+                let over = one + sensor.noise * A::Working::from_i32(4) + sensor.most(one);
                 if reflected > over.square() {
                     return self.sensor_failed(now);
                 }
@@ -394,20 +457,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
             &self.settings,
         );
         match next {
-            Next::Visit(goal) => {
-                // To the goal, to the best so far, and then to bypass if necessary.
-                let way = setting.operations_to(goal);
-                let reserve = self.bank.most_operations().saturating_mul(2);
-                let operations = self.run.operations.saturating_add(way).saturating_add(reserve);
-                if self.run.readings >= self.settings.most_readings
-                    || operations > self.settings.most_operations
-                {
-                    let best = self.run.best_so_far();
-                    self.go(best, Then::End(Outcome::BudgetSpent), now);
-                } else {
-                    self.go(goal, Then::Measure, now);
-                }
-            }
+            Next::Visit(goal) => self.visit(setting, goal, now),
             Next::Keep(setting, outcome) => {
                 if let Some(lesson) = self.run.lesson() {
                     // Over many runs the error of a part is limited to four times its tolerance.
@@ -417,12 +467,40 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
                 self.go(setting, Then::End(outcome), now);
             }
             Next::Leave(outcome) => self.leave(outcome, now),
+            Next::Restart => self.leave(Outcome::Drifting, now), // unreachable: the run has begun again itself
         }
+    }
+
+    /// To a reading elsewhere, if the budget allows. The last reading is kept for the setting that the run ends in.
+    fn visit(&mut self, setting: Setting, goal: Setting, now: u32) {
+        // To the goal, to the best so far, and then to bypass if necessary.
+        let reserve = self.bank.most_operations().saturating_mul(2);
+        let spent = self.run.operations.saturating_add(reserve);
+        let is_affordable =
+            |goal| spent.saturating_add(setting.operations_to(goal)) <= self.settings.most_operations;
+        let left = self.settings.most_readings.saturating_sub(self.run.readings);
+        if let Some(outcome) = self.run.closing() {
+            if left == 0 || !is_affordable(goal) {
+                return self.go(goal, Then::End(outcome), now);
+            }
+        } else if left <= 1 || !is_affordable(goal) {
+            let best = self.run.best_so_far();
+            let outcome = self.run.spent(&self.settings);
+            if best == setting || left == 0 || !is_affordable(best) || !outcome.is_usable() {
+                return match outcome.is_usable() {
+                    true => self.go(best, Then::End(outcome), now),
+                    false => self.leave(outcome, now),
+                };
+            }
+            self.run.close(best, outcome);
+            return self.go(best, Then::Measure, now);
+        }
+        self.go(goal, Then::Measure, now);
     }
 
     /// Between runs: does the match still hold?
     fn watch(&mut self, reading: SensorReading<A>, power: Option<Watts<A>>, now: u32) {
-        let (Some(wait), true) = (self.settings.retune_after_ms, self.is_held) else {
+        let (Some(wait), Some((_, held))) = (self.settings.retune_after_ms, self.held) else {
             return;
         };
         let Some(reflected) = reading.power().filter(|_| self.is_enough(power)) else {
@@ -430,7 +508,7 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
         };
         let swr = swr_of::<A>(reflected);
         // A load that never matched well must not be tuned repeatedly: it must have become worse by a quarter.
-        let held = self.run.power.map_or(Swr::<A>::ZERO, swr_of::<A>).to_working();
+        let held = swr_of::<A>(held).to_working();
         let quarter = Swr::from_working(held + held * A::Working::HALF * A::Working::HALF);
         let limit = if quarter > self.settings.retune_swr {
             quarter
@@ -477,6 +555,13 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
                     }
                     self.go(goal, then, now);
                 }
+                State::Resting { outcome, since } => {
+                    let settle = u32::from(self.settings.settle_ms);
+                    if elapsed(now, since) < settle {
+                        return Command::WaitUntil(since.wrapping_add(settle));
+                    }
+                    self.state = State::End(outcome);
+                }
                 State::Ready { since } => {
                     if let Some(command) = self.proceed_ready(since, now, power, is_tick) {
                         return command;
@@ -515,12 +600,14 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
             return None;
         };
         let is_low = power.is_some_and(|power| power <= self.settings.switching_limit);
+        let has_time = elapsed(now, self.run.started) < self.settings.moving_ms();
         if is_low && is_tick {
             let operations = match self.positions {
                 Some(now) => now.operations_to(step),
                 None => self.bank.most_operations(),
             };
             self.run.operations = self.run.operations.saturating_add(operations);
+            self.order = self.order.wrapping_add(1);
             self.state = State::Switching {
                 step,
                 goal,
@@ -533,10 +620,10 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
         if is_low && elapsed(now, since) / 2 < power_timeout {
             return Some(Command::WaitUntil(now));
         }
-        if elapsed(now, since) < power_timeout {
+        if has_time && elapsed(now, since) < power_timeout {
             return Some(Command::ReducePower(self.settings.switching_limit));
         }
-        // The relays stay as they are: nothing else is safe.
+        // The relays stay as they are: nothing else is safe, or there is no time left.
         let outcome = match then {
             Then::End(outcome) if self.run.is_leaving => outcome,
             _ if is_low => Outcome::TimedOut,
@@ -559,6 +646,23 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
         let power_timeout = self.settings.power_timeout_ms;
         let is_enough = self.is_enough(power);
         if is_enough && is_tick {
+            if self.run.readings >= self.settings.most_readings {
+                // Those that failed were readings too.
+                match self
+                    .run
+                    .closing()
+                    .unwrap_or_else(|| self.run.spent(&self.settings))
+                {
+                    outcome if outcome.is_usable() => {
+                        let best = self.run.best_so_far();
+                        self.go(best, Then::End(outcome), now);
+                    }
+                    outcome => self.leave(outcome, now),
+                }
+                return None;
+            }
+            self.run.readings = self.run.readings.saturating_add(1);
+            self.order = self.order.wrapping_add(1);
             self.state = State::Measuring { since: now };
             return Some(Command::Measure);
         }
@@ -582,12 +686,14 @@ impl<A: Arithmetic, const L: usize, const C: usize> Tuner<A, L, C> {
     fn end(&mut self, outcome: Outcome, now: u32) -> TunerReport<A> {
         self.state = State::Rest;
         self.ended = Some(now);
-        self.is_held = outcome.is_usable() && outcome != Outcome::Bypassed;
-        let swr = if self.is_held {
-            self.run.power.map(swr_of::<A>)
-        } else {
-            None
-        };
+        let is_held = outcome.is_usable() && outcome != Outcome::Bypassed;
+        let power = self.run.power.filter(|_| is_held);
+        if is_held {
+            self.held = self.setting().zip(power);
+        } else if self.held.map(|(setting, _)| setting) != self.setting() {
+            self.held = None; // otherwise nothing has moved, and the match from before is still the one to be watched
+        }
+        let swr = power.map(swr_of::<A>);
         TunerReport {
             outcome,
             setting: self.setting(),
@@ -607,7 +713,8 @@ impl<A: Arithmetic, const L: usize, const C: usize> fmt::Debug for Tuner<A, L, C
             .field("run", &self.run)
             .field("learned", &self.learned)
             .field("frequency", &self.frequency)
-            .field("is_held", &self.is_held)
+            .field("held", &self.held)
+            .field("order", &self.order)
             .field("lost_since", &self.lost_since)
             .field("ended", &self.ended)
             .finish_non_exhaustive()

@@ -12,4 +12,6 @@ mod tuner;
 mod tuner_model;
 mod tuner_promises;
 mod tuner_search;
+mod tuner_service;
+mod tuner_truth;
 mod tuners;
