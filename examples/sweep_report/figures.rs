@@ -201,6 +201,8 @@ fn analyse<A: Arithmetic>(
         analyser
             .push(record.frequency, gamma)
             .map_err(|error| at(&error))?;
+        // Here is time: no point is hurried.
+        while analyser.settle() {}
         survey.push(record.frequency, gamma).map_err(|error| at(&error))?;
         mask.push(record.frequency, gamma).map_err(|error| at(&error))?;
     }

@@ -41,7 +41,7 @@ fn the_truth_is_within<A: Arithmetic>() {
         let held = [residual.directivity, residual.source_match, residual.tracking].map(|term| term.to_f64());
         let phase = |random: &mut Random| random.between(0.0, TAU);
         // A third of the cases in the worst phases: all errors in line with the load.
-        let (truth, terms) = if random.bits() % 3 == 0 {
+        let (truth, terms) = if random.bits().is_multiple_of(3) {
             let truth = polar(random.between(0.0, 0.9), phase(&mut random));
             let along = if truth.size() > 0.0 {
                 truth.times(1.0 / truth.size())

@@ -77,6 +77,8 @@ fn sweep() -> Result<(SweepReport<ROOM>, SweepSurvey), DetectorError> {
             warn!("{}", error);
         }
         survey.mark(reading.quality());
+        // While the source goes to its next frequency there is time: no point is hurried.
+        while analyser.settle() {}
         // A display would show this of every point.
         if step % 50 == 0 {
             info!("{}: {}", frequency, gamma.readouts(Reference::fifty()));

@@ -107,7 +107,11 @@ fn sweep<A: Family, const N: usize>(data: &[u8]) {
 
 fn check<A: Arithmetic, const N: usize>(report: &SweepReport<A, N>, taken: u32, lowest: u64, highest: u64) {
     assert_eq!(report.points(), taken);
-    assert_eq!(report.best().is_some(), taken > 0, "{taken} {lowest} {highest} {report:?}");
+    assert_eq!(
+        report.best().is_some(),
+        taken > 0,
+        "{taken} {lowest} {highest} {report:?}"
+    );
     if taken == 0 {
         assert!(report.dips().is_empty() && report.bands().is_empty() && report.resonances().is_empty());
         return;
