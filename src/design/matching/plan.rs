@@ -321,7 +321,7 @@ mod tests {
     use super::*;
     use crate::design::ladder::Part;
     use crate::design::transformer::Turns;
-    use crate::quantity::{Capacitance, Hertz, Inductance};
+    use crate::quantity::{Capacitance, Inductance};
 
     /// A transformer of these turns with a coil or a capacitor across.
     fn plan(primary: u8, has_coil: bool, worst: f64) -> MatchPlan<f64> {
