@@ -217,7 +217,7 @@ macro_rules! family {
             pub use crate::control::mock::{BenchError, BenchSensor};
             pub use crate::design::ladder::{LadderError, StubEnd};
             pub use crate::design::load::{Convention, Load, LoadError, OneSide, SideToSide};
-            pub use crate::design::matching::{Orientation, MatchScheme, MatchingError, ThreeElementShape, TransformerPlace, WhyNot};
+            pub use crate::design::matching::{LimitKept, Orientation, MatchScheme, MatchingError, ThreeElementShape, TransformerPlace, WhyNot};
             pub use crate::design::preferred::{PreferredSeries};
             pub use crate::design::transformer::{HalfTurns, LineKind, Remedy, TransformerError, ImpedanceSide, Turns};
             pub use crate::design::winding::{CoilFormula};
@@ -241,7 +241,9 @@ macro_rules! for_hosts {
             $family;
             design::line: CoaxialLoss;
             design::matching: MatchPlan;
+            design::matching: PartLimits;
             design::matching: RankSettings;
+            design::matching: RankWeights;
             design::preferred: Tolerance;
             design::preferred: WorstCorner;
             design::winding: AirCoil;

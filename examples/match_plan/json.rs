@@ -77,6 +77,12 @@ fn plan(options: &Options, design: &Design, plan: &MatchPlan<f64>) -> Value {
         "worst_swr": number(plan.worst_swr.get()),
         "loss_db": number(plan.loss.get()),
         "beyond_rating": plan.is_overstressed,
+        "buildable": plan.is_buildable,
+        "limit_kept": plan.limit_kept.to_string(),
+        "cost_db": number(plan.cost.get()),
+        "harmonics_db": plan.harmonics.map(|decibels| number(decibels.get())),
+        "passes_dc": plan.passes_dc,
+        "grounds_load": plan.grounds_load,
     })
 }
 
@@ -88,7 +94,7 @@ fn element(design: &Design, element: &Element<f64>, stress: &Stress<f64>) -> Val
             "secondary_turns": turns.secondary(),
         }),
         Element::Line(line) => {
-            let mut object = self::line(line);
+            let mut object = self::line(design, line);
             object["place"] = "line".into();
             object
         }
@@ -110,7 +116,7 @@ fn element(design: &Design, element: &Element<f64>, stress: &Stress<f64>) -> Val
                     json!({ "kind": kind, "value": value, "series_resistance_ohm": resistance })
                 }
                 PartKind::Stub(line, end) => {
-                    let mut object = self::line(&line);
+                    let mut object = self::line(design, &line);
                     object["kind"] = match end {
                         StubEnd::Open => "open_stub".into(),
                         StubEnd::Shorted => "shorted_stub".into(),
@@ -136,10 +142,11 @@ fn element(design: &Design, element: &Element<f64>, stress: &Stress<f64>) -> Val
     object
 }
 
-fn line(line: &Line<f64>) -> Value {
+fn line(design: &Design, line: &Line<f64>) -> Value {
     json!({
         "impedance_ohm": line.impedance(),
         "length_m": line.length(),
         "velocity_factor": line.velocity_factor(),
+        "matched_loss_db": line.matched_loss(design.settings.frequency),
     })
 }

@@ -117,12 +117,17 @@ fn parts(options: &Options) -> String {
         0.0 => "exact".to_string(),
         tolerance => format!("each within {} %", trimmed(tolerance * 100.0, 3)),
     };
+    let lines = if options.any_part {
+        "lines ideal, of any impedance"
+    } else {
+        "lines as they can be bought, within 2 %"
+    };
     let losses = |what: &str, q: Option<f64>| match q {
         None => format!("{what} without loss"),
         Some(q) => format!("{what} of an unloaded Q of {}", trimmed(q, 1)),
     };
     format!(
-        "{values}; {tolerance}; {}; {}; transformers and lines ideal.",
+        "{values}; {tolerance}; {}; {}; transformers ideal; {lines}.",
         losses("coils", options.coil_q),
         losses("capacitors", options.capacitor_q)
     )
@@ -198,13 +203,25 @@ fn plan(to: &mut String, place: usize, options: &Options, design: &Design, plan:
     } else {
         format!("loss {:.2} dB", plan.loss)
     };
+    let direct = match (plan.passes_dc, plan.grounds_load) {
+        (true, _) => "passes DC",
+        (false, true) => "grounds the load for DC",
+        (false, false) => "blocks DC",
+    };
+    let unusual = if plan.is_buildable {
+        ""
+    } else {
+        " A PART IS NOT USUAL AT THIS FREQUENCY."
+    };
     paragraph(
         to,
         &format!("{place}."),
         &format!(
-            "{}: SWR {}{worst}; {band}; {loss}.",
+            "{}: SWR {}{worst}; {band}; {loss}; {} dB less at twice the frequency, {} dB at three times; {direct}.{unusual}",
             name(plan),
-            swr(plan.swr().get())
+            swr(plan.swr().get()),
+            trimmed(plan.harmonics[0].get().min(999.0), 1),
+            trimmed(plan.harmonics[1].get().min(999.0), 1),
         ),
     );
     for (element, stress) in plan.ladder.elements().iter().zip(design.stresses(options, plan)) {

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use ohmwright::design::ladder::Stress;
-use ohmwright::design::matching::{MatchPlan, MatchPlans, RankSettings, rank};
+use ohmwright::design::matching::{MatchPlan, MatchPlans, PartLimits, RankSettings, rank};
 use ohmwright::design::preferred::Tolerance;
 use ohmwright::design::transformer::MagnitudeRule;
 use ohmwright::measure::touchstone::{Layout, Writer};
@@ -95,6 +95,15 @@ impl Design {
 fn settings(options: &Options, source: Reference<f64>) -> Result<RankSettings<f64>, String> {
     let tolerance = Tolerance::new(options.tolerance()).map_err(|error| format!("--tolerance: {error}"))?;
     let frequency = Hertz::new(options.frequency_hz);
+    // Common practice, no source: cable as thick as a pencil, cut and made with care.
+    let (line_tolerance, line_loss) = if options.any_part {
+        (Ok(Tolerance::NONE), 0.0)
+    } else {
+        (
+            Tolerance::new(0.02),
+            10.0 * (options.frequency_hz as f64 / 1e8).sqrt(),
+        )
+    };
     Ok(RankSettings {
         low: options.low_hz.map_or(frequency, Hertz::new),
         high: options.high_hz.map_or(frequency, Hertz::new),
@@ -111,6 +120,9 @@ fn settings(options: &Options, source: Reference<f64>) -> Result<RankSettings<f6
         line_velocity_factor: Some(options.velocity_factor.into()),
         line_impedances: (options.line_ohms.0.into(), options.line_ohms.1.into()),
         stubs: options.stubs,
+        limits: (!options.any_part).then(|| PartLimits::usual(frequency)),
+        line_tolerance: line_tolerance.map_err(|error| format!("--any-part: {error}"))?,
+        line_loss: line_loss.into(),
         capacitor_volts: options.capacitor_volts.map(Into::into),
         coil_amperes: options.coil_amperes.map(Into::into),
         ..RankSettings::new(source, frequency)

@@ -4,6 +4,7 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod buildable_plans;
 mod matching_published;
 mod networks;
 mod prediction;

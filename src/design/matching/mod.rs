@@ -17,6 +17,7 @@ use crate::quantity::{Complex, Hertz, Impedance, Reactor, positive_frequency};
 pub mod bode_fano;
 mod candidates;
 mod error;
+mod limits;
 mod lines;
 mod network;
 mod parts;
@@ -26,17 +27,20 @@ mod settings;
 mod three_elements;
 mod transformed;
 mod two_elements;
+mod weights;
 
 pub use error::MatchingError;
+pub use limits::PartLimits;
 pub use lines::{
     QuarterWaveRoute, SingleStub, StubSettings, quarter_wave, quarter_wave_bandwidth, single_stub,
 };
-pub use plan::{MatchPlan, MatchPlans, MatchScheme};
+pub use plan::{LimitKept, MatchPlan, MatchPlans, MatchScheme};
 pub use ranking::rank;
 pub use settings::RankSettings;
 pub use three_elements::{ThreeElement, ThreeElementShape, least_q, three_element};
 pub use transformed::{TransformerPlace, with_transformer};
 pub use two_elements::{Orientation, TwoElement, TwoElementSet, WhyNot, two_element};
+pub use weights::RankWeights;
 
 /// The load in working numbers, if a lossless network can feed power into it.
 fn load_with_resistance<A: Arithmetic>(load: Impedance<A>) -> Result<Complex<A::Working>, MatchingError> {

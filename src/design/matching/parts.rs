@@ -5,9 +5,10 @@ use heapless::Vec;
 use super::RankSettings;
 use super::network::{MOST_ELEMENTS, Network};
 use crate::arithmetic::{Floating, Quantity, Real};
-use crate::design::ladder::{Part, PartKind};
-use crate::design::preferred::{PreferredSeries, Tolerance};
-use crate::quantity::{Impedance, Ohms, Reactor};
+use crate::design::ladder::{Element, Part, PartKind};
+use crate::design::line::Line;
+use crate::design::preferred::{MOST_CORNER_PARTS, PreferredSeries, Tolerance};
+use crate::quantity::{Impedance, Metres, Ohms, Reactor};
 
 /// The most rounds of Newton's method; it converges in two or three.
 const MOST_ROUNDS: usize = 6;
@@ -60,7 +61,7 @@ pub(super) fn tolerances<F: Floating>(
     settings: &RankSettings<F>,
     network: &Network<F>,
     places: &[usize],
-) -> Vec<Tolerance<F>, MOST_ELEMENTS> {
+) -> Vec<Tolerance<F>, MOST_CORNER_PARTS> {
     places
         .iter()
         .filter_map(|place| reactor(network.elements().get(*place)?.part()?))
@@ -68,8 +69,77 @@ pub(super) fn tolerances<F: Floating>(
             Reactor::Inductor(_) => settings.coil_tolerance,
             Reactor::Capacitor(_) => settings.capacitor_tolerance,
         })
-        .take(MOST_ELEMENTS)
+        .chain(
+            network
+                .elements()
+                .iter()
+                .filter(|element| line_of(element).is_some())
+                .flat_map(|_| [settings.line_tolerance; 2]),
+        )
+        .take(MOST_CORNER_PARTS)
         .collect()
+}
+
+/// The line of an element: a piece of it, or a stub.
+fn line_of<F: Floating>(element: &Element<F>) -> Option<Line<F>> {
+    match (element, element.part().map(Part::kind)) {
+        (Element::Line(line), _) => Some(*line),
+        (_, Some(PartKind::Stub(line, _))) => Some(line),
+        _ => None,
+    }
+}
+
+/// The same network with other lines; one that cannot be made stays as it is.
+fn with_lines<F: Floating>(
+    mut network: Network<F>,
+    mut change: impl FnMut(Line<F>) -> Option<Line<F>>,
+) -> Network<F> {
+    for element in network.elements_mut() {
+        let Some(line) = line_of(element).and_then(&mut change) else {
+            continue;
+        };
+        *element = match element.part().map(Part::kind) {
+            Some(PartKind::Stub(_, end)) => match Part::stub(line, end) {
+                Ok(stub) => element.with_part(stub),
+                Err(_) => continue,
+            },
+            _ => Element::Line(line),
+        };
+    }
+    network
+}
+
+/// Lines of an impedance that exists, with their loss.
+pub(super) fn with_real_lines<F: Floating>(settings: &RankSettings<F>, network: Network<F>) -> Network<F> {
+    with_lines(network, |line| {
+        let impedance = settings
+            .limits
+            .map_or(line.impedance(), |limits| limits.nearest_line(line.impedance()));
+        Line::new(impedance, line.velocity_factor(), line.length())
+            .and_then(|line| line.with_loss(settings.line_loss, settings.frequency))
+            .ok()
+    })
+}
+
+/// The same network with the impedance and the length of each line times a factor, in this order.
+pub(super) fn lines_off<F: Floating>(
+    settings: &RankSettings<F>,
+    network: Network<F>,
+    factors: &[F],
+) -> Network<F> {
+    let mut pairs = factors.chunks_exact(2);
+    with_lines(network, |line| {
+        let &[impedance, length] = pairs.next()? else {
+            return None;
+        };
+        Line::new(
+            Ohms::new(line.impedance().get() * impedance),
+            line.velocity_factor(),
+            Metres::new(line.length().get() * length),
+        )
+        .and_then(|line| line.with_loss(settings.line_loss, settings.frequency))
+        .ok()
+    })
 }
 
 /// The calculations for a network at the frequency of the match.

@@ -7,8 +7,9 @@ use heapless::Vec;
 
 use super::RankSettings;
 use super::bode_fano::{least_reflection, widest_band};
-use crate::arithmetic::{Floating, QuantityError};
+use crate::arithmetic::{Floating, QuantityError, Real};
 use crate::design::ladder::{Element, Ladder, PartKind};
+use crate::design::line::Line;
 use crate::quantity::{Band, Decibels, QFactor, Ratio, Reactor, Reflection, Swr, Volts};
 
 /// The kind of network of a plan.
@@ -47,6 +48,32 @@ impl fmt::Display for MatchScheme {
     }
 }
 
+/// How far a plan keeps the SWR limit of the settings.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[cfg_attr(feature = "serde", derive(serde::Serialize, serde::Deserialize))]
+pub enum LimitKept {
+    /// All over the band, at every corner of the tolerances.
+    AtEveryCorner,
+    /// All over the band, with every part at its value.
+    OverTheBand,
+    /// At the frequency of the match only.
+    AtTheFrequency,
+    /// Not even there.
+    Nowhere,
+}
+
+impl fmt::Display for LimitKept {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::AtEveryCorner => "at every corner",
+            Self::OverTheBand => "over the band",
+            Self::AtTheFrequency => "at the frequency",
+            Self::Nowhere => "nowhere",
+        })
+    }
+}
+
 /// One network, with its parts as they are to be bought, and what it does.
 #[derive(Clone, Debug, PartialEq)]
 #[cfg_attr(
@@ -72,6 +99,20 @@ pub struct MatchPlan<F: Floating> {
     pub volts_peak: Volts<F>,
     /// True if a capacitor or a coil must bear more than its rating in the settings.
     pub is_overstressed: bool,
+    /// False if a part lies outside the [`limits`](RankSettings::limits) of the settings.
+    pub is_buildable: bool,
+    /// How far it keeps the SWR limit.
+    pub limit_kept: LimitKept,
+    /// The sum of its drawbacks by the [`weights`](RankSettings::weights) of the settings, dB.
+    pub cost: Decibels<F>,
+    /// By how much less of the source's available power reaches the load at twice and three times the frequency, dB
+    /// (mismatch and loss together; saturates). The load is what it is there or, where that is not known, what it is at
+    /// the frequency of the match.
+    pub harmonics: [Decibels<F>; 2],
+    /// True if a direct voltage at the source reaches the load: nothing in series stops it, nothing across shorts it.
+    pub passes_dc: bool,
+    /// True if a coil, a stub or a winding connects the load to ground for direct current.
+    pub grounds_load: bool,
 }
 
 #[cfg(feature = "defmt")]
@@ -114,24 +155,55 @@ impl<F: Floating> MatchPlan<F> {
             (Element::Transformer(_), Element::Transformer(_)) => true,
             _ => false,
         };
-        self.ladder == other.ladder
+        self.is_equal(other)
             || (turned
                 && self.scheme == other.scheme
                 && own.len() == others.len()
                 && own.iter().zip(others).all(alike))
     }
 
-    /// Orders plans: those that overstress a part last; then the lower worst SWR (by steps of 1 %), the wider band (by
-    /// steps of 5 %), the lower voltage (5 %), the fewer elements.
-    fn rank(&self) -> impl Ord + use<F> {
-        let steps = |value: F, in_one: i32| (value.natural_logarithm() * F::from_i32(in_one)).to_i64();
-        let width = self.band.map_or(0, |band| band.width().get());
+    /// The same elements, their values within 1 %: nobody would build both.
+    fn is_equal(&self, other: &Self) -> bool {
+        let near = |one: F, other: F| {
+            let most = Real::larger(Real::absolute(one), Real::absolute(other));
+            Real::absolute(one - other) * F::from_i32(100) <= most
+        };
+        let line = |one: Line<F>, other: Line<F>| {
+            near(one.impedance().get(), other.impedance().get())
+                && near(one.length().get(), other.length().get())
+        };
+        let part = |one: PartKind<F>, other: PartKind<F>| match (one, other) {
+            (PartKind::Reactor(Reactor::Inductor(a), _), PartKind::Reactor(Reactor::Inductor(b), _)) => {
+                near(a.get(), b.get())
+            }
+            (PartKind::Reactor(Reactor::Capacitor(a), _), PartKind::Reactor(Reactor::Capacitor(b), _)) => {
+                near(a.get(), b.get())
+            }
+            (PartKind::Stub(a, end), PartKind::Stub(b, other_end)) => end == other_end && line(a, b),
+            _ => false,
+        };
+        let (own, others) = (self.ladder.elements(), other.ladder.elements());
+        own.len() == others.len()
+            && own.iter().zip(others).all(|pair| match pair {
+                (Element::Series(a), Element::Series(b)) | (Element::Shunt(a), Element::Shunt(b)) => {
+                    part(a.kind(), b.kind())
+                }
+                (Element::Transformer(a), Element::Transformer(b)) => a == b,
+                (Element::Line(a), Element::Line(b)) => line(*a, *b),
+                _ => false,
+            })
+    }
+
+    /// Orders plans: those that cannot be built or overstress a part last; then by how far they keep the SWR limit; then
+    /// the lower cost (by steps of 0.01 dB), the fewer elements, the lower voltage (5 %).
+    pub(super) fn rank(&self) -> impl Ord + use<F> {
+        let volts = self.volts_peak.get().natural_logarithm() * F::from_i32(20);
         (
-            self.is_overstressed,
-            steps(self.worst_swr.get(), 100),
-            steps(F::from_u64(width.max(1)), 20).saturating_neg(),
-            steps(self.volts_peak.get(), 20),
+            self.is_overstressed || !self.is_buildable,
+            self.limit_kept,
+            (self.cost.get() * F::from_i32(100)).to_i64(),
             self.ladder.elements().len(),
+            volts.to_i64(),
         )
     }
 }
@@ -174,8 +246,9 @@ impl<F: Floating, const K: usize> MatchPlans<F, K> {
         }
     }
 
-    /// Best first: those that overstress a part last; then the lower worst SWR (by steps of 1 %), the wider band (by steps
-    /// of 5 %), the lower peak voltage (5 %), the fewer elements.
+    /// Best first. A plan with a part that cannot be made or must bear too much stands below all others; of the rest
+    /// one that misses the SWR limit never stands above one that keeps it ([`LimitKept`]). Then the lower
+    /// [`cost`](MatchPlan::cost) decides, by steps of 0.01 dB, then fewer elements, then the lower peak voltage (5 %).
     pub fn as_slice(&self) -> &[MatchPlan<F>] {
         &self.plans
     }
@@ -248,7 +321,7 @@ mod tests {
     use super::*;
     use crate::design::ladder::Part;
     use crate::design::transformer::Turns;
-    use crate::quantity::{Capacitance, Hertz, Inductance};
+    use crate::quantity::{Capacitance, Inductance};
 
     /// A transformer of these turns with a coil or a capacitor across.
     fn plan(primary: u8, has_coil: bool, worst: f64) -> MatchPlan<f64> {
@@ -271,6 +344,12 @@ mod tests {
             loss: 0.0.into(),
             volts_peak: 1.0.into(),
             is_overstressed: false,
+            is_buildable: true,
+            limit_kept: LimitKept::AtEveryCorner,
+            cost: worst.into(),
+            harmonics: [0.0.into(); 2],
+            passes_dc: false,
+            grounds_load: true,
         }
     }
 
@@ -316,13 +395,7 @@ mod tests {
     /// The documented order, one step after the other.
     #[test]
     fn each_step_of_the_order_decides() {
-        let best = || plan(3, true, 1.2);
-        let band = |width: u64| {
-            Some(Band::new(
-                (Hertz::new(1_000), false),
-                (Hertz::new(1_000 + width), false),
-            ))
-        };
+        let best = plan(3, true, 1.2);
         let mut longer = plan(3, false, 1.2);
         longer
             .ladder
@@ -331,32 +404,34 @@ mod tests {
         let worse = [
             MatchPlan {
                 is_overstressed: true,
-                worst_swr: 1.0.into(),
+                cost: 1.0.into(),
                 ..plan(3, false, 1.2)
             },
             MatchPlan {
-                band: band(100_000),
-                ..plan(3, false, 1.25)
-            },
-            MatchPlan {
-                band: band(80_000),
+                is_buildable: false,
+                cost: 1.0.into(),
                 ..plan(3, false, 1.2)
             },
             MatchPlan {
-                band: band(100_000),
+                limit_kept: LimitKept::OverTheBand,
+                cost: 1.0.into(),
+                ..plan(3, false, 1.2)
+            },
+            MatchPlan {
+                cost: 1.22.into(),
+                volts_peak: 0.1.into(),
+                ..plan(3, false, 1.2)
+            },
+            MatchPlan {
+                volts_peak: 0.1.into(),
+                ..longer
+            },
+            MatchPlan {
                 volts_peak: 1.2.into(),
                 ..plan(3, false, 1.2)
             },
-            MatchPlan {
-                band: band(100_000),
-                ..longer
-            },
         ];
         for worse in worse {
-            let best = MatchPlan {
-                band: band(100_000),
-                ..best()
-            };
             for pair in [[&best, &worse], [&worse, &best]] {
                 let mut list = MatchPlans::<f64, 4>::new(None);
                 for plan in pair {

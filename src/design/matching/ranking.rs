@@ -7,12 +7,15 @@ use heapless::Vec;
 use super::bode_fano::load_q;
 use super::candidates;
 use super::network::Network;
-use super::parts::{Bench, off_by, reactive_places, tolerances};
-use super::{MatchPlan, MatchPlans, MatchScheme, MatchingError, RankSettings, load_with_resistance};
-use crate::arithmetic::{Floating, Real};
+use super::parts::{Bench, lines_off, off_by, reactive_places, tolerances, with_real_lines};
+use super::{
+    LimitKept, MatchPlan, MatchPlans, MatchScheme, MatchingError, RankSettings, load_with_resistance,
+};
+use crate::arithmetic::{Floating, Quantity, Real};
+use crate::design::ladder::{Element, PartKind, StubEnd};
 use crate::design::preferred::worst_corner;
 use crate::quantity::band::edge;
-use crate::quantity::{Band, Hertz, Impedance, QFactor, Reflection, Swr, Volts};
+use crate::quantity::{Band, Decibels, Hertz, Impedance, QFactor, Reactor, Reflection, Swr, Volts};
 
 /// The number of frequencies for the worst SWR over the band, with the edges and the frequency of the match.
 const BAND_POINTS: u64 = 9;
@@ -27,8 +30,9 @@ const WIDEST: u64 = 4;
 /// preferred series, each part then takes one of its two nearest values, so that the network reflects least.
 ///
 /// The worst SWR is the highest over 9 frequencies of the band and all corners of the tolerances
-/// ([`worst_corner`](crate::design::preferred::worst_corner)). Transformers and lines have no tolerance here, and
-/// transformers no loss. Edges of a band are searched from the match in steps of 1 %, then by bisection to 1 Hz.
+/// ([`worst_corner`](crate::design::preferred::worst_corner)). Impedance and length of lines have the
+/// tolerance of the settings, together; transformers have none, and no loss. Lines take the nearest impedance that the
+/// limits allow. Edges of a band are searched from the match in steps of 1 %, then by bisection to 1 Hz.
 ///
 /// ```
 /// use ohmwright::design::matching::{RankSettings, rank};
@@ -65,6 +69,7 @@ pub fn rank<F: Floating, const K: usize>(
         if let Some(series) = settings.preferred {
             network = bench.with_preferred(&network, &parts, series);
         }
+        network = with_real_lines(settings, network);
         plans.looked_at = plans.looked_at.saturating_add(1);
         if let Some(plan) = evaluate(settings, scheme, network, at, &band, &load) {
             plans.insert(plan);
@@ -131,33 +136,116 @@ fn evaluate<F: Floating>(
     };
     let walk = ladder.walk(at, settings.frequency).ok()?;
     let parts = reactive_places(&ladder);
-    let corner = worst_corner(&tolerances(settings, &ladder, &parts), |factors| {
-        let off = off_by(&ladder, &parts, factors);
+    let over_band = |ladder: &Network<F>| {
         band.iter()
-            .map(|(frequency, z)| swr_at(&off, *frequency, *z))
+            .map(|(frequency, z)| swr_at(ladder, *frequency, *z))
             .fold(<F as Real>::ONE, |worst, swr| Real::larger(worst, swr.get()))
+    };
+    let corner = worst_corner(&tolerances(settings, &ladder, &parts), |factors| {
+        let (of_parts, of_lines) = factors.split_at_checked(parts.len()).unwrap_or((factors, &[]));
+        over_band(&lines_off(settings, off_by(&ladder, &parts, of_parts), of_lines))
     })
     .ok()?;
     let mut volts = <F as Real>::ZERO;
     let mut is_overstressed = false;
+    let mut is_buildable = true;
     for (place, element) in ladder.elements().iter().enumerate() {
         let stress = walk.stress(place, settings.power).ok()??;
         volts = Real::larger(volts, stress.volts_peak.get());
         is_overstressed |= settings.is_beyond_rating(element, &stress);
+        is_buildable &= settings.limits.is_none_or(|limits| limits.allows(element));
     }
     let follow = |up: bool| edge_on_one_side(settings, up, |f| load(f).map(|z| swr_at(&ladder, f, z)));
     let reflection = walk.reflection(settings.source);
+    let limit = settings.swr_limit.get();
+    let limit_kept = if corner.worst <= limit {
+        LimitKept::AtEveryCorner
+    } else if over_band(&ladder) <= limit {
+        LimitKept::OverTheBand
+    } else if reflection.swr().get() <= limit {
+        LimitKept::AtTheFrequency
+    } else {
+        LimitKept::Nowhere
+    };
+    let loss = walk.loss().ok()?;
+    let harmonics = [2, 3].map(|times: u64| {
+        let frequency = Hertz::new(settings.frequency.get().saturating_mul(times));
+        attenuation(settings, &ladder, load(frequency).unwrap_or(at), frequency)
+    });
+    let (passes_dc, grounds_load) = direct_current(&ladder);
     let band = (reflection.swr() <= settings.swr_limit).then(|| Band::new(follow(false), follow(true)));
+    let width = band.map_or(Hertz::new(0), |band| band.width());
+    let cost = settings.weights.cost(
+        ladder.elements(),
+        corner.worst,
+        loss.get(),
+        (width, settings.frequency),
+        volts,
+    );
     Some(MatchPlan {
         scheme,
         reflection,
         worst_swr: Swr::new(corner.worst),
         band,
-        loss: walk.loss().ok()?,
+        loss,
         volts_peak: Volts::new(volts),
         is_overstressed,
+        is_buildable,
+        limit_kept,
+        cost,
+        harmonics,
+        passes_dc,
+        grounds_load,
         ladder,
     })
+}
+
+/// What of the source's available power does not reach the load at a frequency, dB: 1/(1 − |Γ|²) of it enters, and the
+/// loss of the walk stays on the way.
+fn attenuation<F: Floating>(
+    settings: &RankSettings<F>,
+    ladder: &Network<F>,
+    load: Impedance<F>,
+    frequency: Hertz,
+) -> Decibels<F> {
+    let Ok(walk) = ladder.walk(load, frequency) else {
+        return Decibels::MAX;
+    };
+    let reflected = walk.reflection(settings.source).mismatch_loss().get();
+    Decibels::new(walk.loss().map_or(<F as Quantity>::MAX, |loss| loss.get()) + reflected)
+}
+
+/// Whether direct current passes from the source to the load, and whether the load is grounded for it.
+fn direct_current<F: Floating>(ladder: &Network<F>) -> (bool, bool) {
+    let (mut passes, mut is_grounded, mut is_cut) = (true, false, false);
+    for element in ladder.elements() {
+        let kind = element.part().map(|part| part.kind());
+        let is_open = matches!(
+            kind,
+            Some(PartKind::Reactor(Reactor::Capacitor(_), _) | PartKind::Stub(_, StubEnd::Open))
+        );
+        let is_wire = matches!(
+            kind,
+            Some(PartKind::Reactor(Reactor::Inductor(_), _) | PartKind::Stub(_, StubEnd::Shorted))
+        );
+        match element {
+            Element::Line(_) => {}
+            Element::Series(_) => {
+                passes &= !is_open;
+                is_cut |= is_open;
+            }
+            Element::Shunt(_) => {
+                passes &= !is_wire;
+                is_grounded |= is_wire && !is_cut;
+            }
+            Element::Transformer(_) => {
+                passes = false;
+                is_grounded |= !is_cut;
+                is_cut = true;
+            }
+        }
+    }
+    (passes, is_grounded)
 }
 
 /// The last frequency on one side that is still good enough, to 1 Hz, and whether the search ended there without an edge.

@@ -1,14 +1,14 @@
 //! The purpose of the networks, and the parts they may have.
 
-use super::MatchingError;
+use super::{MatchingError, PartLimits, RankWeights};
 use crate::arithmetic::Floating;
 use crate::design::ladder::{Element, PartKind, Stress};
 use crate::design::line::Line;
 use crate::design::preferred::{PreferredSeries, Tolerance};
 use crate::quantity::swr::limit;
 use crate::quantity::{
-    Amperes, Hertz, Metres, Ohms, QFactor, Reactor, Reference, Swr, VelocityFactor, Volts, Watts, positive,
-    positive_frequency,
+    Amperes, Decibels, Hertz, Metres, Ohms, QFactor, Reactor, Reference, Swr, VelocityFactor, Volts, Watts,
+    not_negative, positive, positive_frequency,
 };
 
 /// The purpose of the networks, and the parts they may have.
@@ -54,6 +54,14 @@ pub struct RankSettings<F: Floating> {
     pub line_impedances: (Ohms<F>, Ohms<F>),
     /// True to try stubs as well, if there are lines.
     pub stubs: bool,
+    /// The tolerance of the impedance and of the length of lines and stubs.
+    pub line_tolerance: Tolerance<F>,
+    /// The matched loss of lines and stubs at the frequency, dB per 100 m; it grows with the root of the frequency.
+    pub line_loss: Decibels<F>,
+    /// The parts that can be made; `None` for parts of any value, and lines of any impedance.
+    pub limits: Option<PartLimits<F>>,
+    /// How much each drawback counts.
+    pub weights: RankWeights<F>,
     /// The peak voltage rating of the capacitors, volts; `None` if unknown.
     pub capacitor_volts: Option<Volts<F>>,
     /// The peak current rating of the coils, amperes; `None` if unknown.
@@ -79,13 +87,17 @@ impl<F: Floating> RankSettings<F> {
         with_line_velocity_factor(line_velocity_factor: Option<VelocityFactor<F>>);
         with_line_impedances(line_impedances: (Ohms<F>, Ohms<F>));
         with_stubs(stubs: bool);
+        with_line_tolerance(line_tolerance: Tolerance<F>);
+        with_line_loss(line_loss: Decibels<F>);
+        with_limits(limits: Option<PartLimits<F>>);
+        with_weights(weights: RankWeights<F>);
         with_capacitor_volts(capacitor_volts: Option<Volts<F>>);
         with_coil_amperes(coil_amperes: Option<Amperes<F>>);
     }
 }
 
 impl<F: Floating> RankSettings<F> {
-    /// For one frequency, ideal parts of any value, no transformers or lines (if added: 20 to 300 Ω), SWR limit 2, 1 W.
+    /// For one frequency, ideal parts of any value, [usual](RankWeights::usual) weights, no transformers or lines (if added: 20 to 300 Ω), SWR limit 2, 1 W.
     pub fn new(source: Reference<F>, frequency: Hertz) -> Self {
         Self {
             source,
@@ -105,6 +117,10 @@ impl<F: Floating> RankSettings<F> {
             line_velocity_factor: None,
             line_impedances: (Ohms::whole::<20>(), Ohms::whole::<300>()),
             stubs: false,
+            line_tolerance: Tolerance::NONE,
+            line_loss: Decibels::ZERO,
+            limits: None,
+            weights: RankWeights::usual(),
             capacitor_volts: None,
             coil_amperes: None,
         }
@@ -144,6 +160,13 @@ impl<F: Floating> RankSettings<F> {
             if let Some(value) = value {
                 positive(value, name)?;
             }
+        }
+        not_negative(self.line_loss, "matched loss")?;
+        if !self.limits.is_none_or(|limits| limits.is_sound()) {
+            return Err(outside!("limits of the parts", "must be finite, the lower one first").into());
+        }
+        if !self.weights.is_sound() {
+            return Err(outside!("weights", "must be from 0 to below a million").into());
         }
         let (low, high) = self.line_impedances;
         if !low.is_finite() || !high.is_finite() || low <= Ohms::ZERO || high < low {
