@@ -583,7 +583,12 @@ impl<A: Arithmetic, const L: usize, const C: usize> Run<A, L, C> {
             Seen::Vector(_) => ENOUGH,
             Seen::Size(_) => MOST_PROBES,
         };
-        let has_tried = self.seen.iter().flatten().count() >= enough;
+        let tried = self
+            .seen
+            .iter()
+            .flatten()
+            .fold(0usize, |count, _| count.wrapping_add(1));
+        let has_tried = tried >= enough;
         let bypass = self.reading_of(Setting::BYPASS)?.power().square_root();
         let is_sure = bypass >= A::Working::ONE - settings.accuracy().noise * A::Working::from_i32(3);
         (has_tried && is_sure && self.is_without_resistance(settings))

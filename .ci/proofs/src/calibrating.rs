@@ -1,12 +1,17 @@
 //! Calibration: tables of error terms, and where they come from.
 
+use ohmwright::measure::Uncertainty;
 use ohmwright::measure::calibration::{
     CalibrationPoint, CalibrationTable, Conditions, Delay, ErrorTerms, Grid, Kit, LeastSquares, Offset,
-    Polynomial, QualityCheck, QualityLimits, Recording, Role, Standard, reading_range,
+    Polynomial, QualityCheck, QualityLimits, Recording, Residual, Role, Standard, reading_range,
 };
-use ohmwright::quantity::{Decibels, Metres, Ohms, VelocityFactor};
+use ohmwright::quantity::{
+    Component, Decibels, ImpedanceRatio, Metres, MismatchLimits, Ohms, Ratio, Reflection, Swr,
+    VelocityFactor, Watts,
+};
+use ohmwright::show::text as lines;
 
-use crate::given::{Words, gamma, inductance, reference, take};
+use crate::given::{Words, capacitance, gamma, inductance, reference, take};
 use crate::unknown::{any, beginning, keep, one_of, show};
 
 fn terms<A: Words>() -> ErrorTerms<A> {
@@ -76,6 +81,38 @@ pub fn table_correction<A: Words>() {
     }
 }
 
+/// What a reading may stand for.
+fn uncertainty<A: Words>() {
+    let mut known = Uncertainty::<A>::new();
+    if let Ok(residual) = Residual::new(
+        any::<Component<A>>(),
+        any::<Component<A>>(),
+        any::<Component<A>>(),
+    ) {
+        known = known.with_residual(residual);
+    }
+    match Residual::<A>::from_decibels(any(), any(), any()) {
+        Ok(residual) => keep(residual),
+        Err(error) => show(error),
+    }
+    match known.with_noise(any::<Component<A>>()) {
+        Ok(more) => known = more,
+        Err(error) => show(error),
+    }
+    keep(known.distance(gamma()));
+    keep((known.swr(gamma()), known.return_loss(gamma())));
+    keep(known.judge(gamma(), any::<Swr<A>>()));
+    keep(MismatchLimits::new(gamma::<A>(), gamma()));
+    keep(Reflection::<A>::from_swr(any::<Swr<A>>()));
+    keep(Reflection::<A>::from_return_loss(any::<Decibels<A>>()));
+    keep(Reflection::<A>::from_powers(any::<Watts<A>>(), any::<Watts<A>>()));
+    keep(inductance::<A>().resonant_frequency(capacitance()));
+    keep(any::<ImpedanceRatio<A>>().turns_ratio());
+    keep(VelocityFactor::<A>::from_permittivity(any::<Ratio<A>>()));
+    let mut line = [b' '; 20];
+    keep(lines::swr_interval(&mut line, &known.swr(gamma())).is_ok());
+}
+
 /// Standards, solving, tables, quality and what is stored.
 #[inline(never)]
 pub fn calibration<A: Words>() {
@@ -96,6 +133,7 @@ pub fn calibration<A: Words>() {
     keep(terms.residual(&pairs));
     keep((terms.checked_correct(gamma()), terms.distort(gamma())));
     keep(terms.has_tracking());
+    uncertainty::<A>();
     keep((
         terms.with_plane_moved(delay(), any()),
         terms.is_turned_from(gamma()),

@@ -6,8 +6,8 @@
 use ohmwright::arithmetic::{Fixed16, Fixed32, Quantity, Real};
 use ohmwright::control::mock::{AntennaModel, BenchFaults, BenchSensor, SimulatedBench};
 use ohmwright::control::{
-    Arrangement, Bank, BankCapacitor, BankCoil, Event, Protection, SensorReading, Setting, Side, Stray,
-    Tuner, TunerDriver, TunerMemory, TunerSettings,
+    Arrangement, Bank, BankCapacitor, BankCoil, Event, Protection, SensorErrors, SensorReading, Setting,
+    Side, Stray, Tuner, TunerDriver, TunerMemory, TunerSettings,
 };
 use ohmwright::design::transformer::{
     MagnitudeRule, Remedy, Turns, TurnsChoice, TurnsRanking, wanted_impedance_ratio,
@@ -216,7 +216,7 @@ pub fn analyser<A: Words, const N: usize>() {
                 if let Err(error) = analyser.push(any(), gamma()) {
                     show(error);
                 }
-                keep(analyser.points());
+                keep((analyser.points(), analyser.settle()));
                 report(&analyser.report());
             }
         }
@@ -239,6 +239,7 @@ fn report<A: Words, const N: usize>(report: &SweepReport<A, N>) {
     for resonance in report.resonances() {
         keep(*resonance);
     }
+    keep(report.hurried());
     keep((
         report.dips_left_out(),
         report.bands_left_out(),
@@ -446,6 +447,12 @@ fn tuner_settings<A: Words>() -> TunerSettings<A> {
         most_readings: any(),
         most_operations: any(),
         sensor_noise: any(),
+        sensor_errors: SensorErrors {
+            directivity: any(),
+            source_match: any(),
+            compression: any(),
+            step: any(),
+        },
         value_error: any(),
         good_swr: any(),
         retune_swr: any(),
@@ -631,6 +638,7 @@ pub fn texts<A: Words>() {
     keep(lines::inductance(line, inductance::<A>()).is_ok());
     keep(lines::capacitance(line, capacitance::<A>()).is_ok());
     keep(lines::impedance(line, gamma.impedance(z0)).is_ok());
+    keep(lines::short::impedance(line, gamma.impedance(z0)).is_ok());
     keep(lines::impedance_magnitude(line, gamma, z0).is_ok());
     keep(lines::resistance(line, gamma.impedance(z0)).is_ok());
     keep(lines::frequency(line, any()).is_ok());

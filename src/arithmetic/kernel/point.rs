@@ -22,7 +22,7 @@ impl Point {
         Self {
             re,
             im,
-            square: square(re.unsigned_abs()) + square(im.unsigned_abs()),
+            square: square(re.unsigned_abs()).wrapping_add(square(im.unsigned_abs())),
         }
     }
 
@@ -242,13 +242,15 @@ pub(crate) fn reflect(resistance: i32, reactance: i32, reference: i32) -> (i32, 
         (r, x, z) = ((r >> 1) + (r & 1), (x >> 1) + (x & 1), (z >> 1) + (z & 1));
     }
     let (x_square, sum) = (square(x.unsigned_abs()), r.wrapping_add(z));
-    let below = normalise_square(square(sum.unsigned_abs()) + x_square);
+    let below = normalise_square(square(sum.unsigned_abs()).wrapping_add(x_square));
     if below.mantissa == 0 {
         return (i32::MIN, 0);
     }
     let inverse = below.inverse();
     // (R − Z0)(R + Z0) + X²
-    let above = (square(r.unsigned_abs()) + x_square).wrapping_sub(square(z.unsigned_abs())) as i64;
+    let above = square(r.unsigned_abs())
+        .wrapping_add(x_square)
+        .wrapping_sub(square(z.unsigned_abs())) as i64;
     let real = Size::quotient(normalise_square(above.unsigned_abs()), below, inverse);
     // 2·X·Z0
     let (x_normal, z_normal) = (normalise_short(x.unsigned_abs()), normalise_short(z as u32));
@@ -291,7 +293,7 @@ pub(crate) fn correct_above(least: i32, raw: (i32, i32), terms: [(i32, i32); 3])
     if all < 0 {
         return None;
     }
-    let below = normalise_square(square(c.unsigned_abs()) + square(d.unsigned_abs()));
+    let below = normalise_square(square(c.unsigned_abs()).wrapping_add(square(d.unsigned_abs())));
     if below.exponent < least {
         return None;
     }

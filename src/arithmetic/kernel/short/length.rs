@@ -56,13 +56,23 @@ impl Length {
     /// |Γ| in units of 2⁻¹⁴, at most 2¹⁵ − 1.
     #[inline(always)]
     pub(crate) fn magnitude(self) -> u32 {
-        (((self.root() >> (self.half + 2)) + 1) >> 1).min(i16::MAX as u32)
+        (self
+            .root()
+            .wrapping_shr(self.half.wrapping_add(2))
+            .wrapping_add(1)
+            >> 1)
+            .min(i16::MAX as u32)
     }
 
     /// A |Γ| below 1 in units of 2⁻¹⁵, a digit more than the word has, so that SWR loses nothing; below 1 here too.
     #[inline(always)]
     pub(crate) fn magnitude_inside(self) -> u32 {
-        (((self.root() >> (self.half + 1)) + 1) >> 1).min(i16::MAX as u32)
+        (self
+            .root()
+            .wrapping_shr(self.half.wrapping_add(1))
+            .wrapping_add(1)
+            >> 1)
+            .min(i16::MAX as u32)
     }
 
     /// √x in units of 2⁻³.
@@ -84,7 +94,7 @@ impl Length {
         let steep = up > across;
         let shorter = if steep { across } else { up };
         // At most 2¹⁶/√2 times 2¹⁶: 31 digits after the point.
-        let sine = (shorter << self.half).wrapping_mul(self.inverse);
+        let sine = shorter.wrapping_shl(self.half).wrapping_mul(self.inverse);
         let step = ((sine << 1) >> 25) as usize;
         let rest = (sine << 8) >> 16;
         let octant = match (ARC.get(step), ARC.get(step + 1)) {
