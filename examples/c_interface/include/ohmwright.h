@@ -133,13 +133,13 @@
 #define OHMWRIGHT_TAPS 4
 
 // How many words of 64 bits a tuner of this bank takes at most, in either family.
-#define OHMWRIGHT_TUNER_WORDS 136
+#define OHMWRIGHT_TUNER_WORDS 152
 
 // Bytes of the storage of a tuner: those words, and one that says what they are.
 #define OHMWRIGHT_TUNER_STORAGE_BYTES (8 * (OHMWRIGHT_TUNER_WORDS + 1))
 
 // How many words of 64 bits an analyser takes at most, in either family.
-#define OHMWRIGHT_WORDS 414
+#define OHMWRIGHT_WORDS 415
 
 // Bytes of the storage of an analyser: those words, and one that says what they are.
 #define OHMWRIGHT_STORAGE_BYTES (8 * (OHMWRIGHT_WORDS + 1))

@@ -1,13 +1,13 @@
 //! An analyser in bytes that C owns.
 
 use ohmwright::arithmetic::{Arithmetic, Fixed32};
-use ohmwright::measure::{SweepAnalyser, SweepSurvey};
+use ohmwright::measure::{SweepAnalyser, SweepSettings, SweepSurvey};
 
 use crate::calls::usable;
 use crate::{ROOM, Status};
 
 /// How many words of 64 bits an analyser takes at most, in either family.
-pub const WORDS: usize = 414;
+pub const WORDS: usize = 415;
 
 /// Bytes of the storage of an analyser: those words, and one that says what they are.
 pub const STORAGE_BYTES: usize = 8 * (WORDS + 1);
@@ -61,15 +61,21 @@ const _: () = {
 ///
 /// # Safety
 /// `storage` is null, misaligned, or points to one that the caller may write.
-pub(crate) unsafe fn start<A: Family>(storage: *mut Storage, sweep: Sweep<A>) -> Status {
+pub(crate) unsafe fn start<A: Family>(storage: *mut Storage, settings: SweepSettings<A>) -> Status {
     const { fits::<A>() };
     if let Err(status) = usable(storage) {
         return status;
     }
+    // Each part goes straight to its place: a whole sweep would need the stack of three.
+    let Ok(analyser) = SweepAnalyser::new(settings) else {
+        return Status::BadNumber;
+    };
     // SAFETY: the caller's promise; the words are large enough and aligned, as was checked. Nothing is read of what may
     // never have been written.
     unsafe {
-        (&raw mut (*storage).words).cast::<Sweep<A>>().write(sweep);
+        let sweep = (&raw mut (*storage).words).cast::<Sweep<A>>();
+        (&raw mut (*sweep).analyser).write(analyser);
+        (&raw mut (*sweep).survey).write(SweepSurvey::new());
         (&raw mut (*storage).started).write(A::MARK);
     }
     Status::Done

@@ -70,9 +70,7 @@ macro_rules! calls {
     ) => {
         use ohmwright::design::transformer::Turns;
         use ohmwright::measure::calibration::ErrorTerms;
-        use ohmwright::measure::{
-            Action, AddedPart, Built, Dip, NextStep, SweepAnalyser, SweepReport, SweepSettings, SweepSurvey,
-        };
+        use ohmwright::measure::{Action, AddedPart, Built, Dip, NextStep, SweepReport, SweepSettings};
         use ohmwright::quantity::{Component, Hertz, Reactor, Reference, Reflection};
 
         use crate::analyser::Sweep;
@@ -125,7 +123,7 @@ macro_rules! calls {
             Ok(Plain::of(terms.correct(raw)))
         }
 
-        fn begun(settings: $settings) -> Result<Sweep<$family>, Status> {
+        fn wanted(settings: $settings) -> Result<SweepSettings<$family>, Status> {
             let mut wanted = SweepSettings::<$family>::default();
             let unset = <$settings>::default();
             if settings.reference != unset.reference {
@@ -151,10 +149,7 @@ macro_rules! calls {
                     *place = Component::new(Number::of(plain));
                 }
             }
-            Ok(Sweep {
-                analyser: SweepAnalyser::new(wanted).map_err(|_| Status::BadNumber)?,
-                survey: SweepSurvey::new(),
-            })
+            Ok(wanted)
         }
 
         fn pushed(sweep: &mut Sweep<$family>, frequency_hz: u64, gamma: $reflection) -> Result<(), Status> {

@@ -321,9 +321,9 @@ pub unsafe extern "C" fn ohmwright_float_sweep_start(
     storage: *mut Storage,
     settings: FloatSettings,
 ) -> Status {
-    match begun(settings) {
+    match wanted(settings) {
         // SAFETY: the caller's promise.
-        Ok(begun) => unsafe { analyser::start(storage, begun) },
+        Ok(wanted) => unsafe { analyser::start::<Family>(storage, wanted) },
         Err(status) => status,
     }
 }

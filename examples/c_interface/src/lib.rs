@@ -145,7 +145,7 @@ pub const CAPACITORS: usize = 8;
 /// The most taps of the transformer of a bank.
 pub const TAPS: usize = 4;
 /// How many words of 64 bits a tuner of this bank takes at most, in either family.
-pub const TUNER_WORDS: usize = 136;
+pub const TUNER_WORDS: usize = 152;
 /// Bytes of the storage of a tuner: those words, and one that says what they are.
 pub const TUNER_STORAGE_BYTES: usize = 8 * (TUNER_WORDS + 1);
 
