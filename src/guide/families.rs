@@ -58,20 +58,20 @@
 //! | --- | --- | --- | --- | --- | --- | --- |
 //! | Cortex-M0 | nine readouts | 10598 / 11516 | 1057 / 2039 | 748 / 938 | 386 / 553 | `Fixed16` |
 //! | Cortex-M0 | a correction | 2492 / 2607 | 804 / 3331 | 393 / 396 | 312 / 312 | `Fixed16` |
-//! | Cortex-M0 | a point of a clean sweep |  | 2447 / 77462 | 1809 / 54843 | 2768 / 123227 | `Fixed32` |
-//! | Cortex-M0 | the same with noise of 1e-3 |  | 4141 / 203115 | 3381 / 160252 | 3374 / 159294 | `Fixed16` |
+//! | Cortex-M0 | a point of a clean sweep |  | 2563 / 76800 | 1938 / 53719 | 2900 / 89315 | `Fixed32` |
+//! | Cortex-M0 | the same with noise of 1e-3 |  | 4287 / 99016 | 3538 / 84964 | 3527 / 84953 | `Fixed16` |
 //! | Cortex-M3 | nine readouts | 5901 / 6410 | 553 / 1155 | 382 / 508 | 248 / 375 | `Fixed16` |
 //! | Cortex-M3 | a correction | 1439 / 1464 | 363 / 1822 | 140 / 140 | 161 / 161 | `Fixed32` |
-//! | Cortex-M3 | a point of a clean sweep |  | 1535 / 45417 | 1275 / 38084 | 1772 / 73019 | `Fixed32` |
-//! | Cortex-M3 | the same with noise of 1e-3 |  | 2280 / 111998 | 2034 / 100021 | 2046 / 101584 | `Fixed32` |
+//! | Cortex-M3 | a point of a clean sweep |  | 1620 / 45237 | 1367 / 37471 | 1862 / 48695 | `Fixed32` |
+//! | Cortex-M3 | the same with noise of 1e-3 |  | 2394 / 49322 | 2133 / 45687 | 2150 / 45750 | `Fixed32` |
 //! | RV32IMC | nine readouts | 5582 / 6135 | 951 / 1669 | 616 / 734 | 393 / 511 | `Fixed16` |
 //! | RV32IMC | a correction | 1339 / 1441 | 504 / 1860 | 212 / 214 | 225 / 226 | `Fixed32` |
-//! | RV32IMC | a point of a clean sweep |  | 1599 / 46970 | 1511 / 47496 | 2064 / 87116 | `Fixed32` |
-//! | RV32IMC | the same with noise of 1e-3 |  | 2431 / 117264 | 2350 / 119078 | 2357 / 120435 | `Fixed32` |
+//! | RV32IMC | a point of a clean sweep |  | 1709 / 45940 | 1631 / 46466 | 2194 / 58036 | `Fixed32` |
+//! | RV32IMC | the same with noise of 1e-3 |  | 2571 / 52859 | 2504 / 54436 | 2510 / 54453 | `Fixed32` |
 //! | Cortex-M4F | nine readouts | 326 / 340 | 240 / 342 | 391 / 514 | 254 / 375 | `f32` |
 //! | Cortex-M4F | a correction | 26 / 26 | 30 / 30 | 137 / 137 | 159 / 159 | `f32` |
-//! | Cortex-M4F | a point of a clean sweep |  | 428 / 4811 | 1218 / 36000 | 1691 / 69307 | `f32` |
-//! | Cortex-M4F | the same with noise of 1e-3 |  | 888 / 32191 | 1944 / 94723 | 1957 / 96065 | `f32` |
+//! | Cortex-M4F | a point of a clean sweep |  | 515 / 5255 | 1315 / 35456 | 1779 / 46307 | `f32` |
+//! | Cortex-M4F | the same with noise of 1e-3 |  | 1005 / 20484 | 2041 / 43376 | 2053 / 43440 | `f32` |
 //!
 //! <!-- cost:end -->
 //!
