@@ -208,7 +208,8 @@ fn analyse<A: Arithmetic>(
     }
     let report = analyser.report();
     let best = report.best().ok_or_else(|| unfit(&"no points"))?;
-    let uncertainty = uncertain::of_sweep(&survey.quality(&report), options)?;
+    let told = uncertain::of_sweep(survey.quality(&report), options)?;
+    let uncertainty = told.uncertainty();
     let point = |dip: &Dip<A>| Point {
         unresolved: dip.unresolved.map(|limits| UnresolvedFigures {
             low_hz: limits.low.get(),
@@ -289,10 +290,10 @@ fn analyse<A: Arithmetic>(
         Some((toward(dip)?, dip))
     });
     let title = visible(name.rsplit(['/', '\\']).next().unwrap_or(name));
-    let picture = options.picture.as_ref().map(|wanted| {
-        let told = survey.quality(&report);
-        picture::draw(wanted, &title, &measured, &report, Some(&step), Some(&told))
-    });
+    let picture = options
+        .picture
+        .as_ref()
+        .map(|wanted| picture::draw(wanted, &title, &measured, &report, Some(&step), Some(&told)));
     let picture = picture.transpose()?;
     let retune = retune.map(|(retune, dip)| RetuneFigures {
         element: retune.element,

@@ -47,13 +47,13 @@ impl Left {
     }
 }
 
-/// What is known of the error of this sweep's readings.
+/// What is to be said of this sweep's readings, with what the calibration left.
 pub fn of_sweep<A: Arithmetic>(
-    quality: &SweepQuality<A>,
+    quality: SweepQuality<A>,
     options: &Options,
-) -> Result<Uncertainty<A>, String> {
+) -> Result<SweepQuality<A>, String> {
     let left = options.residual.map(|left| left.words(options)).transpose()?;
-    Ok(quality.uncertainty(left))
+    Ok(quality.with_residual(left))
 }
 
 /// From the lowest to the highest SWR that a reading may stand for.

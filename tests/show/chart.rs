@@ -18,7 +18,9 @@ use ohmwright::measure::{
     Built, FrequencyPlan, NextStep, SweepAnalyser, SweepQuality, SweepReport, SweepSettings, SweepSurvey,
     TuningElement,
 };
-use ohmwright::quantity::{Component, Hertz, Impedance, Metres, Reference, Reflection, Swr, VelocityFactor};
+use ohmwright::quantity::{
+    Component, Decibels, Hertz, Impedance, Metres, Reference, Reflection, Swr, VelocityFactor,
+};
 use ohmwright::show::chart::{
     CurveChart, CurveScale, DistanceChart, Doubled, Mark, Palette, Screen, ScreenError, SmithChart,
 };
@@ -747,5 +749,40 @@ fn distances_of_every_size_stay_within_the_display() {
         for height in [20, 41, 77, 203] {
             distance_picture((width, height), Palette::<Rgb565>::daylight());
         }
+    }
+}
+
+/// A verdict that the error of the readings reaches over has a question mark, at every size; one that it does not has none.
+/// SWR 2.30 against a limit of 2: |Γ| = 0.394, with 20 dB from 0.294 (SWR 1.83), with 40 dB from 0.384 (2.25).
+#[test]
+fn a_verdict_that_cannot_be_given_is_marked() {
+    use ohmwright::measure::calibration::Residual;
+    let sweep = sweep::<Fixed32>();
+    let palette = Palette::<Rgb888>::daylight();
+    for (width, height) in SIZES {
+        let screen = Screen::new(
+            Size::new(width, height),
+            palette,
+            sweep.report.start(),
+            sweep.report.stop(),
+        )
+        .unwrap();
+        let verdict = |directivity: Option<f64>| {
+            let residual = directivity.map(|decibels| {
+                let word = |value| Decibels::<Fixed32>::try_from_f64(value).unwrap();
+                Residual::from_decibels(word(decibels), word(200.0), word(200.0)).unwrap()
+            });
+            let quality = sweep.quality.with_residual(residual);
+            let mut canvas = Canvas::new(width, height, palette.paper);
+            screen
+                .draw_readouts(&mut canvas, &sweep.report, Some(&sweep.step), Some(&quality))
+                .unwrap();
+            let room = screen.rooms().verdict;
+            let inks = canvas.places(palette.ink);
+            (inks.into_iter().filter(|ink| room.contains(*ink)).count(), canvas)
+        };
+        let (plain, certain, doubtful) = (verdict(None), verdict(Some(40.0)), verdict(Some(20.0)));
+        assert!(plain.1.pixels == certain.1.pixels, "{width} x {height}");
+        assert!(plain.0 != doubtful.0, "{width} x {height}");
     }
 }

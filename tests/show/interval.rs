@@ -124,7 +124,7 @@ fn marks<A: Arithmetic>() {
     assert_eq!(shown(|l| text::quality(l, &loud)), "level high  3 points");
     assert_eq!(shown(|l| text::quality(l, &faint)), "level low    1 point");
     // The noise of the sweep is that of its uncertainty.
-    let uncertainty = loud.uncertainty(None);
+    let uncertainty = loud.uncertainty();
     assert_eq!(uncertainty.noise(), loud.noise);
     assert!(uncertainty.noise() < Component::thousandths::<50>());
 }

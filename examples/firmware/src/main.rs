@@ -143,7 +143,7 @@ fn advise(report: &SweepReport<ROOM>, survey: &SweepSurvey) {
     let Target::Reading(reading) = report.target() else {
         return warn!("the sweep does not reach the target");
     };
-    let uncertainty = survey.quality(report).uncertainty(None);
+    let uncertainty = survey.quality(report).uncertainty();
     info!("with its noise: {}", uncertainty.swr(reading.reflection));
     match Diagnosis::new(
         reading.reflection,

@@ -56,6 +56,9 @@ pub struct SweepQuality<A: Arithmetic> {
     pub level_high: u32,
     /// The samples at which the receivers had little signal, as the survey was told: their noise is larger.
     pub level_low: u32,
+    /// What the calibration left, where that is known: nobody but the caller can tell. Screens then mark a verdict that the
+    /// error of the readings reaches over.
+    pub residual: Option<Residual<A>>,
 }
 
 impl<A: Arithmetic> SweepQuality<A> {
@@ -71,11 +74,17 @@ impl<A: Arithmetic> SweepQuality<A> {
             && self.level_low == 0
     }
 
-    /// How far a reading of this sweep may be from the truth by its noise; with the residual errors of the calibration, where
-    /// they are known.
+    /// The same with what the calibration [left](Self::residual).
+    #[must_use]
+    pub fn with_residual(self, residual: Option<Residual<A>>) -> Self {
+        Self { residual, ..self }
+    }
+
+    /// How far a reading of this sweep may be from the truth: by its noise, and by what the calibration left, where that is
+    /// known.
     ///
     /// Noise is found in steps of 6e-5: below that it counts as none.
-    pub fn uncertainty(&self, residual: Option<Residual<A>>) -> Uncertainty<A> {
-        Uncertainty::of_parts(self.noise, residual)
+    pub fn uncertainty(&self) -> Uncertainty<A> {
+        Uncertainty::of_parts(self.noise, self.residual)
     }
 }

@@ -473,6 +473,7 @@ impl SweepSurvey {
             uncorrected: self.turns_back(noise) || report.beyond_rim() > report.points() >> 3,
             level_high: self.level_high,
             level_low: self.level_low,
+            residual: None,
         }
     }
 }

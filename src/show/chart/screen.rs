@@ -16,7 +16,7 @@ use super::smith::draw_mark;
 use super::wrap::{Wrapped, close_up};
 use super::{CurveChart, CurveScale, Mark, Palette, SmithChart};
 use crate::arithmetic::Arithmetic;
-use crate::measure::{NextStep, SweepQuality, SweepReport, Target};
+use crate::measure::{Certainty, NextStep, SweepQuality, SweepReport, Target};
 use crate::quantity::{Hertz, Reflection};
 
 /// Why a screen was refused.
@@ -252,8 +252,8 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
     ///
     /// Below the next step, with room for it, stands what is to be said of the [readings](text::quality), or else [what the
     /// step leaves](text::expected). Without room for it there, what is to be said of the readings takes the last line of the
-    /// readouts, but not that of the dip; where there is no other line, the verdict has a question mark: `fail? SWR 2.30`. What
-    /// is `None` has no line: during a sweep, say, nothing is known yet.
+    /// readouts, but not that of the dip; where there is no other line, the verdict has a question mark: `fail? SWR 2.30`. It has
+    /// one too where the [error of the readings](SweepQuality::uncertainty) reaches over the limit. What is `None` has no line: during a sweep, say, nothing is known yet.
     ///
     /// Each line covers its older text, so the readouts may be drawn again during the sweep.
     ///
@@ -275,7 +275,11 @@ impl<C: embedded_graphics::pixelcolor::PixelColor> Screen<C> {
         let is_told = self.draw_advice(display, step, quality, said)?;
         let last = if is_told { BLANK } else { said };
         let is_told = self.draw_lines(display, report, last)? || is_told;
-        self.draw_verdict(display, report, !is_told && !said.is_empty())
+        let is_undecided = quality.is_some_and(|quality| {
+            matches!(report.target(), Target::Reading(reading)
+                if quality.uncertainty().judge(reading.reflection, report.swr_limit()) == Ok(Certainty::Undecided))
+        });
+        self.draw_verdict(display, report, is_undecided || !is_told && !said.is_empty())
     }
 
     /// The verdict, with a question mark if it is in doubt.

@@ -82,7 +82,7 @@ fn sweeps<A: Arithmetic>() {
         Decibels::whole::<30>(),
         Decibels::whole::<50>()
     ));
-    let uncertainty = survey.quality(&report).uncertainty(Some(left));
+    let uncertainty = survey.quality(&report).with_residual(Some(left)).uncertainty();
     println!("uncertainty: {}", uncertainty);
     if let Some(best) = report.best() {
         println!("best: {}", uncertainty.swr(best.reflection));
