@@ -259,3 +259,59 @@ fn the_order_is_stable_under_one_percent() {
     println!("the same kind of network comes first for {same} of {all} loads 1 % off");
     assert!(same * 10 >= all * 9, "{same} of {all}");
 }
+
+/// A winding is a path to ground for direct current, and none through it.
+#[test]
+fn a_transformer_grounds_the_load_and_passes_no_direct_current() {
+    let list = plans(&usual(14_200_000), 200.0, 0.0);
+    let alone: Vec<_> = list
+        .as_slice()
+        .iter()
+        .filter(|plan| matches!(plan.ladder.elements(), [Element::Transformer(_)]))
+        .collect();
+    assert!(!alone.is_empty());
+    for plan in alone {
+        assert!(plan.grounds_load && !plan.passes_dc, "{}", plan.scheme);
+    }
+}
+
+/// The worst SWR of a line alone is that of its corners: of 2 % in impedance and in length, from the textbook's input impedance
+/// of a line, Z = Z0·(ZL + jZ0·tan βl)/(Z0 + jZL·tan βl).
+#[test]
+fn a_line_has_its_tolerance() {
+    let swr = |z0: f64, turn: f64, load: f64| {
+        let tangent = c(0.0, turn.tan());
+        let z = c(z0, 0.0) * (c(load, 0.0) + c(z0, 0.0) * tangent) / (c(z0, 0.0) + c(load, 0.0) * tangent);
+        let gamma = (z - c(50.0, 0.0)) / (z + c(50.0, 0.0));
+        (1.0 + gamma.size()) / (1.0 - gamma.size())
+    };
+    let mut settings = RankSettings {
+        limits: None,
+        line_loss: 0.0.into(),
+        ..usual(145_000_000)
+    };
+    let seen = |settings: &RankSettings<f64>| {
+        let list = plans(settings, 100.0, 0.0);
+        let plan = list
+            .as_slice()
+            .iter()
+            .find(|plan| matches!(plan.ladder.elements(), [Element::Line(_)]))
+            .unwrap();
+        let Element::Line(line) = plan.ladder.elements()[0] else {
+            unreachable!()
+        };
+        let turn = core::f64::consts::TAU * 145e6 * line.length().get() / (299_792_458.0 * 0.66);
+        let z0 = line.impedance().get();
+        let corners = [(0.98, 0.98), (0.98, 1.02), (1.02, 0.98), (1.02, 1.02)];
+        let worst = corners
+            .map(|(by_z0, by_length)| swr(z0 * by_z0, turn * by_length, 100.0))
+            .into_iter()
+            .fold(1.0, f64::max);
+        (plan.worst_swr.get(), worst)
+    };
+    let (told, worst) = seen(&settings);
+    assert!(worst > 1.03 && (told - worst).abs() < 1e-6, "{told} for {worst}");
+    settings.line_tolerance = Tolerance::new(0.0).unwrap();
+    let (told, worst) = seen(&settings);
+    assert!(told < 1.001 && worst > 1.03, "{told}");
+}
