@@ -1,7 +1,7 @@
 //! The tuner in service: band after band from the setting before, from any suggestion, with the errors of a coupler. An
 //! end that is usable is never far from what the bank could do, and none is told as good that is not.
 
-use crate::common::Random;
+use crate::common::{Random, deep};
 use crate::tuners::*;
 use ohmwright::arithmetic::{Arithmetic, Fixed16, Fixed32};
 use ohmwright::control::mock::{AntennaModel, BenchSensor, SimulatedBench};
@@ -40,32 +40,75 @@ fn tune<A: Arithmetic>(
     }
 }
 
-/// From a suggestion far from the match a reading says almost nothing about the load: what is calculated from it is not
-/// believed before bypass has been read.
-#[test]
-fn a_reading_far_from_the_match_is_not_believed() {
-    let load = Impedance::<f32>::new(100.0, -60.0).unwrap();
+/// A load, the frequency in kilohertz, suggested coils and capacitors, and the seed of a bench: each ended at an SWR of hundreds
+/// to thousands before bypass was read.
+#[rustfmt::skip]
+const FAR: [(f32, f32, u32, u16, u16, u32); 24] = [
+    (100.0, -60.0, 28_500, 0x80, 0xff, 94),
+    (100.0, -60.0, 28_500, 0xff, 0xff, 184),
+    (100.0, -60.0, 14_200, 0xc0, 0xc0, 198),
+    (30.0, 40.0, 28_500, 0xc0, 0xc0, 167),
+    (30.0, 40.0, 28_500, 0x80, 0xff, 78),
+    (30.0, 40.0, 28_500, 0x40, 0x80, 236),
+    (30.0, 40.0, 14_200, 0xc0, 0xc0, 170),
+    (30.0, 40.0, 14_200, 0x80, 0xff, 175),
+    (30.0, 40.0, 14_200, 0xff, 0xff, 65),
+    (30.0, 40.0, 14_200, 0x40, 0x80, 3),
+    (30.0, 40.0, 21_200, 0xc0, 0xc0, 282),
+    (30.0, 40.0, 21_200, 0x80, 0xff, 184),
+    (30.0, 40.0, 21_200, 0xff, 0xff, 65),
+    (200.0, 100.0, 28_500, 0x80, 0xff, 94),
+    (200.0, 100.0, 14_200, 0x40, 0x80, 45),
+    (200.0, 100.0, 21_200, 0x80, 0xff, 75),
+    (200.0, 100.0, 21_200, 0x40, 0x80, 373),
+    (25.0, -15.0, 28_500, 0x80, 0xff, 387),
+    (25.0, -15.0, 28_500, 0xff, 0xff, 270),
+    (25.0, -15.0, 14_200, 0x80, 0xff, 234),
+    (25.0, -15.0, 14_200, 0x40, 0x80, 166),
+    (25.0, -15.0, 21_200, 0x80, 0xff, 83),
+    (25.0, -15.0, 21_200, 0xff, 0xff, 77),
+    (25.0, -15.0, 21_200, 0x40, 0x80, 176),
+];
+
+fn from_far((r, x, khz, coils, capacitors, seed): (f32, f32, u32, u16, u16, u32)) -> End<f32> {
+    let load = Impedance::<f32>::new(r, x).unwrap();
     let bench = SimulatedBench::new(
         usual_bank(),
         AntennaModel::Fixed(load),
-        Hertz::from_kilohertz(28_500),
-        326,
+        Hertz::from_kilohertz(khz),
+        seed,
     )
     .with_tolerance(0.05)
     .with_sensor(BenchSensor::Vector, 0.01);
     let far = Setting {
-        coils: 0xc0,
-        capacitors: 0xc0,
+        coils,
+        capacitors,
         ..Setting::BYPASS
     };
     let mut tuner = Tuner::new(usual_bank(), TunerSettings::default()).unwrap();
-    let end = tune(&bench, &mut tuner, 0, Some(far));
-    assert!(
-        end.swr <= end.bypass && !end.is_bad(),
-        "{:?}: {}",
-        end.report,
-        end.swr
-    );
+    tune(&bench, &mut tuner, 0, Some(far))
+}
+
+/// From a suggestion far from the match a reading says almost nothing about the load: what is calculated from it is not
+/// believed before bypass has been read. With `OHMWRIGHT_SEARCH=deep` each with 400 benches.
+#[test]
+fn a_reading_far_from_the_match_is_not_believed() {
+    let (mut runs, mut worst) = (0, 0.0f64);
+    for case in FAR {
+        let seeds = if deep() { 0..400 } else { case.5..case.5 + 1 };
+        for seed in seeds {
+            let end = from_far((case.0, case.1, case.2, case.3, case.4, seed));
+            assert!(
+                end.swr <= end.bypass && !end.is_bad(),
+                "{case:?}, {seed}: {:?}: {}",
+                end.report,
+                end.swr
+            );
+            runs += 1;
+            worst = worst.max(end.swr / end.best);
+        }
+    }
+    println!("{runs} runs, the worst end at {worst:.2} times the optimum");
 }
 
 /// What is wrong with the ends of a year: bad ones, bad ones told as good, usable ones that are worse than bypass.
