@@ -62,22 +62,24 @@ pub(super) fn tolerances<F: Floating>(
     network: &Network<F>,
     places: &[usize],
 ) -> Vec<Tolerance<F>, MOST_CORNER_PARTS> {
-    places
+    let reactors = places
         .iter()
         .filter_map(|place| reactor(network.elements().get(*place)?.part()?))
         .map(|reactor| match reactor {
             Reactor::Inductor(_) => settings.coil_tolerance,
             Reactor::Capacitor(_) => settings.capacitor_tolerance,
-        })
-        .chain(
-            network
-                .elements()
-                .iter()
-                .filter(|element| line_of(element).is_some())
-                .flat_map(|_| [settings.line_tolerance; 2]),
-        )
-        .take(MOST_CORNER_PARTS)
-        .collect()
+        });
+    let lines = network
+        .elements()
+        .iter()
+        .filter(|element| line_of(element).is_some())
+        .flat_map(|_| [settings.line_tolerance; 2]);
+    let mut list = Vec::new();
+    for tolerance in reactors.chain(lines) {
+        // More corners than these are not tried.
+        let _ = list.push(tolerance);
+    }
+    list
 }
 
 /// The line of an element: a piece of it, or a stub.
