@@ -17,6 +17,7 @@ use ohmwright::show::chart::{Palette, Rooms, Screen};
 use ohmwright::show::text::{self, short};
 
 use crate::chart::{Canvas, Sweep, sweep};
+use crate::short::worded;
 
 /// Sizes that displays are sold in (common practice, no source).
 const PANELS: [(u32, u32); 24] = [
@@ -347,21 +348,7 @@ fn every_step_is_whole_on_a_narrow_screen() {
         quality,
     } = sweep::<Fixed32>();
     let at = Hertz::from_megahertz(50);
-    let actions = [
-        (Action::Leave, Reason::Matched),
-        (Action::Leave, Reason::NothingGains),
-        (Action::TakeOutLine, Reason::CableEnd),
-        (Action::NoDip, Reason::Open),
-        (Action::NoDip, Reason::Short),
-        (Action::NoDip, Reason::FlatLoad),
-        (Action::NoDip, Reason::CableEnd),
-        (Action::NoDip, Reason::NoResistance),
-        (Action::MeasureAgain, Reason::Noise),
-        (Action::MeasureAgain, Reason::Spoilt),
-        (Action::MeasureAgain, Reason::TooCoarse),
-        (Action::MeasureAgain, Reason::BeyondRim),
-        (Action::MeasureAgain, Reason::Uncorrected),
-        (Action::MeasureAgain, Reason::NoSweep),
+    let wider = [
         (
             Action::SweepWider {
                 toward: Toward::Both,
@@ -384,7 +371,7 @@ fn every_step_is_whole_on_a_narrow_screen() {
             Reason::DipAbove,
         ),
     ];
-    for (action, reason) in actions {
+    for (action, reason) in worded().into_iter().chain(wider) {
         let mut step = step;
         (step.action, step.reason) = (action, reason);
         for size in [

@@ -13,6 +13,26 @@ use ohmwright::show::text::{self, TextError, short};
 
 use crate::text::{gamma, load};
 
+/// The steps that are words alone, each with words of its own.
+pub fn worded<A: Arithmetic>() -> [(Action<A>, Reason); 14] {
+    [
+        (Action::Leave, Reason::Matched),
+        (Action::Leave, Reason::NothingGains),
+        (Action::TakeOutLine, Reason::CableEnd),
+        (Action::NoDip, Reason::Open),
+        (Action::NoDip, Reason::Short),
+        (Action::NoDip, Reason::FlatLoad),
+        (Action::NoDip, Reason::CableEnd),
+        (Action::NoDip, Reason::NoResistance),
+        (Action::MeasureAgain, Reason::Noise),
+        (Action::MeasureAgain, Reason::Spoilt),
+        (Action::MeasureAgain, Reason::TooCoarse),
+        (Action::MeasureAgain, Reason::BeyondRim),
+        (Action::MeasureAgain, Reason::Uncorrected),
+        (Action::MeasureAgain, Reason::NoSweep),
+    ]
+}
+
 /// The line, blanks between label and value as they are.
 fn shown(write: impl FnOnce(&mut [u8]) -> Result<&str, TextError>) -> String {
     let mut line = [b'#'; 16];
@@ -237,22 +257,7 @@ fn every_step_has_a_line() {
     }
     // Each reason has words of its own.
     let mut lines = Vec::new();
-    for (action, reason) in [
-        (Action::Leave, Reason::Matched),
-        (Action::Leave, Reason::NothingGains),
-        (Action::TakeOutLine, Reason::CableEnd),
-        (Action::NoDip, Reason::Open),
-        (Action::NoDip, Reason::Short),
-        (Action::NoDip, Reason::FlatLoad),
-        (Action::NoDip, Reason::CableEnd),
-        (Action::NoDip, Reason::NoResistance),
-        (Action::MeasureAgain, Reason::Noise),
-        (Action::MeasureAgain, Reason::Spoilt),
-        (Action::MeasureAgain, Reason::TooCoarse),
-        (Action::MeasureAgain, Reason::BeyondRim),
-        (Action::MeasureAgain, Reason::Uncorrected),
-        (Action::MeasureAgain, Reason::NoSweep),
-    ] {
+    for (action, reason) in worded() {
         lines.push(said(action, reason));
     }
     lines.sort();
